@@ -1,0 +1,139 @@
+"""The straight bridge: its line through the setbacks, its slant, and where its feet stand.
+
+Places are distances from the nut along the instrument; x runs across it, towards the treble side of a
+right-handed instrument. A slant is positive when the bass end stands farther from the nut.
+"""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+import numpy as np
+
+from geometry.arrays import BoolArray, FloatArray, IntArray
+
+
+class Fit(StrEnum):
+    """Which strings the straight line follows."""
+
+    OUTER = "outer"
+    ALL = "all"
+
+
+@dataclass(frozen=True)
+class BridgeLine:
+    """A straight line across the instrument: ``centre_mm`` from the nut at x = 0, ``slope`` per mm of x."""
+
+    centre_mm: float
+    slope: float
+
+    def at(self, across_mm: FloatArray) -> FloatArray:
+        """Distance from the nut at ``across_mm``, y = centre + slope · x, any shape.
+
+        >>> BridgeLine(670.0, -0.05).at(np.array([-20.0, 20.0]))
+        array([671., 669.])
+        """
+        return np.asarray(self.centre_mm + self.slope * across_mm, dtype=float)
+
+    @property
+    def slant_deg(self) -> float:
+        """Angle against a square line, positive with the bass end farther from the nut."""
+        return float(np.degrees(np.arctan(-self.slope)))
+
+    def shifted(self, towards_nut_mm: float) -> "BridgeLine":
+        """The parallel line that lies ``towards_nut_mm`` nearer the nut, measured square to the line.
+
+        >>> BridgeLine(670.0, 0.0).shifted(4.5).centre_mm
+        665.5
+        """
+        return BridgeLine(self.centre_mm - towards_nut_mm * float(np.hypot(1, self.slope)), self.slope)
+
+
+def string_places_mm(strings: int, spacing_mm: float) -> FloatArray:
+    """Evenly spaced strings, string 1 on the treble side first, x from +spacing/2 to −spacing/2.
+
+    >>> string_places_mm(3, 40.0)
+    array([ 20.,   0., -20.])
+    """
+    return np.linspace(spacing_mm / 2, -spacing_mm / 2, strings) if strings > 1 else np.zeros(1)
+
+
+def nut_places_mm(full_length: BoolArray, spacing_mm: float) -> FloatArray:
+    """Where strings cross the nut: full-length ones evenly over ``spacing_mm``, short ones carry the pattern on.
+
+    A short string has no place at the nut; its value is where its line would meet it. Returns x, shape (strings,).
+
+    >>> nut_places_mm(np.array([True, True, True, True, False]), 24.0)
+    array([ 12.,   4.,  -4., -12., -20.])
+    """
+    full = np.flatnonzero(full_length)
+    gap = spacing_mm / (full[-1] - full[0]) if len(full) > 1 else spacing_mm
+    return np.asarray(gap * ((full[0] + full[-1]) / 2 - np.arange(len(full_length))))
+
+
+def straight_line(
+    theoretical_mm: float,
+    across_mm: FloatArray,
+    setback_mm: FloatArray,
+    cents_per_mm: FloatArray,
+    full_length: BoolArray,
+    fit: Fit,
+) -> BridgeLine:
+    """The straight bridge line for the strings' setbacks.
+
+    ``outer`` runs through the two outer full-length strings; ``all`` makes Σ (cᵢ (y(xᵢ) − X₀ − ΔSᵢ))² least, with
+    cᵢ the string's cents per millimetre: least squares in cents. One place across, or one string, leaves the
+    slant open, and it is zero.
+
+    Parameters: ``theoretical_mm`` X₀; x, ΔS and c of each string, shape (strings,); ``full_length``, False
+    for a short string. Returns the line of the crown, where the strings bear.
+
+    >>> two = np.array([20.0, -20.0]), np.array([1.0, 3.0]), np.array([-5.0, -5.0])
+    >>> straight_line(350.0, *two, np.array([True, True]), Fit.OUTER)
+    BridgeLine(centre_mm=352.0, slope=-0.05)
+    """
+    chosen = outer_strings(full_length) if fit is Fit.OUTER else np.arange(len(across_mm))
+    weight, across, back = cents_per_mm[chosen], across_mm[chosen], setback_mm[chosen]
+    if fit is Fit.OUTER:
+        weight = np.ones(len(chosen))
+    mean_across = np.average(across, weights=weight**2)
+    mean_back = np.average(back, weights=weight**2)
+    spread = np.sum(weight**2 * (across - mean_across) ** 2)
+    slope = float(np.sum(weight**2 * (across - mean_across) * (back - mean_back)) / spread) if spread else 0.0
+    return BridgeLine(float(theoretical_mm + mean_back - slope * mean_across), slope)
+
+
+def outer_strings(full_length: BoolArray) -> IntArray:
+    """Indices of the two outer full-length strings, treble first; one and the same if there is only one.
+
+    >>> outer_strings(np.array([True, True, True, True, False]))
+    array([0, 3])
+    """
+    full = np.flatnonzero(full_length)
+    return np.array([full[0], full[-1]]) if len(full) > 1 else full
+
+
+def feet_outline_mm(face: BridgeLine, length_mm: float, thickness_mm: float) -> FloatArray:
+    """Corners of the feet's outline, shape (4, 2) of x and y, from the treble end of the nut side round.
+
+    The feet are a rectangle ``length_mm`` long with its nut side on ``face``, centred on x = 0.
+
+    >>> feet_outline_mm(BridgeLine(660.0, 0.0), 72.0, 9.0)[0]
+    array([ 36., 660.])
+    """
+    along = np.array([1.0, face.slope]) / np.hypot(1, face.slope)
+    behind = np.array([-along[1], along[0]])
+    middle = np.array([0.0, face.centre_mm])
+    half = along * length_mm / 2
+    nut_side = [middle + half, middle - half]
+    return np.array([*nut_side, nut_side[1] + behind * thickness_mm, nut_side[0] + behind * thickness_mm])
+
+
+def end_movement_factor(string_mm: float, leg_mm: float, other_leg_mm: float) -> float:
+    """How far a bridge's end moves for a millimetre at the string, while the other end is held.
+
+    (leg to other leg)/(string to other leg), all places across the instrument in mm.
+
+    >>> end_movement_factor(20.0, 30.0, -30.0)
+    1.2
+    """
+    return (leg_mm - other_leg_mm) / (string_mm - other_leg_mm)

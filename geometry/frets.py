@@ -1,0 +1,98 @@
+"""Where the frets lie, by rule or as measured, and which pitch each is meant to sound.
+
+Fret 0 is the nut and belongs to no array here: column 0 is fret 1. A fret is placed by its distance
+to the theoretical bridge line, because that is the length of string it leaves.
+"""
+
+import numpy as np
+
+from geometry.arrays import Array, FloatArray
+
+STEPS_PER_OCTAVE = 12
+CENTS_PER_OCTAVE = 1200.0
+CENTS_PER_STEP = CENTS_PER_OCTAVE / STEPS_PER_OCTAVE
+OCTAVE_FRET = STEPS_PER_OCTAVE
+
+EIGHTEEN = 18
+"""The old rule's divisor; 17.817153745… gives equal steps (see DIVISOR)."""
+
+DIVISOR = float(1 / (1 - 2 ** (-1 / STEPS_PER_OCTAVE)))
+"""What is left of the string, divided by this, is the step to the next fret of twelve equal steps."""
+
+
+class FretError(ValueError):
+    """Fret positions that no string could be played on."""
+
+
+def wanted_ratios(frets: int) -> FloatArray:
+    """Pitch of each fret over the open string in twelve equal steps, γₙ = 2^(n/12).
+
+    Parameters: ``frets``, how many. Returns shape ``(frets,)``, without unit.
+
+    >>> wanted_ratios(12)[[6, 11]].round(6)
+    array([1.498307, 2.      ])
+    """
+    return ratios_from_cents(np.asarray(CENTS_PER_STEP * np.arange(1, frets + 1)))
+
+
+def ratios_from_cents(cents: Array) -> FloatArray:
+    """Pitch over the open string for cents above it, γ = 2^(cents/1200).
+
+    >>> ratios_from_cents(np.array([1200.0]))
+    array([2.])
+    """
+    return np.asarray(2.0 ** (np.asarray(cents, dtype=float) / CENTS_PER_OCTAVE), dtype=float)
+
+
+def equal_steps_mm(scale_mm: float, frets: int) -> FloatArray:
+    """Frets of twelve equal steps, Xₙ = X₀/γₙ.
+
+    Parameters: ``scale_mm``, nut to theoretical bridge line; ``frets``, how many.
+    Returns millimetres to the bridge line, shape ``(frets,)``.
+
+    >>> equal_steps_mm(666.75, 12)[[0, 11]].round(3)
+    array([629.328, 333.375])
+    """
+    return scale_mm / wanted_ratios(frets)
+
+
+def rule_of_eighteen_mm(scale_mm: float, frets: int) -> FloatArray:
+    """Frets by the rule of eighteen, Xₙ = X₀ (17/18)ⁿ: steps of 98.955 cents.
+
+    Parameters and result as for `equal_steps_mm`. Its twelfth fret falls short of the octave.
+
+    >>> rule_of_eighteen_mm(666.75, 12)[[0, 11]].round(3)
+    array([629.708, 335.799])
+    """
+    steps = np.arange(1, frets + 1)
+    return np.asarray(scale_mm * ((EIGHTEEN - 1) / EIGHTEEN) ** steps, dtype=float)
+
+
+def from_cents_mm(scale_mm: float, cents: FloatArray) -> FloatArray:
+    """Frets for any list of cents over the open string, Xₙ = X₀ 2^(−cents/1200).
+
+    Parameters: ``scale_mm``; ``cents``, one for each fret, rising, shape ``(frets,)``.
+    Returns millimetres to the bridge line. Raises `FretError` when the list does not rise from above 0.
+
+    >>> from_cents_mm(600.0, np.array([702.0, 1200.0])).round(3)
+    array([399.99, 300.  ])
+    """
+    if np.any(np.diff(cents, prepend=0.0) <= 0):
+        raise FretError("the cents must rise from fret to fret, from above 0")
+    return scale_mm / ratios_from_cents(cents)
+
+
+def from_measured_mm(scale_mm: float, from_nut_mm: FloatArray) -> FloatArray:
+    """Frets as measured from the nut, Xₙ = X₀ − distance.
+
+    Parameters: ``scale_mm``; ``from_nut_mm``, shape ``(frets,)``, rising. Returns millimetres to the
+    bridge line. Raises `FretError` when they do not rise, or when one lies behind the bridge.
+
+    >>> from_measured_mm(600.0, np.array([33.7, 300.0]))
+    array([566.3, 300. ])
+    """
+    if np.any(np.diff(from_nut_mm, prepend=0.0) <= 0):
+        raise FretError("the distances must rise from fret to fret, from above 0")
+    if np.any(np.asarray(from_nut_mm) >= scale_mm):
+        raise FretError("a fret lies behind the theoretical bridge line")
+    return np.asarray(scale_mm - np.asarray(from_nut_mm, dtype=float), dtype=float)

@@ -1,0 +1,126 @@
+"""Lengths as people write them, to millimetres and back, without rounding on the way.
+
+Rulers in this trade carry inches in sixteenths, callipers millimetres and string packets
+thousandths of an inch. All of them are rational numbers, so they are kept as fractions.
+"""
+
+import re
+import unicodedata
+from fractions import Fraction
+
+MM_PER_INCH = Fraction(254, 10)
+"""NIST SP 811: 1 in = 25.4 mm exactly."""
+
+_MM_PER_UNIT = {
+    **dict.fromkeys(("mm", "millimetre", "millimetres", "millimeter", "millimeters"), Fraction(1)),
+    "cm": Fraction(10),
+    "m": Fraction(1000),
+    **dict.fromkeys(("in", "in.", "inch", "inches", '"', "″", "”", "''"), MM_PER_INCH),
+    **dict.fromkeys(("ft", "ft.", "foot", "feet", "'", "′", "’"), 12 * MM_PER_INCH),
+}
+UNIT_WORDS = "mm, cm, in or ft"
+
+_LONGEST_TEXT = 40
+_NUMBER = r"""
+    (?: (?P<whole>\d+) (?:\s+|\s*-\s*) )? (?P<over>\d+) \s*[/⁄]\s* (?P<under>\d+)
+  | (?P<decimal>\d+\.?\d*|\.\d+)
+"""
+_TERM = re.compile(rf"\s*(?:{_NUMBER})\s*(?P<unit>[^\d\s.+\-/][^\d\s+\-/]*)?\s*", re.VERBOSE)
+
+
+class LengthError(ValueError):
+    """A text that is not a length; the message says why and what would be."""
+
+
+def parse_mm(text: str) -> Fraction:
+    """Read a length, exactly.
+
+    A bare number is millimetres. Several terms add up (``"1 ft 2 in"``); a number may be decimal, a
+    fraction, or mixed (``"26 1/4"``, ``"13-7/8"``, ``"26¼"``).
+
+    Parameters: ``text``, at most 40 characters. Returns millimetres, which may be negative.
+    Raises `LengthError` for anything else. Source of the inch: NIST SP 811.
+
+    >>> parse_mm("26 1/4 in")
+    Fraction(2667, 4)
+    >>> float(parse_mm("1 ft 2 in")), float(parse_mm('13-7/8"')), float(parse_mm("333.4"))
+    (355.6, 352.425, 333.4)
+    """
+    quoted = f'"{text}"' if '"' not in text else f"'{text}'"
+    if len(text) > _LONGEST_TEXT:
+        raise LengthError(f'"{text[:20]}…" is too long for a length; write for instance "26 1/4 in"')
+    plain = _spell_out_fractions(text.strip())
+    sign = -1 if plain[:1] in ("-", "−") else 1
+    rest = plain[1:] if sign < 0 else plain
+    if "," in rest:
+        raise LengthError(f"{quoted} has a comma; write the decimals after a point")
+    total, terms, at = Fraction(0), 0, 0
+    while at < len(rest):
+        term = _TERM.match(rest, at)
+        if term is None:
+            raise LengthError(f'{quoted} is not a length; write for instance "333.4 mm" or "26 1/4 in"')
+        unit = (term["unit"] or "").lower()
+        if not unit and (terms or term.end() < len(rest)):
+            raise LengthError(f"{quoted} has a number without a unit; put {UNIT_WORDS} behind each")
+        if unit and unit not in _MM_PER_UNIT:
+            raise LengthError(f'{quoted} has the unknown unit "{term["unit"]}"; write {UNIT_WORDS}')
+        total += _number(term, quoted) * (_MM_PER_UNIT[unit] if unit else 1)
+        terms += 1
+        at = term.end()
+    if not terms:
+        raise LengthError(f'{quoted} is not a length; write for instance "333.4 mm" or "26 1/4 in"')
+    return sign * total
+
+
+def _spell_out_fractions(text: str) -> str:
+    """Turn ``26¼`` into ``26 1/4``."""
+    spelt = []
+    for char in text:
+        expanded = unicodedata.normalize("NFKC", char)
+        is_fraction = "⁄" in expanded and len(expanded) > 1
+        spelt.append(f" {expanded.replace('⁄', '/')}" if is_fraction else char)
+    return "".join(spelt)
+
+
+def _number(term: "re.Match[str]", quoted: str) -> Fraction:
+    if term["decimal"] is not None:
+        return Fraction(term["decimal"])
+    if int(term["under"]) == 0:
+        raise LengthError(f"{quoted} divides by zero; write for instance 1/4")
+    return Fraction(term["whole"] or 0) + Fraction(int(term["over"]), int(term["under"]))
+
+
+def format_mm(mm: float, decimals: int = 1) -> str:
+    """Millimetres as a rule shows them, without a negative zero.
+
+    >>> format_mm(666.75), format_mm(-0.01), format_mm(352.425, 2)
+    ('666.8 mm', '0.0 mm', '352.43 mm')
+    """
+    return f"{round_half_up(mm, decimals)} mm"
+
+
+def round_half_up(value: float, decimals: int) -> str:
+    """Decimal text of the nearest number, halves away from zero as on paper, never ``-0.0``.
+
+    >>> round_half_up(0.25, 1), round_half_up(-0.04, 1), round_half_up(-2.5, 0)
+    ('0.3', '0.0', '-3')
+    """
+    scaled = int(abs(Fraction(repr(float(value)))) * 10**decimals + Fraction(1, 2))
+    sign = "-" if value < 0 and scaled else ""
+    digits = str(scaled).rjust(decimals + 1, "0")
+    return sign + (f"{digits[:-decimals]}.{digits[-decimals:]}" if decimals else digits)
+
+
+def format_inches(mm: float, denominator: int = 64) -> str:
+    """The nearest inch fraction, in lowest terms, as a rule is read.
+
+    Parameters: ``mm``; ``denominator``, the finest division of the rule.
+
+    >>> format_inches(666.75), format_inches(25.4), format_inches(0.8), format_inches(-3.2)
+    ('26 1/4 in', '1 in', '1/32 in', '-1/8 in')
+    """
+    parts = int(abs(Fraction(repr(float(mm)))) / MM_PER_INCH * denominator + Fraction(1, 2))
+    whole, rest = divmod(parts, denominator)
+    fraction = str(Fraction(rest, denominator)) if rest else ""
+    sign = "-" if mm < 0 and parts else ""
+    return f"{sign}{' '.join(filter(None, (str(whole) if whole or not rest else '', fraction)))} in"

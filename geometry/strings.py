@@ -1,0 +1,176 @@
+"""What a string is made of: unit mass, tension at pitch, stretch, bending stiffness, breaking load.
+
+Sources: M. B. Anderson and R. G. Beausoleil, J. Acoust. Soc. Am. 156, 683 (2024), here AB24, for the
+stretch constant and the stiffness; ASTM A228/A228M for the strength of steel wire.
+"""
+
+import re
+
+import numpy as np
+
+from geometry.arrays import FloatArray
+from geometry.lengths import MM_PER_INCH
+
+STEEL_DENSITY = 7850.0
+"""kg/m³; common practice, no source."""
+
+STEEL_MODULUS_PA = 203.4e9
+"""Music wire below 0.8 mm, Shigley's Mechanical Engineering Design, from memory."""
+
+WRAP_DENSITIES = {
+    "phosphor bronze": 8800.0,
+    "nickel": 8900.0,
+    "80/20 bronze": 8600.0,
+    "stainless": 8000.0,
+    "steel": STEEL_DENSITY,
+}
+"""kg/m³ of the wire wound round a core; common practice, no source."""
+
+NYLON_DENSITY = 1120.0
+NYLON_MODULUS_PA = 5.0e9
+"""From memory, and no two makes agree: give unit_mass and modulus where they are known."""
+
+A4_HZ = 440.0
+"""ISO 16:1975."""
+
+A4_NOTE_NUMBER = 69
+"""MIDI 1.0."""
+
+NEWTONS_PER_POUND_FORCE = 4.4482216152605
+"""NIST SP 811, exact."""
+
+GRAMS_PER_POUND = 453.59237
+"""NIST SP 811, exact."""
+
+PA_PER_KSI = 1000 * NEWTONS_PER_POUND_FORCE / (float(MM_PER_INCH) / 1000) ** 2
+
+A228_DIAMETERS_IN = (0.008, 0.009, 0.010, 0.011, 0.012, 0.013, 0.014, 0.016, 0.018, 0.020, 0.024)
+A228_STRENGTHS_KSI = (399.0, 393.0, 387.0, 382.0, 377.0, 373.0, 369.0, 362.0, 356.0, 350.0, 341.0)
+"""ASTM A228/A228M, minimum tensile strength by diameter."""
+
+STRENGTH_EXPONENT = 0.145
+"""S = A/d^m for music wire beyond the table's ends; Shigley, from memory."""
+
+_SEMITONES = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
+_ACCIDENTALS = {"": 0, "#": 1, "♯": 1, "b": -1, "♭": -1}
+_NOTE = re.compile(r"([A-Ga-g])([#♯b♭]?)(-?\d)", re.ASCII)
+
+
+class NoteError(ValueError):
+    """A text that is no note in scientific pitch."""
+
+
+def pitch_hz(note: str, a4_hz: float = A4_HZ) -> float:
+    """Frequency of a note in scientific pitch, f = A4 · 2^((m − 69)/12).
+
+    Parameters: ``note`` such as ``"D4"``, ``"F#3"`` or ``"B♭2"``; ``a4_hz``. Returns hertz. Raises
+    `NoteError`. Sources: ISO 16:1975 for A4, MIDI 1.0 for the note number m.
+
+    >>> round(pitch_hz("D4"), 3), pitch_hz("A4"), round(pitch_hz("B♭2"), 3)
+    (293.665, 440.0, 116.541)
+    """
+    match = _NOTE.fullmatch(note.strip())
+    if match is None:
+        raise NoteError(f'"{note}" is no note; write letter and octave, for instance "D4" or "F#3"')
+    letter, accidental, octave = match.groups()
+    number = 12 * (int(octave) + 1) + _SEMITONES[letter.upper()] + _ACCIDENTALS[accidental]
+    return float(a4_hz * 2.0 ** ((number - A4_NOTE_NUMBER) / 12))
+
+
+def unit_mass_kg_per_m(
+    gauge_mm: FloatArray, core_mm: FloatArray, core_density: FloatArray, wrap_density: FloatArray
+) -> FloatArray:
+    """Mass of a metre of string, plain or closely round-wound.
+
+    μ = ρ_core π d_c²/4 + ρ_wrap π² d_w (d_c + d_w)/4 with d_w = (gauge − d_c)/2: a turn of wrap is a torus
+    (Pappus), its pitch its own diameter. A plain string is one whose core is its gauge.
+
+    Parameters: diameters in mm and densities in kg/m³, all of one shape. Returns kg/m, same shape.
+
+    >>> inch = 25.4
+    >>> gauge, core = inch * np.array([0.010, 0.022]), inch * np.array([0.010, 0.010])
+    >>> (1000 * unit_mass_kg_per_m(gauge, core, np.array(7850.0), np.array(8800.0))).round(3)
+    array([0.398, 1.743])
+    """
+    core_m, wrap_m = core_mm / 1000, (gauge_mm - core_mm) / 2000
+    core = core_density * np.pi * core_m**2 / 4
+    wrap = wrap_density * np.pi**2 * wrap_m * (core_m + wrap_m) / 4
+    return np.asarray(core + wrap, dtype=float)
+
+
+def tension_n(unit_mass: FloatArray, length_mm: FloatArray, pitch: FloatArray) -> FloatArray:
+    """Tension that brings an open string to pitch, T₀ = μ (2 L₀ f)² (Mersenne).
+
+    Parameters: ``unit_mass`` in kg/m, ``length_mm`` L₀, ``pitch`` in Hz. Returns newtons.
+
+    >>> tension_n(np.array(0.398e-3), np.array(666.75), np.array(293.665)).round(1)
+    np.float64(61.0)
+    """
+    return np.asarray(unit_mass * (2 * length_mm / 1000 * pitch) ** 2)
+
+
+def stretch_constant(modulus_pa: FloatArray, core_mm: FloatArray, tension: FloatArray) -> FloatArray:
+    """How much tension a stretch adds, κ = E A_core/T₀ (AB24). Without unit.
+
+    Parameters: ``modulus_pa`` in Pa, ``core_mm`` the diameter that carries load, ``tension`` in N.
+
+    >>> stretch_constant(np.array(203.4e9), np.array(0.254), np.array(61.0)).round(1)
+    np.float64(169.0)
+    """
+    return np.asarray(modulus_pa * np.pi * (core_mm / 2000) ** 2 / tension)
+
+
+def slipping_stretch(
+    stretch: FloatArray, slip: FloatArray, outside_mm: FloatArray, length_mm: FloatArray
+) -> FloatArray:
+    """Stretch constant of a string that slips over nut and bridge, κ' = κ/(1 + s (L_after + L_head)/L₀).
+
+    From ΔT = E A ΔL/L_total; nobody has published a value of s. Parameters: ``stretch`` κ; ``slip`` s from
+    0 (none) to 1; ``outside_mm`` afterlength and headlength together; ``length_mm`` L₀.
+
+    >>> slipping_stretch(np.array(169.0), np.array(1.0), np.array(210.0), np.array(666.75)).round(1)
+    np.float64(128.5)
+    """
+    return np.asarray(stretch / (1 + slip * outside_mm / length_mm))
+
+
+def bending_stiffness(
+    modulus_pa: FloatArray, core_mm: FloatArray, tension: FloatArray, length_mm: FloatArray
+) -> FloatArray:
+    """Stiffness of the open string, B₀ = √(E I/(T₀ L₀²)) with I = π ρ_core⁴/4 (AB24). Without unit.
+
+    Parameters: Pa, mm, N and mm, all of one shape.
+
+    >>> arrays = (np.array(x) for x in (203.4e9, 0.254, 61.0, 666.75))
+    >>> bending_stiffness(*arrays).round(5)
+    np.float64(0.00124)
+    """
+    second_moment = np.pi * (core_mm / 2000) ** 4 / 4
+    return np.asarray(np.sqrt(modulus_pa * second_moment / tension) / (length_mm / 1000))
+
+
+def steel_strength_pa(diameter_mm: FloatArray) -> FloatArray:
+    """Least tensile strength of steel music wire (ASTM A228/A228M).
+
+    Straight lines between the table's values in log-log; beyond its ends the power law d^−0.145.
+    Parameters: ``diameter_mm`` of the wire or core, any shape. Returns Pa.
+
+    >>> (steel_strength_pa(25.4 * np.array([0.010, 0.011])) / PA_PER_KSI).round(1)
+    array([387., 382.])
+    """
+    table_d, table_s = np.log(A228_DIAMETERS_IN), np.log(A228_STRENGTHS_KSI)
+    d = np.log(np.asarray(diameter_mm) / float(MM_PER_INCH))
+    beyond = d - np.clip(d, table_d[0], table_d[-1])
+    return np.asarray(PA_PER_KSI * np.exp(np.interp(d, table_d, table_s) - STRENGTH_EXPONENT * beyond))
+
+
+def strength_ratio(tension: FloatArray, core_mm: FloatArray) -> FloatArray:
+    """Share of the least breaking load that a steel string carries at pitch; 1 is where it may break.
+
+    Parameters: ``tension`` in N, ``core_mm`` the diameter that carries it. Source: ASTM A228/A228M.
+
+    >>> strength_ratio(np.array(61.0), np.array(0.254)).round(2)
+    np.float64(0.45)
+    """
+    area_m2 = np.pi * (np.asarray(core_mm) / 2000) ** 2
+    return np.asarray(tension / area_m2 / steel_strength_pa(core_mm))

@@ -1,0 +1,3 @@
+"""Printable jigs and templates that put a loose bridge where its instrument plays in tune."""
+
+__version__ = "0.1.0"

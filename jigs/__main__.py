@@ -1,0 +1,5 @@
+"""``python -m jigs`` is ``jigs``."""
+
+from jigs.cli import main
+
+main()

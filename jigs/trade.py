@@ -1,0 +1,50 @@
+"""What is usual: values that stand in where an instrument file is silent, and ranges that raise an eyebrow.
+
+All of it is common practice, from memory, without a source; none of it replaces a measurement.
+"""
+
+from typing import Any
+
+from geometry.lengths import MM_PER_INCH
+
+FRET_CROWN_WIDTH_MM = 2.0
+
+_INCH = float(MM_PER_INCH)
+
+KIND_DEFAULTS: dict[str, dict[str, Any]] = {
+    "banjo": {
+        "frets": 22,
+        "action": {"nut": 0.5, "fret_12": 3.0},
+        "nut": {"spacing": 25.0},
+        "bridge": {"spacing": 43.0, "length": 72.0, "thickness": 9.0},
+        "tail": {"afterlength": 120.0, "headlength": 90.0},
+    },
+    "mandolin": {
+        "frets": 20,
+        "action": {"nut": 0.4, "fret_12": 1.6},
+        "nut": {"spacing": 23.0},
+        "bridge": {"spacing": 40.0, "length": 108.0, "thickness": 11.0},
+        "tail": {"afterlength": 95.0, "headlength": 75.0},
+    },
+    "other": {
+        "frets": 20,
+        "action": {"nut": 0.5, "fret_12": 2.2},
+        "nut": {"spacing": 36.0},
+        "bridge": {"spacing": 52.0, "length": 150.0, "thickness": 12.0},
+        "tail": {"afterlength": 130.0, "headlength": 110.0},
+    },
+}
+"""In the words of the instrument file: what each kind has when its file does not say."""
+
+USUAL_SCALES_MM = {"banjo": (13 * _INCH, 28 * _INCH), "mandolin": (13 * _INCH, 23.5 * _INCH)}
+"""A scale outside of these is more often a slip of the rule than an instrument."""
+
+WARN_AT_STRENGTH_RATIO = 0.8
+"""A string above this share of its least breaking load is likely to break while it is tuned."""
+
+WARN_AT_SETBACK_MM = 12.0
+"""A setback beyond this comes from a slack or very thick string, or from a wrong measurement."""
+
+PAIR_GAP_NUT_MM = 2.0
+PAIR_GAP_BRIDGE_MM = 2.5
+"""Centre to centre within a pair of strings."""

@@ -1,0 +1,253 @@
+"""One drawing, many destinations: lines, paths and words in millimetres, each with a role and perhaps an id.
+
+A template says what a line *is* (an edge to cut, a mark, a centreline); the styles say how that looks and on
+which layer it lies; the exporters say how a format writes it. A drawing knows no instrument and no paper.
+The frame is the page's: x to the right, y down.
+"""
+
+import math
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass, replace
+from enum import StrEnum
+from itertools import chain
+from typing import TypeAlias
+
+from jigs.lettering import DESCENT_PER_CAPITAL, LINE_STEP, width_mm
+
+Point: TypeAlias = tuple[float, float]
+
+
+class Role(StrEnum):
+    """What an item is."""
+
+    CUT = "cut"
+    MARK = "mark"
+    TICK = "tick"
+    GUIDE = "guide"
+    FINE = "fine"
+    PROVISIONAL = "provisional"
+    CENTRE = "centre"
+    TEXT = "text"
+
+
+class Layer(StrEnum):
+    """Where an item lies in a file, from the bottom up."""
+
+    GUIDE = "guide"
+    SCORE = "score"
+    CUT = "cut"
+    TEXT = "text"
+
+
+@dataclass(frozen=True)
+class Style:
+    """Line width and dashes in mm, and the layer."""
+
+    layer: Layer
+    width_mm: float
+    dashes_mm: tuple[float, ...] = ()
+
+
+WIDE, MEDIUM, NARROW, FINE = 0.5, 0.35, 0.25, 0.18
+"""Line widths of ISO 128-2, mm."""
+
+STYLES = {
+    Role.CUT: Style(Layer.CUT, WIDE),
+    Role.MARK: Style(Layer.SCORE, MEDIUM),
+    Role.TICK: Style(Layer.SCORE, FINE),
+    Role.GUIDE: Style(Layer.GUIDE, NARROW),
+    Role.FINE: Style(Layer.GUIDE, FINE),
+    Role.PROVISIONAL: Style(Layer.GUIDE, NARROW, (3.0, 0.75)),
+    Role.CENTRE: Style(Layer.GUIDE, FINE, (4.32, 0.54, 0.09, 0.54)),
+    Role.TEXT: Style(Layer.TEXT, 0.0),
+}
+"""After ISO 128-2: wide for edges, narrow for marks, dashes of 12 and 3, chains of 24, 3, ½ and 3 widths."""
+
+
+class Anchor(StrEnum):
+    """Which point of a text its place is."""
+
+    START = "start"
+    MIDDLE = "middle"
+    END = "end"
+
+
+@dataclass(frozen=True)
+class Line:
+    """A straight line."""
+
+    start: Point
+    end: Point
+    role: Role
+    id: str = ""
+
+
+@dataclass(frozen=True)
+class Path:
+    """One or more runs of straight lines, drawn as one item; ``closed`` joins each run's ends."""
+
+    runs: tuple[tuple[Point, ...], ...]
+    role: Role
+    id: str = ""
+    closed: bool = False
+
+
+@dataclass(frozen=True)
+class Text:
+    """A line of text: ``at`` is on its base line, ``height_mm`` a capital's, ``angle_deg`` clockwise."""
+
+    at: Point
+    text: str
+    height_mm: float
+    anchor: Anchor = Anchor.START
+    angle_deg: float = 0.0
+    id: str = ""
+    role: Role = Role.TEXT
+
+
+Item: TypeAlias = Line | Path | Text
+
+
+@dataclass(frozen=True)
+class Box:
+    """A rectangle along the axes."""
+
+    left: float
+    top: float
+    right: float
+    bottom: float
+
+    @property
+    def width(self) -> float:
+        """From left to right."""
+        return self.right - self.left
+
+    @property
+    def height(self) -> float:
+        """From top to bottom."""
+        return self.bottom - self.top
+
+    def overlaps(self, other: "Box", gap: float = 0.0) -> bool:
+        """Whether the two come nearer than ``gap``."""
+        return (
+            self.left < other.right + gap
+            and other.left < self.right + gap
+            and self.top < other.bottom + gap
+            and other.top < self.bottom + gap
+        )
+
+    def within(self, other: "Box", slack: float = 1e-9) -> bool:
+        """Whether this one lies inside the other."""
+        return (
+            self.left >= other.left - slack
+            and self.top >= other.top - slack
+            and self.right <= other.right + slack
+            and self.bottom <= other.bottom + slack
+        )
+
+
+@dataclass(frozen=True)
+class Drawing:
+    """Items in the order in which they are drawn."""
+
+    items: tuple[Item, ...] = ()
+
+    def __add__(self, other: "Drawing") -> "Drawing":
+        return Drawing(self.items + other.items)
+
+    def __iter__(self) -> Iterator[Item]:
+        return iter(self.items)
+
+    def mapped(self, move: Callable[[Point], Point], mirrored: bool = False, turn_deg: float = 0.0) -> "Drawing":
+        """The drawing with every point moved. Text is never mirrored: only its place and anchor are."""
+        return Drawing(tuple(_mapped(item, move, mirrored, turn_deg) for item in self.items))
+
+    def shifted(self, across: float, down: float) -> "Drawing":
+        """The drawing, moved."""
+        return self.mapped(lambda p: (p[0] + across, p[1] + down))
+
+    def mirrored(self) -> "Drawing":
+        """Left for right, about x = 0."""
+        return self.mapped(lambda p: (-p[0], p[1]), mirrored=True)
+
+    def turned(self) -> "Drawing":
+        """A quarter turn clockwise about the origin: what ran across runs down."""
+        return self.mapped(lambda p: (-p[1], p[0]), turn_deg=90.0)
+
+    def bounds(self) -> Box:
+        """The smallest box round everything, line widths left out. Raises ValueError when there is nothing."""
+        boxes = [bounds(item) for item in self.items]
+        if not boxes:
+            raise ValueError("an empty drawing has no bounds")
+        return Box(
+            min(b.left for b in boxes),
+            min(b.top for b in boxes),
+            max(b.right for b in boxes),
+            max(b.bottom for b in boxes),
+        )
+
+
+def drawing(*parts: Item | Iterable[Item]) -> Drawing:
+    """One drawing of items and of drawings."""
+    return Drawing(tuple(chain.from_iterable((p,) if isinstance(p, Line | Path | Text) else p for p in parts)))
+
+
+def bounds(item: Item) -> Box:
+    """The smallest box round an item, its line width left out."""
+    points = _corners(item)
+    xs, ys = [p[0] for p in points], [p[1] for p in points]
+    return Box(min(xs), min(ys), max(xs), max(ys))
+
+
+def strokes(item: Item) -> Iterator[Box]:
+    """A box for each straight piece of an item, or for a text: what really takes room on the page."""
+    if isinstance(item, Path):
+        for run in item.runs:
+            ends = (*run[1:], run[0]) if item.closed else run[1:]
+            for start, end in zip(run, ends, strict=False):
+                yield bounds(Line(start, end, item.role))
+    else:
+        yield bounds(item)
+
+
+def _corners(item: Item) -> list[Point]:
+    if isinstance(item, Line):
+        return [item.start, item.end]
+    if isinstance(item, Path):
+        return [point for run in item.runs for point in run]
+    width = width_mm(item.text, item.height_mm)
+    left = {Anchor.START: 0.0, Anchor.MIDDLE: -width / 2, Anchor.END: -width}[item.anchor]
+    cos, sin = math.cos(math.radians(item.angle_deg)), math.sin(math.radians(item.angle_deg))
+    corners = [(x, y) for x in (left, left + width) for y in (-item.height_mm, item.height_mm * DESCENT_PER_CAPITAL)]
+    return [(item.at[0] + x * cos - y * sin, item.at[1] + x * sin + y * cos) for x, y in corners]
+
+
+_OTHER_SIDE = {Anchor.START: Anchor.END, Anchor.END: Anchor.START, Anchor.MIDDLE: Anchor.MIDDLE}
+
+
+def _mapped(item: Item, move: Callable[[Point], Point], mirrored: bool, turn_deg: float) -> Item:
+    if isinstance(item, Line):
+        return replace(item, start=move(item.start), end=move(item.end))
+    if isinstance(item, Path):
+        return replace(item, runs=tuple(tuple(move(point) for point in run) for run in item.runs))
+    anchor = _OTHER_SIDE[item.anchor] if mirrored else item.anchor
+    return replace(item, at=move(item.at), anchor=anchor, angle_deg=item.angle_deg + turn_deg)
+
+
+def paragraph(
+    lines: Iterable[str], left: float, top: float, height_mm: float, anchor: Anchor = Anchor.START
+) -> Drawing:
+    """Lines of text below each other; ``top`` is where the first line's capitals end."""
+    step = height_mm * LINE_STEP
+    return Drawing(
+        tuple(Text((left, top + height_mm + n * step), line, height_mm, anchor) for n, line in enumerate(lines))
+    )
+
+
+def paragraph_height_mm(lines: int, height_mm: float) -> float:
+    """From the first line's capitals down to the last base line.
+
+    >>> round(paragraph_height_mm(2, 2.5), 2)
+    6.75
+    """
+    return height_mm * (1 + (lines - 1) * LINE_STEP) if lines else 0.0

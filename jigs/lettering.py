@@ -1,0 +1,87 @@
+"""The one typeface of all drawings: how wide a text is, where it breaks, what it cannot write.
+
+Heights are those of capitals, as ISO 3098 gives them. Nothing here draws.
+"""
+
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+FONT_NAME = "DejaVu Sans"
+FONT_FILE = Path(__file__).parent / "fonts" / "DejaVuSans.ttf"
+
+CAPITAL_PER_EM = 1493 / 2048
+"""Height of a capital H in the font file, over its em; checked in the tests."""
+
+DESCENT_PER_CAPITAL = 0.33
+"""How far g, p and q reach below the line, as a share of a capital's height."""
+
+SMALL, MEDIUM, LARGE = 2.5, 3.5, 5.0
+"""ISO 3098 lettering heights, mm."""
+
+LINE_STEP = 1.7
+"""Distance from line to line over the lettering height (ISO 3098 type B: 22/14 at the least)."""
+
+MISSING = "\N{REPLACEMENT CHARACTER}"
+
+
+@cache
+def face() -> Any:
+    """The font, parsed once. Its type is reportlab's TTFont."""
+    from reportlab.pdfbase.ttfonts import TTFont
+
+    return TTFont(FONT_NAME, str(FONT_FILE))
+
+
+def em_mm(height_mm: float) -> float:
+    """Font size for a lettering height, both in mm.
+
+    >>> round(em_mm(2.5), 3)
+    3.429
+    """
+    return height_mm / CAPITAL_PER_EM
+
+
+def width_mm(text: str, height_mm: float) -> float:
+    """Width of a line of text at a lettering height, both in mm."""
+    return float(face().stringWidth(text, em_mm(height_mm)))
+
+
+def wrapped(text: str, height_mm: float, room_mm: float) -> list[str]:
+    """Break a text at its plain spaces into lines no wider than ``room_mm``; a longer word stands alone.
+
+    >>> wrapped("cut along the wide lines", 2.5, 30.0)
+    ['cut along the', 'wide lines']
+    """
+    lines: list[str] = []
+    for word in text.split(" "):
+        longer = f"{lines[-1]} {word}" if lines else word
+        if lines and width_mm(longer, height_mm) <= room_mm:
+            lines[-1] = longer
+        else:
+            lines.append(word)
+    return lines
+
+
+def shortened(text: str, height_mm: float, room_mm: float) -> str:
+    """The text, or as much of it as ``room_mm`` holds with an ellipsis behind.
+
+    >>> shortened("Loan banjo 7", 3.5, 20.0)
+    'Loan…'
+    """
+    if width_mm(text, height_mm) <= room_mm:
+        return text
+    while text and width_mm(text + "…", height_mm) > room_mm:
+        text = text[:-1]
+    return text.rstrip() + "…"
+
+
+def writable(text: str) -> tuple[str, str]:
+    """The text with every character that the font lacks replaced, and those characters.
+
+    >>> writable("Loan banjo 7, ♯ ♭ Ж"), writable("琴")
+    (('Loan banjo 7, ♯ ♭ Ж', ''), ('�', '琴'))
+    """
+    known = face().face.charToGlyph
+    lacking = "".join(dict.fromkeys(char for char in text if ord(char) not in known))
+    return "".join(MISSING if char in lacking else char for char in text), lacking

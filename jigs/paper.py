@@ -1,0 +1,145 @@
+"""Paper: sizes, margins, and a drawing placed on a sheet between its rulers and its title block.
+
+Nothing else knows paper. A template is told the `Room` it has; what it draws there is laid on the sheet at
+its true size.
+"""
+
+from dataclasses import dataclass, replace
+
+from geometry.lengths import MM_PER_INCH, LengthError, format_mm, parse_mm
+from jigs.drawing import Drawing, Line, Role, drawing
+from jigs.faults import nearest, refuse
+from jigs.parts import rulers
+from jigs.parts.title import HEIGHT_MM as TITLE_HEIGHT_MM
+from jigs.parts.title import Title, title_block
+
+_INCH = float(MM_PER_INCH)
+
+MARGIN_MM = 10.0
+"""Home printers leave 4 to 6 mm blank, some more at the foot (common practice, no source)."""
+
+CENTRING_MARK_MM = 4.0
+_GAP = 4.0
+_LEAST_TITLE_WIDTH = 76.0
+_MOST_TITLE_WIDTH = 90.0
+_SMALLEST_MM, _LARGEST_MM = 120.0, 5000.0
+
+
+@dataclass(frozen=True)
+class Paper:
+    """A sheet of paper, upright. ``name`` is what the title block says."""
+
+    name: str
+    width_mm: float
+    height_mm: float
+
+
+PAPERS = {
+    "a4": Paper("A4", 210.0, 297.0),
+    "letter": Paper("Letter", 8.5 * _INCH, 11 * _INCH),
+    "legal": Paper("Legal", 8.5 * _INCH, 14 * _INCH),
+    "a3": Paper("A3", 297.0, 420.0),
+    "tabloid": Paper("Tabloid", 11 * _INCH, 17 * _INCH),
+}
+"""A sizes: ISO 216. Letter and tabloid: ANSI/ASME Y14.1 sizes A and B. Legal: common practice, no source."""
+
+
+@dataclass(frozen=True)
+class Room:
+    """What a template may fill: ``width`` by ``height`` mm, less a corner at the top right for a ruler."""
+
+    width: float
+    height: float
+    corner_width: float
+    corner_height: float
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """A drawing on paper, in mm from the top left corner of the sheet."""
+
+    paper: Paper
+    drawing: Drawing
+    title: Title
+
+
+def paper_named(text: str) -> Paper:
+    """Paper by its name, or a custom size as WxH: ``"a4"``, ``"200x300"``, ``"8 in x 13 in"``.
+
+    >>> paper_named("a4").height_mm, paper_named("200x300").name
+    (297.0, '200 x 300 mm')
+    """
+    word = text.strip().lower()
+    if word in PAPERS:
+        return PAPERS[word]
+    sides = word.replace("×", "x").split("x")
+    if len(sides) != 2:
+        raise refuse("--paper", f'"{text}" is no paper; {nearest(word, PAPERS)}, or WxH in mm such as 200x300')
+    try:
+        width, height = (float(parse_mm(side)) for side in sides)
+    except LengthError as error:
+        raise refuse("--paper", f"{error}; give width x height, for instance 200x300") from None
+    if not (_SMALLEST_MM <= width <= _LARGEST_MM and _SMALLEST_MM <= height <= _LARGEST_MM):
+        raise refuse(
+            "--paper",
+            f"{text} is out of range; each side may be {_SMALLEST_MM:.0f} to {_LARGEST_MM:.0f} mm",
+        )
+    return Paper(f"{width:g} x {height:g} mm", width, height)
+
+
+def _title_beside_ruler(paper: Paper) -> float:
+    """Width that is left for a title block beside the ruler across."""
+    return paper.width_mm - 2 * MARGIN_MM - rulers.LENGTH_MM - 2 * rulers.SIDE_MM - _GAP
+
+
+def _foot_mm(paper: Paper) -> float:
+    """Height that ruler and title block take at the foot of the sheet."""
+    if _title_beside_ruler(paper) >= _LEAST_TITLE_WIDTH:
+        return max(TITLE_HEIGHT_MM, rulers.HEIGHT_MM)
+    return TITLE_HEIGHT_MM + _GAP + rulers.HEIGHT_MM
+
+
+def room_on(paper: Paper) -> Room:
+    """What a sheet leaves between margins, rulers and title block."""
+    return Room(
+        width=paper.width_mm - 2 * MARGIN_MM,
+        height=paper.height_mm - 2 * MARGIN_MM - _foot_mm(paper) - _GAP,
+        corner_width=rulers.HEIGHT_MM + 1.0,
+        corner_height=rulers.LENGTH_MM + 2 * rulers.SIDE_MM,
+    )
+
+
+def on_sheet(filled: Drawing, paper: Paper, title: Title) -> Sheet:
+    """Lay what a template drew in its room on a sheet, with rulers, title block and centring marks."""
+    right, foot = paper.width_mm - MARGIN_MM, paper.height_mm - MARGIN_MM
+    beside = _title_beside_ruler(paper)
+    title_width = min(beside if beside >= _LEAST_TITLE_WIDTH else right - MARGIN_MM, _MOST_TITLE_WIDTH)
+    across = (MARGIN_MM + rulers.SIDE_MM, paper.height_mm - MARGIN_MM - _foot_mm(paper) + rulers.ABOVE_MM)
+    furniture = drawing(
+        rulers.ruler_across().shifted(*across),
+        rulers.ruler_down().shifted(right - rulers.ABOVE_MM, MARGIN_MM + rulers.SIDE_MM),
+        title_block(replace(title, paper=paper.name), title_width).shifted(right - title_width, foot - TITLE_HEIGHT_MM),
+        _centring_marks(paper),
+    )
+    return Sheet(paper, drawing(filled.shifted(MARGIN_MM, MARGIN_MM), furniture), title)
+
+
+def _centring_marks(paper: Paper) -> Drawing:
+    """Short lines at the middle of each side, after ISO 5457."""
+    w, h = paper.width_mm, paper.height_mm
+    near, far = MARGIN_MM - CENTRING_MARK_MM, MARGIN_MM - 0.5
+    return drawing(
+        Line((w / 2, near), (w / 2, far), Role.GUIDE),
+        Line((w / 2, h - near), (w / 2, h - far), Role.GUIDE),
+        Line((near, h / 2), (far, h / 2), Role.GUIDE),
+        Line((w - near, h / 2), (w - far, h / 2), Role.GUIDE),
+    )
+
+
+def size_in_words(paper: Paper) -> str:
+    """Name and size.
+
+    >>> size_in_words(PAPERS["a4"])
+    'A4 (210.0 mm x 297.0 mm)'
+    """
+    return f"{paper.name} ({format_mm(paper.width_mm)} x {format_mm(paper.height_mm)})"

@@ -1,0 +1,1 @@
+"""Drawings that several templates share. They know the page, no instrument."""

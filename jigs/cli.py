@@ -1,0 +1,154 @@
+"""The command line: words to `press`, results to the terminal. It computes nothing.
+
+Heavy modules are imported where they are used, so that ``jigs --help`` answers at once.
+"""
+
+from collections.abc import Callable
+from functools import wraps
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+if TYPE_CHECKING:
+    from jigs.workup import Workup
+
+USER_INPUT = 2
+
+
+def _told_in_sentences(command: Callable[..., None]) -> Callable[..., None]:
+    """Print faults of the user's input, a line each, and leave with status 2."""
+
+    @wraps(command)
+    def guarded(*args: Any, **kwargs: Any) -> None:
+        from jigs.faults import InputFaults
+
+        try:
+            command(*args, **kwargs)
+        except InputFaults as faults:
+            for fault in faults.faults:
+                click.echo(str(fault), err=True)
+            raise SystemExit(USER_INPUT) from None
+
+    return guarded
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+@click.version_option(package_name="bridge-jigs", prog_name="jigs")
+def main() -> None:
+    """Print the jig that puts a loose banjo or mandolin bridge in its place.
+
+    Start with `jigs presets banjo > mine.toml`, put your own measurements into mine.toml, then `jigs draw mine.toml`.
+    """
+
+
+@main.command()
+@click.option("--out", default="out_examples", show_default=True, help="Folder to write to.")
+@_told_in_sentences
+def demo(out: str) -> None:
+    """Draw the example instruments of a village library that lends them."""
+    from jigs.press import demo_files, write_all
+
+    _report(write_all(demo_files(), Path(out)))
+
+
+@main.command()
+@click.argument("name", required=False)
+@_told_in_sentences
+def presets(name: str | None) -> None:
+    """List the presets, or print the instrument file of one to start from."""
+    from jigs.press import preset_names, preset_text
+
+    if name:
+        click.echo(preset_text(name), nl=False)
+    else:
+        for known in preset_names():
+            click.echo(known)
+
+
+@main.command()
+@click.argument("instrument")
+@click.option("--json", "form", flag_value="json", help="As JSON, for programs.")
+@click.option("--csv", "form", flag_value="csv", help="As CSV, for a spreadsheet.")
+@click.option(
+    "--at",
+    "stands_at",
+    metavar="PLACE",
+    help="Where the bridge stands now, from the nut: say what it reads there. One length, or 'TREBLE / BASS' at the"
+    " outer full-length strings.",
+)
+@_told_in_sentences
+def numbers(instrument: str, form: str | None, stands_at: str | None) -> None:
+    """Print frets, strings and bridge line of INSTRUMENT, a file or a preset's name."""
+    from jigs import numbers as figures
+    from jigs.press import read_place
+
+    workup = _work_up(instrument)
+    place = read_place(stands_at, workup) if stands_at else None
+    show = {"json": figures.as_json, "csv": figures.as_csv}.get(form or "", figures.as_table)
+    _warn(workup.warnings)
+    click.echo(show(workup, place), nl=False)
+
+
+@main.command()
+@click.argument("instrument")
+@click.argument("template", nargs=-1)
+@click.option("--all", "every", is_flag=True, help="All templates.")
+@click.option(
+    "--paper", default="a4", show_default=True, help="a4, letter, a3, tabloid, legal, or WxH such as 200x300."
+)
+@click.option("--format", "formats", default="pdf,svg", show_default=True, help="pdf, svg, or both with a comma.")
+@click.option("--out", default=".", show_default=True, help="Folder to write to.")
+@click.option(
+    "--datum-fret", type=int, help="Fret that the fork registers on. Left out: the lowest from 12 on that fits."
+)
+@click.option(
+    "--datum-over", is_flag=True, help="Lay the fork's edge over the middle of that fret, not against its bridge side."
+)
+@_told_in_sentences
+def draw(
+    instrument: str,
+    template: tuple[str, ...],
+    every: bool,
+    paper: str,
+    formats: str,
+    out: str,
+    datum_fret: int | None,
+    datum_over: bool,
+) -> None:
+    """Draw templates for INSTRUMENT, a file or a preset's name. TEMPLATE: fork."""
+    from jigs.paper import paper_named
+    from jigs.press import chosen, prepare, read_formats, write_all
+    from jigs.templates import Options, templates
+
+    wanted = chosen(list(templates()) if every else template or ["fork"])
+    sheet, kinds = paper_named(paper), read_formats(formats)
+    workup = _work_up(instrument)
+    printed = prepare(workup, wanted, sheet, kinds, Options(datum_fret, datum_over))
+    _warn(printed.warnings)
+    _report(write_all(printed.files, Path(out)))
+    _headline(workup)
+
+
+def _work_up(instrument: str) -> "Workup":
+    from jigs.press import open_instrument
+    from jigs.workup import work_up
+
+    return work_up(open_instrument(instrument))
+
+
+def _warn(warnings: tuple[str, ...]) -> None:
+    for warning in warnings:
+        click.echo(f"note: {warning}", err=True)
+
+
+def _report(written: list[Path]) -> None:
+    for path in written:
+        click.echo(f"wrote {path}")
+
+
+def _headline(workup: "Workup") -> None:
+    from jigs.numbers import headline
+
+    for line in headline(workup):
+        click.echo(line)

@@ -1,0 +1,235 @@
+"""The whole way: an instrument, templates, paper and formats in, whole files on disk out."""
+
+import os
+import tempfile
+import unicodedata
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from geometry.lengths import LengthError, parse_mm
+from jigs.drawing import Drawing, Item, Text
+from jigs.faults import nearest, refuse
+from jigs.instrument import Instrument, load, parse
+from jigs.lettering import MISSING, writable
+from jigs.paper import PAPERS, Paper, Sheet, on_sheet, room_on, size_in_words
+from jigs.parts.title import Title
+from jigs.templates import DoesNotFit, Options, Piece, Template, templates
+from jigs.workup import Workup, work_up
+
+FORMATS = ("pdf", "svg")
+PRESETS = Path(__file__).parent / "presets"
+DEMO = Path(__file__).parent / "demo"
+
+
+@dataclass(frozen=True)
+class Printed:
+    """Files ready to be written, by name, and what the user should know about them."""
+
+    files: Mapping[str, bytes]
+    warnings: tuple[str, ...]
+
+
+def preset_names() -> list[str]:
+    """The presets' names."""
+    return sorted(path.stem for path in PRESETS.glob("*.toml"))
+
+
+def preset_text(name: str) -> str:
+    """A preset's instrument file. Raises `InputFaults` for an unknown name."""
+    if name not in preset_names():
+        raise refuse("presets", f'there is no preset "{name}"; {nearest(name, preset_names())}')
+    return (PRESETS / f"{name}.toml").read_text(encoding="utf-8")
+
+
+def open_instrument(file_or_preset: str) -> Instrument:
+    """An instrument from a file, or from a preset if no file has that name. Raises `InputFaults`."""
+    path = Path(file_or_preset)
+    if not path.exists() and file_or_preset in preset_names():
+        return parse(preset_text(file_or_preset).encode(), f"preset {file_or_preset}")
+    if not path.suffix and path.parent == Path(".") and not path.exists():
+        raise refuse(file_or_preset, f"is neither a file nor a preset; {nearest(file_or_preset, preset_names())}")
+    return load(path)
+
+
+def chosen(names: Sequence[str]) -> list[Template]:
+    """Templates by name. Raises `InputFaults` for an unknown one."""
+    known = templates()
+    for name in names:
+        if name not in known:
+            raise refuse("draw", f'there is no template "{name}"; {nearest(name, known)}')
+    return [known[name] for name in dict.fromkeys(names)]
+
+
+def lay_out(workup: Workup, template: Template, paper: Paper, options: Options) -> Sheet:
+    """One template on one sheet of paper. Raises `InputFaults`, naming the papers that would do."""
+    try:
+        piece = template.draw(workup, room_on(paper), options)
+    except DoesNotFit as reason:
+        source = workup.instrument.source
+        enough = [size_in_words(other) for other in PAPERS.values() if _fits(workup, template, other, options)]
+        remedy = f"take {' or '.join(enough)}" if enough else "give a larger sheet as --paper WxH, in mm"
+        what = f"the {template.name} does not fit on {size_in_words(paper)}: {reason}; {remedy}"
+        raise refuse(source, what, "--paper") from None
+    return on_sheet(piece.drawing, paper, _title(workup, piece, paper))
+
+
+def _fits(workup: Workup, template: Template, paper: Paper, options: Options) -> bool:
+    try:
+        template.draw(workup, room_on(paper), options)
+    except DoesNotFit:
+        return False
+    return True
+
+
+def _title(workup: Workup, piece: Piece, paper: Paper) -> Title:
+    return Title(workup.instrument.name, piece.document, piece.facts, paper.name)
+
+
+def prepare(
+    workup: Workup,
+    drawn: Sequence[Template],
+    paper: Paper,
+    formats: Sequence[str],
+    options: Options,
+) -> Printed:
+    """Draw templates and write them in every format, in memory."""
+    files: dict[str, bytes] = {}
+    lacking = ""
+    for template in drawn:
+        sheet, unwritable = _spelt(lay_out(workup, template, paper, options))
+        lacking += unwritable
+        title = f"{sheet.title.document}: {writable(workup.instrument.name)[0]}"
+        subject = f"Bridge placement at scale 1:1 on {size_in_words(paper)}"
+        stem = f"{file_stem(workup.instrument.name)}-{template.name}"
+        for name in dict.fromkeys(formats):
+            if name == "pdf":
+                from jigs.export.pdf import to_pdf
+
+                files[f"{stem}.pdf"] = to_pdf([sheet], title, subject)
+            else:
+                from jigs.export.svg import to_svg
+
+                files[f"{stem}.svg"] = to_svg(sheet, title, subject)
+    return Printed(files, (*workup.warnings, *_lettering_warnings(lacking)))
+
+
+def _lettering_warnings(lacking: str) -> list[str]:
+    if not lacking:
+        return []
+    shown = " ".join(f"{char} (U+{ord(char):04X})" for char in dict.fromkeys(lacking))
+    return [f"name: the typeface lacks {shown}; {MISSING} stands in its place"]
+
+
+def _spelt(sheet: Sheet) -> tuple[Sheet, str]:
+    """The sheet with unwritable characters replaced, and those characters."""
+    items: list[Item] = []
+    lacking = ""
+    for item in sheet.drawing:
+        if isinstance(item, Text):
+            text, missing = writable(item.text)
+            lacking += missing
+            items.append(replace(item, text=text))
+        else:
+            items.append(item)
+    return replace(sheet, drawing=Drawing(tuple(items))), lacking
+
+
+def file_stem(name: str) -> str:
+    """A name as the beginning of a file name: letters and digits of any script, hyphens between.
+
+    >>> file_stem("Loan banjo 7"), file_stem("../Ré ♭!"), file_stem("///")
+    ('loan-banjo-7', 'ré', 'instrument')
+    """
+    plain = unicodedata.normalize("NFC", name).lower()
+    words = "".join(char if char.isalnum() else " " for char in plain).split()
+    return "-".join(words) or "instrument"
+
+
+def write_all(files: Mapping[str, bytes], folder: Path) -> list[Path]:
+    """Write files whole or not at all: all are complete beside their places before the first takes its place.
+
+    Raises `InputFaults` when the folder cannot be written.
+    """
+    waiting: list[tuple[Path, Path]] = []
+    made = _missing_parents(folder)
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        for name, content in files.items():
+            place = folder / name
+            if place.is_dir():
+                raise IsADirectoryError(21, "a folder stands in its place", str(place))
+            handle, part = tempfile.mkstemp(dir=folder, prefix=f".{name[:40]}.", suffix=".part")
+            waiting.append((Path(part), place))
+            with os.fdopen(handle, "wb") as file:
+                file.write(content)
+                file.flush()
+                os.fsync(file.fileno())
+            os.chmod(part, 0o666 & ~_umask())
+        for part_path, place in waiting:
+            os.replace(part_path, place)
+    except OSError as error:
+        reason = error.strerror or str(error)
+        raise refuse(
+            str(error.filename or folder), f"cannot be written ({reason}); give another folder with --out"
+        ) from None
+    finally:
+        for part_path, _ in waiting:
+            part_path.unlink(missing_ok=True)
+        for parent in made:
+            _remove_if_empty(parent)
+    return [place for _, place in waiting]
+
+
+def _missing_parents(folder: Path) -> list[Path]:
+    return [path for path in (folder, *folder.parents) if not path.exists()]
+
+
+def _remove_if_empty(folder: Path) -> None:
+    try:
+        folder.rmdir()
+    except OSError:
+        return
+
+
+def _umask() -> int:
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask
+
+
+def read_formats(text: str) -> list[str]:
+    """Formats from a list with commas. Raises `InputFaults` for an unknown one."""
+    names = [name.strip().lower() for name in text.split(",")]
+    for name in names:
+        if name not in FORMATS:
+            raise refuse("--format", f'there is no format "{name}"; {nearest(name, FORMATS)}')
+    return names
+
+
+def read_place(text: str, workup: Workup) -> tuple[float, float]:
+    """Where the bridge stands: one length, or treble and bass with a slash between. Raises `InputFaults`.
+
+    A slash between two spaces-free numbers with a unit is a fraction of an inch, not two places.
+    """
+    sides = text.split(" / ") if " / " in text else [text]
+    try:
+        places = [float(parse_mm(side)) for side in sides]
+    except LengthError as error:
+        raise refuse("--at", f'{error}; two places are written "668.9 / 671.2"') from None
+    low, high = 0.9 * workup.scale_mm, 1.1 * workup.scale_mm
+    if len(places) > 2 or not all(low <= place <= high for place in places):
+        what = f"{text} is no place for this bridge; give its distance from the nut, {low:.0f} to {high:.0f} mm"
+        raise refuse("--at", what)
+    return places[0], places[-1]
+
+
+def demo_files() -> dict[str, bytes]:
+    """The example instruments' files and every template of each."""
+    files: dict[str, bytes] = {}
+    for path in sorted(DEMO.glob("*.toml")):
+        raw = path.read_bytes()
+        workup = work_up(parse(raw, path.name))
+        files[path.name] = raw
+        files |= prepare(workup, list(templates().values()), PAPERS["a4"], FORMATS, Options()).files
+    return files

@@ -20,11 +20,11 @@ from geometry.fretting import (
     squared_error,
 )
 
-CLOSE_ENOUGH = 1e-7
+CLOSE_ENOUGH = 1e-9
 """A secant step this small, as a share of the string, leaves less than a millionth of itself to go."""
 
-SETTLED_MM = 1e-10
-"""Gauss and Newton's steps shrink by a steady factor, so they go on until they are this small."""
+SETTLED_MM = 1e-7
+"""Each of Gauss and Newton's steps is under a thousandth of the one before, so this leaves 1e-10 mm to go."""
 
 _MOST_STEPS = 40
 
@@ -114,7 +114,8 @@ def _octave_place(
 
 
 def _least_squares(strings: FrettedStrings, frets: int, with_nut: bool) -> Setbacks:
-    counted = strings.has_fret & (np.arange(strings.has_fret.shape[1]) < frets)
+    strings = strings.at_frets(1, frets)
+    counted = strings.has_fret
     free = 2 if with_nut else 1
     nudges = 1j * NUDGE * np.eye(2)[:free, :, None]
     place = np.zeros((2, len(strings.length_mm)))

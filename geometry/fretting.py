@@ -48,15 +48,15 @@ class FrettedStrings:
     stretch: Array
     stiffness: Array
 
-    def at_fret(self, fret: int) -> "FrettedStrings":
-        """The same strings with one fret only, counted from each string's own nut."""
-        column = slice(fret - 1, fret)
+    def at_frets(self, first: int, last: int) -> "FrettedStrings":
+        """The same strings with frets ``first`` to ``last`` only, counted from each string's own nut."""
+        columns = slice(first - 1, last)
         return replace(
             self,
-            to_bridge_mm=self.to_bridge_mm[:, column],
-            wanted=self.wanted[:, column],
-            has_fret=self.has_fret[:, column],
-            fall_mm=self.fall_mm[:, column],
+            to_bridge_mm=self.to_bridge_mm[:, columns],
+            wanted=self.wanted[:, columns],
+            has_fret=self.has_fret[:, columns],
+            fall_mm=self.fall_mm[:, columns],
         )
 
 
@@ -177,7 +177,7 @@ def octave_cents(strings: FrettedStrings, setback_mm: Array, nut_setback_mm: Arr
     Positive: the fretted note is sharp and the bridge belongs farther from the nut. Parameters as for
     `error_cents`; returns shape (…, strings).
     """
-    at_octave = strings.at_fret(OCTAVE_FRET)
+    at_octave = strings.at_frets(OCTAVE_FRET, OCTAVE_FRET)
     fretted = error_cents(at_octave, setback_mm, nut_setback_mm)[..., 0]
     return np.asarray(fretted - octave_harmonic_cents(strings.stiffness))
 

@@ -356,7 +356,9 @@ def _strings(given: object, source: str, faults: list[Fault]) -> tuple[StringEnt
         faults.append(Fault(source, "strings", "there is none; add a [[strings]] table for each string"))
         return None
     if not isinstance(given, list):
-        faults.append(Fault(source, "strings", "must be [[strings]], in double brackets, one for each string"))
+        faults.append(
+            Fault(source, "strings", "is no list of tables; write [[strings]], in double brackets, for each string")
+        )
         return None
     if len(given) > MOST_STRINGS:
         what = f"there are {len(given)}; {MOST_STRINGS} are the most, a pair counting as one"

@@ -150,15 +150,15 @@ def plan(workup: Workup, datum_fret: int, datum_over_fret: bool, room: Room) -> 
     theoretical = BridgeLine(workup.scale_mm, 0.0).shifted(instrument.bridge.face_mm)
     scales = (_scale(workup, "treble", inner, face), _scale(workup, "bass", -inner, face))
 
-    flat = _leg_words(("fretted flat: ↑\N{NO-BREAK SPACE}to the nut",), leg)
-    sharp = _leg_words(("fretted sharp: ↓\N{NO-BREAK SPACE}to the tail", "(cents)"), leg)
+    flat = _leg_words(("fretted flat: ↑\N{NO-BREAK SPACE}to the nut", "(cents)"), leg)
+    sharp = _leg_words(("fretted sharp: ↓\N{NO-BREAK SPACE}to the tail",), leg)
     reach = [s.place_mm(sign * FARTHEST_CENTS) for s in scales for sign in (-1, 1)]
     marks = [float(y) for y in face.at(np.array([-inner - leg, inner + leg]))]
     top = min(*reach, *marks, theoretical.centre_mm) - SMALL / 2
     foot = max(*reach, *marks, theoretical.centre_mm) + SMALL / 2
-    corner = top - 2 * _GAP - paragraph_height_mm(len(flat), SMALL)
-    window = min(min(reach) - TRAVEL_CLEARANCE_MM, corner + CROSSBAR_MM)
-    words_below = paragraph_height_mm(len(sharp), SMALL) + MEDIUM + SMALL + 5 * _GAP
+    corner = top - 4 * _GAP - paragraph_height_mm(len(flat), SMALL) - SMALL - MEDIUM
+    window = min(reach) - TRAVEL_CLEARANCE_MM
+    words_below = paragraph_height_mm(len(sharp), SMALL) + 2.5 * _GAP
     return Plan(
         datum_fret=datum_fret,
         datum_over_fret=datum_over_fret,
@@ -318,13 +318,12 @@ def _leg(workup: Workup, p: Plan, scale: CentsScale) -> Drawing:
             words = f"{'+' if cents > 0 else '−'}{abs(cents)}"
             items.append(Text((scale.inner_mm + outward * _NUMBER_AT, y + SMALL / 2), words, SMALL, anchor))
     flat_top = p.scale_top_mm - _GAP - paragraph_height_mm(len(p.flat_words), SMALL)
-    side_base = p.end_mm - 2.3 * _GAP - SMALL
     return drawing(
         items,
         paragraph(p.flat_words, middle, flat_top, SMALL, Anchor.MIDDLE),
         paragraph(p.sharp_words, middle, p.scale_foot_mm + _GAP, SMALL, Anchor.MIDDLE),
-        Text((middle, side_base), scale.end, MEDIUM, Anchor.MIDDLE),
-        Text((middle, side_base + _GAP + SMALL), name, SMALL, Anchor.MIDDLE),
+        Text((middle, flat_top - 2 * _GAP - SMALL), scale.end, MEDIUM, Anchor.MIDDLE),
+        Text((middle, flat_top - _GAP), name, SMALL, Anchor.MIDDLE),
     )
 
 
@@ -362,8 +361,13 @@ def _blocks(texts: tuple[str, ...], left: float, top: float, width: float) -> Dr
     return blocks
 
 
+def _signed(cents: float) -> str:
+    text = round_half_up(cents, 1)
+    return text if text == "0.0" or cents < 0 else f"+{text}"
+
+
 def _steps(workup: Workup, p: Plan) -> tuple[str, ...]:
-    left = [round_half_up(float(workup.left_cents[n]), 1) for n in workup.outer]
+    left = [_signed(float(workup.left_cents[n])) for n in workup.outer]
     meant = ""
     if set(left) != {"0.0"}:
         meant = (

@@ -1,0 +1,201 @@
+"""Speed as ratios, side by side in one run: ``python tests/bench/ratios.py``. Prints, asserts nothing.
+
+Whole processes are run by turns, so that a busy machine slows both alike; each figure is the median of the runs.
+The floor of `jigs draw` imports the same libraries and draws as many lines and words with them, in the same typeface.
+"""
+
+import os
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+import timeit
+from dataclasses import fields
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[2]
+RUNS = 15
+
+BARE_DRAW = """
+import io
+import sys
+
+import click
+import numpy
+import pydantic
+import svgwrite
+from reportlab.pdfbase import pdfmetrics
+from reportlab.pdfbase.ttfonts import TTFont
+from reportlab.pdfgen.canvas import Canvas
+
+pydantic.BaseModel
+out, font, lines, words = sys.argv[1], sys.argv[2], int(sys.argv[3]), sys.argv[4].split("|")
+pdfmetrics.registerFont(TTFont("words", font))
+canvas = Canvas(out + "/bare.pdf", pageCompression=0, invariant=1)
+for n in range(lines):
+    canvas.setLineWidth(0.5)
+    canvas.line(10, n, 100, n)
+for n, word in enumerate(words):
+    canvas.setFont("words", 9)
+    canvas.drawString(10, n, word)
+canvas.showPage()
+canvas.save()
+svg = svgwrite.Drawing(out + "/bare.svg", size=("210mm", "297mm"), viewBox="0 0 210 297", debug=False)
+for n in range(lines):
+    svg.add(svg.line((10, n), (100, n), stroke="black", stroke_width=0.5))
+for n, word in enumerate(words):
+    svg.add(svg.text(word, insert=(10, n), font_size=3.4))
+svg.save()
+"""
+
+BARE_CLICK = """
+import click
+
+
+@click.group()
+def main():
+    "A program."
+
+
+@main.command()
+def one():
+    "A command."
+
+
+@main.command()
+def two():
+    "A command."
+
+
+@main.command()
+def three():
+    "A command."
+
+
+@main.command()
+def four():
+    "A command."
+
+
+main(["--help"])
+"""
+
+
+def medians(*commands):
+    """Median seconds of each command, run by turns, with compiled modules as an installation has them."""
+    environment = {key: value for key, value in os.environ.items() if key != "PYTHONDONTWRITEBYTECODE"}
+    found = [[] for _ in commands]
+    for _ in range(RUNS):
+        for times, command in zip(found, commands, strict=True):
+            began = time.perf_counter()
+            subprocess.run(command, check=True, capture_output=True, env=environment)
+            times.append(time.perf_counter() - began)
+    return [statistics.median(times) for times in found]
+
+
+def report(what, ours, theirs, goal):
+    print(f"{what:<58} {1000 * ours:9.3f} ms  {1000 * theirs:9.3f} ms  {goal(ours, theirs)}")
+
+
+def whole_process(folder):
+    from jigs import press
+    from jigs.drawing import Path as Run
+    from jigs.drawing import Text
+    from jigs.lettering import FONT_FILE
+    from jigs.paper import PAPERS
+    from jigs.templates import Options, templates
+    from jigs.workup import work_up
+
+    workup = work_up(press.open_instrument("mandolin"))
+    drawn = press.lay_out(workup, templates()["fork"], PAPERS["a4"], Options()).drawing
+    words = [item.text for item in drawn if isinstance(item, Text)]
+    lines = sum(len(item.runs) if isinstance(item, Run) else 1 for item in drawn if not isinstance(item, Text))
+    ours = [sys.executable, "-m", "jigs", "draw", "mandolin", "--out", folder]
+    floor = [sys.executable, "-c", BARE_DRAW, folder, str(FONT_FILE), str(lines), "|".join(words)]
+    mine, bare = medians(ours, floor)
+    report(f"jigs draw mandolin, against {lines} lines and {len(words)} words", mine, bare, at_most(1.5))
+
+
+def help_text():
+    mine, bare = medians([sys.executable, "-m", "jigs", "--help"], [sys.executable, "-c", BARE_CLICK])
+    report("jigs --help, against a bare click program", mine, bare, at_most(2))
+
+
+def setbacks():
+    import numpy as np
+    from scipy import optimize
+
+    from geometry.compensation import Objective
+    from geometry.compensation import setbacks as ours
+    from geometry.fretting import NUDGE, FrettedStrings, error_cents, octave_cents
+    from jigs import press
+    from jigs.workup import work_up
+
+    model = work_up(press.open_instrument("banjo")).model
+    count = len(model.length_mm)
+    each = [FrettedStrings(*(getattr(model, f.name)[n : n + 1] for f in fields(model))) for n in range(count)]
+    uncut = np.zeros(1)
+
+    def by_brent():
+        def solve(one):
+            return optimize.brentq(lambda s: octave_cents(one, np.array([s]), uncut)[0], -20, 40, xtol=1e-12)
+
+        return [solve(one) for one in each]
+
+    def by_hybrid_powell():
+        return [optimize.root(lambda s, one=one: octave_cents(one, s, uncut), 0.0, tol=1e-13).x[0] for one in each]
+
+    def by_gradient(free):
+        """scipy's root finder on the gradient of the sum of squares, derivatives by the complex step."""
+        nudges = 1j * NUDGE * np.eye(2)[:free, :, None]
+
+        def gradient(at, one):
+            place = np.append(at, 0.0)[:2, None] + nudges
+            errors = error_cents(one, place[:, 0], place[:, 1])[..., 0, :12]
+            return (errors.imag / NUDGE) @ errors[0].real
+
+        return [optimize.root(gradient, np.zeros(free), args=(one,), tol=1e-14).x[0] for one in each]
+
+    def by_least_squares(free):
+        """scipy's own tool for a least-squares aim, with its own derivatives: slower and less exact."""
+
+        def errors(at, one):
+            return error_cents(one, at[:1], at[1:] if free == 2 else uncut)[0, :12]
+
+        return [
+            optimize.least_squares(errors, np.zeros(free), args=(one,), xtol=1e-14, ftol=1e-14, gtol=1e-14).x[0]
+            for one in each
+        ]
+
+    rivals = (
+        (Objective.OCTAVE, "brentq", by_brent),
+        (Objective.OCTAVE, "root", by_hybrid_powell),
+        (Objective.ALL_FRETS, "root", lambda: by_gradient(1)),
+        (Objective.ALL_FRETS, "least_squares", lambda: by_least_squares(1)),
+        (Objective.NUT_AND_SADDLE, "root", lambda: by_gradient(2)),
+        (Objective.NUT_AND_SADDLE, "least_squares", lambda: by_least_squares(2)),
+    )
+    for objective, name, rival in rivals:
+        mine = min(timeit.repeat(lambda o=objective: ours(model, o, 12), number=50, repeat=7)) / 50
+        theirs = min(timeit.repeat(rival, number=2, repeat=5)) / 2
+        report(f"setbacks of a banjo, {objective.value}, against scipy's {name}", mine, theirs, at_least(50))
+        apart = np.abs(ours(model, objective, 12).setback_mm - rival()).max()
+        print(f"{'':<58} answers differ by {apart:.1e} mm")
+
+
+def at_most(goal):
+    return lambda ours, theirs: f"{ours / theirs:6.2f} times the floor (goal {goal})"
+
+
+def at_least(goal):
+    return lambda ours, theirs: f"{theirs / ours:6.1f} times as fast (goal {goal})"
+
+
+if __name__ == "__main__":
+    sys.path.insert(0, str(ROOT))
+    print(f"{'':<58} {'ours':>12}  {'theirs':>12}")
+    with tempfile.TemporaryDirectory() as scratch:
+        whole_process(scratch)
+    help_text()
+    setbacks()

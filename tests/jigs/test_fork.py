@@ -1,0 +1,213 @@
+"""The placement fork puts the bridge where the numbers say, on every paper, for both hands."""
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from samples import PRESETS, named, preset, sheet
+
+from jigs.drawing import Line, Text, bounds, strokes
+from jigs.faults import InputFaults
+from jigs.paper import MARGIN_MM, PAPERS, Paper, room_on
+from jigs.templates import DoesNotFit, Options, fork
+
+UM = 1e-3
+
+
+def across(item):
+    return (item.start[0] + item.end[0]) / 2
+
+
+def line_at(line, x):
+    (x1, y1), (x2, y2) = line.start, line.end
+    return y1 + (y2 - y1) * (x - x1) / (x2 - x1)
+
+
+def datum_fret(drawn):
+    return int(drawn.title.document.split("fret ")[1].split(",")[0])
+
+
+@pytest.mark.parametrize("hand", ["right", "left"])
+@pytest.mark.parametrize("name", PRESETS)
+def test_bridge_pushed_to_the_line_stands_at_the_computed_place(name, hand):
+    drawn, workup = sheet(name, hand), preset(name, hand)
+    bridge, datum = workup.instrument.bridge, named(drawn.drawing, "datum")
+    line = named(drawn.drawing, "bridge-line")
+    middle = across(datum)
+    sign = 1 if hand == "right" else -1
+    wire = workup.from_nut_mm[datum_fret(drawn) - 1] + workup.instrument.head.fret_crown_width / 2
+    for x, place in zip(workup.across_mm, workup.line.at(workup.across_mm), strict=True):
+        tilt = np.cos(np.radians(workup.line.slant_deg))
+        expected = place - bridge.face_mm / tilt
+        assert wire + line_at(line, middle + sign * x) - datum.start[1] == pytest.approx(expected, abs=UM)
+
+
+@pytest.mark.parametrize("name", PRESETS)
+def test_dashed_line_is_the_theoretical_one_for_the_same_face(name):
+    drawn, workup = sheet(name), preset(name)
+    dashed, datum = named(drawn.drawing, "bridge-theoretical"), named(drawn.drawing, "datum")
+    wire = workup.from_nut_mm[datum_fret(drawn) - 1] + workup.instrument.head.fret_crown_width / 2
+    levels = {y for run in dashed.runs for _, y in run}
+    assert len(levels) == 1
+    assert wire + levels.pop() - datum.start[1] == pytest.approx(
+        workup.scale_mm - workup.instrument.bridge.face_mm, abs=UM
+    )
+
+
+@pytest.mark.parametrize("hand", ["right", "left"])
+@pytest.mark.parametrize("name", PRESETS)
+@pytest.mark.parametrize("end", ["treble", "bass"])
+def test_reading_on_the_cents_scale_is_the_place_where_the_string_comes_true(name, end, hand):
+    """Moving one end to a tick while the other stands still changes that string by the tick's cents."""
+    drawn, workup = sheet(name, hand), preset(name, hand)
+    line, middle = named(drawn.drawing, "bridge-line"), across(named(drawn.drawing, "datum"))
+    string = workup.outer[0 if end == "treble" else 1]
+    ticks = {
+        int(item.id.removeprefix(f"cents-{end}-")): item
+        for item in drawn.drawing
+        if item.id.startswith(f"cents-{end}-")
+    }
+    assert set(ticks) == {-c for c in ticks}
+    assert max(ticks) in (14, 15)
+    for cents, tick in ticks.items():
+        here, held = tick.start[0], 2 * middle - tick.start[0]
+        tilt = (tick.start[1] - line_at(line, here)) / (here - held)
+        sign = 1 if hand == "right" else -1
+        string_moves = tilt * (middle + sign * workup.across_mm[string] - held)
+        back = workup.setbacks.setback_mm.copy()
+        back[string] -= string_moves
+        nut = workup.setbacks.nut_setback_mm
+        from geometry.fretting import octave_cents
+
+        before = octave_cents(workup.model, workup.setbacks.setback_mm, nut)[string]
+        reads = octave_cents(workup.model, back, nut)[string] - before
+        assert reads == pytest.approx(cents, rel=0.02)  # ticks are evenly spaced, the model bends 1.3 % over 15 cents
+
+
+@pytest.mark.parametrize("name", PRESETS)
+def test_ticks_are_the_finest_that_can_be_told_apart(name):
+    workup = preset(name)
+    for scale in fork.plan(workup, 12, False, room_on(PAPERS["a4"])).scales:
+        assert scale.step * scale.mm_per_cent >= 0.8
+        finer = [s for s in (1, 2, 5) if s < scale.step]
+        assert all(s * scale.mm_per_cent < 0.8 for s in finer)
+
+
+def test_sharp_moves_the_bridge_away_from_the_nut():
+    drawn = sheet("mandolin").drawing
+    assert named(drawn, "cents-treble-5").start[1] > named(drawn, "cents-treble--5").start[1]
+
+
+def test_left_handed_fork_is_the_mirror_image_with_readable_words():
+    right, left = sheet("tenor-banjo").drawing, sheet("tenor-banjo", "left").drawing
+    middle = across(named(right, "datum"))
+    for item in right:
+        if isinstance(item, Line) and item.id:
+            other = named(left, item.id)
+            if item.id.startswith("cents"):
+                assert other.start[0] - middle == pytest.approx(middle - item.start[0])
+                assert other.start[1] == pytest.approx(item.start[1])
+    words = [{t.text.replace("left", "right") for t in d if isinstance(t, Text)} for d in (right, left)]
+    assert words[0] == words[1]
+    treble = {
+        where: next(t for t in d if isinstance(t, Text) and t.text == "treble")
+        for where, d in (("right", right), ("left", left))
+    }
+    assert treble["right"].at[0] > middle > treble["left"].at[0]
+
+
+def test_edge_laid_over_the_fret_starts_at_its_centre():
+    against, over = sheet("mandolin", datum_fret=12), sheet("mandolin", datum_fret=12, datum_over_fret=True)
+    gaps = [named(d.drawing, "bridge-line").start[1] - named(d.drawing, "datum").start[1] for d in (against, over)]
+    assert gaps[1] - gaps[0] == pytest.approx(preset("mandolin").instrument.head.fret_crown_width / 2)
+
+
+def test_fork_opens_to_the_tail_so_that_it_can_be_drawn_out():
+    drawn = sheet("banjo")
+    outline = named(drawn.drawing, "fork-outline").runs[0]
+    window = named(drawn.drawing, "bridge-window").runs[0]
+    inner = sorted(abs(x - across(named(drawn.drawing, "datum"))) for x, _ in outline)
+    half_feet = max(abs(x - across(named(drawn.drawing, "datum"))) for x, _ in window)
+    assert min(x for x in inner if x > 30) > half_feet
+    assert max(y for _, y in outline) > max(y for _, y in window)
+
+
+@pytest.mark.parametrize("paper", sorted(PAPERS))
+@pytest.mark.parametrize("name", PRESETS)
+def test_words_stand_clear_of_marks_and_of_each_other(name, paper):
+    drawn = sheet(name, paper=paper).drawing
+    texts = [(item, bounds(item)) for item in drawn if isinstance(item, Text)]
+    marks = [(item, box) for item in drawn if not isinstance(item, Text) for box in strokes(item)]
+    for n, (text, box) in enumerate(texts):
+        for other, other_box in texts[n + 1 :]:
+            assert not box.overlaps(other_box), f"{text.text!r} over {other.text!r}"
+        for mark, mark_box in marks:
+            diagonal = mark_box.width > 1 and mark_box.height > 1
+            assert diagonal or not box.overlaps(mark_box), f"{text.text!r} over {mark.role} {mark.id}"
+
+
+@pytest.mark.parametrize("paper", sorted(PAPERS))
+@pytest.mark.parametrize("name", PRESETS)
+def test_nothing_is_cut_off_at_the_paper_edge(name, paper):
+    drawn = sheet(name, paper=paper)
+    box = drawn.drawing.bounds()
+    assert min(box.left, box.top) >= 5
+    assert box.right <= drawn.paper.width_mm - 5
+    assert box.bottom <= drawn.paper.height_mm - 5
+    for item in drawn.drawing:
+        if item.id:
+            assert bounds(item).left >= MARGIN_MM - 1e-9
+
+
+def test_fret_12_is_taken_where_the_paper_is_long_enough():
+    assert datum_fret(sheet("mandolin")) == 12
+    assert datum_fret(sheet("banjo", paper="tabloid")) == 12
+    assert datum_fret(sheet("banjo", paper="a3")) == 12
+
+
+def test_lowest_fret_that_fits_is_taken_on_a_shorter_sheet():
+    taken = datum_fret(sheet("banjo"))
+    assert taken > 12
+    with pytest.raises(DoesNotFit):
+        fork.draw(preset("banjo"), room_on(PAPERS["a4"]), Options(datum_fret=taken - 1))
+
+
+def test_own_datum_fret_is_respected():
+    assert datum_fret(sheet("mandolin", paper="a3", datum_fret=15)) == 15
+    with pytest.raises(InputFaults, match="there is no fret 21"):
+        sheet("mandolin", datum_fret=21)
+
+
+def test_too_small_paper_is_refused_with_the_papers_that_would_do():
+    with pytest.raises(InputFaults, match=r"does not fit on A4 .*take Legal .* or A3 .* or Tabloid"):
+        sheet("tenor-banjo", datum_fret=14)
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    width=st.floats(120, 450),
+    height=st.floats(120, 650),
+    name=st.sampled_from(PRESETS),
+    hand=st.sampled_from(["right", "left"]),
+)
+def test_any_sheet_is_either_filled_within_its_room_or_refused(width, height, name, hand):
+    room = room_on(Paper("own", width, height))
+    try:
+        piece = fork.draw(preset(name, hand), room, Options())
+    except DoesNotFit:
+        return
+    box = piece.drawing.bounds()
+    assert box.left >= -1e-9
+    assert box.top >= -1e-9
+    assert box.right <= room.width + 1e-9
+    assert box.bottom <= room.height + 1e-9
+
+
+def test_aim_is_told_where_the_line_does_not_bring_the_octave_true():
+    words = " ".join(t.text for t in sheet("mandolin").drawing if isinstance(t, Text))
+    assert "that is meant" not in words
+    workup = preset("mandolin", tune_to='"all frets"')
+    piece = fork.draw(workup, room_on(PAPERS["a4"]), Options())
+    words = " ".join(t.text for t in piece.drawing if isinstance(t, Text))
+    assert f"{workup.left_cents[0]:+.1f}".replace("+", "+") in words
+    assert "that is meant" in words

@@ -1,0 +1,74 @@
+"""Instruments and sheets that several tests use."""
+
+from functools import cache
+from pathlib import Path as FilePath
+
+from jigs import press
+from jigs.drawing import Line, Path
+from jigs.paper import PAPERS
+from jigs.templates import Options, templates
+from jigs.workup import work_up
+
+PRESETS = press.preset_names()
+ROOT = FilePath(__file__).parent.parent
+
+SMALL_FILE = """
+name = "Test mandolin"
+kind = "mandolin"
+scale = "13 7/8 in"
+[[strings]]
+note = "E5"
+gauge = "0.011 in"
+[[strings]]
+note = "G3"
+gauge = "0.040 in"
+core = "0.018 in"
+"""
+
+
+@cache
+def preset(name, hand="right", **options):
+    """A preset's workup, with its file edited: ``scale="…"`` and the like replace lines of that key."""
+    text = press.preset_text(name).replace('hand  = "right"', f'hand  = "{hand}"')
+    for key, value in options.items():
+        lines = [f"{key} = {value}" if line.split("=")[0].strip() == key else line for line in text.split("\n")]
+        text = "\n".join(lines)
+    return work_up(press.parse(text.encode(), f"preset {name}"))
+
+
+@cache
+def sheet(name, hand="right", paper="a4", **options):
+    """The fork of a preset on a sheet."""
+    return press.lay_out(preset(name, hand), templates()["fork"], PAPERS[paper], Options(**options))
+
+
+def pieces(drawing):
+    """Every straight piece of a drawing as (x1, y1, x2, y2)."""
+    found = []
+    for item in drawing:
+        if isinstance(item, Line):
+            found.append((*item.start, *item.end))
+        elif isinstance(item, Path):
+            for run in item.runs:
+                ends = (*run[1:], run[0]) if item.closed else run[1:]
+                found += [(*start, *end) for start, end in zip(run, ends, strict=False)]
+    return found
+
+
+def named(drawing, name):
+    """The one item with an id."""
+    found = [item for item in drawing if item.id == name]
+    assert len(found) == 1, f"{len(found)} items are called {name}"
+    return found[0]
+
+
+def run(*arguments):
+    """The command line, in this process: (exit status, standard output, standard error)."""
+    from click.testing import CliRunner
+
+    from jigs.cli import main
+
+    result = CliRunner().invoke(main, [str(argument) for argument in arguments])
+    if result.exception is not None and not isinstance(result.exception, SystemExit):
+        raise result.exception
+    return result.exit_code, result.stdout, result.stderr

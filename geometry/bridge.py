@@ -36,8 +36,12 @@ class BridgeLine:
 
     @property
     def slant_deg(self) -> float:
-        """Angle against a square line, positive with the bass end farther from the nut."""
-        return float(np.degrees(np.arctan(-self.slope)))
+        """Angle against a square line in degrees, positive with the bass end farther from the nut.
+
+        >>> round(BridgeLine(670.0, -0.05).slant_deg, 3), BridgeLine(670.0, 0.0).slant_deg
+        (2.862, 0.0)
+        """
+        return float(np.degrees(np.arctan(-self.slope))) + 0.0
 
     def shifted(self, towards_nut_mm: float) -> "BridgeLine":
         """The parallel line that lies ``towards_nut_mm`` nearer the nut, measured square to the line.
@@ -51,6 +55,8 @@ class BridgeLine:
 def string_places_mm(strings: int, spacing_mm: float) -> FloatArray:
     """Evenly spaced strings, string 1 on the treble side first, x from +spacing/2 to −spacing/2.
 
+    Parameters: how many ``strings``; ``spacing_mm``, centre to centre of the outer ones. Returns mm, shape (strings,).
+
     >>> string_places_mm(3, 40.0)
     array([ 20.,   0., -20.])
     """
@@ -60,7 +66,9 @@ def string_places_mm(strings: int, spacing_mm: float) -> FloatArray:
 def nut_places_mm(full_length: BoolArray, spacing_mm: float) -> FloatArray:
     """Where strings cross the nut: full-length ones evenly over ``spacing_mm``, short ones carry the pattern on.
 
-    A short string has no place at the nut; its value is where its line would meet it. Returns x, shape (strings,).
+    A short string has no place at the nut; its value is where its line would meet it. Parameters: ``full_length``, shape
+    (strings,); ``spacing_mm``, centre to centre of the outer full-length strings, or from string to string where there is
+    only one. Returns x in mm, shape (strings,).
 
     >>> nut_places_mm(np.array([True, True, True, True, False]), 24.0)
     array([ 12.,   4.,  -4., -12., -20.])
@@ -82,7 +90,7 @@ def straight_line(
 
     ``outer`` runs through the two outer full-length strings; ``all`` makes Σ (cᵢ (y(xᵢ) − X₀ − ΔSᵢ))² least, with
     cᵢ the string's cents per millimetre: least squares in cents. One place across, or one string, leaves the
-    slant open, and it is zero.
+    slant open, and it is zero. Limits: a straight crown; cents linear in millimetres, as they are within a few of them.
 
     Parameters: ``theoretical_mm`` X₀; x, ΔS and c of each string, shape (strings,); ``full_length``, False
     for a short string. Returns the line of the crown, where the strings bear.
@@ -103,7 +111,9 @@ def straight_line(
 
 
 def outer_strings(full_length: BoolArray) -> IntArray:
-    """Indices of the two outer full-length strings, treble first; one and the same if there is only one.
+    """Indices of the two outer full-length strings, treble first; one alone if there is only one.
+
+    Parameters: ``full_length``, False for a short string, shape (strings,). Returns shape (2,) or (1,).
 
     >>> outer_strings(np.array([True, True, True, True, False]))
     array([0, 3])
@@ -115,7 +125,9 @@ def outer_strings(full_length: BoolArray) -> IntArray:
 def feet_outline_mm(face: BridgeLine, length_mm: float, thickness_mm: float) -> FloatArray:
     """Corners of the feet's outline, shape (4, 2) of x and y, from the treble end of the nut side round.
 
-    The feet are a rectangle ``length_mm`` long with its nut side on ``face``, centred on x = 0.
+    The feet are a rectangle with its nut side on ``face``, the middle of that side at x = 0.
+
+    Parameters: ``face``, where their nut side stands; ``length_mm`` along it and ``thickness_mm`` behind it. Returns mm.
 
     >>> feet_outline_mm(BridgeLine(660.0, 0.0), 72.0, 9.0)[0]
     array([ 36., 660.])
@@ -131,7 +143,9 @@ def feet_outline_mm(face: BridgeLine, length_mm: float, thickness_mm: float) -> 
 def end_movement_factor(string_mm: float, leg_mm: float, other_leg_mm: float) -> float:
     """How far a bridge's end moves for a millimetre at the string, while the other end is held.
 
-    (leg to other leg)/(string to other leg), all places across the instrument in mm.
+    (leg to other leg)/(string to other leg): a rigid bar turns about its held end.
+
+    Parameters: places across the instrument in mm. Returns a ratio. Limits: small turns; the string not at the held end.
 
     >>> end_movement_factor(20.0, 30.0, -30.0)
     1.2

@@ -5,6 +5,7 @@ can; all frets with the nut's cut end free as well (AB24, see fretting.py).
 """
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -20,13 +21,19 @@ from geometry.fretting import (
     squared_error,
 )
 
-CLOSE_ENOUGH = 1e-9
-"""A secant step this small, as a share of the string, leaves less than a millionth of itself to go."""
+CLOSE_ENOUGH = 3e-8
+"""The secant method's last step, in ln r. What it leaves is under a ten-thousandth of it, 1e-9 mm."""
 
 SETTLED_MM = 1e-7
-"""Each of Gauss and Newton's steps is under a thousandth of the one before, so this leaves 1e-10 mm to go."""
+"""Gauss and Newton's last step. Each is a small share of the one before, a thousandth on usual strings."""
 
-_MOST_STEPS = 40
+MOST_STIFFNESS = 0.02
+"""The model is good to order B²; beyond this B₀ the octave comparison misses the exact one by half a cent. Our own bound."""
+
+MOST_SETBACK_SHARE = 0.05
+"""A string that wants bridge and nut moved by more than this share of its length is no string at pitch. Our own bound."""
+
+_MOST_STEPS = 100
 
 
 class Objective(StrEnum):
@@ -38,7 +45,11 @@ class Objective(StrEnum):
 
 
 class NoSetbackError(ArithmeticError):
-    """The model has no setback to offer: the input lies outside what any string does."""
+    """The model has no setback to offer for these strings (indices): they do what no playable string does."""
+
+    def __init__(self, strings: Sequence[int], reason: str) -> None:
+        super().__init__(reason)
+        self.strings = tuple(strings)
 
 
 @dataclass(frozen=True)
@@ -57,11 +68,30 @@ def setbacks(strings: FrettedStrings, objective: Objective, frets: int) -> Setba
 
     Parameters: ``strings``; ``objective``; ``frets`` N, counted from each string's own nut, those that it
     lacks left out; the octave takes no notice of it. Returns mm, shape (strings,).
-    Raises `NoSetbackError` when it does not settle, which no playable string has been seen to do.
+    Raises `NoSetbackError`, naming the strings, when a stiffness is beyond `MOST_STIFFNESS`, a setback beyond
+    `MOST_SETBACK_SHARE` of the string, or no setback is found.
+    Limits: at the least one fret for each unknown; T₀, κ and B₀ are those of the uncompensated string, which moves a
+    setback by about 0.02 mm. Source: AB24.
+
+    >>> wanted = 2 ** (np.arange(1.0, 13.0)[None] / 12)
+    >>> string = FrettedStrings(np.array([650.0]), 650 / wanted, wanted, wanted > 1, np.array([1.0]),
+    ...     np.array([4.0]), 0 * wanted, np.array([0.0]), np.array([46.0]), np.array([0.0]))
+    >>> setbacks(string, Objective.OCTAVE, 12).setback_mm.round(2)
+    array([0.58])
     """
+    thin = strings.stiffness <= MOST_STIFFNESS
+    if not thin.all():
+        raise NoSetbackError(np.flatnonzero(~thin).tolist(), "too stiff for its length and tension")
     if objective is Objective.OCTAVE:
-        return _octave(strings)
-    return _least_squares(strings, frets, with_nut=objective is Objective.NUT_AND_SADDLE)
+        found = _octave(strings)
+    else:
+        with np.errstate(all="ignore"):
+            found = _least_squares(strings, frets, with_nut=objective is Objective.NUT_AND_SADDLE)
+    near = abs(found.setback_mm) + abs(found.nut_setback_mm) <= MOST_SETBACK_SHARE * strings.length_mm
+    if not near.all():
+        far = np.flatnonzero(~near).tolist()
+        raise NoSetbackError(far, "too slack: its bridge would stand nowhere near the theoretical line")
+    return found
 
 
 def _octave(strings: FrettedStrings) -> Setbacks:
@@ -77,7 +107,13 @@ def _octave(strings: FrettedStrings) -> Setbacks:
         strings.stretch,
         strings.stiffness,
     )
-    places = [_octave_place(*string) for string in zip(*(c.tolist() for c in columns), strict=True)]
+    places = []
+    for n, string in enumerate(zip(*(column.tolist() for column in columns), strict=True)):
+        try:
+            places.append(_octave_place(*string))
+        except (ArithmeticError, ValueError, TypeError):
+            # A search that has left every playable place divides by zero or takes a root of less than nothing.
+            raise NoSetbackError([n], "no bridge place makes its octave agree with its harmonic") from None
     return Setbacks(np.array(places), np.zeros(len(places)))
 
 
@@ -94,11 +130,12 @@ def _octave_place(
     """ΔS at which e₁₂ = h, by the secant method. The symbols of `squared_error`.
 
     The ratio r = (X₀ + ΔS)/(Xₙ + ΔS) carries nearly all of the pitch, so that the error is all but a
-    straight line of slope 2 in ln r. The search goes along ln r and starts on that slope.
+    straight line in ln r, of slope 2 and a little more for the stretch. The search starts on that slope.
     """
     harmonic = partial_factor(stiffness, 2) / partial_factor(stiffness, 1)
     aim = 2 * math.log(wanted * harmonic)
-    log_ratio, slope, error_before, step = math.log(length / to_bridge), 2.0, 0.0, 0.0
+    log_ratio, error_before, step = math.log(length / to_bridge), 0.0, 0.0
+    slope = 2 + stretch * ((nut_height + rise) / to_bridge) ** 2 / 2
     for _ in range(_MOST_STEPS):
         beyond = math.expm1(log_ratio)
         place = (length - to_bridge) / beyond - to_bridge
@@ -110,22 +147,40 @@ def _octave_place(
         log_ratio += step
         if abs(step) < CLOSE_ENOUGH:
             return (length - to_bridge) / math.expm1(log_ratio) - to_bridge
-    raise NoSetbackError("no bridge place makes the octave agree with its harmonic")
+    raise ArithmeticError("does not settle")
 
 
 def _least_squares(strings: FrettedStrings, frets: int, with_nut: bool) -> Setbacks:
+    """Gauss and Newton's method; a string whose steps swing to and fro has them halved."""
     strings = strings.at_frets(1, frets)
-    counted = strings.has_fret
     free = 2 if with_nut else 1
     nudges = 1j * NUDGE * np.eye(2)[:free, :, None]
     place = np.zeros((2, len(strings.length_mm)))
+    damping, last = np.ones(place.shape[1]), np.zeros((free, place.shape[1]))
     for _ in range(_MOST_STEPS):
         nudged = place + nudges
-        errors = np.where(counted, error_cents(strings, nudged[:, 0], nudged[:, 1]), 0)
-        slopes = errors.imag / NUDGE
-        normal = np.einsum("isf,jsf->sij", slopes, slopes)
-        step = np.linalg.solve(normal, np.einsum("isf,sf->si", slopes, errors[0].real)[..., None])[..., 0].T
-        place[:free] -= step
-        if abs(step).max() < SETTLED_MM:
+        errors = np.where(strings.has_fret, error_cents(strings, nudged[:, 0], nudged[:, 1]), 0)
+        step = _downhill(errors.imag / NUDGE, errors[0].real)
+        swings = (step * last).sum(axis=0) < -(last * last).sum(axis=0) / 4
+        damping = np.where(swings, damping / 2, damping)
+        place[:free] -= damping * step
+        settled, last = abs(step).max(axis=0) < SETTLED_MM, step
+        if settled.all():
             return Setbacks(place[0], place[1])
-    raise NoSetbackError("no bridge place is best for all frets")
+    raise NoSetbackError(np.flatnonzero(~settled).tolist(), "no bridge place is best for all frets")
+
+
+def _downhill(slopes: FloatArray, errors: FloatArray) -> FloatArray:
+    """The step that would bring linear errors to their least squares, in one unknown or two, string by string.
+
+    ``slopes`` is (unknowns, strings, frets), ``errors`` (strings, frets); returns (unknowns, strings), not finite where the
+    unknowns cannot be told apart.
+    """
+    square = np.einsum("isf,jsf->ijs", slopes, slopes)
+    fall = np.einsum("isf,sf->is", slopes, errors)
+    if len(slopes) == 1:
+        return np.asarray(fall / square[0])
+    apart = square[0, 0] * square[1, 1] - square[0, 1] ** 2
+    first = (square[1, 1] * fall[0] - square[0, 1] * fall[1]) / apart
+    second = (square[0, 0] * fall[1] - square[0, 1] * fall[0]) / apart
+    return np.array([first, second])

@@ -14,10 +14,7 @@ CENTS_PER_STEP = CENTS_PER_OCTAVE / STEPS_PER_OCTAVE
 OCTAVE_FRET = STEPS_PER_OCTAVE
 
 EIGHTEEN = 18
-"""The old rule's divisor; 17.817153745… gives equal steps (see DIVISOR)."""
-
-DIVISOR = float(1 / (1 - 2 ** (-1 / STEPS_PER_OCTAVE)))
-"""What is left of the string, divided by this, is the step to the next fret of twelve equal steps."""
+"""The old rule's divisor; 17.817153745… would give equal steps."""
 
 
 class FretError(ValueError):
@@ -27,7 +24,8 @@ class FretError(ValueError):
 def wanted_ratios(frets: int) -> FloatArray:
     """Pitch of each fret over the open string in twelve equal steps, γₙ = 2^(n/12).
 
-    Parameters: ``frets``, how many. Returns shape ``(frets,)``, without unit.
+    Parameters: ``frets``, how many. Returns shape ``(frets,)``, without unit. Source: twelve equal steps to the octave,
+    common practice.
 
     >>> wanted_ratios(12)[[6, 11]].round(6)
     array([1.498307, 2.      ])
@@ -37,6 +35,8 @@ def wanted_ratios(frets: int) -> FloatArray:
 
 def ratios_from_cents(cents: Array) -> FloatArray:
     """Pitch over the open string for cents above it, γ = 2^(cents/1200).
+
+    Parameters: ``cents``, any shape. Returns the same shape, without unit.
 
     >>> ratios_from_cents(np.array([1200.0]))
     array([2.])
@@ -48,7 +48,7 @@ def equal_steps_mm(scale_mm: float, frets: int) -> FloatArray:
     """Frets of twelve equal steps, Xₙ = X₀/γₙ.
 
     Parameters: ``scale_mm``, nut to theoretical bridge line; ``frets``, how many.
-    Returns millimetres to the bridge line, shape ``(frets,)``.
+    Returns millimetres to the bridge line, shape ``(frets,)``. Source: as for `wanted_ratios`.
 
     >>> equal_steps_mm(666.75, 12)[[0, 11]].round(3)
     array([629.328, 333.375])
@@ -59,7 +59,8 @@ def equal_steps_mm(scale_mm: float, frets: int) -> FloatArray:
 def rule_of_eighteen_mm(scale_mm: float, frets: int) -> FloatArray:
     """Frets by the rule of eighteen, Xₙ = X₀ (17/18)ⁿ: steps of 98.955 cents.
 
-    Parameters and result as for `equal_steps_mm`. Its twelfth fret falls short of the octave.
+    Parameters and result as for `equal_steps_mm`. Its twelfth fret falls short of the octave. Source: each fret lies at an
+    eighteenth of what is left, common practice of old (18/17 is 98.955 cents).
 
     >>> rule_of_eighteen_mm(666.75, 12)[[0, 11]].round(3)
     array([629.708, 335.799])

@@ -49,7 +49,7 @@ class FrettedStrings:
     stiffness: Array
 
     def at_frets(self, first: int, last: int) -> "FrettedStrings":
-        """The same strings with frets ``first`` to ``last`` only, counted from each string's own nut."""
+        """The same strings with frets ``first`` to ``last`` only, both included, counted from each string's own nut."""
         columns = slice(first - 1, last)
         return replace(
             self,
@@ -63,7 +63,8 @@ class FrettedStrings:
 def rise_mm(nut_height_mm: Array, action_mm: Array, relief_mm: Array) -> Array:
     """Height of the bridge over the nut, c = 2 (h₁₂ − b − r₁₂).
 
-    Parameters: b, the action h₁₂ over fret 12 and the relief r₁₂ there, in mm. Returns mm.
+    Parameters: b, the action h₁₂ over fret 12 and the relief r₁₂ there, in mm. Returns mm. Limits: heights are over the
+    plane of the fret tops, with fret 12 at half the scale. Source: AB24.
 
     >>> float(rise_mm(np.array(0.5), np.array(3.0), np.array(0.0)))
     5.0
@@ -85,7 +86,7 @@ def relief_fall_mm(relief_mm: Array, length_mm: Array, to_bridge_mm: Array) -> A
 def partial_factor(stiffness: Value, partial: int) -> Value:
     """How much stiffness raises a partial, F_q(B) = 1 + B + (1 + q²π²/2) B² (AB24).
 
-    Parameters: ``stiffness`` B, any shape; ``partial`` q from 1. Good to order B².
+    Parameters: ``stiffness`` B, any shape; ``partial`` q from 1. Limits: good to order B².
 
     >>> round(partial_factor(0.001, 1), 8)
     1.00100593
@@ -95,6 +96,8 @@ def partial_factor(stiffness: Value, partial: int) -> Value:
 
 def octave_harmonic_cents(stiffness: Array) -> Array:
     """How far the octave harmonic lies above twice the open pitch, h = 1200 log₂(F₂(B₀)/F₁(B₀)).
+
+    Parameters: ``stiffness`` B₀, any shape. Returns cents. Limits: as for `partial_factor`. Source: AB24.
 
     >>> octave_harmonic_cents(np.array([0.00124])).round(3)
     array([0.039])
@@ -111,7 +114,7 @@ def error_cents(strings: FrettedStrings, setback_mm: Array, nut_setback_mm: Arra
 
     Parameters: ``setback_mm`` ΔS (positive away from the nut) and ``nut_setback_mm`` ΔN (negative towards
     the bridge), shape (…, strings); leading axes are kept. Returns shape (…, strings, frets).
-    Limits: small B (thin strings); a finger that presses between the fret and the one before.
+    Limits: small B (thin strings); a finger that presses between the fret and the one before. Source: AB24.
 
     >>> one = np.array([[325.0]])
     >>> string = FrettedStrings(np.array([650.0]), one, np.array([[2.0]]), one > 0, np.array([1.0]),
@@ -174,8 +177,14 @@ def squared_error(
 def octave_cents(strings: FrettedStrings, setback_mm: Array, nut_setback_mm: Array) -> Array:
     """What the bench compares: the note fretted at the octave against the octave harmonic, e₁₂ − h.
 
-    Positive: the fretted note is sharp and the bridge belongs farther from the nut. Parameters as for
-    `error_cents`; returns shape (…, strings).
+    Positive: the fretted note is sharp and the bridge belongs farther from the nut. Parameters and limits as for
+    `error_cents`, with at least twelve frets; returns cents, shape (…, strings). Source: AB24.
+
+    >>> wanted = 2 ** (np.arange(1.0, 13.0)[None] / 12)
+    >>> string = FrettedStrings(np.array([650.0]), 650 / wanted, wanted, wanted > 1, np.array([1.0]),
+    ...     np.array([4.0]), 0 * wanted, np.array([0.0]), np.array([46.0]), np.array([0.0]))
+    >>> octave_cents(string, np.zeros(1), np.zeros(1)).round(2)
+    array([1.56])
     """
     at_octave = strings.at_frets(OCTAVE_FRET, OCTAVE_FRET)
     fretted = error_cents(at_octave, setback_mm, nut_setback_mm)[..., 0]
@@ -185,7 +194,13 @@ def octave_cents(strings: FrettedStrings, setback_mm: Array, nut_setback_mm: Arr
 def octave_cents_per_mm(strings: FrettedStrings, setback_mm: FloatArray, nut_setback_mm: FloatArray) -> FloatArray:
     """How fast that comparison changes as the bridge moves away from the nut, d(e₁₂ − h)/dΔS, cents/mm.
 
-    Near −1200/(X₀ ln 2). Parameters as for `error_cents`; returns shape (…, strings).
+    Near −1200/(X₀ ln 2). Parameters and limits as for `octave_cents`; returns cents/mm, shape (…, strings).
+
+    >>> wanted = 2 ** (np.arange(1.0, 13.0)[None] / 12)
+    >>> string = FrettedStrings(np.array([650.0]), 650 / wanted, wanted, wanted > 1, np.array([0.0]),
+    ...     np.array([0.0]), 0 * wanted, np.array([0.0]), np.array([0.0]), np.array([0.0]))
+    >>> octave_cents_per_mm(string, np.zeros(1), np.zeros(1)).round(3)   # 1200/(650 ln 2)
+    array([-2.663])
     """
     nudged = octave_cents(strings, setback_mm + 1j * NUDGE, nut_setback_mm)
     return np.asarray(nudged.imag / NUDGE, dtype=float)

@@ -93,6 +93,8 @@ def _number(term: "re.Match[str]", quoted: str) -> Fraction:
 def format_mm(mm: float, decimals: int = 1) -> str:
     """Millimetres as a rule shows them, without a negative zero.
 
+    Parameters: ``mm``, finite; ``decimals`` behind the point. Returns text with the unit.
+
     >>> format_mm(666.75), format_mm(-0.01), format_mm(352.425, 2)
     ('666.8 mm', '0.0 mm', '352.43 mm')
     """
@@ -101,6 +103,8 @@ def format_mm(mm: float, decimals: int = 1) -> str:
 
 def round_half_up(value: float, decimals: int) -> str:
     """Decimal text of the nearest number, halves away from zero as on paper, never ``-0.0``.
+
+    Parameters: ``value``, finite; ``decimals`` from 0. Returns text.
 
     >>> round_half_up(0.25, 1), round_half_up(-0.04, 1), round_half_up(-2.5, 0)
     ('0.3', '0.0', '-3')
@@ -114,7 +118,7 @@ def round_half_up(value: float, decimals: int) -> str:
 def format_inches(mm: float, denominator: int = 64) -> str:
     """The nearest inch fraction, in lowest terms, as a rule is read.
 
-    Parameters: ``mm``; ``denominator``, the finest division of the rule.
+    Parameters: ``mm``, finite; ``denominator``, the finest division of the rule. Returns text with the unit.
 
     >>> format_inches(666.75), format_inches(25.4), format_inches(0.8), format_inches(-3.2)
     ('26 1/4 in', '1 in', '1/32 in', '-1/8 in')

@@ -85,7 +85,8 @@ def unit_mass_kg_per_m(
     μ = ρ_core π d_c²/4 + ρ_wrap π² d_w (d_c + d_w)/4 with d_w = (gauge − d_c)/2: a turn of wrap is a torus
     (Pappus), its pitch its own diameter. A plain string is one whose core is its gauge.
 
-    Parameters: diameters in mm and densities in kg/m³, all of one shape. Returns kg/m, same shape.
+    Parameters: diameters in mm and densities in kg/m³, all of one shape. Returns kg/m, same shape. Limits: round core,
+    round wrap, turns that touch. Source: Pappus's theorem.
 
     >>> inch = 25.4
     >>> gauge, core = inch * np.array([0.010, 0.022]), inch * np.array([0.010, 0.010])
@@ -139,7 +140,7 @@ def bending_stiffness(
 ) -> FloatArray:
     """Stiffness of the open string, B₀ = √(E I/(T₀ L₀²)) with I = π ρ_core⁴/4 (AB24). Without unit.
 
-    Parameters: Pa, mm, N and mm, all of one shape.
+    Parameters: Pa, mm, N and mm, all of one shape. Limits: a round core that alone is stiff.
 
     >>> arrays = (np.array(x) for x in (203.4e9, 0.254, 61.0, 666.75))
     >>> bending_stiffness(*arrays).round(5)

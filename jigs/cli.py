@@ -3,7 +3,10 @@
 Heavy modules are imported where they are used, so that ``jigs --help`` answers at once.
 """
 
-from collections.abc import Callable
+import io
+import os
+import sys
+from collections.abc import Callable, Mapping
 from functools import wraps
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -14,21 +17,38 @@ if TYPE_CHECKING:
     from jigs.workup import Workup
 
 USER_INPUT = 2
+ANYTHING_ELSE = 1
+
+
+# pydantic looks through every installed package for plug-ins, which takes longer than drawing; none is used here.
+os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
 
 
 def _told_in_sentences(command: Callable[..., None]) -> Callable[..., None]:
-    """Print faults of the user's input, a line each, and leave with status 2."""
+    """Print faults of the user's input, a line each, and leave with status 2; other trouble is a sentence and status 1."""
 
     @wraps(command)
     def guarded(*args: Any, **kwargs: Any) -> None:
         from jigs.faults import InputFaults
 
+        for stream in (sys.stdout, sys.stderr):
+            if isinstance(stream, io.TextIOWrapper):
+                stream.reconfigure(errors="replace")
         try:
             command(*args, **kwargs)
+            sys.stdout.flush()
         except InputFaults as faults:
             for fault in faults.faults:
                 click.echo(str(fault), err=True)
             raise SystemExit(USER_INPUT) from None
+        except BrokenPipeError:
+            raise
+        except OSError as error:
+            click.echo(
+                f"standard output: cannot be written ({error.strerror}); nothing is lost but these lines", err=True
+            )
+            sys.stdout = open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115 - Python flushes it once more at exit
+            raise SystemExit(ANYTHING_ELSE) from None
 
     return guarded
 
@@ -47,9 +67,13 @@ def main() -> None:
 @_told_in_sentences
 def demo(out: str) -> None:
     """Draw the example instruments of a village library that lends them."""
-    from jigs.press import demo_files, write_all
+    from jigs.press import demo_files, demo_workups
 
-    _report(write_all(demo_files(), Path(out)))
+    workups = demo_workups()
+    _write(demo_files(workups), out)
+    for workup in workups.values():
+        click.echo(f"{workup.instrument.name}:")
+        _headline(workup)
 
 
 @main.command()
@@ -68,24 +92,27 @@ def presets(name: str | None) -> None:
 
 @main.command()
 @click.argument("instrument")
-@click.option("--json", "form", flag_value="json", help="As JSON, for programs.")
-@click.option("--csv", "form", flag_value="csv", help="As CSV, for a spreadsheet.")
+@click.option("--json", "as_json", is_flag=True, help="As JSON, for programs.")
+@click.option("--csv", "as_csv", is_flag=True, help="As CSV, for a spreadsheet.")
 @click.option(
     "--at",
     "stands_at",
     metavar="PLACE",
-    help="Where the bridge stands now, from the nut: say what it reads there. One length, or 'TREBLE / BASS' at the"
+    help="Where the bridge's crown stands now, from the nut: say what it reads there. One length, or 'TREBLE / BASS' at the"
     " outer full-length strings.",
 )
 @_told_in_sentences
-def numbers(instrument: str, form: str | None, stands_at: str | None) -> None:
+def numbers(instrument: str, as_json: bool, as_csv: bool, stands_at: str | None) -> None:
     """Print frets, strings and bridge line of INSTRUMENT, a file or a preset's name."""
     from jigs import numbers as figures
+    from jigs.faults import refuse
     from jigs.press import read_place
 
+    if as_json and as_csv:
+        raise refuse("numbers", "--json and --csv are both given; choose one")
     workup = _work_up(instrument)
-    place = read_place(stands_at, workup) if stands_at else None
-    show = {"json": figures.as_json, "csv": figures.as_csv}.get(form or "", figures.as_table)
+    place = None if stands_at is None else read_place(stands_at, workup)
+    show = figures.as_json if as_json else figures.as_csv if as_csv else figures.as_table
     _warn(workup.warnings)
     click.echo(show(workup, place), nl=False)
 
@@ -118,15 +145,15 @@ def draw(
 ) -> None:
     """Draw templates for INSTRUMENT, a file or a preset's name. TEMPLATE: fork."""
     from jigs.paper import paper_named
-    from jigs.press import chosen, prepare, read_formats, write_all
+    from jigs.press import chosen, prepare, read_formats, stem_for
     from jigs.templates import Options, templates
 
     wanted = chosen(list(templates()) if every else template or ["fork"])
     sheet, kinds = paper_named(paper), read_formats(formats)
     workup = _work_up(instrument)
-    printed = prepare(workup, wanted, sheet, kinds, Options(datum_fret, datum_over))
+    printed = prepare(workup, wanted, sheet, kinds, Options(datum_fret, datum_over), stem_for(instrument))
     _warn(printed.warnings)
-    _report(write_all(printed.files, Path(out)))
+    _write(printed.files, out)
     _headline(workup)
 
 
@@ -142,8 +169,10 @@ def _warn(warnings: tuple[str, ...]) -> None:
         click.echo(f"note: {warning}", err=True)
 
 
-def _report(written: list[Path]) -> None:
-    for path in written:
+def _write(files: Mapping[str, bytes], out: str) -> None:
+    from jigs.press import write_all
+
+    for path in write_all(files, Path(out)):
         click.echo(f"wrote {path}")
 
 

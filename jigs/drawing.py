@@ -48,7 +48,7 @@ class Style:
     dashes_mm: tuple[float, ...] = ()
 
 
-WIDE, MEDIUM, NARROW, FINE = 0.5, 0.35, 0.25, 0.18
+WIDE, MEDIUM, NARROW, FINE = 0.7, 0.35, 0.25, 0.18
 """Line widths of ISO 128-2, mm."""
 
 STYLES = {
@@ -58,10 +58,11 @@ STYLES = {
     Role.GUIDE: Style(Layer.GUIDE, NARROW),
     Role.FINE: Style(Layer.GUIDE, FINE),
     Role.PROVISIONAL: Style(Layer.GUIDE, NARROW, (3.0, 0.75)),
-    Role.CENTRE: Style(Layer.GUIDE, FINE, (4.32, 0.54, 0.09, 0.54)),
+    Role.CENTRE: Style(Layer.GUIDE, FINE, (4.3, 0.6, 0.4, 0.6)),
     Role.TEXT: Style(Layer.TEXT, 0.0),
 }
-"""After ISO 128-2: wide for edges, narrow for marks, dashes of 12 and 3, chains of 24, 3, ½ and 3 widths."""
+"""After ISO 128-2: wide for edges, narrow for marks, dashes of 12 and 3 widths, chains of 24 and 3 with a dot between. The
+dot is longer than the standard's half width, which a home printer loses."""
 
 
 class Anchor(StrEnum):
@@ -144,6 +145,16 @@ class Box:
             and self.right <= other.right + slack
             and self.bottom <= other.bottom + slack
         )
+
+
+@dataclass(frozen=True)
+class Room:
+    """What a template may fill: ``width`` by ``height`` mm, less a corner at the top right for a ruler."""
+
+    width: float
+    height: float
+    corner_width: float
+    corner_height: float
 
 
 @dataclass(frozen=True)

@@ -4,6 +4,8 @@ import difflib
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+LONGEST_PART = 500
+
 
 @dataclass(frozen=True)
 class Fault:
@@ -14,7 +16,7 @@ class Fault:
     what: str
 
     def __str__(self) -> str:
-        return ": ".join(part for part in (self.source, self.where, self.what) if part)
+        return ": ".join(on_one_line(part) for part in (self.source, self.where, self.what) if part)
 
 
 class InputFaults(Exception):
@@ -23,6 +25,16 @@ class InputFaults(Exception):
     def __init__(self, faults: Sequence[Fault]) -> None:
         super().__init__("\n".join(str(fault) for fault in faults))
         self.faults = tuple(faults)
+
+
+def on_one_line(text: str) -> str:
+    """Text that a user wrote, safe to print: no line breaks, no control characters, not endless.
+
+    >>> on_one_line("a\\nb")
+    'a\\\\nb'
+    """
+    plain = "".join(char if char.isprintable() else repr(char)[1:-1] for char in text)
+    return plain if len(plain) <= LONGEST_PART else plain[:LONGEST_PART] + "…"
 
 
 def refuse(source: str, what: str, where: str = "") -> InputFaults:

@@ -1,233 +1,50 @@
-"""The instrument file: what its keys are, what they may hold, and every fault of a file at once.
+"""The instrument file: read, checked, and every fault of it told at once.
 
-An `Instrument` is what comes out: checked, in millimetres, with the defaults of its kind filled in. It
-knows nothing of drawings, and computes no more than it takes to refuse what cannot be strung.
+An `Instrument` is what comes out: in millimetres, with the defaults of its kind filled in. It knows nothing of drawings,
+and computes no more than it takes to refuse what cannot be strung.
 """
 
 import tomllib
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Annotated, Any, Literal, TypeVar, get_args
+from typing import Any, TypeVar, get_args
 
-import numpy as np
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, ValidationError, ValidationInfo, field_validator
-from pydantic_core import PydanticCustomError
+from pydantic import ValidationError
 
-from geometry.arrays import FloatArray
-from geometry.bridge import Fit
-from geometry.compensation import Objective
-from geometry.frets import OCTAVE_FRET, equal_steps_mm
-from geometry.fretting import rise_mm
-from geometry.lengths import MM_PER_INCH, format_inches, format_mm, round_half_up
-from geometry.strings import A4_HZ, WRAP_DENSITIES, NoteError, pitch_hz
+from geometry.frets import OCTAVE_FRET
+from geometry.lengths import format_inches, format_mm, round_half_up
 from jigs import trade
 from jigs.faults import Fault, InputFaults, nearest, refuse
-from jigs.quantities import MODULUS, UNIT_MASS, Length, shown
+from jigs.quantities import shown
+from jigs.schema import (
+    TABLES,
+    Action,
+    Bridge,
+    Compensation,
+    Head,
+    Nut,
+    Pitch,
+    Section,
+    StringEntry,
+    Tail,
+    in_inches,
+)
 from jigs.stringing import Stringing, string_up
 
 LARGEST_FILE_BYTES = 1 << 20
 MOST_STRINGS = 24
-LONGEST_NAME = 60
 
-Kind = Literal["banjo", "mandolin", "other"]
-Hand = Literal["right", "left"]
-Material = Literal["steel", "nylon"]
-Wrap = Literal["phosphor bronze", "nickel", "80/20 bronze", "stainless", "steel"]
-assert set(get_args(Wrap)) == set(WRAP_DENSITIES)
-
-
-def _plain_name(value: object) -> str:
-    if not isinstance(value, str):
-        raise ValueError('the name must be text in quotes; write for instance "Loan banjo 7"')
-    name = " ".join(value.split())
-    if not name:
-        raise ValueError('the name is empty; write for instance "Loan banjo 7"')
-    if len(name) > LONGEST_NAME:
-        raise ValueError(f"the name has {len(name)} characters; keep it to {LONGEST_NAME}")
-    if not name.isprintable():
-        raise ValueError("the name holds a character that cannot be printed; leave it out")
-    return name
-
-
-def _plain_note(value: object) -> str:
-    if not isinstance(value, str):
-        raise ValueError('a note must be text in quotes; write for instance "D4" or "F#3"')
-    try:
-        pitch = pitch_hz(value)
-    except NoteError as error:
-        raise ValueError(str(error)) from None
-    if not 20 <= pitch <= 2500:
-        raise ValueError(f'"{value}" is {pitch:.0f} Hz, no string of these instruments; check the octave')
-    return value.strip()
-
-
-class _Section(BaseModel):
-    model_config = ConfigDict(extra="forbid", frozen=True, strict=True, use_enum_values=False)
-
-
-class Head(_Section):
-    """The keys above the first table of the file."""
-
-    name: Annotated[str, BeforeValidator(_plain_name)] = Field(examples=['"Loan banjo 7"'])
-    kind: Kind = "other"
-    scale: Annotated[float, Length(150, 1500)] | None = None
-    nut_to_fret_12: Annotated[float, Length(75, 750)] | None = Field(default=None, validate_default=True)
-    frets: int = Field(ge=OCTAVE_FRET, le=36, examples=["22"])
-    hand: Hand = "right"
-    fret_crown_width: Annotated[float, Length(0.3, 6)] = trade.FRET_CROWN_WIDTH_MM
-
-    @field_validator("nut_to_fret_12")
-    @classmethod
-    def _one_scale(cls, half: float | None, info: ValidationInfo) -> float | None:
-        if "scale" in info.data and (info.data["scale"] is None) == (half is None):
-            what = "is missing" if half is None else "and nut_to_fret_12 are both given"
-            raise PydanticCustomError(
-                "scale", f'{what}; write either scale = "26 1/4 in" or nut_to_fret_12 = "333.4 mm"'
-            )
-        return half
-
-    @property
-    def scale_mm(self) -> float:
-        """Scale length: nut to theoretical bridge line."""
-        return self.scale if self.scale is not None else 2 * (self.nut_to_fret_12 or 0)
-
-    @property
-    def to_bridge_mm(self) -> FloatArray:
-        """From each fret to the theoretical bridge line."""
-        return equal_steps_mm(self.scale_mm, self.frets)
-
-
-class Pitch(_Section):
-    """The pitch that the instrument is tuned to."""
-
-    a4: float = Field(default=A4_HZ, ge=380, le=500, examples=["440"])
-
-
-class Action(_Section):
-    """String heights over the fret tops, in mm, and where the finger presses."""
-
-    nut: Annotated[float, Length(0, 5)]
-    relief: Annotated[float, Length(0, 3)] = 0.0
-    fret_12: Annotated[float, Length(0.2, 15)]
-    finger: Annotated[float, Length(0, 20)] = 0.0
-
-    @field_validator("fret_12")
-    @classmethod
-    def _rises(cls, fret_12: float, info: ValidationInfo) -> float:
-        least = info.data.get("nut", 0) + info.data.get("relief", 0)
-        if fret_12 < least:
-            raise ValueError(
-                f"{fret_12:g} mm is lower than the nut allows: nut height and relief already make"
-                f" {format_mm(least, 2)}; measure all three again, from the fret tops"
-            )
-        return fret_12
-
-    @property
-    def rise_mm(self) -> float:
-        """Height of the bridge over the nut, both over the plane of the fret tops."""
-        return float(rise_mm(np.array(self.nut), np.array(self.fret_12), np.array(self.relief)))
-
-
-class Compensation(_Section):
-    """What the bridge is placed for."""
-
-    tune_to: Objective = Field(default=Objective.OCTAVE, strict=False)
-    frets: int = Field(default=OCTAVE_FRET, ge=1, le=36, examples=["12"])
-    bridge_fit: Fit = Field(default=Fit.OUTER, strict=False)
-
-
-class StringEntry(_Section):
-    """One string, or one pair of equal strings."""
-
-    note: Annotated[str, BeforeValidator(_plain_note)] = Field(examples=['"D4"'])
-    gauge: Annotated[float, Length(0.1, 4)] = Field(examples=['"0.010 in"'])
-    core: Annotated[float, Length(0.05, 3)] | None = None
-    wrap: Wrap | None = None
-    material: Material = "steel"
-    unit_mass: Annotated[float, UNIT_MASS] | None = None
-    modulus: Annotated[float, MODULUS] | None = None
-    pair: bool = False
-    starts_at_fret: int = Field(default=0, ge=0, le=24, examples=["5"])
-    nut_height: Annotated[float, Length(0, 5)] | None = None
-
-    @field_validator("core")
-    @classmethod
-    def _thinner_than_the_string(cls, core: float | None, info: ValidationInfo) -> float | None:
-        gauge = info.data.get("gauge")
-        if core is not None and gauge is not None and core >= gauge:
-            raise ValueError(
-                f"the core of {_inch(core)} is not thinner than the gauge of {_inch(gauge)};"
-                " a core is often a little under half of the gauge"
-            )
-        return core
-
-    @field_validator("wrap")
-    @classmethod
-    def _wound_on_something(cls, wrap: Wrap | None, info: ValidationInfo) -> Wrap | None:
-        if wrap is not None and "gauge" in info.data and info.data.get("core", 0) is None:
-            half = _inch(0.45 * info.data["gauge"])
-            raise PydanticCustomError(
-                "core", f'is missing for a wound string; measure it, or write "{half}" as a first guess'
-            )
-        return wrap
-
-
-class Nut(_Section):
-    """Where the strings leave the nut."""
-
-    spacing: Annotated[float, Length(5, 120)]
-    pair_gap: Annotated[float, Length(0.5, 10)] = trade.PAIR_GAP_NUT_MM
-
-
-class Bridge(_Section):
-    """The bridge: its strings and its feet."""
-
-    length: Annotated[float, Length(20, 300)]
-    spacing: Annotated[float, Length(5, 150)]
-    thickness: Annotated[float, Length(1, 60)]
-    face: Annotated[float, Length(0, 60)] | None = None
-    pair_gap: Annotated[float, Length(0.5, 10)] = trade.PAIR_GAP_BRIDGE_MM
-
-    @field_validator("spacing")
-    @classmethod
-    def _strings_on_the_bridge(cls, spacing: float, info: ValidationInfo) -> float:
-        length = info.data.get("length", spacing)
-        if spacing > length:
-            raise ValueError(
-                f"{spacing:g} mm between the outer strings is more than the bridge's length of"
-                f" {length:g} mm; measure both across the instrument"
-            )
-        return spacing
-
-    @field_validator("face")
-    @classmethod
-    def _face_on_the_feet(cls, face: float | None, info: ValidationInfo) -> float | None:
-        thickness = info.data.get("thickness")
-        if face is not None and thickness is not None and face > thickness:
-            raise ValueError(
-                f"{face:g} mm from crown line to the feet's nut side is more than their thickness of"
-                f" {thickness:g} mm; it is about half of it"
-            )
-        return face
-
-    @property
-    def face_mm(self) -> float:
-        """Crown line to the nut-side face of the feet."""
-        return self.thickness / 2 if self.face is None else self.face
-
-
-class Tail(_Section):
-    """String beyond nut and bridge, and how far it slips over them."""
-
-    afterlength: Annotated[float, Length(1, 1000)]
-    headlength: Annotated[float, Length(1, 1000)]
-    slip: float = Field(default=0.0, ge=0, le=1, examples=["0.0"])
+_WHAT_A_STRING_IS = {"core", "wrap", "material", "unit_mass", "modulus", "starts_at_fret"}
+_KNOWN_KEYS = [*Head.model_fields, *TABLES, "strings"]
 
 
 @dataclass(frozen=True)
 class Instrument:
-    """A checked instrument, in millimetres, defaults filled in. ``source`` is where it was read from."""
+    """A checked instrument, in millimetres, defaults filled in.
+
+    ``source`` is where it was read from; ``assumed`` says which measurements are its kind's, not its own.
+    """
 
     source: str
     head: Head
@@ -239,11 +56,17 @@ class Instrument:
     bridge: Bridge
     tail: Tail
     stringing: Stringing
+    assumed: tuple[str, ...]
 
     @property
     def name(self) -> str:
         """What the owner calls it."""
         return self.head.name
+
+    def string_in_words(self, index: int) -> str:
+        """A string as the owner speaks of it: ``string 4 G3``, ``pair 4 G3``."""
+        entry = self.strings[index]
+        return f"{'pair' if entry.pair else 'string'} {index + 1} {entry.note}"
 
     @property
     def warnings(self) -> tuple[str, ...]:
@@ -251,17 +74,7 @@ class Instrument:
         return tuple(_warnings(self))
 
 
-_TABLES: dict[str, type[_Section]] = {
-    "pitch": Pitch,
-    "action": Action,
-    "compensation": Compensation,
-    "nut": Nut,
-    "bridge": Bridge,
-    "tail": Tail,
-}
-_KNOWN_KEYS = [*Head.model_fields, *_TABLES, "strings"]
-
-Part = TypeVar("Part", bound=_Section)
+Part = TypeVar("Part", bound=Section)
 
 
 def load(path: Path) -> Instrument:
@@ -286,6 +99,8 @@ def parse(raw: bytes, source: str) -> Instrument:
         raise refuse(source, "is larger than a megabyte; an instrument file is a page of text")
     try:
         text = raw.decode("utf-8-sig")
+        if "\0" in text:
+            raise UnicodeDecodeError("utf-8", raw, raw.index(b"\0"), raw.index(b"\0") + 1, "no text")
     except UnicodeDecodeError as error:
         line = raw.count(b"\n", 0, error.start) + 1
         raise refuse(source, "is not UTF-8 text; save it as plain text in UTF-8", f"line {line}") from None
@@ -294,17 +109,30 @@ def parse(raw: bytes, source: str) -> Instrument:
     try:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        what, _, place = str(error).rpartition(" (at ")
-        where = place.split(",")[0] if place.startswith("line") else f"line {text.count(chr(10)) + 1}"
-        raise refuse(
-            source,
-            f"{(what or place)[:1].lower()}{(what or place)[1:]}; look there for a missing quote, bracket or ="
-            " (text stands in quotes, a decimal point is a point)",
-            where,
-        ) from None
+        raise _broken(str(error), text, source) from None
     except (RecursionError, ValueError):
         raise refuse(source, "is nested or long beyond reading; start from `jigs presets`") from None
     return from_data(data, source)
+
+
+def _broken(error: str, text: str, source: str) -> InputFaults:
+    """What is wrong with a file that is no TOML, for people who never heard of TOML."""
+    lines = text.splitlines()
+    _, _, place = error.rpartition("(at line ")
+    number = int(place.split(",")[0]) if place[:1].isdigit() else len(lines)
+    line = lines[min(number, len(lines)) - 1].strip()
+    quoted = f"`{line if len(line) <= 40 else line[:40] + '…'}` cannot be read"
+    if any(word in error for word in ("overwrite", "declare", "mutate")):
+        remedy = (
+            "is this table written twice? join the two; strings stand in double brackets, [[strings]]"
+            if line.startswith("[")
+            else "is this key written twice? keep one of the two"
+        )
+    elif any(mark in line for mark in "“”„‘’"):
+        remedy = 'curly quotes; write straight ones: "'
+    else:
+        remedy = 'text and lengths with a unit stand in quotes, as in scale = "26 1/4 in"; a decimal point is a point'
+    return refuse(source, f"{quoted}; {remedy}", f"line {number}")
 
 
 def from_data(data: Mapping[str, Any], source: str) -> Instrument:
@@ -315,85 +143,105 @@ def from_data(data: Mapping[str, Any], source: str) -> Instrument:
 
     for key in data:
         if key not in _KNOWN_KEYS:
-            faults.append(Fault(source, key, f"unknown key; {nearest(key, _KNOWN_KEYS)}"))
+            faults.append(Fault(source, key, f"unknown key; {_where_it_belongs(key)}"))
     head_data = {key: data[key] for key in data if key in Head.model_fields}
-    head = _part(Head, {"frets": defaults["frets"], **head_data}, "", source, faults)
-    parts: dict[str, Any] = {}
-    for name, model in _TABLES.items():
-        given = data.get(name, {})
-        if isinstance(given, Mapping):
-            given = {**defaults.get(name, {}), **given}
-        parts[name] = _part(model, given, name, source, faults)
+    head = _part(Head, head_data, {"frets": defaults["frets"]}, "", source, faults)
+    parts: dict[str, Any] = {
+        name: _part(model, data.get(name, {}), defaults.get(name, {}), name, source, faults)
+        for name, model in TABLES.items()
+    }
     entries = _strings(data.get("strings"), source, faults)
 
-    stringing = None
-    if head is not None and entries is not None:
-        misplaced = list(_short_string_faults(head, entries, source))
-        faults += misplaced
-        if not misplaced and all(parts[name] is not None for name in ("action", "pitch", "tail")):
-            stringing = _string_up(head, entries, parts["action"], parts["pitch"], parts["tail"])
-            faults += _strength_faults(entries, stringing, source)
-    faults += _finger_faults(head, parts["action"], source)
-    if faults or head is None or entries is None or stringing is None:
+    strung = None
+    if head is not None:
+        faults += _head_faults(head, parts["compensation"], parts["action"], entries, source)
+        strung = _string_up(head, entries, parts, source, faults)
+    if faults or head is None or strung is None:
         raise InputFaults(faults)
-    return Instrument(source, head, strings=entries, stringing=stringing, **parts)
+    strings = tuple(entry for entry in entries if entry is not None)
+    return Instrument(source, head, strings=strings, stringing=strung, assumed=_assumed(data, defaults), **parts)
 
 
-def _string_up(head: Head, entries: tuple[StringEntry, ...], action: Action, pitch: Pitch, tail: Tail) -> Stringing:
-    return string_up(
-        entries,
+def _string_up(
+    head: Head, entries: Sequence[StringEntry | None], parts: Mapping[str, Any], source: str, faults: list[Fault]
+) -> Stringing | None:
+    """Bring every string that can be to pitch; those that would break go to ``faults``."""
+    if any(parts[name] is None for name in ("action", "pitch", "tail")):
+        return None
+    playable = [
+        (n, entry) for n, entry in enumerate(entries, 1) if entry and entry.starts_at_fret <= head.frets - OCTAVE_FRET
+    ]
+    if not playable:
+        return None
+    strung = string_up(
+        [entry for _, entry in playable],
         to_bridge_mm=head.to_bridge_mm,
         scale_mm=head.scale_mm,
-        rise_mm=action.rise_mm,
-        a4_hz=pitch.a4,
-        outside_mm=tail.afterlength + tail.headlength,
-        slip=tail.slip,
+        rise_mm=parts["action"].rise_mm,
+        a4_hz=parts["pitch"].a4,
+        outside_mm=parts["tail"].afterlength + parts["tail"].headlength,
+        slip=parts["tail"].slip,
     )
+    for (n, entry), ratio in zip(playable, strung.strength_ratio, strict=True):
+        if ratio is not None and ratio > 1:
+            what = (
+                f"{in_inches(entry.gauge)} at {entry.note} would break: {round_half_up(100 * ratio, 0)} % of what its wire"
+                " bears; check note, octave, gauge, core and scale"
+            )
+            faults.append(Fault(source, f"string {n}, gauge", what))
+    return strung
 
 
-def _strings(given: object, source: str, faults: list[Fault]) -> tuple[StringEntry, ...] | None:
+def _strings(given: object, source: str, faults: list[Fault]) -> list[StringEntry | None]:
+    """Every ``[[strings]]`` table, None where it is beyond use."""
     if given is None or given == []:
         faults.append(Fault(source, "strings", "there is none; add a [[strings]] table for each string"))
-        return None
-    if not isinstance(given, list):
-        faults.append(
-            Fault(source, "strings", "is no list of tables; write [[strings]], in double brackets, for each string")
-        )
-        return None
+        return []
+    if not isinstance(given, list) or not all(isinstance(one, Mapping) for one in given):
+        what = "is no list of tables; write [[strings]], in double brackets, for each string"
+        faults.append(Fault(source, "strings", what))
+        return []
     if len(given) > MOST_STRINGS:
         what = f"there are {len(given)}; {MOST_STRINGS} are the most, a pair counting as one"
         faults.append(Fault(source, "strings", what))
-        return None
-    entries = [_part(StringEntry, one, f"string {n}", source, faults) for n, one in enumerate(given, 1)]
-    checked = tuple(entry for entry in entries if entry is not None)
-    return checked if len(checked) == len(given) else None
+        return []
+    return [_part(StringEntry, one, {}, f"string {n}", source, faults) for n, one in enumerate(given, 1)]
 
 
-def _part(model: type[Part], given: object, where: str, source: str, faults: list[Fault]) -> Part | None:
-    """Validate one table; its faults go to ``faults``."""
-    place = f"[{where}]" if where in _TABLES else where
+def _part(
+    model: type[Part], given: object, defaults: Mapping[str, Any], where: str, source: str, faults: list[Fault]
+) -> Part | None:
+    """Validate one table; its faults go to ``faults``.
+
+    What comes back then serves the checks that are still to come: the table with its faulty keys left out, or None when
+    it would be another thing without them.
+    """
+    place = f"[{where}]" if where in TABLES else where
     if not isinstance(given, Mapping):
         what = f"must be a table; write [{where}] on a line of its own and its keys below"
         faults.append(Fault(source, place, what))
         return None
     try:
-        return model.model_validate(dict(given))
+        return model.model_validate({**defaults, **given})
     except ValidationError as error:
+        wrong = set()
         for detail in error.errors(include_url=False):
-            named = detail["type"] in model.model_fields
-            key = detail["type"] if named else str(detail["loc"][0])
+            key = detail["type"] if detail["type"] in model.model_fields else str(detail["loc"][0])
+            wrong.add(key)
             joint = ", " if place.startswith("string") else " "
             spot = f"{place}{joint}{key}" if place else key
-            fault = Fault(source, spot, _in_words(model, key, detail))
-            if fault not in faults:
-                faults.append(fault)
+            faults.append(Fault(source, spot, _in_words(model, key, detail)))
+    if wrong & _WHAT_A_STRING_IS:
+        return None
+    try:
+        return model.model_validate({**defaults, **{key: given[key] for key in given if key not in wrong}})
+    except ValidationError:
         return None
 
 
-def _in_words(model: type[_Section], key: str, detail: Any) -> str:
+def _in_words(model: type[Section], key: str, detail: Any) -> str:
     """A validation error as a sentence: what is wrong; what would be right."""
-    kind, wrong = detail["type"], detail["input"]
-    written = shown(wrong)
+    kind, written = detail["type"], shown(detail["input"])
     field = model.model_fields.get(key)
     example = str(field.examples[0]) if field is not None and field.examples else "a value"
     limits = detail.get("ctx", {})
@@ -406,7 +254,7 @@ def _in_words(model: type[_Section], key: str, detail: Any) -> str:
             return f"is missing; write for instance {key} = {example}"
         case "literal_error" | "enum":
             words = [str(word) for word in _choices(model, key)]
-            return f"{written} is not known; {nearest(wrong if isinstance(wrong, str) else '', words)}"
+            return f"{written} is not known; {nearest(str(detail['input']), words)}"
         case "greater_than_equal":
             return f"{written} is too small; {limits['ge']:g} is the least"
         case "less_than_equal":
@@ -421,7 +269,7 @@ def _in_words(model: type[_Section], key: str, detail: Any) -> str:
             return str(detail["msg"])
 
 
-def _choices(model: type[_Section], key: str) -> tuple[Any, ...]:
+def _choices(model: type[Section], key: str) -> tuple[Any, ...]:
     annotation: Any = model.model_fields[key].annotation
     if isinstance(annotation, type):
         return tuple(annotation)  # type: ignore[arg-type]  # an enumeration lists its members
@@ -431,63 +279,88 @@ def _choices(model: type[_Section], key: str) -> tuple[Any, ...]:
     return tuple(words)
 
 
-def _short_string_faults(head: Head, entries: tuple[StringEntry, ...], source: str) -> Iterator[Fault]:
-    if all(entry.starts_at_fret for entry in entries):
+def _where_it_belongs(key: str) -> str:
+    """A remedy for a key that the top of the file does not know."""
+    owners: dict[str, type[Section]] = {**TABLES, "[strings]": StringEntry}
+    for name, model in owners.items():
+        if key in model.model_fields:
+            return f"it belongs under [{name}]"
+    return nearest(key, _KNOWN_KEYS)
+
+
+def _head_faults(
+    head: Head,
+    compensation: Compensation | None,
+    action: Action | None,
+    entries: Sequence[StringEntry | None],
+    source: str,
+) -> Iterator[Fault]:
+    """Faults between the frets and what hangs on them."""
+    if compensation is not None and compensation.frets > head.frets:
+        what = f"{compensation.frets} are more than there are; {head.frets} is the most"
+        yield Fault(source, "[compensation] frets", what)
+    if entries and all(entry is not None and entry.starts_at_fret for entry in entries):
         what = "all strings start at a fret; at least one must start at the nut: leave the key out there"
         yield Fault(source, "strings, starts_at_fret", what)
+    from_nut = [head.scale_mm, *head.to_bridge_mm.tolist()]
     for n, entry in enumerate(entries, 1):
-        if not entry.starts_at_fret:
-            continue
-        octave = entry.starts_at_fret + OCTAVE_FRET
+        starts_at = entry.starts_at_fret if entry is not None else 0
+        octave = starts_at + OCTAVE_FRET
         if octave > head.frets:
-            where = f"string {n}, starts_at_fret"
-            beyond = "lies beyond" if entry.starts_at_fret > head.frets else "has its octave beyond"
+            beyond = "lies beyond" if starts_at > head.frets else "has its octave beyond"
             yield Fault(
                 source,
-                where,
-                f"fret {entry.starts_at_fret} {beyond} the {head.frets} frets; its octave is fret {octave},"
+                f"string {n}, starts_at_fret",
+                f"fret {starts_at} {beyond} the {head.frets} frets; its octave is fret {octave},"
                 f" so {head.frets - OCTAVE_FRET} is the last fret to start at",
             )
+        elif action is not None and action.finger >= from_nut[starts_at] - from_nut[starts_at + 1]:
+            what = f"{action.finger:g} mm behind the fret is beyond string {n}'s nut at its first; 0 to 10 mm is usual"
+            yield Fault(source, "[action] finger", what)
+            return
 
 
-def _strength_faults(entries: tuple[StringEntry, ...], stringing: Stringing, source: str) -> Iterator[Fault]:
-    for n, (entry, ratio) in enumerate(zip(entries, stringing.strength_ratio, strict=True), 1):
-        if ratio is not None and ratio > 1:
-            load = round_half_up(100 * ratio, 0)
-            yield Fault(
-                source,
-                f"string {n}, gauge",
-                f"{_inch(entry.gauge)} at {entry.note} would break: {load} % of what its wire bears;"
-                " check note, octave, gauge, core and scale",
-            )
-
-
-def _finger_faults(head: Head | None, action: Action | None, source: str) -> Iterator[Fault]:
-    if head is None or action is None:
-        return
-    if action.finger >= head.scale_mm - head.to_bridge_mm[0]:
-        what = f"{action.finger:g} mm behind the fret is beyond the nut at fret 1; 0 to 10 mm is usual"
-        yield Fault(source, "[action] finger", what)
+def _assumed(data: Mapping[str, Any], defaults: Mapping[str, Any]) -> tuple[str, ...]:
+    """Measurements that place the bridge or shape the fork, and that the file leaves to its kind."""
+    tables = ("action", "nut", "bridge")
+    return tuple(
+        f"[{table}] {key} = {value:g}"
+        for table in tables
+        for key, value in defaults[table].items()
+        if key not in data.get(table, {})
+    )
 
 
 def _warnings(instrument: Instrument) -> Iterator[str]:
-    head = instrument.head
+    head, strings = instrument.head, instrument.strings
+    if instrument.assumed:
+        of_kind = "" if head.kind == "other" else f" for a {head.kind}"
+        yield f"not in the file, taken as usual{of_kind}: {', '.join(instrument.assumed)}; better measure them"
     usual = trade.USUAL_SCALES_MM.get(head.kind)
     if usual and not usual[0] <= head.scale_mm <= usual[1]:
         yield (
             f"scale: {format_mm(head.scale_mm)} is unusual for a {head.kind}"
             f" ({format_inches(usual[0])} to {format_inches(usual[1])} are common); measure nut to fret 12 again"
         )
-    ratios = instrument.stringing.strength_ratio
-    for n, (entry, ratio) in enumerate(zip(instrument.strings, ratios, strict=True), 1):
+    yield from _order_warnings(instrument)
+    for n, ratio in enumerate(instrument.stringing.strength_ratio):
         if ratio is not None and ratio > trade.WARN_AT_STRENGTH_RATIO:
             load = round_half_up(100 * ratio, 0)
             yield (
-                f"string {n}: {entry.note} of {_inch(entry.gauge)} carries {load} % of what its wire bears;"
+                f"{instrument.string_in_words(n)} of {in_inches(strings[n].gauge)} carries {load} % of what its wire bears;"
                 " keep eyes away while tuning, or take a thinner string"
             )
 
 
-def _inch(mm: float) -> str:
-    """A gauge as string packets print it."""
-    return f"{mm / float(MM_PER_INCH):.3f} in"
+def _order_warnings(instrument: Instrument) -> Iterator[str]:
+    """Strings that look as if they were listed from the wrong side, or as if a short one were not said to be short."""
+    pitch, full = instrument.stringing.pitch_hz, instrument.stringing.full_length
+    full_pitch = pitch[full]
+    last_is_high = len(full_pitch) > 2 and full_pitch[-1] > full_pitch[-2] and full[-1]
+    if full_pitch[0] < full_pitch[-1] and not last_is_high:
+        yield "string 1 is lower than the last; string 1 is the treble side: list the strings from treble to bass"
+    if last_is_high and instrument.head.kind == "banjo":
+        yield (
+            f"{instrument.string_in_words(len(pitch) - 1)} is higher than its neighbour and starts at the nut;"
+            " a short fifth string needs starts_at_fret = 5"
+        )

@@ -3,6 +3,7 @@
 Heights are those of capitals, as ISO 3098 gives them. Nothing here draws.
 """
 
+import unicodedata
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -16,7 +17,7 @@ CAPITAL_PER_EM = 1493 / 2048
 DESCENT_PER_CAPITAL = 0.33
 """How far g, p and q reach below the line, as a share of a capital's height."""
 
-SMALL, MEDIUM, LARGE = 2.5, 3.5, 5.0
+SMALL, MEDIUM = 2.5, 3.5
 """ISO 3098 lettering heights, mm."""
 
 LINE_STEP = 1.7
@@ -85,3 +86,12 @@ def writable(text: str) -> tuple[str, str]:
     known = face().face.charToGlyph
     lacking = "".join(dict.fromkeys(char for char in text if ord(char) not in known))
     return "".join(MISSING if char in lacking else char for char in text), lacking
+
+
+def runs_leftward(text: str) -> bool:
+    """Whether a text holds letters that are written from right to left, which no drawing here does.
+
+    >>> runs_leftward("Loan banjo 7"), runs_leftward("בנג'ו")
+    (False, True)
+    """
+    return any(unicodedata.bidirectional(char) in ("R", "AL") for char in text)

@@ -5,6 +5,7 @@ import io
 import json
 from typing import Any
 
+from geometry.compensation import Objective
 from geometry.lengths import format_inches, format_mm, round_half_up
 from jigs.workup import Workup
 
@@ -40,7 +41,7 @@ def as_dict(workup: Workup, stands_at: Place | None = None) -> dict[str, Any]:
                 "octave_harmonic_cents": float(workup.harmonic_cents[i]),
                 "setback_mm": float(back.setback_mm[i]),
                 "nut_setback_mm": float(back.nut_setback_mm[i]),
-                "cents": workup.cents[i][workup.own_frets[i]].tolist(),
+                "cents": workup.cents[i][workup.model.has_fret[i]].tolist(),
                 "rms_cents": float(workup.rms_cents[i]),
                 "cents_per_mm": float(workup.cents_per_mm[i]),
             }
@@ -53,6 +54,7 @@ def as_dict(workup: Workup, stands_at: Place | None = None) -> dict[str, Any]:
             "centre_mm": workup.line.centre_mm,
             "slant_deg": workup.line.slant_deg,
             "left_cents": workup.left_cents.tolist(),
+            "left_rms_cents": workup.left_rms_cents.tolist(),
             "treble_string": workup.outer[0] + 1,
             "bass_string": workup.outer[1] + 1,
         },
@@ -63,7 +65,7 @@ def as_dict(workup: Workup, stands_at: Place | None = None) -> dict[str, Any]:
             "treble_mm": stands_at[0],
             "bass_mm": stands_at[1],
             "octave_cents": octave.tolist(),
-            "cents": [row[own].tolist() for row, own in zip(cents, workup.own_frets, strict=True)],
+            "cents": [row[own].tolist() for row, own in zip(cents, workup.model.has_fret, strict=True)],
         }
     return numbers
 
@@ -109,13 +111,24 @@ def _write_values(writer: Any, part: str, number: object, quantity: str, value: 
 def headline(workup: Workup) -> tuple[str, str, str]:
     """The three numbers that matter most, in words: bridge line at both outer strings, and slant."""
     treble, bass = workup.outer_places_mm
-    first, last = workup.outer
-    entries = workup.instrument.strings
+    first, last = (workup.instrument.string_in_words(n) for n in workup.outer)
     return (
-        f"bridge line at string {first + 1} ({entries[first].note}): {_both(treble)} from the nut",
-        f"bridge line at string {last + 1} ({entries[last].note}): {_both(bass)} from the nut",
+        f"bridge line (the crown) at {first}: {_both(treble)} from the nut",
+        f"bridge line (the crown) at {last}: {_both(bass)} from the nut",
         f"slant: {slant_in_words(workup.line.slant_deg)}",
     )
+
+
+def nut_cuts_in_words(workup: Workup) -> str:
+    """Where the nut's cut end belongs, string by string, for a bridge line that counts on it; empty if none does."""
+    if workup.instrument.compensation.tune_to is not Objective.NUT_AND_SADDLE:
+        return ""
+    cuts = ", ".join(f"{n} {_minus(-cut)}" for n, cut in enumerate(workup.setbacks.nut_setback_mm, 1))
+    return f"The line counts on the nut's cut end moved towards the bridge, in mm by string: {cuts}. Else it is wrong."
+
+
+def _minus(value: float) -> str:
+    return round_half_up(value, 2).replace("-", "−")
 
 
 def slant_in_words(slant_deg: float) -> str:
@@ -137,9 +150,10 @@ def as_table(workup: Workup, stands_at: Place | None = None) -> str:
         f"{instrument.name}: scale {_both(workup.scale_mm)}, tuned to {instrument.compensation.tune_to.value}",
         "",
         *headline(workup),
+        *filter(None, [nut_cuts_in_words(workup)]),
         "",
     ]
-    heads = ("string", "note", "tension", "load", "setback", "nut", "octave left", "rms", "cents/mm")
+    heads = ("string", "note", "tension", "load", "setback", "nut", "rms", "octave left", "rms left", "cents/mm")
     rows: list[tuple[str, ...]] = [heads]
     for i, entry in enumerate(instrument.strings):
         load = strung.strength_ratio[i]
@@ -151,19 +165,20 @@ def as_table(workup: Workup, stands_at: Place | None = None) -> str:
                 "-" if load is None else f"{round_half_up(100 * load, 0)} %",
                 f"{round_half_up(back.setback_mm[i], 2)} mm",
                 f"{round_half_up(back.nut_setback_mm[i], 2)} mm",
-                f"{round_half_up(workup.left_cents[i], 1)} c",
                 f"{round_half_up(workup.rms_cents[i], 1)} c",
+                f"{round_half_up(workup.left_cents[i], 1)} c",
+                f"{round_half_up(workup.left_rms_cents[i], 1)} c",
                 round_half_up(workup.cents_per_mm[i], 2),
             )
         )
     lines += [*_columns(rows), ""]
     lines += [
         "setback: from the theoretical line, away from the nut; nut: its cut end, minus is towards the bridge",
-        "octave left: fretted octave against the harmonic on the straight bridge, plus is sharp (c: cents)",
-        f"rms: what the first {instrument.compensation.frets} frets are off by at the string's own setback",
+        f"rms: what the first {instrument.compensation.frets} frets are off by at the string's own setback (c: cents)",
+        "octave left: fretted octave against the harmonic on the straight bridge, plus is sharp; rms left: the frets there",
         "",
     ]
-    fret_rows: list[tuple[str, ...]] = [("fret", "from nut", "from last", "to bridge line", "from nut, inches")]
+    fret_rows: list[tuple[str, ...]] = [("fret", "from nut", "from last", "to theoretical line", "from nut, inches")]
     previous = 0.0
     for n, (nut, bridge) in enumerate(zip(workup.from_nut_mm, workup.to_bridge_mm, strict=True), 1):
         steps = (nut, nut - previous, bridge)
@@ -180,10 +195,13 @@ def _as_it_stands(workup: Workup, stands_at: Place) -> list[str]:
     frets = [n for n in (1, 3, 5, 7, 10, 12, 15) if n <= cents.shape[1]]
     rows: list[tuple[str, ...]] = [("string", "octave", *(f"fret {n}" for n in frets))]
     for i, row in enumerate(cents):
-        at_frets = (round_half_up(row[n - 1], 1) if workup.own_frets[i, n - 1] else "-" for n in frets)
+        at_frets = (round_half_up(row[n - 1], 1) if workup.model.has_fret[i, n - 1] else "-" for n in frets)
         rows.append((str(i + 1), round_half_up(octave[i], 1), *at_frets))
     where = " and ".join(format_mm(place, 1) for place in dict.fromkeys(stands_at))
-    head = f"with the bridge at {where}, in cents (frets from each string's own nut; octave: against the harmonic)"
+    head = (
+        f"in cents, with the bridge at {where} and the nut as it is"
+        " (frets from each string's own nut; octave: against the harmonic)"
+    )
     return [head, *_columns(rows)]
 
 

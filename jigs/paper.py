@@ -7,7 +7,7 @@ its true size.
 from dataclasses import dataclass, replace
 
 from geometry.lengths import MM_PER_INCH, LengthError, format_mm, parse_mm
-from jigs.drawing import Drawing, Line, Role, drawing
+from jigs.drawing import Drawing, Line, Role, Room, drawing
 from jigs.faults import nearest, refuse
 from jigs.parts import rulers
 from jigs.parts.title import HEIGHT_MM as TITLE_HEIGHT_MM
@@ -23,6 +23,7 @@ _GAP = 4.0
 _LEAST_TITLE_WIDTH = 76.0
 _MOST_TITLE_WIDTH = 90.0
 _SMALLEST_MM, _LARGEST_MM = 120.0, 5000.0
+_INCHES_BELOW_MM = 50.0
 
 
 @dataclass(frozen=True)
@@ -42,16 +43,6 @@ PAPERS = {
     "tabloid": Paper("Tabloid", 11 * _INCH, 17 * _INCH),
 }
 """A sizes: ISO 216. Letter and tabloid: ANSI/ASME Y14.1 sizes A and B. Legal: common practice, no source."""
-
-
-@dataclass(frozen=True)
-class Room:
-    """What a template may fill: ``width`` by ``height`` mm, less a corner at the top right for a ruler."""
-
-    width: float
-    height: float
-    corner_width: float
-    corner_height: float
 
 
 @dataclass(frozen=True)
@@ -79,10 +70,13 @@ def paper_named(text: str) -> Paper:
         width, height = (float(parse_mm(side)) for side in sides)
     except LengthError as error:
         raise refuse("--paper", f"{error}; give width x height, for instance 200x300") from None
+    if max(width, height) < _SMALLEST_MM or min(width, height) < _INCHES_BELOW_MM:
+        remedy = "name the unit on both sides, as in 8.5inx11in, or write letter"
+        raise refuse("--paper", f"{text} is too small in millimetres; if inches are meant, {remedy}")
     if not (_SMALLEST_MM <= width <= _LARGEST_MM and _SMALLEST_MM <= height <= _LARGEST_MM):
         raise refuse(
             "--paper",
-            f"{text} is out of range; each side may be {_SMALLEST_MM:.0f} to {_LARGEST_MM:.0f} mm",
+            f"{text} is out of range; write sides of {_SMALLEST_MM:.0f} to {_LARGEST_MM:.0f} mm",
         )
     return Paper(f"{width:g} x {height:g} mm", width, height)
 

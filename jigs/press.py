@@ -3,15 +3,15 @@
 import os
 import tempfile
 import unicodedata
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from geometry.lengths import LengthError, parse_mm
+from geometry.lengths import LengthError, format_inches, parse_mm
 from jigs.drawing import Drawing, Item, Text
-from jigs.faults import nearest, refuse
+from jigs.faults import InputFaults, nearest, refuse
 from jigs.instrument import Instrument, load, parse
-from jigs.lettering import MISSING, writable
+from jigs.lettering import MISSING, runs_leftward, writable
 from jigs.paper import PAPERS, Paper, Sheet, on_sheet, room_on, size_in_words
 from jigs.parts.title import Title
 from jigs.templates import DoesNotFit, Options, Piece, Template, templates
@@ -45,11 +45,32 @@ def preset_text(name: str) -> str:
 def open_instrument(file_or_preset: str) -> Instrument:
     """An instrument from a file, or from a preset if no file has that name. Raises `InputFaults`."""
     path = Path(file_or_preset)
-    if not path.exists() and file_or_preset in preset_names():
+    if file_or_preset in preset_names() and not _is_file(path):
         return parse(preset_text(file_or_preset).encode(), f"preset {file_or_preset}")
-    if not path.suffix and path.parent == Path(".") and not path.exists():
-        raise refuse(file_or_preset, f"is neither a file nor a preset; {nearest(file_or_preset, preset_names())}")
-    return load(path)
+    try:
+        return load(path)
+    except InputFaults:
+        if path.suffix or path.parent != Path(".") or _is_file(path):
+            raise
+        beside = path.with_suffix(".toml")
+        remedy = f'did you mean "{beside}"?' if _is_file(beside) else nearest(file_or_preset, preset_names())
+        raise refuse(file_or_preset, f"is neither a file nor a preset; {remedy}") from None
+
+
+def _is_file(path: Path) -> bool:
+    try:
+        return path.is_file()
+    except (OSError, ValueError):
+        return False
+
+
+def stem_for(file_or_preset: str) -> str:
+    """How the files of an instrument begin: as its own file does, or as the preset is called.
+
+    >>> stem_for("shelf/Mine 2.toml"), stem_for("tenor-banjo")
+    ('mine-2', 'tenor-banjo')
+    """
+    return file_stem(Path(file_or_preset).stem)
 
 
 def chosen(names: Sequence[str]) -> list[Template]:
@@ -69,6 +90,8 @@ def lay_out(workup: Workup, template: Template, paper: Paper, options: Options) 
         source = workup.instrument.source
         enough = [size_in_words(other) for other in PAPERS.values() if _fits(workup, template, other, options)]
         remedy = f"take {' or '.join(enough)}" if enough else "give a larger sheet as --paper WxH, in mm"
+        if options.datum_fret is not None and _fits(workup, template, paper, replace(options, datum_fret=None)):
+            remedy += ", or leave --datum-fret out"
         what = f"the {template.name} does not fit on {size_in_words(paper)}: {reason}; {remedy}"
         raise refuse(source, what, "--paper") from None
     return on_sheet(piece.drawing, paper, _title(workup, piece, paper))
@@ -92,8 +115,9 @@ def prepare(
     paper: Paper,
     formats: Sequence[str],
     options: Options,
+    stem: str,
 ) -> Printed:
-    """Draw templates and write them in every format, in memory."""
+    """Draw templates and write them in every format, in memory, as files whose names begin with ``stem``."""
     files: dict[str, bytes] = {}
     lacking = ""
     for template in drawn:
@@ -101,24 +125,24 @@ def prepare(
         lacking += unwritable
         title = f"{sheet.title.document}: {writable(workup.instrument.name)[0]}"
         subject = f"Bridge placement at scale 1:1 on {size_in_words(paper)}"
-        stem = f"{file_stem(workup.instrument.name)}-{template.name}"
         for name in dict.fromkeys(formats):
             if name == "pdf":
                 from jigs.export.pdf import to_pdf
 
-                files[f"{stem}.pdf"] = to_pdf([sheet], title, subject)
+                files[f"{stem}-{template.name}.pdf"] = to_pdf([sheet], title, subject)
             else:
                 from jigs.export.svg import to_svg
 
-                files[f"{stem}.svg"] = to_svg(sheet, title, subject)
-    return Printed(files, (*workup.warnings, *_lettering_warnings(lacking)))
+                files[f"{stem}-{template.name}.svg"] = to_svg(sheet, title, subject)
+    return Printed(files, (*workup.warnings, *_lettering_warnings(workup.instrument.name, lacking)))
 
 
-def _lettering_warnings(lacking: str) -> list[str]:
-    if not lacking:
-        return []
-    shown = " ".join(f"{char} (U+{ord(char):04X})" for char in dict.fromkeys(lacking))
-    return [f"name: the typeface lacks {shown}; {MISSING} stands in its place"]
+def _lettering_warnings(name: str, lacking: str) -> Iterator[str]:
+    if lacking:
+        shown = " ".join(f"{char} (U+{ord(char):04X})" for char in dict.fromkeys(lacking))
+        yield f"name: the typeface lacks {shown}; {MISSING} stands in its place"
+    if runs_leftward(name):
+        yield "name: letters that run from right to left may come out in the wrong order; give it a name in another script"
 
 
 def _spelt(sheet: Sheet) -> tuple[Sheet, str]:
@@ -152,14 +176,15 @@ def write_all(files: Mapping[str, bytes], folder: Path) -> list[Path]:
     Raises `InputFaults` when the folder cannot be written.
     """
     waiting: list[tuple[Path, Path]] = []
-    made = _missing_parents(folder)
+    made: list[Path] = []
     try:
+        made = [path for path in (folder, *folder.parents) if not path.exists()]
         folder.mkdir(parents=True, exist_ok=True)
         for name, content in files.items():
             place = folder / name
             if place.is_dir():
-                raise IsADirectoryError(21, "a folder stands in its place", str(place))
-            handle, part = tempfile.mkstemp(dir=folder, prefix=f".{name[:40]}.", suffix=".part")
+                raise refuse(str(place), "a folder stands in this file's place; give another folder with --out")
+            handle, part = tempfile.mkstemp(dir=folder, prefix=".", suffix=".part")
             waiting.append((Path(part), place))
             with os.fdopen(handle, "wb") as file:
                 file.write(content)
@@ -168,21 +193,15 @@ def write_all(files: Mapping[str, bytes], folder: Path) -> list[Path]:
             os.chmod(part, 0o666 & ~_umask())
         for part_path, place in waiting:
             os.replace(part_path, place)
-    except OSError as error:
-        reason = error.strerror or str(error)
-        raise refuse(
-            str(error.filename or folder), f"cannot be written ({reason}); give another folder with --out"
-        ) from None
+    except (OSError, ValueError) as error:
+        reason = (error.strerror if isinstance(error, OSError) else None) or str(error)
+        raise refuse(str(folder), f"cannot be written ({reason}); give another folder with --out") from None
     finally:
         for part_path, _ in waiting:
             part_path.unlink(missing_ok=True)
         for parent in made:
             _remove_if_empty(parent)
     return [place for _, place in waiting]
-
-
-def _missing_parents(folder: Path) -> list[Path]:
-    return [path for path in (folder, *folder.parents) if not path.exists()]
 
 
 def _remove_if_empty(folder: Path) -> None:
@@ -208,10 +227,7 @@ def read_formats(text: str) -> list[str]:
 
 
 def read_place(text: str, workup: Workup) -> tuple[float, float]:
-    """Where the bridge stands: one length, or treble and bass with a slash between. Raises `InputFaults`.
-
-    A slash between two spaces-free numbers with a unit is a fraction of an inch, not two places.
-    """
+    """Where the bridge stands: one length, or treble and bass with a spaced slash between. Raises `InputFaults`."""
     sides = text.split(" / ") if " / " in text else [text]
     try:
         places = [float(parse_mm(side)) for side in sides]
@@ -219,17 +235,24 @@ def read_place(text: str, workup: Workup) -> tuple[float, float]:
         raise refuse("--at", f'{error}; two places are written "668.9 / 671.2"') from None
     low, high = 0.9 * workup.scale_mm, 1.1 * workup.scale_mm
     if len(places) > 2 or not all(low <= place <= high for place in places):
-        what = f"{text} is no place for this bridge; give its distance from the nut, {low:.0f} to {high:.0f} mm"
+        what = (
+            f'"{text}" is no place for this bridge; give the distance of its crown from the nut, {low:.0f} to {high:.0f} mm,'
+            f" or in inches with the unit, {format_inches(low, 8)} to {format_inches(high, 8)}"
+        )
         raise refuse("--at", what)
     return places[0], places[-1]
 
 
-def demo_files() -> dict[str, bytes]:
+def demo_workups() -> dict[str, Workup]:
+    """The example instruments, by the names of their files."""
+    return {path.name: work_up(parse(path.read_bytes(), path.name)) for path in sorted(DEMO.glob("*.toml"))}
+
+
+def demo_files(workups: Mapping[str, Workup]) -> dict[str, bytes]:
     """The example instruments' files and every template of each."""
     files: dict[str, bytes] = {}
-    for path in sorted(DEMO.glob("*.toml")):
-        raw = path.read_bytes()
-        workup = work_up(parse(raw, path.name))
-        files[path.name] = raw
-        files |= prepare(workup, list(templates().values()), PAPERS["a4"], FORMATS, Options()).files
+    for name, workup in workups.items():
+        files[name] = (DEMO / name).read_bytes()
+        drawn = list(templates().values())
+        files |= prepare(workup, drawn, PAPERS["a4"], FORMATS, Options(), stem_for(name)).files
     return files

@@ -52,8 +52,11 @@ class Length:
             return f"zero; {allowed}"
         if math.isinf(mm):
             return f"beyond any instrument; {allowed}"
-        if _has_no_unit(value) and self.low <= mm * float(MM_PER_INCH) <= self.high:
+        inches = float(MM_PER_INCH)
+        if _has_no_unit(value) and self.low <= mm * inches <= self.high:
             return f'too short in millimetres; if inches are meant, write "{str(value).strip()} in"'
+        if _has_no_unit(value) and self.high < 25 and self.low <= mm * inches / 1000 <= self.high:
+            return f'too long in millimetres; if thousandths of an inch are meant, write "{mm / 1000:.3f} in"'
         size = "too short" if mm < self.low else "too long"
         return f"{size}; {allowed} ({format_inches(self.low)} to {format_inches(self.high)})"
 

@@ -42,8 +42,11 @@ USUAL_SCALES_MM = {"banjo": (13 * _INCH, 28 * _INCH), "mandolin": (13 * _INCH, 2
 WARN_AT_STRENGTH_RATIO = 0.8
 """A string above this share of its least breaking load is likely to break while it is tuned."""
 
-WARN_AT_SETBACK_MM = 12.0
-"""A setback beyond this comes from a slack or very thick string, or from a wrong measurement."""
+WARN_AT_SETBACK_SHARE = 0.016
+"""A setback beyond this share of the string comes from a slack or very thick string, or from a wrong measurement."""
+
+WARN_AT_SLANT_DEG = 8.0
+"""A bridge that slants more is more often a slip in the file than an instrument."""
 
 PAIR_GAP_NUT_MM = 2.0
 PAIR_GAP_BRIDGE_MM = 2.5

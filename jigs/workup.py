@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from geometry.arrays import BoolArray, FloatArray
+from geometry.arrays import FloatArray
 from geometry.bridge import BridgeLine, outer_strings, straight_line, string_places_mm
 from geometry.compensation import NoSetbackError, Setbacks, setbacks
 from geometry.frets import wanted_ratios
@@ -20,26 +20,25 @@ from geometry.fretting import (
     octave_harmonic_cents,
     relief_fall_mm,
 )
-from jigs.faults import refuse
+from jigs.faults import Fault, InputFaults
 from jigs.instrument import Instrument
-from jigs.trade import WARN_AT_SETBACK_MM
+from jigs.trade import WARN_AT_SETBACK_SHARE, WARN_AT_SLANT_DEG
 
 
 @dataclass(frozen=True)
 class Workup:
     """All numbers of one instrument. Arrays have one value for each string, or strings × own frets.
 
-    ``to_bridge_mm`` from each fret to the theoretical line; ``own_frets`` False where a short string has no such
-    fret; ``cents`` at each string's own setbacks, counted from its own nut; ``rms_cents`` over the frets that
-    count; ``cents_per_mm`` of the octave comparison; ``line`` the straight bridge at the crown;
-    ``left_cents`` the octave comparison on it; ``harmonic_cents`` h; ``across_mm`` x at the bridge;
-    ``outer`` the indices of the outer full-length strings, treble first.
+    ``to_bridge_mm`` from each fret to the theoretical line; ``model`` the strings as the physics takes them;
+    ``cents`` at each string's own setbacks, counted from its own nut; ``rms_cents`` over the frets that count;
+    ``cents_per_mm`` of the octave comparison; ``line`` the straight bridge at the crown; ``left_cents`` the octave
+    comparison on it and ``left_rms_cents`` over the frets that count; ``harmonic_cents`` h; ``across_mm`` x at the
+    bridge; ``outer`` the indices of the outer full-length strings, treble first.
     """
 
     instrument: Instrument
     to_bridge_mm: FloatArray
     model: FrettedStrings
-    own_frets: BoolArray
     setbacks: Setbacks
     cents: FloatArray
     rms_cents: FloatArray
@@ -49,6 +48,7 @@ class Workup:
     outer: tuple[int, int]
     line: BridgeLine
     left_cents: FloatArray
+    left_rms_cents: FloatArray
 
     @property
     def scale_mm(self) -> float:
@@ -88,11 +88,14 @@ class Workup:
     def warnings(self) -> tuple[str, ...]:
         """The instrument's warnings, and those that only the numbers show."""
         far = [
-            f"string {n}: wants its bridge {back:.1f} mm behind the theoretical line, more than is usual;"
-            " check note, gauge, core and action"
-            for n, back in enumerate(self.setbacks.setback_mm, 1)
-            if abs(back) > WARN_AT_SETBACK_MM
+            f"{self.instrument.string_in_words(n)} wants its bridge {back:.1f} mm from the theoretical line, more than is"
+            " usual; check note, gauge, core, action and scale (nut to fret 12 goes into nut_to_fret_12)"
+            for n, back in enumerate(self.setbacks.setback_mm)
+            if abs(back) > WARN_AT_SETBACK_SHARE * self.model.length_mm[n]
         ]
+        slant = abs(self.line.slant_deg)
+        if slant > WARN_AT_SLANT_DEG:
+            far.append(f"a slant of {slant:.0f} degrees is more than is usual; check the outer strings")
         return (*self.instrument.warnings, *far)
 
 
@@ -102,23 +105,25 @@ def work_up(instrument: Instrument) -> Workup:
     to_bridge = head.to_bridge_mm
     model = _model(instrument, to_bridge)
     try:
-        with np.errstate(all="ignore"):
-            found = setbacks(model, aims.tune_to, aims.frets)
+        found = setbacks(model, aims.tune_to, aims.frets)
     except NoSetbackError as error:
-        what = f"{error}; check notes, gauges, cores and heights"
-        raise refuse(instrument.source, what, "strings") from None
+        remedy = "check note, octave, gauge, core, unit mass and scale"
+        raise InputFaults(
+            [Fault(instrument.source, f"string {n + 1}", f"{error}; {remedy}") for n in error.strings]
+        ) from None
     strung = instrument.stringing
     slopes = octave_cents_per_mm(model, found.setback_mm, found.nut_setback_mm)
     across = string_places_mm(len(instrument.strings), instrument.bridge.spacing)
     line = straight_line(head.scale_mm, across, found.setback_mm, slopes, strung.full_length, aims.bridge_fit)
     cents = error_cents(model, found.setback_mm, found.nut_setback_mm)
+    left_back = line.at(across) - head.scale_mm
+    left = error_cents(model, left_back, found.nut_setback_mm)
     counted = model.has_fret & (np.arange(cents.shape[1]) < aims.frets)
     outer = outer_strings(strung.full_length)
     return Workup(
         instrument=instrument,
         to_bridge_mm=to_bridge,
         model=model,
-        own_frets=model.has_fret,
         setbacks=found,
         cents=cents,
         rms_cents=np.sqrt(np.mean(cents**2, axis=1, where=counted)),
@@ -127,7 +132,8 @@ def work_up(instrument: Instrument) -> Workup:
         across_mm=across,
         outer=(int(outer[0]), int(outer[-1])),
         line=line,
-        left_cents=octave_cents(model, line.at(across) - head.scale_mm, found.nut_setback_mm),
+        left_cents=octave_cents(model, left_back, found.nut_setback_mm),
+        left_rms_cents=np.sqrt(np.mean(left**2, axis=1, where=counted)),
     )
 
 

@@ -27,13 +27,13 @@ core = "0.018 in"
 
 
 @cache
-def preset(name, hand="right", **options):
+def preset(preset_name, /, hand="right", **options):
     """A preset's workup, with its file edited: ``scale="…"`` and the like replace lines of that key."""
-    text = press.preset_text(name).replace('hand  = "right"', f'hand  = "{hand}"')
+    text = press.preset_text(preset_name).replace('hand  = "right"', f'hand  = "{hand}"')
     for key, value in options.items():
         lines = [f"{key} = {value}" if line.split("=")[0].strip() == key else line for line in text.split("\n")]
         text = "\n".join(lines)
-    return work_up(press.parse(text.encode(), f"preset {name}"))
+    return work_up(press.parse(text.encode(), f"preset {preset_name}"))
 
 
 @cache

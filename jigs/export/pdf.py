@@ -31,7 +31,7 @@ def to_pdf(sheets: Sequence[Sheet], title: str, subject: str) -> bytes:
 
     file = io.BytesIO()
     pdfmetrics.registerFont(lettering.face())
-    canvas = Canvas(file, pageCompression=0, invariant=1, pdfVersion=PDF_VERSION, initialFontName="Helvetica")
+    canvas = Canvas(file, pageCompression=0, invariant=1, pdfVersion=PDF_VERSION, initialFontName=lettering.FONT_NAME)
     canvas.setTitle(title)
     canvas.setSubject(subject)
     canvas.setCreator(_CREATOR)

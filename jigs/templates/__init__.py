@@ -3,8 +3,7 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from jigs.drawing import Drawing
-from jigs.paper import Room
+from jigs.drawing import Drawing, Room
 from jigs.workup import Workup
 
 
@@ -31,10 +30,9 @@ class Piece:
 
 @dataclass(frozen=True)
 class Template:
-    """A template's name on the command line, what it is for, and the function that draws it."""
+    """A template's name on the command line, and the function that draws it."""
 
     name: str
-    purpose: str
     draw: Callable[[Workup, Room, Options], Piece]
 
 
@@ -42,6 +40,4 @@ def templates() -> dict[str, Template]:
     """All templates by name."""
     from jigs.templates import fork
 
-    return {
-        "fork": Template("fork", "a paper fork that finds the bridge's place from a fret", fork.draw),
-    }
+    return {"fork": Template("fork", fork.draw)}

@@ -3,13 +3,14 @@
 Its stem lies under the strings, its top edge against the bridge side of the datum fret; two legs pass either
 side of the bridge's feet, open towards the tail. Each leg bears the place of the feet's nut side and a scale
 of cents. The piece is planned in the frame of a right-handed instrument (y from the nut, x to the treble side)
-and mirrored for a left-handed one.
+and mirrored for a left-handed one. The steps beside it are in fork_words.py.
 """
 
 from dataclasses import dataclass
 
 import numpy as np
 
+from geometry.arrays import FloatArray
 from geometry.bridge import BridgeLine, end_movement_factor, feet_outline_mm, nut_places_mm
 from geometry.lengths import round_half_up
 from jigs.drawing import (
@@ -20,6 +21,7 @@ from jigs.drawing import (
     Line,
     Path,
     Role,
+    Room,
     Text,
     drawing,
     paragraph,
@@ -27,9 +29,9 @@ from jigs.drawing import (
     strokes,
 )
 from jigs.faults import refuse
-from jigs.lettering import LINE_STEP, MEDIUM, SMALL, width_mm, wrapped
-from jigs.paper import Room
+from jigs.lettering import DESCENT_PER_CAPITAL, MEDIUM, SMALL, shortened, width_mm, wrapped
 from jigs.templates import DoesNotFit, Options, Piece
+from jigs.templates.fork_words import Free, words_beside
 from jigs.workup import Workup
 
 LOWEST_DATUM_FRET = 12
@@ -44,16 +46,20 @@ STRING_CLEARANCE_MM = 4.0
 SHOULDER_MM = 10.0
 CROSSBAR_MM = 5.0
 LEG_WIDTHS_MM = (16.0, 28.0)
-LEAST_NOTE_WIDTH_MM = 35.0
+ROOMY_LEG_MM = 24.0
 _GAP = 1.8
 _NUMBER_AT = 6.2
 _NUMBER_END = 14.5
-_NOTE_GAP = 6.0
+_LINE_GAP = SMALL * DESCENT_PER_CAPITAL + 0.1
+
+
+class TooLong(DoesNotFit):
+    """The fork reaches farther than the room: a higher datum fret may help."""
 
 
 @dataclass(frozen=True)
 class CentsScale:
-    """The scale on one leg: ``mm_per_cent`` at the leg's inner edge, a tick every ``step`` cents."""
+    """The scale on one leg: ``mm_per_cent`` at the leg's inner edge, where ``mark_mm`` is its zero."""
 
     end: str
     string: int
@@ -63,7 +69,7 @@ class CentsScale:
 
     @property
     def step(self) -> int:
-        """The finest step that keeps ticks apart."""
+        """Cents from tick to tick: the finest step that keeps them apart."""
         apart = (s for s in CENTS_STEPS if s * self.mm_per_cent >= LEAST_TICK_GAP_MM)
         return next(apart, CENTS_STEPS[-1])
 
@@ -102,9 +108,11 @@ class Plan:
     end_mm: float
     face: BridgeLine
     theoretical: BridgeLine
+    feet: FloatArray
     scales: tuple[CentsScale, CentsScale]
-    flat_words: tuple[str, ...]
-    sharp_words: tuple[str, ...]
+    top_words: tuple[tuple[str, ...], tuple[str, ...]]
+    foot_words: tuple[str, ...]
+    feet_words: tuple[str, ...]
 
     @property
     def height(self) -> float:
@@ -124,46 +132,51 @@ def draw(workup: Workup, room: Room, options: Options) -> Piece:
         candidates = range(options.datum_fret, options.datum_fret + 1)
     else:
         raise refuse("--datum-fret", f"there is no fret {options.datum_fret}; choose 1 to {frets}")
-    reasons = []
+    reason = DoesNotFit()
     for fret in candidates:
         laid_out = plan(workup, fret, options.datum_over_fret, room)
         try:
-            return Piece(
-                _fill(workup, laid_out, room),
-                f"Placement fork, fret {fret}, {workup.instrument.head.hand}-handed",
-                _facts(workup),
-            )
-        except DoesNotFit as reason:
-            reasons.append(str(reason))
-    raise DoesNotFit(reasons[-1])
+            filled = _fill(workup, laid_out, room)
+        except TooLong as longer:
+            reason = longer
+        except DoesNotFit as other:
+            reason = other if isinstance(reason, TooLong) or not reason.args else reason
+        else:
+            document = f"Placement fork, fret {fret}, {workup.instrument.head.hand}-handed"
+            return Piece(filled, document, _facts(workup))
+    raise reason
 
 
 def plan(workup: Workup, datum_fret: int, datum_over_fret: bool, room: Room) -> Plan:
     """Work out every place of the fork."""
     instrument = workup.instrument
-    inner = instrument.bridge.length / 2 + FEET_CLEARANCE_MM
+    face = workup.face_line
+    feet = feet_outline_mm(face, instrument.bridge.length, instrument.bridge.thickness)
+    inner = _widest_feet(workup, face) + FEET_CLEARANCE_MM
     leg = min(max(room.width / 2 - inner, LEG_WIDTHS_MM[0]), LEG_WIDTHS_MM[1])
     datum = float(workup.from_nut_mm[datum_fret - 1])
     if not datum_over_fret:
         datum += instrument.head.fret_crown_width / 2
-    face = workup.face_line
     theoretical = BridgeLine(workup.scale_mm, 0.0).shifted(instrument.bridge.face_mm)
     scales = (_scale(workup, "treble", inner, face), _scale(workup, "bass", -inner, face))
 
-    flat = _leg_words(("fretted flat: ↑\N{NO-BREAK SPACE}to the nut", "(cents)"), leg)
-    sharp = _leg_words(("fretted sharp: ↓\N{NO-BREAK SPACE}to the tail",), leg)
+    above = tuple(_words_above(workup, scale, leg) for scale in scales)
+    below = _wrapped(f"{_fretted(leg)}sharp: ↓\N{NO-BREAK SPACE}to the tail", leg)
+    between = tuple(wrapped("the bridge's feet stand here", SMALL, 2 * inner - 2 * _GAP))
     reach = [s.place_mm(sign * FARTHEST_CENTS) for s in scales for sign in (-1, 1)]
     marks = [float(y) for y in face.at(np.array([-inner - leg, inner + leg]))]
     top = min(*reach, *marks, theoretical.centre_mm) - SMALL / 2
     foot = max(*reach, *marks, theoretical.centre_mm) + SMALL / 2
-    corner = top - 4 * _GAP - paragraph_height_mm(len(flat), SMALL) - SMALL - MEDIUM
-    window = min(reach) - TRAVEL_CLEARANCE_MM
-    words_below = paragraph_height_mm(len(sharp), SMALL) + 2.5 * _GAP
+    most_lines = max(len(words) for words in above)
+    corner = top - 3 * _GAP - paragraph_height_mm(most_lines, SMALL) - MEDIUM
+    window = min(*reach, *feet[:, 1]) - TRAVEL_CLEARANCE_MM
+    legs_end = foot + paragraph_height_mm(len(below), SMALL) + 2.5 * _GAP
+    feet_end = float(feet[:, 1].max()) + paragraph_height_mm(len(between), SMALL) + 2 * _GAP
     return Plan(
         datum_fret=datum_fret,
         datum_over_fret=datum_over_fret,
         datum_mm=datum,
-        stem_half=max(instrument.bridge.spacing, instrument.nut.spacing) / 2 + STRING_CLEARANCE_MM,
+        stem_half=_widest_strings(workup, datum, window) + STRING_CLEARANCE_MM,
         inner=inner,
         outer=inner + leg,
         shoulder_mm=min(corner, window - CROSSBAR_MM) - SHOULDER_MM,
@@ -171,13 +184,26 @@ def plan(workup: Workup, datum_fret: int, datum_over_fret: bool, room: Room) -> 
         window_mm=window,
         scale_top_mm=top,
         scale_foot_mm=foot,
-        end_mm=foot + words_below,
+        end_mm=max(legs_end, feet_end),
         face=face,
         theoretical=theoretical,
+        feet=feet,
         scales=scales,
-        flat_words=flat,
-        sharp_words=sharp,
+        top_words=(above[0], above[1]),
+        foot_words=below,
+        feet_words=between,
     )
+
+
+def _widest_feet(workup: Workup, face: BridgeLine) -> float:
+    """How far the feet reach from the centreline, with either end anywhere on its scale."""
+    bridge = workup.instrument.bridge
+    half = bridge.length / 2
+    scales = (_scale(workup, "treble", half, face), _scale(workup, "bass", -half, face))
+    turn = max(FARTHEST_CENTS * scale.mm_per_cent for scale in scales) / bridge.length
+    slopes = (face.slope - turn, face.slope, face.slope + turn)
+    outlines = (feet_outline_mm(BridgeLine(face.centre_mm, s), bridge.length, bridge.thickness) for s in slopes)
+    return max(float(abs(outline[:, 0]).max()) for outline in outlines)
 
 
 def _scale(workup: Workup, end: str, inner: float, face: BridgeLine) -> CentsScale:
@@ -185,33 +211,71 @@ def _scale(workup: Workup, end: str, inner: float, face: BridgeLine) -> CentsSca
     string = workup.outer[0 if end == "treble" else 1]
     factor = end_movement_factor(float(workup.across_mm[string]), inner, -inner)
     per_cent = factor / abs(float(workup.cents_per_mm[string]))
-    return CentsScale(end, string + 1, inner, float(face.at(np.array(inner))), per_cent)
+    return CentsScale(end, string, inner, float(face.at(np.array(inner))), per_cent)
 
 
-def _leg_words(lines: tuple[str, ...], leg: float) -> tuple[str, ...]:
-    return tuple(part for line in lines for part in wrapped(line, SMALL, leg - 1.6))
+def _string_line_ends(workup: Workup, top: float, foot: float) -> list[list[tuple[float, float]]]:
+    """x at ``top`` and at ``foot`` of every string, two for a pair."""
+    instrument = workup.instrument
+    at_nut = nut_places_mm(instrument.stringing.full_length, instrument.nut.spacing)
+    found = []
+    for entry, nut, bridge in zip(instrument.strings, at_nut, workup.across_mm, strict=True):
+        ends = []
+        for side in (0.5, -0.5) if entry.pair else (0.0,):
+            start, end = nut + side * instrument.nut.pair_gap, bridge + side * instrument.bridge.pair_gap
+            x_top, x_foot = (float(start + (end - start) * y / workup.scale_mm) for y in (top, foot))
+            ends.append((x_top, x_foot))
+        found.append(ends)
+    return found
+
+
+def _widest_strings(workup: Workup, top: float, foot: float) -> float:
+    ends = _string_line_ends(workup, top, foot)
+    return max(abs(x) for string in ends for pair in string for x in pair)
+
+
+def _wrapped(text: str, leg: float) -> tuple[str, ...]:
+    return tuple(wrapped(text, SMALL, leg - 1.6))
+
+
+def _fretted(leg: float) -> str:
+    """A word that a narrow leg has no room for."""
+    return "fretted " if leg >= ROOMY_LEG_MM else ""
+
+
+def _words_above(workup: Workup, scale: CentsScale, leg: float) -> tuple[str, ...]:
+    name = workup.instrument.string_in_words(scale.string)
+    if width_mm(name, SMALL) > leg - 2.0:
+        name = f"{scale.string + 1}: {workup.instrument.strings[scale.string].note}"
+    tick = f"a tick: {scale.step}\N{NO-BREAK SPACE}cent{'s' if scale.step > 1 else ''}"
+    return (name, *_wrapped(tick, leg), *_wrapped(f"{_fretted(leg)}flat: ↑\N{NO-BREAK SPACE}to the nut", leg))
 
 
 def _facts(workup: Workup) -> str:
     treble, bass = (round_half_up(place, 1) for place in workup.outer_places_mm)
-    return f"Bridge {treble} / {bass} mm, slant {round_half_up(workup.line.slant_deg, 1)}°"
+    slant = round_half_up(workup.line.slant_deg, 1).replace("-", "−")
+    return f"Crown {treble} / {bass} mm, slant {slant}°"
 
 
 def _fill(workup: Workup, laid_out: Plan, room: Room) -> Drawing:
-    """Fork and notes in their room. Raises `DoesNotFit`."""
+    """Fork and words in their room. Raises `DoesNotFit`."""
     if 2 * laid_out.outer > room.width:
         raise DoesNotFit(f"a fork round this bridge is {2 * laid_out.outer:.0f} mm wide")
+    if laid_out.stem_half > laid_out.outer:
+        raise DoesNotFit("the strings spread wider than the bridge's feet")
     if laid_out.height > room.height:
-        raise DoesNotFit(f"from fret {laid_out.datum_fret} the fork is {laid_out.height:.0f} mm long")
+        raise TooLong(f"from fret {laid_out.datum_fret} the fork is {laid_out.height:.0f} mm long")
     corner = Box(room.width - room.corner_width, 0.0, room.width, room.corner_height)
     piece = _piece(workup, laid_out)
     if workup.instrument.head.hand == "left":
         piece = piece.mirrored()
-    down = min((room.height - laid_out.height) / 2, _NOTE_GAP)
+    down = min((room.height - laid_out.height) / 2, 6.0)
     piece = piece.shifted(room.width / 2, down - laid_out.datum_mm)
     if any(box.overlaps(corner, 1.0) for item in piece for box in strokes(item)):
-        raise DoesNotFit("fork and ruler would lie over each other")
-    return piece + _notes(laid_out, _steps(workup, laid_out), room, down)
+        raise DoesNotFit(f"from fret {laid_out.datum_fret} its legs would lie over the ruler")
+    shoulder, end = (down + y - laid_out.datum_mm for y in (laid_out.shoulder_mm, laid_out.end_mm))
+    free = Free(laid_out.stem_half, down, shoulder, end)
+    return piece + words_beside(workup, free, laid_out.datum_fret, laid_out.datum_over_fret, room)
 
 
 def _piece(workup: Workup, p: Plan) -> Drawing:
@@ -232,23 +296,25 @@ def _piece(workup: Workup, p: Plan) -> Drawing:
         (-stem, p.datum_mm),
     )
     head, head_foot = _head(workup, p)
-    left, right = p.face.at(np.array([-outer, outer])).tolist()
+    out_treble, in_treble, in_bass, out_bass = (
+        (x, float(p.face.at(np.array(x)))) for x in (outer, inner, -inner, -outer)
+    )
     dashed = p.theoretical.centre_mm
-    treble_dash, bass_dash = (inner + _clear_of_numbers(scale, dashed) for scale in p.scales)
+    treble_dash, bass_dash = (inner + _clear_of_numbers(p, scale, dashed) for scale in p.scales)
     return drawing(
         Path((outline,), Role.CUT, "fork-outline"),
         Line((-stem, p.datum_mm), (stem, p.datum_mm), Role.CUT, "datum"),
         head,
         Line((0.0, head_foot), (0.0, p.window_mm), Role.CENTRE, "centreline"),
         _string_lines(workup, head_foot, p.window_mm - _GAP),
-        Line((-outer, left), (outer, right), Role.MARK, "bridge-line"),
+        Path(((out_treble, in_treble), (in_bass, out_bass)), Role.MARK, "bridge-line"),
         Path(
-            (((treble_dash, dashed), (outer, dashed)), ((-outer, dashed), (-bass_dash, dashed))),
+            (((outer, dashed), (treble_dash, dashed)), ((-bass_dash, dashed), (-outer, dashed))),
             Role.PROVISIONAL,
             "bridge-theoretical",
         ),
-        _feet(workup, p),
-        *(_leg(workup, p, scale) for scale in p.scales),
+        _feet(p),
+        *(_leg(p, scale, words) for scale, words in zip(p.scales, p.top_words, strict=True)),
     )
 
 
@@ -257,8 +323,9 @@ def _head(workup: Workup, p: Plan) -> tuple[Drawing, float]:
     where = "over the middle" if p.datum_over_fret else "against the bridge side"
     room = 2 * p.stem_half - 2 * _GAP
     lines = [
-        *wrapped(f"This edge {where} of fret {p.datum_fret}", SMALL, room),
-        *wrapped(workup.instrument.name, SMALL, room),
+        shortened(line, SMALL, room)
+        for text in (f"This edge {where} of fret {p.datum_fret}", workup.instrument.name)
+        for line in wrapped(text, SMALL, room)
     ]
     words = paragraph(lines, 0.0, p.datum_mm + _GAP, SMALL, Anchor.MIDDLE)
     return words, p.datum_mm + 2.5 * _GAP + paragraph_height_mm(len(lines), SMALL)
@@ -266,48 +333,46 @@ def _head(workup: Workup, p: Plan) -> tuple[Drawing, float]:
 
 def _string_lines(workup: Workup, top: float, foot: float) -> Drawing:
     """A line under each string, two for a pair."""
-    instrument = workup.instrument
-    at_nut = nut_places_mm(instrument.stringing.full_length, instrument.nut.spacing)
-    items: list[Item] = []
-    for n, (entry, nut, bridge) in enumerate(zip(instrument.strings, at_nut, workup.across_mm, strict=True), 1):
-        runs = []
-        for side in (-0.5, 0.5) if entry.pair else (0.0,):
-            start, end = nut + side * instrument.nut.pair_gap, bridge + side * instrument.bridge.pair_gap
-            at = [float(start + (end - start) * y / workup.scale_mm) for y in (top, foot)]
-            runs.append(((at[0], top), (at[1], foot)))
-        items.append(Path(tuple(runs), Role.FINE, f"string-{n}"))
-    return Drawing(tuple(items))
-
-
-def _feet(workup: Workup, p: Plan) -> Drawing:
-    """Outline of the feet between the legs; it falls away with the paper there."""
-    bridge = workup.instrument.bridge
-    corners = feet_outline_mm(p.face, bridge.length, bridge.thickness)
-    mean = corners.mean(axis=0)
-    words = "the bridge's feet stand here"
-    run = tuple((float(x), float(y)) for x, y in corners)
-    below = float(corners[:, 1].max()) + _GAP + SMALL
-    return drawing(
-        Path((run,), Role.PROVISIONAL, "bridge-window", closed=True),
-        Text((float(mean[0]), below), words, SMALL, Anchor.MIDDLE),
+    ends = _string_line_ends(workup, top, foot)
+    return Drawing(
+        tuple(
+            Path(tuple(((x_top, top), (x_foot, foot)) for x_top, x_foot in string), Role.FINE, f"string-{n}")
+            for n, string in enumerate(ends, 1)
+        )
     )
 
 
-def _clear_of_numbers(scale: CentsScale, level_mm: float) -> float:
+def _feet(p: Plan) -> Drawing:
+    """Outline of the feet between the legs; it falls away with the paper there."""
+    run = tuple((float(x), float(y)) for x, y in p.feet)
+    return drawing(
+        Path((run,), Role.PROVISIONAL, "bridge-window", closed=True),
+        paragraph(p.feet_words, 0.0, float(p.feet[:, 1].max()) + _GAP, SMALL, Anchor.MIDDLE),
+    )
+
+
+def _number_base(p: Plan, scale: CentsScale, cents: int) -> float:
+    """Base line of a tick's number: beside the tick, and clear of the bridge line above or below it."""
+    outward = 1.0 if scale.inner_mm > 0 else -1.0
+    ends = scale.inner_mm + outward * np.array([_NUMBER_AT, _NUMBER_END])
+    beside = scale.place_mm(cents) + SMALL / 2
+    if cents < 0:
+        return min(beside, float(p.face.at(ends).min()) - _LINE_GAP)
+    return max(beside, float(p.face.at(ends).max()) + 0.5 + SMALL)
+
+
+def _clear_of_numbers(p: Plan, scale: CentsScale, level_mm: float) -> float:
     """How far from the leg's inner edge a line at this level may begin without touching a number."""
-    places = [scale.place_mm(sign * cents) for cents in scale.numbered for sign in (-1, 1)]
-    return _NUMBER_END if any(abs(level_mm - place) < SMALL for place in places) else _NUMBER_AT
+    bases = [_number_base(p, scale, sign * cents) for cents in scale.numbered for sign in (-1, 1)]
+    touches = any(base - SMALL - 0.3 < level_mm < base + _LINE_GAP for base in bases)
+    return _NUMBER_END if touches else _NUMBER_AT
 
 
-def _leg(workup: Workup, p: Plan, scale: CentsScale) -> Drawing:
+def _leg(p: Plan, scale: CentsScale, words: tuple[str, ...]) -> Drawing:
     """Words and scale on one leg."""
     outward = 1.0 if scale.inner_mm > 0 else -1.0
     middle = outward * (p.inner + p.outer) / 2
     anchor = Anchor.START if outward > 0 else Anchor.END
-    note = workup.instrument.strings[scale.string - 1].note
-    name = f"string {scale.string} {note}"
-    if width_mm(name, SMALL) > p.outer - p.inner - 2.0:
-        name = f"{scale.string}: {note}"
     items: list[Item] = []
     for cents in scale.ticks:
         y = scale.place_mm(cents)
@@ -315,99 +380,13 @@ def _leg(workup: Workup, p: Plan, scale: CentsScale) -> Drawing:
         end = scale.inner_mm + outward * (5.0 if numbered else 3.2)
         items.append(Line((scale.inner_mm, y), (end, y), Role.TICK, f"cents-{scale.end}-{cents}"))
         if numbered:
-            words = f"{'+' if cents > 0 else '−'}{abs(cents)}"
-            items.append(Text((scale.inner_mm + outward * _NUMBER_AT, y + SMALL / 2), words, SMALL, anchor))
-    flat_top = p.scale_top_mm - _GAP - paragraph_height_mm(len(p.flat_words), SMALL)
+            number = f"{'+' if cents > 0 else '−'}{abs(cents)}"
+            at = (scale.inner_mm + outward * _NUMBER_AT, _number_base(p, scale, cents))
+            items.append(Text(at, number, SMALL, anchor))
+    top = p.scale_top_mm - _GAP - paragraph_height_mm(len(words), SMALL)
     return drawing(
         items,
-        paragraph(p.flat_words, middle, flat_top, SMALL, Anchor.MIDDLE),
-        paragraph(p.sharp_words, middle, p.scale_foot_mm + _GAP, SMALL, Anchor.MIDDLE),
-        Text((middle, flat_top - 2 * _GAP - SMALL), scale.end, MEDIUM, Anchor.MIDDLE),
-        Text((middle, flat_top - _GAP), name, SMALL, Anchor.MIDDLE),
+        Text((middle, top - _GAP), scale.end, MEDIUM, Anchor.MIDDLE),
+        paragraph(words, middle, top, SMALL, Anchor.MIDDLE),
+        paragraph(p.foot_words, middle, p.scale_foot_mm + _GAP, SMALL, Anchor.MIDDLE),
     )
-
-
-def _notes(p: Plan, steps: tuple[str, ...], room: Room, top: float) -> Drawing:
-    """Steps left of the stem; line samples and cautions right of it. Raises `DoesNotFit`."""
-    beside = room.width / 2 - p.stem_half - _NOTE_GAP
-    right = room.width / 2 + p.stem_half + _NOTE_GAP
-    widths = (beside, room.width - room.corner_width - 2.0 - right)
-    if min(widths) < LEAST_NOTE_WIDTH_MM:
-        raise DoesNotFit("there is no room for the steps beside the fork")
-    legend = _legend(right, top, widths[1])
-    notes = drawing(
-        _blocks(steps, 0.0, top, widths[0]),
-        legend,
-    )
-    cautions_top = notes_foot(legend) + 2.0 * SMALL
-    notes += _blocks(CAUTIONS, right, cautions_top, widths[1])
-    if notes_foot(notes) > top + p.shoulder_mm - p.datum_mm:
-        raise DoesNotFit("there is no room for the steps beside the fork")
-    return notes
-
-
-def notes_foot(notes: Drawing) -> float:
-    """Where a drawing ends, down the sheet."""
-    return notes.bounds().bottom
-
-
-def _blocks(texts: tuple[str, ...], left: float, top: float, width: float) -> Drawing:
-    """Paragraphs below each other."""
-    blocks = Drawing()
-    for text in texts:
-        lines = wrapped(text, SMALL, width)
-        blocks += paragraph(lines, left, top, SMALL)
-        top += paragraph_height_mm(len(lines), SMALL) + SMALL * (LINE_STEP - 0.35)
-    return blocks
-
-
-def _signed(cents: float) -> str:
-    text = round_half_up(cents, 1)
-    return text if text == "0.0" or cents < 0 else f"+{text}"
-
-
-def _steps(workup: Workup, p: Plan) -> tuple[str, ...]:
-    left = [_signed(float(workup.left_cents[n])) for n in workup.outer]
-    meant = ""
-    if set(left) != {"0.0"}:
-        meant = (
-            f" On its line this bridge leaves {left[0]} cents on string {workup.outer[0] + 1} and {left[1]} on string"
-            f" {workup.outer[1] + 1}: that is meant, aim there."
-        )
-    where = "over the middle" if p.datum_over_fret else "against the bridge side"
-    return (
-        "1 Measure both rulers. If they are off, print again at actual size, 100 %.",
-        "2 Cut the fork out along the wide lines.",
-        f"3 Slide it under the strings from the nut side, its top edge {where} of fret {p.datum_fret}.",
-        "4 Hold the bridge low, at both ends, and move it until the nut side of its feet meets the line on both legs.",
-        "5 Tune. On each outer string compare the octave harmonic with the note fretted at fret 12. Move that end by"
-        " as many cents as the fretted note is off, hold the other end still, and check the first string again."
-        + meant,
-    )
-
-
-CAUTIONS = (
-    "Strings are under tension: keep your eyes away, slacken before prising anything.",
-    "Never take off all strings at once: the bridge would fall.",
-    "Cut towards nothing you value.",
-    "Workshop rules and local codes come first. A valuable or old instrument: ask a qualified repairer.",
-)
-"""What people in this trade expect to read; common practice, no source."""
-
-
-def _legend(left: float, top: float, width: float) -> Drawing:
-    """A sample of each line, and what it means."""
-    sample, legend = 9.0, Drawing()
-    for role, text in (
-        (Role.CUT, "cut here"),
-        (Role.MARK, "nut side of the feet"),
-        (Role.PROVISIONAL, "the same without compensation"),
-        (Role.CENTRE, "centreline"),
-    ):
-        lines = wrapped(text, SMALL, width - sample - 2.0)
-        legend += drawing(
-            Line((left, top + SMALL / 2), (left + sample, top + SMALL / 2), role),
-            paragraph(lines, left + sample + 2.0, top, SMALL),
-        )
-        top += paragraph_height_mm(len(lines), SMALL) + SMALL * (LINE_STEP - 1)
-    return legend

@@ -15,7 +15,7 @@ from dataclasses import fields
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
-RUNS = 15
+RUNS = 25
 
 BARE_DRAW = """
 import io

@@ -1,0 +1,251 @@
+"""The keys of an instrument file, table by table, and what each may hold.
+
+Values arrive as TOML has them and leave in millimetres, hertz, grams per metre and gigapascals. A check that needs two
+keys of one table stands at the later one, so that it is made even when a third is wrong.
+"""
+
+from typing import Annotated, Literal, get_args
+
+import numpy as np
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, ValidationInfo, field_validator
+from pydantic_core import PydanticCustomError
+
+from geometry.arrays import FloatArray
+from geometry.bridge import Fit
+from geometry.compensation import Objective
+from geometry.frets import OCTAVE_FRET, equal_steps_mm
+from geometry.fretting import rise_mm
+from geometry.lengths import MM_PER_INCH, format_mm
+from geometry.strings import A4_HZ, WRAP_DENSITIES, NoteError, pitch_hz
+from jigs import trade
+from jigs.quantities import MODULUS, UNIT_MASS, Length
+
+LONGEST_NAME = 60
+LEAST_FRETS_FOR_TWO_CUTS = 3
+"""Bridge and nut are two unknowns; one fret more than that keeps them apart."""
+
+Kind = Literal["banjo", "mandolin", "other"]
+Hand = Literal["right", "left"]
+Material = Literal["steel", "nylon"]
+Wrap = Literal["phosphor bronze", "nickel", "80/20 bronze", "stainless", "steel"]
+assert set(get_args(Wrap)) == set(WRAP_DENSITIES)
+
+
+def _plain_name(value: object) -> str:
+    if not isinstance(value, str):
+        raise ValueError('the name must be text in quotes; write for instance "Loan banjo 7"')
+    name = " ".join(value.split())
+    if not name:
+        raise ValueError('the name is empty; write for instance "Loan banjo 7"')
+    if len(name) > LONGEST_NAME:
+        raise ValueError(f"the name has {len(name)} characters; keep it to {LONGEST_NAME}")
+    if not name.isprintable():
+        raise ValueError("the name holds a character that cannot be printed; leave it out")
+    return name
+
+
+def _plain_note(value: object) -> str:
+    if not isinstance(value, str):
+        raise ValueError('a note must be text in quotes; write for instance "D4" or "F#3"')
+    try:
+        pitch = pitch_hz(value)
+    except NoteError as error:
+        raise ValueError(str(error)) from None
+    if not 20 <= pitch <= 2500:
+        raise ValueError(f'"{value}" is {pitch:.0f} Hz, no string of these instruments; check the octave')
+    return value.strip()
+
+
+class Section(BaseModel):
+    """A table of the file: unknown keys are faults, values are not guessed at."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True, strict=True, allow_inf_nan=False)
+
+
+class Head(Section):
+    """The keys above the first table of the file."""
+
+    name: Annotated[str, BeforeValidator(_plain_name)] = Field(examples=['"Loan banjo 7"'])
+    kind: Kind = "other"
+    scale: Annotated[float, Length(150, 1500)] | None = None
+    nut_to_fret_12: Annotated[float, Length(75, 750)] | None = Field(default=None, validate_default=True)
+    frets: int = Field(ge=OCTAVE_FRET, le=36, examples=["22"])
+    hand: Hand = "right"
+    fret_crown_width: Annotated[float, Length(0.3, 6)] = trade.FRET_CROWN_WIDTH_MM
+
+    @field_validator("nut_to_fret_12")
+    @classmethod
+    def _one_scale(cls, half: float | None, info: ValidationInfo) -> float | None:
+        if "scale" in info.data and (info.data["scale"] is None) == (half is None):
+            what = "is missing" if half is None else "and nut_to_fret_12 are both given"
+            raise PydanticCustomError(
+                "scale", f'{what}; write either scale = "26 1/4 in" or nut_to_fret_12 = "333.4 mm"'
+            )
+        return half
+
+    @property
+    def scale_mm(self) -> float:
+        """Scale length: nut to theoretical bridge line."""
+        return self.scale if self.scale is not None else 2 * (self.nut_to_fret_12 or 0)
+
+    @property
+    def to_bridge_mm(self) -> FloatArray:
+        """From each fret to the theoretical bridge line."""
+        return equal_steps_mm(self.scale_mm, self.frets)
+
+
+class Pitch(Section):
+    """The pitch that the instrument is tuned to."""
+
+    a4: float = Field(default=A4_HZ, ge=380, le=500, examples=["440"])
+
+
+class Action(Section):
+    """String heights over the fret tops, in mm, and where the finger presses."""
+
+    nut: Annotated[float, Length(0, 5)]
+    relief: Annotated[float, Length(0, 3)] = 0.0
+    fret_12: Annotated[float, Length(0.2, 15)]
+    finger: Annotated[float, Length(0, 20)] = 0.0
+
+    @field_validator("fret_12")
+    @classmethod
+    def _rises(cls, fret_12: float, info: ValidationInfo) -> float:
+        least = info.data.get("nut", 0) + info.data.get("relief", 0)
+        if fret_12 < least:
+            raise ValueError(
+                f"{fret_12:g} mm is lower than the nut allows: nut height and relief already make"
+                f" {format_mm(least, 2)}; measure all three again, from the fret tops"
+            )
+        return fret_12
+
+    @property
+    def rise_mm(self) -> float:
+        """Height of the bridge over the nut, both over the plane of the fret tops."""
+        return float(rise_mm(np.array(self.nut), np.array(self.fret_12), np.array(self.relief)))
+
+
+class Compensation(Section):
+    """What the bridge is placed for."""
+
+    tune_to: Objective = Field(default=Objective.OCTAVE, strict=False)
+    frets: int = Field(default=OCTAVE_FRET, ge=1, le=36, examples=["12"])
+    bridge_fit: Fit = Field(default=Fit.OUTER, strict=False)
+
+    @field_validator("frets")
+    @classmethod
+    def _enough_for_two_cuts(cls, frets: int, info: ValidationInfo) -> int:
+        two_cuts = info.data.get("tune_to") is Objective.NUT_AND_SADDLE
+        if two_cuts and frets < LEAST_FRETS_FOR_TWO_CUTS:
+            raise ValueError(
+                f"{frets} are too few to place nut and bridge by; write {LEAST_FRETS_FOR_TWO_CUTS} or more"
+            )
+        return frets
+
+
+class StringEntry(Section):
+    """One string, or one pair of equal strings."""
+
+    note: Annotated[str, BeforeValidator(_plain_note)] = Field(examples=['"D4"'])
+    gauge: Annotated[float, Length(0.1, 4)] = Field(examples=['"0.010 in"'])
+    core: Annotated[float, Length(0.05, 3)] | None = None
+    wrap: Wrap | None = None
+    material: Material = "steel"
+    unit_mass: Annotated[float, UNIT_MASS] | None = None
+    modulus: Annotated[float, MODULUS] | None = None
+    pair: bool = False
+    starts_at_fret: int = Field(default=0, ge=0, le=24, examples=["5"])
+    nut_height: Annotated[float, Length(0, 5)] | None = None
+
+    @field_validator("core")
+    @classmethod
+    def _thinner_than_the_string(cls, core: float | None, info: ValidationInfo) -> float | None:
+        gauge = info.data.get("gauge")
+        if core is not None and gauge is not None and core >= gauge:
+            raise ValueError(
+                f"the core of {in_inches(core)} is not thinner than the gauge of {in_inches(gauge)};"
+                " a core is often a little under half of the gauge"
+            )
+        return core
+
+    @field_validator("wrap")
+    @classmethod
+    def _wound_on_something(cls, wrap: Wrap | None, info: ValidationInfo) -> Wrap | None:
+        if wrap is not None and "gauge" in info.data and info.data.get("core", 0) is None:
+            half = in_inches(0.45 * info.data["gauge"])
+            raise PydanticCustomError(
+                "core", f'is missing for a wound string; measure it, or write "{half}" as a first guess'
+            )
+        return wrap
+
+
+class Nut(Section):
+    """Where the strings leave the nut."""
+
+    spacing: Annotated[float, Length(5, 120)]
+    pair_gap: Annotated[float, Length(0.5, 10)] = trade.PAIR_GAP_NUT_MM
+
+
+class Bridge(Section):
+    """The bridge: its strings and its feet."""
+
+    length: Annotated[float, Length(20, 300)]
+    spacing: Annotated[float, Length(5, 150)]
+    thickness: Annotated[float, Length(1, 60)]
+    face: Annotated[float, Length(0, 60)] | None = None
+    pair_gap: Annotated[float, Length(0.5, 10)] = trade.PAIR_GAP_BRIDGE_MM
+
+    @field_validator("spacing")
+    @classmethod
+    def _strings_on_the_bridge(cls, spacing: float, info: ValidationInfo) -> float:
+        length = info.data.get("length", spacing)
+        if spacing > length:
+            raise ValueError(
+                f"{spacing:g} mm between the outer strings is more than the bridge's length of"
+                f" {length:g} mm; measure both across the instrument"
+            )
+        return spacing
+
+    @field_validator("face")
+    @classmethod
+    def _face_on_the_feet(cls, face: float | None, info: ValidationInfo) -> float | None:
+        thickness = info.data.get("thickness")
+        if face is not None and thickness is not None and face > thickness:
+            raise ValueError(
+                f"{face:g} mm from crown line to the feet's nut side is more than their thickness of"
+                f" {thickness:g} mm; it is about half of it"
+            )
+        return face
+
+    @property
+    def face_mm(self) -> float:
+        """Crown line to the nut-side face of the feet."""
+        return self.thickness / 2 if self.face is None else self.face
+
+
+class Tail(Section):
+    """String beyond nut and bridge, and how far it slips over them."""
+
+    afterlength: Annotated[float, Length(1, 1000)]
+    headlength: Annotated[float, Length(1, 1000)]
+    slip: float = Field(default=0.0, ge=0, le=1, examples=["0.0"])
+
+
+TABLES: dict[str, type[Section]] = {
+    "pitch": Pitch,
+    "action": Action,
+    "compensation": Compensation,
+    "nut": Nut,
+    "bridge": Bridge,
+    "tail": Tail,
+}
+"""The tables that a file has once; ``[[strings]]`` it has for each string."""
+
+
+def in_inches(mm: float) -> str:
+    """A gauge as string packets print it.
+
+    >>> in_inches(0.254)
+    '0.010 in'
+    """
+    return f"{mm / float(MM_PER_INCH):.3f} in"

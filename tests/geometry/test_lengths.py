@@ -1,0 +1,170 @@
+"""Lengths as people write them: exact on the way in, the nearest on the way out."""
+
+from decimal import ROUND_HALF_UP, Context, Decimal
+from fractions import Fraction
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from geometry.lengths import LengthError, format_inches, format_mm, parse_mm, round_half_up
+
+steady = settings(deadline=None, derandomize=True)
+
+INCH = Fraction("25.4")
+FOOT = 12 * INCH
+
+
+@pytest.mark.parametrize(
+    ("text", "mm"),
+    [
+        ("333.4", Fraction("333.4")),
+        ("333.4 mm", Fraction("333.4")),
+        ("333.4mm", Fraction("333.4")),
+        (" 5 MM ", 5),
+        ("5.", 5),
+        (".5", Fraction("0.5")),
+        ("2.5 cm", 25),
+        ("0.65 m", 650),
+        ("26 1/4 in", Fraction(105, 4) * INCH),
+        ("26-1/4 in", Fraction(105, 4) * INCH),
+        ('13-7/8"', Fraction(111, 8) * INCH),
+        ("26¼ in", Fraction(105, 4) * INCH),
+        ("26 ¼ in", Fraction(105, 4) * INCH),
+        ("13⅞″", Fraction(111, 8) * INCH),
+        ("½ in", INCH / 2),
+        ("1⁄3 in", INCH / 3),
+        ("26.25 inches", Fraction(105, 4) * INCH),
+        ("26.25in.", Fraction(105, 4) * INCH),
+        ("1 inch", INCH),
+        ("1 ft 2 in", FOOT + 2 * INCH),
+        ("2 feet", 2 * FOOT),
+        ("1' 2\"", FOOT + 2 * INCH),
+        ("1'2 1/2''", FOOT + Fraction(5, 2) * INCH),
+        ("1′ 2½″", FOOT + Fraction(5, 2) * INCH),
+        ("2 ft 2 1/4 in 0.5 mm", 2 * FOOT + Fraction(9, 4) * INCH + Fraction("0.5")),
+        ("1/2", Fraction(1, 2)),
+        ("-1/8 in", -INCH / 8),
+        ("−3 mm", -3),
+        ("-1 ft 2 in", -FOOT - 2 * INCH),
+        ("-½ in", -INCH / 2),
+    ],
+)
+def test_lengths_are_read_as_people_write_them(text, mm):
+    assert parse_mm(text) == mm
+
+
+@pytest.mark.parametrize(
+    ("text", "remedy"),
+    [
+        ("", "write for instance"),
+        ("   ", "write for instance"),
+        ("abc", "write for instance"),
+        ("mm", "write for instance"),
+        ("26,5", "write the decimals after a point"),
+        ("1,000 mm", "write the decimals after a point"),
+        ("26 in 1/4", "put mm, cm, in or ft behind each"),
+        ("26 14", "put mm, cm, in or ft behind each"),
+        ("26 1/4 1/2", "put mm, cm, in or ft behind each"),
+        ("1/2/3", "put mm, cm, in or ft behind each"),
+        ("5.5.5", "put mm, cm, in or ft behind each"),
+        ("1/0 in", "write for instance 1/4"),
+        ("2 1/0 in", "write for instance 1/4"),
+        ("5 furlongs", "write mm, cm, in or ft"),
+        ("5e3", "write mm, cm, in or ft"),
+        ("1 ft -2 in", "write for instance"),
+        ("--3", "write for instance"),
+        ("+3", "write for instance"),
+        ("-", "write for instance"),
+        ("nan", "write for instance"),
+        ("inf", "write for instance"),
+        ("1" * 41, "write for instance"),
+    ],
+)
+def test_what_is_no_length_is_refused_with_a_remedy(text, remedy):
+    with pytest.raises(LengthError) as refusal:
+        parse_mm(text)
+    message = str(refusal.value)
+    assert remedy in message
+    assert text[:20] in message
+
+
+def refusal_of(text):
+    try:
+        parse_mm(text)
+    except LengthError as refusal:
+        return str(refusal)
+    return None
+
+
+@steady
+@given(st.text(max_size=45) | st.text("0123456789 ./-−¼½⅔⁄inftcm'\"″′,", max_size=45))
+def test_no_text_whatever_breaks_the_reader(text):
+    message = refusal_of(text)
+    assert message is None or "; write " in message or "; put " in message
+
+
+@pytest.mark.parametrize("sign", [1, -1])
+def test_every_64th_of_an_inch_survives_print_and_reading(sign):
+    for parts in range(64 * 60 + 1):
+        exact = sign * parts * INCH / 64
+        assert parse_mm(format_inches(float(exact))) == exact
+
+
+@steady
+@given(st.floats(-3000, 3000), st.sampled_from([1, 2, 4, 8, 16, 32, 64, 128]))
+def test_inches_shown_are_the_nearest_on_the_rule(mm, denominator):
+    shown = parse_mm(format_inches(mm, denominator))
+    assert (shown / INCH * denominator).denominator == 1
+    assert abs(shown - Fraction(mm)) <= INCH / denominator / 2 + Fraction(1, 10**9)
+
+
+@steady
+@given(st.integers(-2000, 2000), st.sampled_from([2, 4, 8, 16, 32, 64]))
+def test_inch_fractions_are_in_lowest_terms(half, denominator):
+    text = format_inches(float((2 * half + 1) * INCH / denominator))
+    assert text.endswith(f"/{denominator} in")
+
+
+@steady
+@given(st.decimals(-1000, 1000, places=6))
+def test_decimals_are_read_without_rounding(number):
+    assert parse_mm(f"{number:f} mm") == Fraction(number)
+    assert parse_mm(f"{number:f} in") == Fraction(number) * INCH
+
+
+@steady
+@given(st.integers(0, 99), st.integers(0, 99), st.integers(0, 64), st.integers(1, 64))
+def test_feet_inches_and_fractions_add_up(feet, inches, over, under):
+    exact = feet * FOOT + (inches + Fraction(over, under)) * INCH
+    assert parse_mm(f"{feet} ft {inches} {over}/{under} in") == exact
+    assert parse_mm(f"{feet}'{inches}-{over}/{under}\"") == exact
+    assert parse_mm(f"-{feet}′ {inches} {over}⁄{under}″") == -exact
+
+
+def on_paper(value, decimals):
+    """The decimal module's ROUND_HALF_UP of the number as Python prints it, without a negative zero."""
+    step = Decimal(1).scaleb(-decimals)
+    rounded = Decimal(repr(value)).quantize(step, ROUND_HALF_UP, Context(prec=60))
+    return f"{abs(rounded) if rounded == 0 else rounded:f}"
+
+
+@steady
+@given(st.floats(-1e6, 1e6), st.integers(0, 6))
+def test_rounding_is_that_of_paper_arithmetic(value, decimals):
+    assert round_half_up(value, decimals) == on_paper(value, decimals)
+    assert format_mm(value, decimals) == f"{on_paper(value, decimals)} mm"
+
+
+@steady
+@given(st.integers(-(10**6), 10**6), st.integers(0, 6))
+def test_halves_go_away_from_zero_as_written_not_as_stored(digits, decimals):
+    """2.675 is stored a little lower and still reads 2.68."""
+    half = float(f"{digits}5e-{decimals + 1}")
+    assert round_half_up(half, decimals) == on_paper(half, decimals)
+
+
+@pytest.mark.parametrize("mm", [-0.0, -0.04, -1e-12])
+def test_no_length_is_shown_as_minus_zero(mm):
+    assert format_mm(mm) == "0.0 mm"
+    assert format_inches(mm) == "0 in"

@@ -52,32 +52,6 @@ class BridgeLine:
         return BridgeLine(self.centre_mm - towards_nut_mm * float(np.hypot(1, self.slope)), self.slope)
 
 
-def string_places_mm(strings: int, spacing_mm: float) -> FloatArray:
-    """Evenly spaced strings, string 1 on the treble side first, x from +spacing/2 to −spacing/2.
-
-    Parameters: how many ``strings``; ``spacing_mm``, centre to centre of the outer ones. Returns mm, shape (strings,).
-
-    >>> string_places_mm(3, 40.0)
-    array([ 20.,   0., -20.])
-    """
-    return np.linspace(spacing_mm / 2, -spacing_mm / 2, strings) if strings > 1 else np.zeros(1)
-
-
-def nut_places_mm(full_length: BoolArray, spacing_mm: float) -> FloatArray:
-    """Where strings cross the nut: full-length ones evenly over ``spacing_mm``, short ones carry the pattern on.
-
-    A short string has no place at the nut; its value is where its line would meet it. Parameters: ``full_length``, shape
-    (strings,); ``spacing_mm``, centre to centre of the outer full-length strings, or from string to string where there is
-    only one. Returns x in mm, shape (strings,).
-
-    >>> nut_places_mm(np.array([True, True, True, True, False]), 24.0)
-    array([ 12.,   4.,  -4., -12., -20.])
-    """
-    full = np.flatnonzero(full_length)
-    gap = spacing_mm / (full[-1] - full[0]) if len(full) > 1 else spacing_mm
-    return np.asarray(gap * ((full[0] + full[-1]) / 2 - np.arange(len(full_length))))
-
-
 def straight_line(
     theoretical_mm: float,
     across_mm: FloatArray,

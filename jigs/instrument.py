@@ -20,6 +20,7 @@ from jigs.quantities import shown
 from jigs.schema import (
     TABLES,
     Action,
+    Board,
     Bridge,
     Compensation,
     Head,
@@ -53,6 +54,7 @@ class Instrument:
     compensation: Compensation
     strings: tuple[StringEntry, ...]
     nut: Nut
+    board: Board
     bridge: Bridge
     tail: Tail
     stringing: Stringing
@@ -145,21 +147,35 @@ def from_data(data: Mapping[str, Any], source: str) -> Instrument:
         if key not in _KNOWN_KEYS:
             faults.append(Fault(source, key, f"unknown key; {_where_it_belongs(key)}"))
     head_data = {key: data[key] for key in data if key in Head.model_fields}
-    head = _part(Head, head_data, {"frets": defaults["frets"]}, "", source, faults)
+    head = _part(Head, head_data, {"frets": _listed_frets(data) or defaults["frets"]}, "", source, faults)
     parts: dict[str, Any] = {
-        name: _part(model, data.get(name, {}), defaults.get(name, {}), name, source, faults)
+        name: _part(model, data.get(name, {}), _table_defaults(name, data, defaults), name, source, faults)
         for name, model in TABLES.items()
     }
     entries = _strings(data.get("strings"), source, faults)
 
     strung = None
     if head is not None:
-        faults += _head_faults(head, parts["compensation"], parts["action"], entries, source)
+        faults += _head_faults(head, parts["compensation"], parts["action"], parts["board"], entries, source)
         strung = _string_up(head, entries, parts, source, faults)
     if faults or head is None or strung is None:
         raise InputFaults(faults)
     strings = tuple(entry for entry in entries if entry is not None)
     return Instrument(source, head, strings=strings, stringing=strung, assumed=_assumed(data, defaults), **parts)
+
+
+def _listed_frets(data: Mapping[str, Any]) -> int | None:
+    """How many frets a list in the file has, where there is one."""
+    lists = (data.get(key) for key in ("frets_measured", "fret_rule", "wanted_cents"))
+    return next((len(given) for given in lists if isinstance(given, list)), None)
+
+
+def _table_defaults(name: str, data: Mapping[str, Any], defaults: Mapping[str, Any]) -> Mapping[str, Any]:
+    """What a table has when the file is silent; a nut whose edges are given needs no spacing."""
+    given = data.get(name, {})
+    if name == "nut" and isinstance(given, Mapping) and "edge" in given:
+        return {}
+    return dict(defaults.get(name, {}))
 
 
 def _string_up(
@@ -292,6 +308,7 @@ def _head_faults(
     head: Head,
     compensation: Compensation | None,
     action: Action | None,
+    board: Board | None,
     entries: Sequence[StringEntry | None],
     source: str,
 ) -> Iterator[Fault]:
@@ -299,6 +316,8 @@ def _head_faults(
     if compensation is not None and compensation.frets > head.frets:
         what = f"{compensation.frets} are more than there are; {head.frets} is the most"
         yield Fault(source, "[compensation] frets", what)
+    if board is not None:
+        yield from _board_faults(head, board, source)
     if entries and all(entry is not None and entry.starts_at_fret for entry in entries):
         what = "all strings start at a fret; at least one must start at the nut: leave the key out there"
         yield Fault(source, "strings, starts_at_fret", what)
@@ -320,6 +339,17 @@ def _head_faults(
             return
 
 
+def _board_faults(head: Head, board: Board, source: str) -> Iterator[Fault]:
+    """Faults between the frets and the board that bears them."""
+    last = head.scale_mm - float(head.to_bridge_mm[-1])
+    if board.end is not None and not last < board.end:
+        what = f"{board.end:g} mm from the nut is before the last fret at {format_mm(last)}; measure to the end of the board"
+        yield Fault(source, "[board] end", what)
+    for key, fret in (*(("dots", dot) for dot in board.dots or ()), ("joint_fret", board.joint_fret)):
+        if fret is not None and not 1 <= fret <= head.frets:
+            yield Fault(source, f"[board] {key}", f"there is no fret {fret}; choose from 1 to {head.frets}")
+
+
 def _assumed(data: Mapping[str, Any], defaults: Mapping[str, Any]) -> tuple[str, ...]:
     """Measurements that place the bridge or shape the fork, and that the file leaves to its kind."""
     tables = ("action", "nut", "bridge")
@@ -327,7 +357,7 @@ def _assumed(data: Mapping[str, Any], defaults: Mapping[str, Any]) -> tuple[str,
         f"[{table}] {key} = {value:g}"
         for table in tables
         for key, value in defaults[table].items()
-        if key not in data.get(table, {})
+        if key not in data.get(table, {}) and key != "crown" and "edge" not in data.get(table, {})
     )
 
 

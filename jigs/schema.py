@@ -4,23 +4,37 @@ Values arrive as TOML has them and leave in millimetres, hertz, grams per metre 
 keys of one table stands at the later one, so that it is made even when a third is wrong.
 """
 
-from typing import Annotated, Literal, get_args
+from collections.abc import Callable
+from typing import Annotated, Any, Literal, get_args
 
 import numpy as np
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, ValidationInfo, field_validator
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, PlainValidator, ValidationInfo, field_validator
 from pydantic_core import PydanticCustomError
 
 from geometry.arrays import FloatArray
 from geometry.bridge import Fit
 from geometry.compensation import Objective
-from geometry.frets import OCTAVE_FRET, equal_steps_mm
+from geometry.frets import (
+    OCTAVE_FRET,
+    equal_steps_mm,
+    from_cents_mm,
+    from_measured_mm,
+    ratios_from_cents,
+    rule_of_eighteen_mm,
+    wanted_ratios,
+)
 from geometry.fretting import rise_mm
 from geometry.lengths import MM_PER_INCH, format_mm
+from geometry.spacing import Spaced
 from geometry.strings import A4_HZ, WRAP_DENSITIES, NoteError, pitch_hz
 from jigs import trade
-from jigs.quantities import MODULUS, UNIT_MASS, Length
+from jigs.faults import nearest
+from jigs.quantities import MODULUS, UNIT_MASS, Length, shown
 
 LONGEST_NAME = 60
+MOST_FRETS = 36
+MOST_CENTS = 3600
+NAMED_RULES = {"equal": equal_steps_mm, "eighteen": rule_of_eighteen_mm}
 LEAST_FRETS_FOR_TWO_CUTS = 3
 """Bridge and nut are two unknowns; one fret more than that keeps them apart."""
 
@@ -56,6 +70,46 @@ def _plain_note(value: object) -> str:
     return value.strip()
 
 
+def _numbers(value: object, read: Callable[[object], float], key: str) -> tuple[float, ...]:
+    """A list whose values rise, each read by ``read``. Raises ValueError naming the one at fault."""
+    if not isinstance(value, list):
+        raise ValueError(f"{shown(value)} is not a list; write for instance {key} = [33.7, 65.5, 95.5]")
+    numbers: list[float] = []
+    for n, one in enumerate(value, 1):
+        try:
+            numbers.append(read(one))
+        except ValueError as error:
+            raise ValueError(f"fret {n}: {error}") from None
+        if n > 1 and numbers[-1] <= numbers[-2]:
+            before = shown(value[n - 2])
+            raise ValueError(f"fret {n}: {shown(one)} does not lie beyond fret {n - 1}'s {before}; check both")
+    return tuple(numbers)
+
+
+def _cents(value: object) -> float:
+    if isinstance(value, bool) or not isinstance(value, int | float) or not 0 < value <= MOST_CENTS:
+        raise ValueError(f"{shown(value)} is no interval; write cents over the open string, above 0 to {MOST_CENTS}")
+    return float(value)
+
+
+def _fret_rule(value: object) -> str | tuple[float, ...]:
+    if isinstance(value, str):
+        if value not in NAMED_RULES:
+            raise ValueError(
+                f'"{value}" is not known; {nearest(value, NAMED_RULES)}, or a list of cents, one for each fret'
+            )
+        return value
+    return _numbers(value, _cents, "fret_rule")
+
+
+def _measured(value: object) -> tuple[float, ...]:
+    return _numbers(value, Length(1, 1500).read, "frets_measured")
+
+
+def _wanted(value: object) -> tuple[float, ...]:
+    return _numbers(value, _cents, "wanted_cents")
+
+
 class Section(BaseModel):
     """A table of the file: unknown keys are faults, values are not guessed at."""
 
@@ -69,7 +123,10 @@ class Head(Section):
     kind: Kind = "other"
     scale: Annotated[float, Length(150, 1500)] | None = None
     nut_to_fret_12: Annotated[float, Length(75, 750)] | None = Field(default=None, validate_default=True)
-    frets: int = Field(ge=OCTAVE_FRET, le=36, examples=["22"])
+    frets: int = Field(ge=OCTAVE_FRET, le=MOST_FRETS, examples=["22"])
+    fret_rule: Annotated[str | tuple[float, ...], PlainValidator(_fret_rule)] = "equal"
+    frets_measured: Annotated[tuple[float, ...], PlainValidator(_measured)] | None = None
+    wanted_cents: Annotated[tuple[float, ...], PlainValidator(_wanted)] | None = None
     hand: Hand = "right"
     fret_crown_width: Annotated[float, Length(0.3, 6)] = trade.FRET_CROWN_WIDTH_MM
 
@@ -83,15 +140,53 @@ class Head(Section):
             )
         return half
 
+    @field_validator("fret_rule", "frets_measured", "wanted_cents")
+    @classmethod
+    def _one_for_each_fret(cls, given: Any, info: ValidationInfo) -> Any:
+        frets = info.data.get("frets")
+        if isinstance(given, tuple) and frets is not None and len(given) != frets:
+            raise ValueError(f"{len(given)} frets are listed, but frets = {frets}; make the two agree")
+        return given
+
+    @field_validator("frets_measured")
+    @classmethod
+    def _before_the_bridge(cls, measured: Any, info: ValidationInfo) -> Any:
+        if measured is None:
+            return measured
+        if info.data.get("fret_rule", "equal") != "equal":
+            raise ValueError("and fret_rule are both given; keep the one that says where the frets are")
+        scale = info.data.get("scale") or 2 * (info.data.get("nut_to_fret_12") or 0)
+        behind = [n for n, place in enumerate(measured, 1) if scale and place >= scale]
+        if behind:
+            raise ValueError(f"fret {behind[0]} lies behind the bridge; check it, and the scale")
+        return measured
+
     @property
     def scale_mm(self) -> float:
-        """Scale length: nut to theoretical bridge line."""
-        return self.scale if self.scale is not None else 2 * (self.nut_to_fret_12 or 0)
+        """Scale length: nut to theoretical bridge line. From nut_to_fret_12 by the rule that the frets follow."""
+        if self.scale is not None:
+            return self.scale
+        left = self._by_rule(1.0)[OCTAVE_FRET - 1] if self.frets_measured is None else 0.5
+        return float((self.nut_to_fret_12 or 0) / (1 - left))
 
     @property
     def to_bridge_mm(self) -> FloatArray:
-        """From each fret to the theoretical bridge line."""
-        return equal_steps_mm(self.scale_mm, self.frets)
+        """From each fret, as it is, to the theoretical bridge line."""
+        if self.frets_measured is not None:
+            return from_measured_mm(self.scale_mm, np.array(self.frets_measured))
+        return self._by_rule(self.scale_mm)
+
+    def _by_rule(self, scale_mm: float) -> FloatArray:
+        if isinstance(self.fret_rule, tuple):
+            return from_cents_mm(scale_mm, np.array(self.fret_rule))
+        return NAMED_RULES[self.fret_rule](scale_mm, self.frets)
+
+    @property
+    def wanted(self) -> FloatArray:
+        """Pitch that each fret is meant to sound, over the open string."""
+        return (
+            wanted_ratios(self.frets) if self.wanted_cents is None else ratios_from_cents(np.array(self.wanted_cents))
+        )
 
 
 class Pitch(Section):
@@ -156,6 +251,7 @@ class StringEntry(Section):
     pair: bool = False
     starts_at_fret: int = Field(default=0, ge=0, le=24, examples=["5"])
     nut_height: Annotated[float, Length(0, 5)] | None = None
+    peg: Annotated[float, Length(3, 80)] = trade.SHORT_STRING_PEG_MM
 
     @field_validator("core")
     @classmethod
@@ -180,19 +276,42 @@ class StringEntry(Section):
 
 
 class Nut(Section):
-    """Where the strings leave the nut."""
+    """Where the strings leave the nut: ``spacing``, or ``edge`` from the board's edge to the outside of the outer string."""
 
-    spacing: Annotated[float, Length(5, 120)]
+    edge: Annotated[float, Length(0.5, 20)] | None = None
+    spacing: Annotated[float, Length(5, 120)] | None = None
+    spaced: Spaced = Field(default=Spaced.CENTRES, strict=False)
     pair_gap: Annotated[float, Length(0.5, 10)] = trade.PAIR_GAP_NUT_MM
 
 
+class Board(Section):
+    """The fretboard: its outline and what is marked on it. ``end`` is its length from the nut."""
+
+    nut_width: Annotated[float, Length(10, 150)]
+    end_width: Annotated[float, Length(10, 200)] | None = None
+    fret_12_width: Annotated[float, Length(10, 200)] | None = None
+    end: Annotated[float, Length(50, 1500)] | None = None
+    slot: Annotated[float, Length(0.2, 3)] | None = None
+    dots: list[int] | None = Field(default=None, examples=["[5, 7, 10, 12, 15, 17]"])
+    joint_fret: int | None = Field(default=None, ge=1, le=MOST_FRETS, examples=["14"])
+
+    @field_validator("fret_12_width")
+    @classmethod
+    def _one_taper(cls, width: float | None, info: ValidationInfo) -> float | None:
+        if width is not None and info.data.get("end_width") is not None:
+            raise ValueError("and end_width are both given; keep the one that was measured")
+        return width
+
+
 class Bridge(Section):
-    """The bridge: its strings and its feet."""
+    """The bridge: its strings, its crown and its feet."""
 
     length: Annotated[float, Length(20, 300)]
     spacing: Annotated[float, Length(5, 150)]
     thickness: Annotated[float, Length(1, 60)]
     face: Annotated[float, Length(0, 60)] | None = None
+    crown: Annotated[float, Length(0.5, 40)]
+    spaced: Spaced = Field(default=Spaced.CENTRES, strict=False)
     pair_gap: Annotated[float, Length(0.5, 10)] = trade.PAIR_GAP_BRIDGE_MM
 
     @field_validator("spacing")
@@ -236,6 +355,7 @@ TABLES: dict[str, type[Section]] = {
     "action": Action,
     "compensation": Compensation,
     "nut": Nut,
+    "board": Board,
     "bridge": Bridge,
     "tail": Tail,
 }

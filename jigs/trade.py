@@ -16,21 +16,24 @@ KIND_DEFAULTS: dict[str, dict[str, Any]] = {
         "frets": 22,
         "action": {"nut": 0.5, "fret_12": 3.0},
         "nut": {"spacing": 25.0},
-        "bridge": {"spacing": 43.0, "length": 72.0, "thickness": 9.0},
+        "board": {"nut_width": 31.8},
+        "bridge": {"spacing": 43.0, "length": 72.0, "thickness": 9.0, "crown": 2.5},
         "tail": {"afterlength": 120.0, "headlength": 90.0},
     },
     "mandolin": {
         "frets": 20,
         "action": {"nut": 0.4, "fret_12": 1.6},
         "nut": {"spacing": 23.0},
-        "bridge": {"spacing": 40.0, "length": 108.0, "thickness": 11.0},
+        "board": {"nut_width": 30.0},
+        "bridge": {"spacing": 40.0, "length": 108.0, "thickness": 11.0, "crown": 6.0},
         "tail": {"afterlength": 95.0, "headlength": 75.0},
     },
     "other": {
         "frets": 20,
         "action": {"nut": 0.5, "fret_12": 2.2},
         "nut": {"spacing": 36.0},
-        "bridge": {"spacing": 52.0, "length": 150.0, "thickness": 12.0},
+        "board": {"nut_width": 43.0},
+        "bridge": {"spacing": 52.0, "length": 150.0, "thickness": 12.0, "crown": 7.0},
         "tail": {"afterlength": 130.0, "headlength": 110.0},
     },
 }
@@ -47,6 +50,20 @@ WARN_AT_SETBACK_SHARE = 0.016
 
 WARN_AT_SLANT_DEG = 8.0
 """A bridge that slants more is more often a slip in the file than an instrument."""
+
+DOTS = (5, 7, 10, 12, 15, 17)
+"""Frets behind which the board has its position dots."""
+
+DOT_DIAMETER_MM = 6.0
+
+STRING_TO_EDGE_MM = 3.0
+"""From the outside of an outer string to the edge of the board, where the board's width is not given."""
+
+SHORT_STRING_PEG_MM = 19.0
+"""From the short string's own nut to its peg in the side of the neck, towards the nut: 3/4 in."""
+
+BOARD_BEYOND_LAST_FRET = 0.5
+"""How far the board goes on behind the last fret, in steps to the fret that would follow."""
 
 PAIR_GAP_NUT_MM = 2.0
 PAIR_GAP_BRIDGE_MM = 2.5

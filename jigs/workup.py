@@ -5,13 +5,14 @@ towards the treble side. Left-handed drawings are mirrored when they are drawn.
 """
 
 from dataclasses import dataclass
+from typing import TypeAlias
 
 import numpy as np
 
 from geometry.arrays import FloatArray
-from geometry.bridge import BridgeLine, outer_strings, straight_line, string_places_mm
+from geometry.bridge import BridgeLine, outer_strings, straight_line
 from geometry.compensation import NoSetbackError, Setbacks, setbacks
-from geometry.frets import wanted_ratios
+from geometry.frets import STEPS_PER_OCTAVE
 from geometry.fretting import (
     FrettedStrings,
     error_cents,
@@ -20,9 +21,12 @@ from geometry.fretting import (
     octave_harmonic_cents,
     relief_fall_mm,
 )
+from geometry.spacing import SpacingError, course_places_mm, string_offsets_mm
 from jigs.faults import Fault, InputFaults
 from jigs.instrument import Instrument
 from jigs.trade import WARN_AT_SETBACK_SHARE, WARN_AT_SLANT_DEG
+
+Point: TypeAlias = tuple[float, float]
 
 
 @dataclass(frozen=True)
@@ -33,7 +37,8 @@ class Workup:
     ``cents`` at each string's own setbacks, counted from its own nut; ``rms_cents`` over the frets that count;
     ``cents_per_mm`` of the octave comparison; ``line`` the straight bridge at the crown; ``left_cents`` the octave
     comparison on it and ``left_rms_cents`` over the frets that count; ``harmonic_cents`` h; ``across_mm`` x at the
-    bridge; ``outer`` the indices of the outer full-length strings, treble first.
+    bridge; ``nut_places_mm`` and ``bridge_places_mm`` x of the single strings, two for each entry, the same one twice where
+    it is no pair; ``outer`` the indices of the outer full-length strings, treble first.
     """
 
     instrument: Instrument
@@ -45,6 +50,8 @@ class Workup:
     harmonic_cents: FloatArray
     cents_per_mm: FloatArray
     across_mm: FloatArray
+    nut_places_mm: FloatArray
+    bridge_places_mm: FloatArray
     outer: tuple[int, int]
     line: BridgeLine
     left_cents: FloatArray
@@ -70,6 +77,17 @@ class Workup:
         """Bridge line at the outer full-length strings, from the nut: treble, bass."""
         treble, bass = self.line.at(self.across_mm[list(self.outer)])
         return float(treble), float(bass)
+
+    def strings_at(self, from_nut_mm: float) -> FloatArray:
+        """x of the single strings at a distance from the nut, shape (strings, 2), like ``nut_places_mm``."""
+        share = from_nut_mm / self.scale_mm
+        return np.asarray(self.nut_places_mm + (self.bridge_places_mm - self.nut_places_mm) * share)
+
+    def string_runs(self, index: int, start_mm: float, end_mm: float) -> tuple[tuple[Point, Point], ...]:
+        """The lines of a string, or of both strings of a pair, between two distances from the nut."""
+        starts, ends = self.strings_at(start_mm)[index].tolist(), self.strings_at(end_mm)[index].tolist()
+        count = 2 if self.instrument.strings[index].pair else 1
+        return tuple(((starts[n], start_mm), (ends[n], end_mm)) for n in range(count))
 
     def cents_with_bridge_at(self, treble_mm: float, bass_mm: float) -> tuple[FloatArray, FloatArray]:
         """What every fret reads with the bridge elsewhere: (strings × own frets, octave comparison).
@@ -113,7 +131,7 @@ def work_up(instrument: Instrument) -> Workup:
         ) from None
     strung = instrument.stringing
     slopes = octave_cents_per_mm(model, found.setback_mm, found.nut_setback_mm)
-    across = string_places_mm(len(instrument.strings), instrument.bridge.spacing)
+    nut_centres, across = _string_centres(instrument)
     line = straight_line(head.scale_mm, across, found.setback_mm, slopes, strung.full_length, aims.bridge_fit)
     cents = error_cents(model, found.setback_mm, found.nut_setback_mm)
     left_back = line.at(across) - head.scale_mm
@@ -130,6 +148,8 @@ def work_up(instrument: Instrument) -> Workup:
         harmonic_cents=octave_harmonic_cents(strung.stiffness),
         cents_per_mm=slopes,
         across_mm=across,
+        nut_places_mm=nut_centres[:, None] + _pair_offsets(instrument, instrument.nut.pair_gap),
+        bridge_places_mm=across[:, None] + _pair_offsets(instrument, instrument.bridge.pair_gap),
         outer=(int(outer[0]), int(outer[-1])),
         line=line,
         left_cents=octave_cents(model, left_back, found.nut_setback_mm),
@@ -137,16 +157,47 @@ def work_up(instrument: Instrument) -> Workup:
     )
 
 
+def _pair_offsets(instrument: Instrument, pair_gap_mm: float) -> FloatArray:
+    return string_offsets_mm(np.array([entry.pair for entry in instrument.strings]), pair_gap_mm)
+
+
+def _string_centres(instrument: Instrument) -> tuple[FloatArray, FloatArray]:
+    """x of every string or pair at the nut and at the bridge. Raises `InputFaults` when they do not fit side by side."""
+    nut, bridge, full = instrument.nut, instrument.bridge, instrument.stringing.full_length
+    extents = [
+        np.array([entry.gauge + (gap if entry.pair else 0) for entry in instrument.strings])
+        for gap in (nut.pair_gap, bridge.pair_gap)
+    ]
+    outer = outer_strings(full)
+    edge_to_edge = instrument.board.nut_width - 2 * (nut.edge or 0) - float(extents[0][outer[[0, -1]]].sum()) / 2
+    nut_spacing = nut.spacing if nut.spacing is not None else edge_to_edge
+    places, faults = [], []
+    for table, extent, spacing, spaced, counted in (
+        ("nut", extents[0], nut_spacing, nut.spaced, full),
+        ("bridge", extents[1], bridge.spacing, bridge.spaced, np.full(len(full), True)),
+    ):
+        try:
+            places.append(course_places_mm(extent, spacing, spaced, counted))
+        except SpacingError as error:
+            what = f"{error}; widen the spacing, or check gauges and pair_gap"
+            faults.append(Fault(instrument.source, f"[{table}] spacing", what))
+    if faults:
+        raise InputFaults(faults)
+    return places[0], places[1]
+
+
 def _model(instrument: Instrument, to_bridge_mm: FloatArray) -> FrettedStrings:
     """Every string's own frets, counted from its own nut; the rows of short strings are filled up."""
     strung, action = instrument.stringing, instrument.action
     frets = len(to_bridge_mm)
-    wanted = wanted_ratios(frets)
-    rows, has_fret = [], []
+    wanted = instrument.head.wanted
+    open_wanted = np.concatenate(([1.0], wanted))
+    made_up_steps = 2.0 ** (np.arange(1, frets + 1) / STEPS_PER_OCTAVE)
+    rows, wanted_rows, has_fret = [], [], []
     for starts_at in strung.starts_at:
-        own = to_bridge_mm[starts_at:]
-        made_up = own[-1] / wanted[:starts_at]
-        rows.append(np.concatenate((own, made_up)))
+        own, own_wanted = to_bridge_mm[starts_at:], wanted[starts_at:] / open_wanted[starts_at]
+        rows.append(np.concatenate((own, own[-1] / made_up_steps[:starts_at])))
+        wanted_rows.append(np.concatenate((own_wanted, own_wanted[-1] * made_up_steps[:starts_at])))
         has_fret.append(np.arange(frets) < len(own))
     to_bridge = np.array(rows)
 
@@ -157,7 +208,7 @@ def _model(instrument: Instrument, to_bridge_mm: FloatArray) -> FrettedStrings:
     return FrettedStrings(
         length_mm=strung.length_mm,
         to_bridge_mm=to_bridge,
-        wanted=np.broadcast_to(wanted, to_bridge.shape),
+        wanted=np.array(wanted_rows),
         has_fret=np.array(has_fret),
         nut_height_mm=np.array(heights, dtype=float),
         rise_mm=for_each(action.rise_mm),

@@ -12,10 +12,8 @@ from geometry.bridge import (
     Fit,
     end_movement_factor,
     feet_outline_mm,
-    nut_places_mm,
     outer_strings,
     straight_line,
-    string_places_mm,
 )
 
 SCALE = 666.75
@@ -31,7 +29,7 @@ def fitted(rows, spacing, fit):
     """The line through strings of (setback, cents/mm, full length), and their places, setbacks and slopes."""
     setback, slope, full = (np.array(column) for column in zip(*rows, strict=True))
     full[0] = True
-    across = string_places_mm(len(rows), spacing)
+    across = np.linspace(spacing / 2, -spacing / 2, len(rows))
     return straight_line(SCALE, across, setback, slope, full, fit), across, setback, slope, full
 
 
@@ -58,7 +56,7 @@ def test_no_other_straight_bridge_leaves_less_when_all_strings_count(rows, spaci
 @steady
 @given(st.lists(st.floats(-6, -1.5), min_size=2, max_size=8), spacings, lines)
 def test_strings_that_want_a_straight_bridge_get_it(slopes, spacing, wanted):
-    across = string_places_mm(len(slopes), spacing)
+    across = np.linspace(spacing / 2, -spacing / 2, len(slopes))
     setback, full = wanted.at(across) - SCALE, np.full(len(slopes), True)
     for fit in Fit:
         line = straight_line(SCALE, across, setback, np.array(slopes), full, fit)
@@ -74,7 +72,7 @@ def test_single_string_gets_a_square_bridge(fit):
 @steady
 @given(st.integers(2, 8), spacings, st.floats(-6, 6))
 def test_slant_is_positive_when_the_bass_end_is_farther(count, spacing, farther):
-    across = string_places_mm(count, spacing)
+    across = np.linspace(spacing / 2, -spacing / 2, count)
     setback = np.linspace(0, farther, count)
     line = straight_line(SCALE, across, setback, -np.ones(count), np.full(count, True), Fit.OUTER)
     assert line.slant_deg == pytest.approx(math.degrees(math.atan2(farther, spacing)), abs=1e-9)
@@ -125,32 +123,6 @@ def test_bridge_end_moves_as_a_stiff_bar_held_at_its_other_end(string, beyond, o
     assert at_leg / at_string == pytest.approx(end_movement_factor(string, leg_at, other_at), rel=1e-9)
     mirrored = end_movement_factor(-string, -leg_at, -other_at)
     assert mirrored == pytest.approx(end_movement_factor(string, leg_at, other_at), rel=1e-12)
-
-
-@steady
-@given(st.integers(2, 10), spacings)
-def test_strings_are_evenly_spread_over_the_bridge_treble_first(count, spacing):
-    places = string_places_mm(count, spacing)
-    assert places[0] == pytest.approx(spacing / 2)
-    assert places[0] + places[-1] == pytest.approx(0)
-    np.testing.assert_allclose(np.diff(places), -spacing / (count - 1), rtol=1e-12)
-
-
-def test_single_string_runs_down_the_middle():
-    assert string_places_mm(1, 40.0).tolist() == [0]
-    assert nut_places_mm(np.array([True]), 24.0).tolist() == [0]
-
-
-@steady
-@given(st.integers(2, 6), st.integers(0, 2), st.integers(0, 2), spacings)
-def test_short_strings_carry_the_pattern_on_beyond_the_nut(full, treble_short, bass_short, spacing):
-    """Full-length strings fill the nut's spacing, centred; a short one lies a further step out."""
-    pattern = np.array([False] * treble_short + [True] * full + [False] * bass_short)
-    places = nut_places_mm(pattern, spacing)
-    at_nut = places[pattern]
-    assert at_nut[0] - at_nut[-1] == pytest.approx(spacing)
-    assert at_nut[0] + at_nut[-1] == pytest.approx(0, abs=1e-9)
-    np.testing.assert_allclose(np.diff(places), -spacing / (full - 1), rtol=1e-9)
 
 
 def test_outer_strings_of_a_banjo_leave_the_short_fifth_out():

@@ -132,6 +132,8 @@ def numbers(instrument: str, as_json: bool, as_csv: bool, stands_at: str | None)
 @click.option(
     "--datum-over", is_flag=True, help="Lay the fork's edge over the middle of that fret, not against its bridge side."
 )
+@click.option("--to-bridge", is_flag=True, help="Fretboard: draw the strings on to the bridge line.")
+@click.option("--untiled", is_flag=True, help="Fretboard: one long sheet of its own size, not cut for the paper.")
 @_told_in_sentences
 def draw(
     instrument: str,
@@ -142,8 +144,14 @@ def draw(
     out: str,
     datum_fret: int | None,
     datum_over: bool,
+    to_bridge: bool,
+    untiled: bool,
 ) -> None:
-    """Draw templates for INSTRUMENT, a file or a preset's name. TEMPLATE: fork."""
+    """Draw templates for INSTRUMENT, a file or a preset's name.
+
+    TEMPLATE is one or several of: fork (finds the bridge's place from a fret; what you get without a name), fretboard
+    (slots, dots and strings), spacing (rules for nut and bridge), crown (the top of the bridge).
+    """
     from jigs.paper import paper_named
     from jigs.press import chosen, prepare, read_formats, stem_for
     from jigs.templates import Options, templates
@@ -151,7 +159,9 @@ def draw(
     wanted = chosen(list(templates()) if every else template or ["fork"])
     sheet, kinds = paper_named(paper), read_formats(formats)
     workup = _work_up(instrument)
-    printed = prepare(workup, wanted, sheet, kinds, Options(datum_fret, datum_over), stem_for(instrument))
+    printed = prepare(
+        workup, wanted, sheet, kinds, Options(datum_fret, datum_over, to_bridge), stem_for(instrument), untiled
+    )
     _warn(printed.warnings)
     _write(printed.files, out)
     _headline(workup)

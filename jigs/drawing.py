@@ -9,7 +9,7 @@ import math
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 from enum import StrEnum
-from itertools import chain
+from itertools import chain, pairwise
 from typing import TypeAlias
 
 from jigs.lettering import DESCENT_PER_CAPITAL, LINE_STEP, width_mm
@@ -94,6 +94,16 @@ class Path:
 
 
 @dataclass(frozen=True)
+class Circle:
+    """A circle."""
+
+    centre: Point
+    radius: float
+    role: Role
+    id: str = ""
+
+
+@dataclass(frozen=True)
 class Text:
     """A line of text: ``at`` is on its base line, ``height_mm`` a capital's, ``angle_deg`` clockwise."""
 
@@ -106,7 +116,7 @@ class Text:
     role: Role = Role.TEXT
 
 
-Item: TypeAlias = Line | Path | Text
+Item: TypeAlias = Line | Path | Circle | Text
 
 
 @dataclass(frozen=True)
@@ -173,6 +183,11 @@ class Drawing:
         """The drawing with every point moved. Text is never mirrored: only its place and anchor are."""
         return Drawing(tuple(_mapped(item, move, mirrored, turn_deg) for item in self.items))
 
+    def clipped(self, top: float, bottom: float) -> "Drawing":
+        """What lies between two heights: lines are cut there, words and circles are kept whole or left out."""
+        kept = (_clipped(item, top, bottom) for item in self.items)
+        return Drawing(tuple(item for item in kept if item is not None))
+
     def shifted(self, across: float, down: float) -> "Drawing":
         """The drawing, moved."""
         return self.mapped(lambda p: (p[0] + across, p[1] + down))
@@ -200,7 +215,7 @@ class Drawing:
 
 def drawing(*parts: Item | Iterable[Item]) -> Drawing:
     """One drawing of items and of drawings."""
-    return Drawing(tuple(chain.from_iterable((p,) if isinstance(p, Line | Path | Text) else p for p in parts)))
+    return Drawing(tuple(chain.from_iterable((p,) if isinstance(p, Line | Path | Circle | Text) else p for p in parts)))
 
 
 def bounds(item: Item) -> Box:
@@ -226,11 +241,57 @@ def _corners(item: Item) -> list[Point]:
         return [item.start, item.end]
     if isinstance(item, Path):
         return [point for run in item.runs for point in run]
+    if isinstance(item, Circle):
+        (x, y), r = item.centre, item.radius
+        return [(x - r, y - r), (x + r, y + r)]
     width = width_mm(item.text, item.height_mm)
     left = {Anchor.START: 0.0, Anchor.MIDDLE: -width / 2, Anchor.END: -width}[item.anchor]
     cos, sin = math.cos(math.radians(item.angle_deg)), math.sin(math.radians(item.angle_deg))
     corners = [(x, y) for x in (left, left + width) for y in (-item.height_mm, item.height_mm * DESCENT_PER_CAPITAL)]
     return [(item.at[0] + x * cos - y * sin, item.at[1] + x * sin + y * cos) for x, y in corners]
+
+
+def _clipped(item: Item, top: float, bottom: float) -> Item | None:
+    box = bounds(item)
+    if top <= box.top and box.bottom <= bottom:
+        return item
+    if isinstance(item, Line):
+        piece = _clipped_piece(item.start, item.end, top, bottom)
+        return replace(item, start=piece[0], end=piece[1]) if piece else None
+    if isinstance(item, Path):
+        pieces = (_clipped_run(run, item.closed, top, bottom) for run in item.runs)
+        runs = tuple(chain.from_iterable(pieces))
+        return replace(item, runs=runs, closed=False) if runs else None
+    return None
+
+
+def _clipped_run(run: tuple[Point, ...], closed: bool, top: float, bottom: float) -> list[tuple[Point, ...]]:
+    """What is left of a run, joined up again where nothing was cut away."""
+    found: list[list[Point]] = []
+    for start, end in pairwise((*run, run[0]) if closed else run):
+        piece = _clipped_piece(start, end, top, bottom)
+        if piece and found and found[-1][-1] == piece[0]:
+            found[-1].append(piece[1])
+        elif piece:
+            found.append(list(piece))
+    return [tuple(points) for points in found]
+
+
+def _clipped_piece(start: Point, end: Point, top: float, bottom: float) -> tuple[Point, Point] | None:
+    low, high = sorted((start[1], end[1]))
+    if high < top or low > bottom or (low == high and not top <= low <= bottom):
+        return None
+
+    def at(level: float) -> Point:
+        share = (level - start[1]) / (end[1] - start[1])
+        return start[0] + (end[0] - start[0]) * share, level
+
+    def held(point: Point) -> Point:
+        level = min(max(point[1], top), bottom)
+        return point if level == point[1] else at(level)
+
+    piece = held(start), held(end)
+    return piece if piece[0] != piece[1] else None
 
 
 _OTHER_SIDE = {Anchor.START: Anchor.END, Anchor.END: Anchor.START, Anchor.MIDDLE: Anchor.MIDDLE}
@@ -241,6 +302,8 @@ def _mapped(item: Item, move: Callable[[Point], Point], mirrored: bool, turn_deg
         return replace(item, start=move(item.start), end=move(item.end))
     if isinstance(item, Path):
         return replace(item, runs=tuple(tuple(move(point) for point in run) for run in item.runs))
+    if isinstance(item, Circle):
+        return replace(item, centre=move(item.centre))
     anchor = _OTHER_SIDE[item.anchor] if mirrored else item.anchor
     return replace(item, at=move(item.at), anchor=anchor, angle_deg=item.angle_deg + turn_deg)
 

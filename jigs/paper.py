@@ -4,9 +4,11 @@ Nothing else knows paper. A template is told the `Room` it has; what it draws th
 its true size.
 """
 
+import math
 from dataclasses import dataclass, replace
 
 from geometry.lengths import MM_PER_INCH, LengthError, format_mm, parse_mm
+from jigs import tiling
 from jigs.drawing import Drawing, Line, Role, Room, drawing
 from jigs.faults import nearest, refuse
 from jigs.parts import rulers
@@ -101,6 +103,33 @@ def room_on(paper: Paper) -> Room:
         corner_width=rulers.HEIGHT_MM + 1.0,
         corner_height=rulers.LENGTH_MM + 2 * rulers.SIDE_MM,
     )
+
+
+def own_size_for(whole: Drawing) -> Paper:
+    """A sheet of its own size on which a long drawing lies uncut."""
+    box = whole.bounds()
+    width = box.width + rulers.HEIGHT_MM + 2 * _GAP + 2 * MARGIN_MM
+    widest_foot = 2 * MARGIN_MM + rulers.LENGTH_MM + 2 * rulers.SIDE_MM + _GAP + _LEAST_TITLE_WIDTH
+    probe = Paper("", max(width, widest_foot), _LARGEST_MM)
+    height = box.height + 2 * MARGIN_MM + _foot_mm(probe) + _GAP
+    ruler_height = room_on(probe).corner_height + 2 * MARGIN_MM + _foot_mm(probe) + _GAP
+    width_mm, height_mm = math.ceil(probe.width_mm), math.ceil(max(height, ruler_height))
+    return Paper(f"{width_mm} x {height_mm} mm", float(width_mm), float(height_mm))
+
+
+def long_on_sheets(whole: Drawing, paper: Paper, title: Title) -> list[Sheet] | None:
+    """Lay a long drawing on sheets, in pieces side by side if it must be cut; None where the paper is too narrow."""
+    room = room_on(paper)
+    beside = room.width - room.corner_width
+    tiles = tiling.tiles_of(whole, room.height)
+    filled = tiling.arranged(tiles, beside)
+    if filled is None:
+        return None
+    if len(tiles) > 1:
+        left, top = room.width - room.corner_width, room.corner_height + _GAP
+        joining = tiling.assembly(whole, tiles, room.corner_width, room.height - top)
+        filled[0] += joining.shifted(left, top)
+    return [on_sheet(one, paper, replace(title, sheet=n, sheets=len(filled))) for n, one in enumerate(filled, 1)]
 
 
 def on_sheet(filled: Drawing, paper: Paper, title: Title) -> Sheet:

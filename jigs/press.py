@@ -12,7 +12,7 @@ from jigs.drawing import Drawing, Item, Text
 from jigs.faults import InputFaults, nearest, refuse
 from jigs.instrument import Instrument, load, parse
 from jigs.lettering import MISSING, runs_leftward, writable
-from jigs.paper import PAPERS, Paper, Sheet, on_sheet, room_on, size_in_words
+from jigs.paper import PAPERS, Paper, Sheet, long_on_sheets, on_sheet, own_size_for, room_on, size_in_words
 from jigs.parts.title import Title
 from jigs.templates import DoesNotFit, Options, Piece, Template, templates
 from jigs.workup import Workup, work_up
@@ -82,10 +82,10 @@ def chosen(names: Sequence[str]) -> list[Template]:
     return [known[name] for name in dict.fromkeys(names)]
 
 
-def lay_out(workup: Workup, template: Template, paper: Paper, options: Options) -> Sheet:
-    """One template on one sheet of paper. Raises `InputFaults`, naming the papers that would do."""
+def lay_out(workup: Workup, template: Template, paper: Paper, options: Options, untiled: bool = False) -> list[Sheet]:
+    """One template on as many sheets as it takes. Raises `InputFaults`, naming the papers that would do."""
     try:
-        piece = template.draw(workup, room_on(paper), options)
+        return _sheets(workup, template, paper, options, untiled)
     except DoesNotFit as reason:
         source = workup.instrument.source
         enough = [size_in_words(other) for other in PAPERS.values() if _fits(workup, template, other, options)]
@@ -94,19 +94,30 @@ def lay_out(workup: Workup, template: Template, paper: Paper, options: Options) 
             remedy += ", or leave --datum-fret out"
         what = f"the {template.name} does not fit on {size_in_words(paper)}: {reason}; {remedy}"
         raise refuse(source, what, "--paper") from None
-    return on_sheet(piece.drawing, paper, _title(workup, piece, paper))
+
+
+def _sheets(workup: Workup, template: Template, paper: Paper, options: Options, untiled: bool) -> list[Sheet]:
+    """Raises `DoesNotFit`."""
+    piece = template.draw(workup, room_on(paper), options)
+    if not piece.long:
+        return [on_sheet(piece.drawing, paper, _title(workup, piece))]
+    chosen_paper = own_size_for(piece.drawing) if untiled else paper
+    sheets = long_on_sheets(piece.drawing, chosen_paper, _title(workup, piece))
+    if sheets is None:
+        raise DoesNotFit(f"it is {piece.drawing.bounds().width:.0f} mm wide, without its registration crosses")
+    return sheets
 
 
 def _fits(workup: Workup, template: Template, paper: Paper, options: Options) -> bool:
     try:
-        template.draw(workup, room_on(paper), options)
+        _sheets(workup, template, paper, options, untiled=False)
     except DoesNotFit:
         return False
     return True
 
 
-def _title(workup: Workup, piece: Piece, paper: Paper) -> Title:
-    return Title(workup.instrument.name, piece.document, piece.facts, paper.name)
+def _title(workup: Workup, piece: Piece) -> Title:
+    return Title(workup.instrument.name, piece.document, piece.facts)
 
 
 def prepare(
@@ -116,24 +127,31 @@ def prepare(
     formats: Sequence[str],
     options: Options,
     stem: str,
+    untiled: bool = False,
 ) -> Printed:
-    """Draw templates and write them in every format, in memory, as files whose names begin with ``stem``."""
+    """Draw templates and write them in every format, in memory, as files whose names begin with ``stem``.
+
+    PDF is one file of all sheets, SVG a file for each.
+    """
     files: dict[str, bytes] = {}
     lacking = ""
     for template in drawn:
-        sheet, unwritable = _spelt(lay_out(workup, template, paper, options))
-        lacking += unwritable
-        title = f"{sheet.title.document}: {writable(workup.instrument.name)[0]}"
-        subject = f"Bridge placement at scale 1:1 on {size_in_words(paper)}"
+        spelt = [_spelt(sheet) for sheet in lay_out(workup, template, paper, options, untiled)]
+        sheets = [sheet for sheet, _ in spelt]
+        lacking += "".join(missing for _, missing in spelt)
+        title = f"{sheets[0].title.document}: {writable(workup.instrument.name)[0]}"
+        subject = f"Scale 1:1 on {size_in_words(sheets[0].paper)}"
         for name in dict.fromkeys(formats):
             if name == "pdf":
                 from jigs.export.pdf import to_pdf
 
-                files[f"{stem}-{template.name}.pdf"] = to_pdf([sheet], title, subject)
+                files[f"{stem}-{template.name}.pdf"] = to_pdf(sheets, title, subject)
             else:
                 from jigs.export.svg import to_svg
 
-                files[f"{stem}-{template.name}.svg"] = to_svg(sheet, title, subject)
+                for sheet in sheets:
+                    part = f"-{sheet.title.sheet}" if len(sheets) > 1 else ""
+                    files[f"{stem}-{template.name}{part}.svg"] = to_svg(sheet, title, subject)
     return Printed(files, (*workup.warnings, *_lettering_warnings(workup.instrument.name, lacking)))
 
 

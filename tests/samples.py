@@ -4,7 +4,7 @@ from functools import cache
 from pathlib import Path as FilePath
 
 from jigs import press
-from jigs.drawing import Line, Path
+from jigs.drawing import Line, Path, Text, bounds
 from jigs.paper import PAPERS
 from jigs.templates import Options, templates
 from jigs.workup import work_up
@@ -39,7 +39,8 @@ def preset(preset_name, /, hand="right", **options):
 @cache
 def sheet(name, hand="right", paper="a4", **options):
     """The fork of a preset on a sheet."""
-    return press.lay_out(preset(name, hand), templates()["fork"], PAPERS[paper], Options(**options))
+    (laid,) = press.lay_out(preset(name, hand), templates()["fork"], PAPERS[paper], Options(**options))
+    return laid
 
 
 def pieces(drawing):
@@ -60,6 +61,31 @@ def named(drawing, name):
     found = [item for item in drawing if item.id == name]
     assert len(found) == 1, f"{len(found)} items are called {name}"
     return found[0]
+
+
+def crosses(start, end, box):
+    """Whether a straight piece comes into a box (clipping after Liang and Barsky)."""
+    entry, leave = 0.0, 1.0
+    sides = ((start[0], end[0] - start[0], box.left, box.right), (start[1], end[1] - start[1], box.top, box.bottom))
+    for origin, step, low, high in sides:
+        if step == 0:
+            if not low < origin < high:
+                return False
+        else:
+            near, far = sorted(((low - origin) / step, (high - origin) / step))
+            entry, leave = max(entry, near), min(leave, far)
+    return entry < leave
+
+
+def assert_clear(drawn):
+    """No word over a mark or over another word."""
+    texts = [(item, bounds(item)) for item in drawn if isinstance(item, Text)]
+    marks = [(item, piece) for item in drawn if not isinstance(item, Text) for piece in pieces([item])]
+    for n, (text, box) in enumerate(texts):
+        for other, other_box in texts[n + 1 :]:
+            assert not box.overlaps(other_box), f"{text.text!r} over {other.text!r}"
+        for mark, (x1, y1, x2, y2) in marks:
+            assert not crosses((x1, y1), (x2, y2), box), f"{text.text!r} over {mark.role} {mark.id}"
 
 
 def run(*arguments):

@@ -75,6 +75,8 @@ def _draw(canvas: Any, item: Item, height: float) -> None:
             if item.closed:
                 path.close()
         canvas.drawPath(path, stroke=1, fill=0)
+    else:
+        canvas.circle(*at(item.centre), item.radius * POINTS_PER_MM, stroke=1, fill=0)
 
 
 def _write(canvas: Any, text: Text, x: float, y: float) -> None:

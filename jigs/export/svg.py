@@ -3,7 +3,7 @@
 from typing import Any
 
 from jigs import lettering
-from jigs.drawing import STYLES, Item, Layer, Line, Path, Point, Text
+from jigs.drawing import STYLES, Circle, Item, Layer, Line, Path, Point, Text
 from jigs.paper import Sheet
 
 DECIMALS = 6
@@ -49,6 +49,8 @@ def _element(svg: Any, item: Item) -> Any:
         pen["stroke_dasharray"] = " ".join(_number(dash) for dash in style.dashes_mm)
     if isinstance(item, Line):
         return svg.line(_point(item.start), _point(item.end), **pen)
+    if isinstance(item, Circle):
+        return svg.circle(_point(item.centre), _number(item.radius), **pen)
     return svg.path(d=" ".join(_run(run, item) for run in item.runs), **pen)
 
 

@@ -23,7 +23,7 @@ class Title:
     name: str
     document: str
     facts: str
-    paper: str
+    paper: str = ""
     sheet: int = 1
     sheets: int = 1
 

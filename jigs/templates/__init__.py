@@ -17,15 +17,21 @@ class Options:
 
     datum_fret: int | None = None
     datum_over_fret: bool = False
+    to_bridge: bool = False
 
 
 @dataclass(frozen=True)
 class Piece:
-    """A template's drawing in its room, what the title block calls it, and the figures that go with it."""
+    """A template's drawing, what the title block calls it, and the figures that go with it.
+
+    Most are drawn in the room they were given, its top left corner at the origin. A ``long`` one is drawn in its own frame,
+    y from the nut, and may outgrow a sheet: it is laid on as many as it takes.
+    """
 
     drawing: Drawing
     document: str
     facts: str
+    long: bool = False
 
 
 @dataclass(frozen=True)
@@ -38,6 +44,7 @@ class Template:
 
 def templates() -> dict[str, Template]:
     """All templates by name."""
-    from jigs.templates import fork
+    from jigs.templates import crown, fork, fretboard, spacing
 
-    return {"fork": Template("fork", fork.draw)}
+    modules = {"fork": fork.draw, "fretboard": fretboard.draw, "spacing": spacing.draw, "crown": crown.draw}
+    return {name: Template(name, draw) for name, draw in modules.items()}

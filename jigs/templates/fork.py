@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from geometry.arrays import FloatArray
-from geometry.bridge import BridgeLine, end_movement_factor, feet_outline_mm, nut_places_mm
+from geometry.bridge import BridgeLine, end_movement_factor, feet_outline_mm
 from geometry.lengths import round_half_up
 from jigs.drawing import (
     Anchor,
@@ -214,24 +214,8 @@ def _scale(workup: Workup, end: str, inner: float, face: BridgeLine) -> CentsSca
     return CentsScale(end, string, inner, float(face.at(np.array(inner))), per_cent)
 
 
-def _string_line_ends(workup: Workup, top: float, foot: float) -> list[list[tuple[float, float]]]:
-    """x at ``top`` and at ``foot`` of every string, two for a pair."""
-    instrument = workup.instrument
-    at_nut = nut_places_mm(instrument.stringing.full_length, instrument.nut.spacing)
-    found = []
-    for entry, nut, bridge in zip(instrument.strings, at_nut, workup.across_mm, strict=True):
-        ends = []
-        for side in (0.5, -0.5) if entry.pair else (0.0,):
-            start, end = nut + side * instrument.nut.pair_gap, bridge + side * instrument.bridge.pair_gap
-            x_top, x_foot = (float(start + (end - start) * y / workup.scale_mm) for y in (top, foot))
-            ends.append((x_top, x_foot))
-        found.append(ends)
-    return found
-
-
 def _widest_strings(workup: Workup, top: float, foot: float) -> float:
-    ends = _string_line_ends(workup, top, foot)
-    return max(abs(x) for string in ends for pair in string for x in pair)
+    return max(float(abs(workup.strings_at(y)).max()) for y in (top, foot))
 
 
 def _wrapped(text: str, leg: float) -> tuple[str, ...]:
@@ -333,11 +317,10 @@ def _head(workup: Workup, p: Plan) -> tuple[Drawing, float]:
 
 def _string_lines(workup: Workup, top: float, foot: float) -> Drawing:
     """A line under each string, two for a pair."""
-    ends = _string_line_ends(workup, top, foot)
     return Drawing(
         tuple(
-            Path(tuple(((x_top, top), (x_foot, foot)) for x_top, x_foot in string), Role.FINE, f"string-{n}")
-            for n, string in enumerate(ends, 1)
+            Path(workup.string_runs(n, top, foot), Role.FINE, f"string-{n + 1}")
+            for n in range(len(workup.instrument.strings))
         )
     )
 

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from samples import PRESETS, named, pieces, preset, sheet
+from samples import PRESETS, assert_clear, named, preset, sheet
 
 from jigs import press
 from jigs.drawing import Anchor, Line, Text, bounds
@@ -25,31 +25,6 @@ def line_at(line, x):
     for px, py in (line.runs[0][1], line.runs[1][0]):
         assert y1 + (y2 - y1) * (px - x1) / (x2 - x1) == pytest.approx(py, abs=UM)
     return y1 + (y2 - y1) * (x - x1) / (x2 - x1)
-
-
-def crosses(start, end, box):
-    """Whether a straight piece comes into a box (clipping after Liang and Barsky)."""
-    entry, leave = 0.0, 1.0
-    sides = ((start[0], end[0] - start[0], box.left, box.right), (start[1], end[1] - start[1], box.top, box.bottom))
-    for origin, step, low, high in sides:
-        if step == 0:
-            if not low < origin < high:
-                return False
-        else:
-            near, far = sorted(((low - origin) / step, (high - origin) / step))
-            entry, leave = max(entry, near), min(leave, far)
-    return entry < leave
-
-
-def assert_clear(drawn):
-    """No word over a mark or over another word."""
-    texts = [(item, bounds(item)) for item in drawn if isinstance(item, Text)]
-    marks = [(item, piece) for item in drawn if not isinstance(item, Text) for piece in pieces([item])]
-    for n, (text, box) in enumerate(texts):
-        for other, other_box in texts[n + 1 :]:
-            assert not box.overlaps(other_box), f"{text.text!r} over {other.text!r}"
-        for mark, (x1, y1, x2, y2) in marks:
-            assert not crosses((x1, y1), (x2, y2), box), f"{text.text!r} over {mark.role} {mark.id}"
 
 
 def datum_fret(drawn):
@@ -192,7 +167,7 @@ def test_face_of_the_feet_is_taken_from_the_file():
 
 def test_long_name_stays_on_the_stem():
     workup = preset("mandolin", name='"' + "W" * 60 + '"')
-    drawn = press.lay_out(workup, templates()["fork"], PAPERS["a4"], Options())
+    (drawn,) = press.lay_out(workup, templates()["fork"], PAPERS["a4"], Options())
     assert_clear(drawn.drawing)
 
 
@@ -256,7 +231,7 @@ def test_words_stand_clear_of_marks_and_of_each_other(name, paper):
 @pytest.mark.parametrize("name", PRESETS)
 def test_words_stand_clear_for_every_aim(name, objective):
     workup = preset(name, tune_to=objective)
-    drawn = press.lay_out(workup, templates()["fork"], PAPERS["a3"], Options())
+    (drawn,) = press.lay_out(workup, templates()["fork"], PAPERS["a3"], Options())
     assert_clear(drawn.drawing)
 
 

@@ -1,0 +1,153 @@
+"""Rules to mark the strings from: one for the nut, one for the bridge, and the numbers beside them.
+
+Each rule is a strip to cut out, as wide as the board at the nut or as the bridge; its ticks stand on the edge that is laid
+on.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from geometry.arrays import BoolArray, FloatArray
+from geometry.lengths import format_inches, round_half_up
+from geometry.spacing import Spaced
+from jigs.drawing import Anchor, Drawing, Item, Line, Path, Role, Room, Text, drawing
+from jigs.lettering import MEDIUM, SMALL, width_mm
+from jigs.templates import DoesNotFit, Options, Piece
+from jigs.workup import Workup
+
+STRIP_MM = 16.0
+_TICK_MM = 6.0
+_ROW_MM = 4.6
+_TABLE_GAP_MM = 7.0
+_BLOCK_GAP_MM = 12.0
+_HEADS = ("string", "from bass edge", "in inches", "from the last", "clear gap")
+_COLUMNS = (0.0, 24.0, 54.0, 78.0, 102.0)
+_TABLE_WIDTH = 124.0
+
+
+@dataclass(frozen=True)
+class Rule:
+    """One strip: ``width`` from edge to edge, and the strings' places on it, treble first."""
+
+    name: str
+    title: str
+    width: float
+    across_mm: FloatArray
+    gauges_mm: FloatArray
+    labels: tuple[str, ...]
+    spaced: Spaced
+
+
+def draw(workup: Workup, room: Room, _options: Options) -> Piece:
+    """Both rules below each other. Raises `DoesNotFit`."""
+    blocks = Drawing()
+    top = 0.0
+    left_handed = workup.instrument.head.hand == "left"
+    for rule in rules(workup):
+        if max(rule.width, _TABLE_WIDTH) > room.width - room.corner_width:
+            raise DoesNotFit(f"the rule for the {rule.name} is {max(rule.width, _TABLE_WIDTH):.0f} mm wide")
+        block = _block(rule, left_handed)
+        blocks += block.shifted(0.0, top)
+        top += block.bounds().bottom + _BLOCK_GAP_MM
+    if blocks.bounds().bottom > room.height:
+        raise DoesNotFit(f"the two rules and their numbers are {blocks.bounds().bottom:.0f} mm long")
+    bridge = workup.instrument.bridge
+    facts = f"Bridge {bridge.spacing:g} mm, equal {bridge.spaced.value}"
+    return Piece(blocks, f"String spacing, {workup.instrument.head.hand}-handed", facts)
+
+
+def rules(workup: Workup) -> tuple[Rule, Rule]:
+    """The rule for the nut, without short strings, and the one for the bridge."""
+    instrument = workup.instrument
+    full = instrument.stringing.full_length
+    board, bridge = instrument.board, instrument.bridge
+    at_nut, at_bridge = (
+        _singles(workup, places, chosen)
+        for places, chosen in ((workup.nut_places_mm, full), (workup.bridge_places_mm, np.full(len(full), True)))
+    )
+    nut = instrument.nut
+    nut_title = f"Nut, {_spaced(nut.spaced)}; board {round_half_up(board.nut_width, 1)} mm wide there"
+    bridge_title = f"Bridge, {_spaced(bridge.spaced)}; {round_half_up(bridge.length, 1)} mm across the feet"
+    return (
+        Rule("nut", nut_title, board.nut_width, *at_nut, nut.spaced),
+        Rule("bridge", bridge_title, bridge.length, *at_bridge, bridge.spaced),
+    )
+
+
+def _spaced(spaced: Spaced) -> str:
+    return "equal centres" if spaced is Spaced.CENTRES else "equal gaps between string edges"
+
+
+def _singles(workup: Workup, places: FloatArray, chosen: BoolArray) -> tuple[FloatArray, FloatArray, tuple[str, ...]]:
+    """x, gauge and name of every single string, treble first; the strings of a pair are a and b."""
+    across, gauges, labels = [], [], []
+    for n, entry in enumerate(workup.instrument.strings):
+        if not chosen[n]:
+            continue
+        for side in range(2 if entry.pair else 1):
+            across.append(float(places[n, side]))
+            gauges.append(entry.gauge)
+            labels.append(f"{n + 1}{'ab'[side] if entry.pair else ''} {entry.note}")
+    return np.array(across), np.array(gauges), tuple(labels)
+
+
+def _block(rule: Rule, left_handed: bool) -> Drawing:
+    """Title, strip and table, the top left corner at the origin."""
+    strip = _strip(rule)
+    if left_handed:
+        strip = strip.mirrored()
+    title = Text((0.0, MEDIUM), rule.title, MEDIUM)
+    strip = strip.shifted(rule.width / 2, MEDIUM + 4.0)
+    table = _table(rule).shifted(0.0, MEDIUM + 4.0 + STRIP_MM + _TABLE_GAP_MM)
+    return drawing(title, strip, table)
+
+
+def _strip(rule: Rule) -> Drawing:
+    """The strip to cut out, right-handed, x from its middle; the ticks stand on its lower edge."""
+    half = rule.width / 2
+    corners = ((-half, 0.0), (half, 0.0), (half, STRIP_MM), (-half, STRIP_MM))
+    items: list[Item] = [
+        Path((corners,), Role.CUT, f"{rule.name}-rule", closed=True),
+        Line((0.0, 0.0), (0.0, STRIP_MM - _TICK_MM - 4.0), Role.CENTRE),
+    ]
+    numbers = [label.split()[0].rstrip("ab") for label in rule.labels]
+    for x, label in zip(rule.across_mm.tolist(), rule.labels, strict=True):
+        items.append(Line((x, STRIP_MM), (x, STRIP_MM - _TICK_MM), Role.MARK, f"{rule.name}-string-{label.split()[0]}"))
+    for number in dict.fromkeys(numbers):
+        middle = float(np.mean([x for x, n in zip(rule.across_mm, numbers, strict=True) if n == number]))
+        if abs(middle) + width_mm(number, SMALL) / 2 < half - 0.5:
+            items.append(Text((middle, STRIP_MM - _TICK_MM - 1.2), number, SMALL, Anchor.MIDDLE))
+    sides = (("treble", half - 1.2, Anchor.END), ("bass", -half + 1.2, Anchor.START))
+    for side, x, anchor in sides:
+        if width_mm(side, SMALL) < half - 2.4:
+            items.append(Text((x, SMALL + 1.2), side, SMALL, anchor))
+    return Drawing(tuple(items))
+
+
+def _table(rule: Rule) -> Drawing:
+    """The numbers, from the bass edge: where a steel rule is laid on."""
+    from_edge = (rule.across_mm + rule.width / 2)[::-1]
+    gauges, labels = rule.gauges_mm[::-1], rule.labels[::-1]
+    steps = np.diff(from_edge, prepend=0.0)
+    halves = np.concatenate(([0.0], gauges[:-1] / 2)) + gauges / 2
+    rows = [_HEADS]
+    for n, label in enumerate(labels):
+        rows.append(
+            (
+                label,
+                f"{round_half_up(from_edge[n], 2)} mm",
+                format_inches(from_edge[n]),
+                f"{round_half_up(steps[n], 2)} mm" if n else "edge",
+                f"{round_half_up(steps[n] - halves[n], 2)} mm",
+            )
+        )
+    margin = rule.width - from_edge[-1]
+    rows.append(("treble edge", f"{round_half_up(rule.width, 2)} mm", "", f"{round_half_up(margin, 2)} mm",
+                 f"{round_half_up(margin - gauges[-1] / 2, 2)} mm"))  # fmt: skip
+    return drawing(
+        Text((x, SMALL + r * _ROW_MM), cell, SMALL)
+        for r, row in enumerate(rows)
+        for x, cell in zip(_COLUMNS, row, strict=True)
+        if cell
+    )

@@ -7,8 +7,8 @@ that a joint can be checked with a rule and errors cannot add up from joint to j
 import math
 from dataclasses import dataclass, replace
 
-from jigs.drawing import Anchor, Box, Drawing, Item, Line, Path, Role, Text, drawing
-from jigs.lettering import SMALL
+from jigs.drawing import Anchor, Box, Drawing, Item, Line, Path, Role, Text, drawing, paragraph, paragraph_height_mm
+from jigs.lettering import SMALL, wrapped
 
 OVERLAP_MM = 15.0
 CROSS_MM = 5.0
@@ -19,7 +19,9 @@ _SIDE = 1.5
 _COLUMN_GAP = 3.0
 _WORD_GAP = 1.5
 _ASSEMBLY_GAP = 2.0
+_ASSEMBLY_SCALE = 0.2
 _WORDS_REACH_MM = 60.0
+_STEPS = "Cut one piece at its wide line, lay it on the next, cross on cross. Check the mm with a rule."
 
 
 @dataclass(frozen=True)
@@ -118,9 +120,11 @@ def _with_single_ids(laid: Drawing) -> Drawing:
 def assembly(whole: Drawing, tiles: list[Tile], width: float, height: float) -> Drawing:
     """A small drawing of how the pieces join, each numbered and each joint lettered; top left corner at the origin."""
     box = whole.bounds()
-    spare = height - 2.5 * SMALL - _ASSEMBLY_GAP * len(tiles)
+    steps = wrapped(_STEPS, SMALL, width)
+    words_height = paragraph_height_mm(len(steps), SMALL)
+    spare = height - 2.5 * SMALL - _ASSEMBLY_GAP * len(tiles) - words_height - SMALL
     total = sum(tile.bottom - tile.top for tile in tiles)
-    scale = min(spare / total, (width - 2 * SMALL) / box.width, 0.2)
+    scale = min(spare / total, (width - 2 * SMALL) / box.width, _ASSEMBLY_SCALE)
     body, top = box.width * scale, 2.5 * SMALL
     items: list[Item] = [Text((0.0, SMALL), "Joining", SMALL)]
     for n, tile in enumerate(tiles):
@@ -131,4 +135,4 @@ def assembly(whole: Drawing, tiles: list[Tile], width: float, height: float) -> 
         if n < len(tiles) - 1:
             items.append(Text((body + 1.5, top + high + _ASSEMBLY_GAP / 2 + SMALL / 2), joint_letter(n), SMALL))
         top += high + _ASSEMBLY_GAP
-    return Drawing(tuple(items))
+    return drawing(items, paragraph(steps, 0.0, top + SMALL, SMALL))

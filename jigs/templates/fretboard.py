@@ -9,7 +9,7 @@ import numpy as np
 from geometry.bridge import feet_outline_mm
 from geometry.lengths import round_half_up
 from jigs import trade
-from jigs.drawing import Anchor, Circle, Drawing, Item, Line, Path, Point, Role, Room, Text, drawing
+from jigs.drawing import Anchor, Circle, Drawing, Item, Line, Path, Point, Role, Room, Text, drawing, paragraph
 from jigs.lettering import SMALL
 from jigs.templates import Options, Piece
 from jigs.workup import Workup
@@ -18,7 +18,7 @@ _BESIDE_MM = 2.0
 _STEP_BEFORE_MM = 4.0
 _NUT_HALF_MM = 3.0
 _JOINT_MM = 1.5
-_HEAD_MM = 2 * SMALL
+_HEADING_ROOM_MM = 11.0
 _LEAST_LINE_STEP = 1.25
 
 
@@ -98,6 +98,7 @@ def draw(workup: Workup, _room: Room, options: Options) -> Piece:
     parts: list[Item | Drawing] = [
         Path((edges.corners(cut_end),), Role.CUT, "board", closed=True),
         _frets(workup, edges, widest),
+        _heading(workup, cut_end, widest),
         _dots(workup),
         _strings(workup, cut_end, workup.line if options.to_bridge else None, edges.end),
         Line((0.0, cut_end), (0.0, foot), Role.CENTRE, "centreline"),
@@ -110,21 +111,16 @@ def draw(workup: Workup, _room: Room, options: Options) -> Piece:
     whole = drawing(*parts)
     if workup.instrument.head.hand == "left":
         whole = whole.mirrored()
-    heading = paragraph_above(whole, cut_end)
     document = f"Fretboard, {workup.instrument.head.frets} frets, {workup.instrument.head.hand}-handed"
-    return Piece(
-        whole + heading, document, f"Scale {round_half_up(workup.scale_mm, 2)} mm, {rule_in_words(workup)}", long=True
-    )
+    return Piece(whole, document, f"Scale {round_half_up(workup.scale_mm, 2)} mm, {rule_in_words(workup)}", long=True)
 
 
-def paragraph_above(whole: Drawing, cut_end: float) -> Drawing:
-    """What the numbers beside the slots are, above them."""
-    box = whole.bounds()
-    base = min(cut_end, 0.0) - _HEAD_MM
-    return drawing(
-        Text((box.left, base), "fret", SMALL),
-        Text((box.right, base), "mm from the nut", SMALL, Anchor.END),
-    )
+def _heading(workup: Workup, cut_end: float, widest: float) -> Drawing:
+    """What the numbers beside the slots are, beside the first one's space if that is large enough."""
+    if workup.from_nut_mm[0] - cut_end < _HEADING_ROOM_MM:
+        return Drawing()
+    left = paragraph(["fret"], -widest - _BESIDE_MM, cut_end, SMALL, Anchor.END)
+    return drawing(left, paragraph(["mm from", "the nut"], widest + _BESIDE_MM, cut_end, SMALL))
 
 
 def rule_in_words(workup: Workup) -> str:
@@ -153,7 +149,8 @@ def _frets(workup: Workup, edges: Outline, widest: float) -> Drawing:
         items.append(Path(runs, Role.TICK, f"fret-{n}"))
         level = max(y + SMALL / 2, last_level + SMALL * _LEAST_LINE_STEP)
         last_level = level
-        items.append(Text((-widest - _BESIDE_MM, level), str(n), SMALL, Anchor.END))
+        name = f"joint {n}" if n == workup.instrument.board.joint_fret else str(n)
+        items.append(Text((-widest - _BESIDE_MM, level), name, SMALL, Anchor.END))
         items.append(Text((widest + _BESIDE_MM, level), round_half_up(y, 2), SMALL))
     return Drawing(tuple(items))
 

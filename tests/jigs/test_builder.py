@@ -35,6 +35,12 @@ def words(drawn):
     return " ".join(item.text for item in drawn if isinstance(item, Text)).replace("\N{NO-BREAK SPACE}", " ")
 
 
+def without_board(name):
+    """A preset's file without its [board] table."""
+    head, _, rest = press.preset_text(name).partition("[board]")
+    return head + "[bridge]" + rest.partition("[bridge]")[2]
+
+
 def new_mandolin():
     path = ROOT / "jigs" / "demo" / "new-mandolin.toml"
     return work_up(press.parse(path.read_bytes(), path.name))
@@ -72,7 +78,7 @@ def test_board_is_as_wide_as_measured_at_nut_and_end():
 
 
 def test_width_at_fret_12_is_met_there():
-    text = press.preset_text("mandolin") + "\n[board]\nnut_width = 29\nfret_12_width = 36\n"
+    text = without_board("mandolin") + "\n[board]\nnut_width = 29\nfret_12_width = 36\n"
     board = piece(work_up(press.parse(text.encode(), "x")), "fretboard")
     slot = named(board, "fret-12").runs[0]
     assert abs(slot[1][0] - slot[0][0]) == pytest.approx(36.0)
@@ -403,7 +409,7 @@ def test_slip_in_a_list_of_frets_is_named_with_its_fret(tmp_path, lines, expecte
 )
 def test_slip_in_the_board_is_named(tmp_path, lines, expected):
     path = tmp_path / "mine.toml"
-    path.write_text(press.preset_text("mandolin") + lines)
+    path.write_text(without_board("mandolin") + lines)
     status, _, told = run("draw", path, "fretboard", "--out", tmp_path / "out")
     assert status == 2
     for words_ in expected:

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 if TYPE_CHECKING:
+    from jigs.survey_file import Board
     from jigs.workup import Workup
 
 USER_INPUT = 2
@@ -167,6 +168,49 @@ def draw(
     _headline(workup)
 
 
+@main.command()
+@click.argument("file")
+@click.option("--json", "as_json", is_flag=True, help="As JSON, for programs.")
+@click.option(
+    "--reading-error",
+    metavar="LENGTH",
+    help="How far off a single reading may be: its standard deviation. Left out: from the file, from readings that are"
+    " repeated, or 0.25 mm.",
+)
+@click.option("--format", "formats", help="Draw a picture as well: pdf, svg, or both with a comma.")
+@click.option("--out", help="Folder to write the picture to; this one if left out.")
+@click.option("--paper", help="Paper of the picture, as for draw; a4 if left out.")
+@_told_in_sentences
+def survey(
+    file: str, as_json: bool, reading_error: str | None, formats: str | None, out: str | None, paper: str | None
+) -> None:
+    """Survey a fretboard from FILE: scale, nut, rule, and frets that are out of place.
+
+    FILE is CSV, a line for each fret: its number, its distance from the nut, and any further readings of it. TOML does too,
+    with frets = [[1, 19.8], [2, "38.5 mm"]].
+    """
+    from jigs import survey as words
+    from jigs.faults import refuse
+    from jigs.survey_file import load
+
+    if formats is None and (out or paper):
+        raise refuse("survey", "--out and --paper are for the picture; give --format pdf as well, or leave them out")
+    board = load(Path(file), reading_error)
+    drawn = {} if formats is None else _survey_picture(file, board, formats, paper or "a4")
+    _warn(words.notes(board))
+    if drawn:
+        _write(drawn, out or ".", err=as_json)
+    click.echo(words.as_json(board) if as_json else words.as_table(board), nl=False)
+
+
+def _survey_picture(file: str, board: "Board", formats: str, paper: str) -> Mapping[str, bytes]:
+    from jigs.paper import paper_named
+    from jigs.press import read_formats, stem_for
+    from jigs.survey_picture import files
+
+    return files(board, paper_named(paper), read_formats(formats), stem_for(file))
+
+
 def _work_up(instrument: str) -> "Workup":
     from jigs.press import open_instrument
     from jigs.workup import work_up
@@ -179,11 +223,11 @@ def _warn(warnings: tuple[str, ...]) -> None:
         click.echo(f"note: {warning}", err=True)
 
 
-def _write(files: Mapping[str, bytes], out: str) -> None:
+def _write(files: Mapping[str, bytes], out: str, err: bool = False) -> None:
     from jigs.press import write_all
 
     for path in write_all(files, Path(out)):
-        click.echo(f"wrote {path}")
+        click.echo(f"wrote {path}", err=err)
 
 
 def _headline(workup: "Workup") -> None:

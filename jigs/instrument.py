@@ -4,7 +4,6 @@ An `Instrument` is what comes out: in millimetres, with the defaults of its kind
 and computes no more than it takes to refuse what cannot be strung.
 """
 
-import tomllib
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -15,7 +14,7 @@ from pydantic import ValidationError
 from geometry.frets import OCTAVE_FRET
 from geometry.lengths import format_inches, format_mm, round_half_up
 from jigs import trade
-from jigs.faults import Fault, InputFaults, nearest, refuse
+from jigs.faults import Fault, InputFaults, nearest
 from jigs.quantities import shown
 from jigs.schema import (
     TABLES,
@@ -32,9 +31,12 @@ from jigs.schema import (
     in_inches,
 )
 from jigs.stringing import Stringing, string_up
+from jigs.textfile import decode, parse_toml, read_bytes
 
-LARGEST_FILE_BYTES = 1 << 20
 MOST_STRINGS = 24
+
+_KIND = "instrument file"
+_REMEDY = "start from one of `jigs presets`"
 
 _WHAT_A_STRING_IS = {"core", "wrap", "material", "unit_mass", "modulus", "starts_at_fret"}
 _KNOWN_KEYS = [*Head.model_fields, *TABLES, "strings"]
@@ -81,60 +83,13 @@ Part = TypeVar("Part", bound=Section)
 
 def load(path: Path) -> Instrument:
     """Read and check an instrument file. Raises `InputFaults` with all of its faults."""
-    source = str(path)
-    try:
-        with path.open("rb") as file:
-            raw = file.read(LARGEST_FILE_BYTES + 1)
-    except FileNotFoundError:
-        raise refuse(source, "there is no such file; check its name, or see `jigs presets`") from None
-    except IsADirectoryError:
-        raise refuse(source, "is a folder; name the instrument file in it") from None
-    except (OSError, ValueError) as error:
-        reason = error.strerror if isinstance(error, OSError) else str(error)
-        raise refuse(source, f"cannot be read ({reason}); check its name and permissions") from None
-    return parse(raw, source)
+    return parse(read_bytes(path, _KIND, "check its name, or see `jigs presets`"), str(path))
 
 
 def parse(raw: bytes, source: str) -> Instrument:
     """Check the bytes of an instrument file. Raises `InputFaults` with all of its faults."""
-    if len(raw) > LARGEST_FILE_BYTES:
-        raise refuse(source, "is larger than a megabyte; an instrument file is a page of text")
-    try:
-        text = raw.decode("utf-8-sig")
-        if "\0" in text:
-            raise UnicodeDecodeError("utf-8", raw, raw.index(b"\0"), raw.index(b"\0") + 1, "no text")
-    except UnicodeDecodeError as error:
-        line = raw.count(b"\n", 0, error.start) + 1
-        raise refuse(source, "is not UTF-8 text; save it as plain text in UTF-8", f"line {line}") from None
-    if not text.strip():
-        raise refuse(source, "is empty; start from one of `jigs presets`")
-    try:
-        data = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        raise _broken(str(error), text, source) from None
-    except (RecursionError, ValueError):
-        raise refuse(source, "is nested or long beyond reading; start from `jigs presets`") from None
-    return from_data(data, source)
-
-
-def _broken(error: str, text: str, source: str) -> InputFaults:
-    """What is wrong with a file that is no TOML, for people who never heard of TOML."""
-    lines = text.splitlines()
-    _, _, place = error.rpartition("(at line ")
-    number = int(place.split(",")[0]) if place[:1].isdigit() else len(lines)
-    line = lines[min(number, len(lines)) - 1].strip()
-    quoted = f"`{line if len(line) <= 40 else line[:40] + '…'}` cannot be read"
-    if any(word in error for word in ("overwrite", "declare", "mutate")):
-        remedy = (
-            "is this table written twice? join the two; strings stand in double brackets, [[strings]]"
-            if line.startswith("[")
-            else "is this key written twice? keep one of the two"
-        )
-    elif any(mark in line for mark in "“”„‘’"):
-        remedy = 'curly quotes; write straight ones: "'
-    else:
-        remedy = 'text and lengths with a unit stand in quotes, as in scale = "26 1/4 in"; a decimal point is a point'
-    return refuse(source, f"{quoted}; {remedy}", f"line {number}")
+    text = decode(raw, source, _KIND, _REMEDY)
+    return from_data(parse_toml(text, source, 'scale = "26 1/4 in"', _REMEDY), source)
 
 
 def from_data(data: Mapping[str, Any], source: str) -> Instrument:

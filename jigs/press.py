@@ -267,10 +267,16 @@ def demo_workups() -> dict[str, Workup]:
 
 
 def demo_files(workups: Mapping[str, Workup]) -> dict[str, bytes]:
-    """The example instruments' files and every template of each."""
+    """The example instruments' files and every template of each, and the example boards with their surveys."""
     files: dict[str, bytes] = {}
     for name, workup in workups.items():
         files[name] = (DEMO / name).read_bytes()
         drawn = list(templates().values())
         files |= prepare(workup, drawn, PAPERS["a4"], FORMATS, Options(), stem_for(name)).files
+    for path in sorted(DEMO.glob("*.csv")):
+        from jigs import survey_file, survey_picture
+
+        board = survey_file.parse(path.read_bytes(), path.name)
+        files[path.name] = path.read_bytes()
+        files |= survey_picture.files(board, PAPERS["a4"], FORMATS, stem_for(path.name))
     return files

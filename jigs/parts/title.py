@@ -18,7 +18,7 @@ HEIGHT_MM = _HEAD + _ROW * (_TEXT_ROWS + _CELL_ROWS)
 
 @dataclass(frozen=True)
 class Title:
-    """What stands in a title block. ``facts`` is a line of figures."""
+    """What stands in a title block. ``facts`` is a line of figures, ``scale`` as ISO 5455 writes it."""
 
     name: str
     document: str
@@ -26,6 +26,7 @@ class Title:
     paper: str = ""
     sheet: int = 1
     sheets: int = 1
+    scale: str = "1:1"
 
 
 def title_block(title: Title, width: float) -> Drawing:
@@ -34,7 +35,7 @@ def title_block(title: Title, width: float) -> Drawing:
     size = MEDIUM if width_mm(title.name, MEDIUM) <= room else SMALL
     words = ((title.name, size), (title.document, SMALL), (title.facts, SMALL))
     first, second = HEIGHT_MM - _CELL_ROWS * _ROW, HEIGHT_MM - _ROW
-    upper = (("Scale 1:1", 0.0), (title.paper, 0.28), (f"Sheet {title.sheet} of {title.sheets}", 0.65))
+    upper = ((f"Scale {title.scale}", 0.0), (title.paper, 0.28), (f"Sheet {title.sheet} of {title.sheets}", 0.65))
     lower = (("Date", 0.0), ("Measured by", 0.42))
     frame = ((0.0, 0.0), (width, 0.0), (width, HEIGHT_MM), (0.0, HEIGHT_MM))
     return drawing(

@@ -18,7 +18,7 @@ _BESIDE_MM = 2.0
 _STEP_BEFORE_MM = 4.0
 _NUT_HALF_MM = 3.0
 _JOINT_MM = 1.5
-_HEADING_ROOM_MM = 11.0
+_HEADING_ROOM_MM = 15.0
 _LEAST_LINE_STEP = 1.25
 
 
@@ -112,7 +112,8 @@ def draw(workup: Workup, _room: Room, options: Options) -> Piece:
     if workup.instrument.head.hand == "left":
         whole = whole.mirrored()
     document = f"Fretboard, {workup.instrument.head.frets} frets, {workup.instrument.head.hand}-handed"
-    return Piece(whole, document, f"Scale {round_half_up(workup.scale_mm, 2)} mm, {rule_in_words(workup)}", long=True)
+    how = f"nut cut at {round_half_up(cut_end, 2)} mm" if cut_end else rule_in_words(workup)
+    return Piece(whole, document, f"Scale {round_half_up(workup.scale_mm, 2)} mm, {how}", long=True)
 
 
 def _heading(workup: Workup, cut_end: float, widest: float) -> Drawing:
@@ -120,7 +121,8 @@ def _heading(workup: Workup, cut_end: float, widest: float) -> Drawing:
     if workup.from_nut_mm[0] - cut_end < _HEADING_ROOM_MM:
         return Drawing()
     left = paragraph(["fret"], -widest - _BESIDE_MM, cut_end, SMALL, Anchor.END)
-    return drawing(left, paragraph(["mm from", "the nut"], widest + _BESIDE_MM, cut_end, SMALL))
+    whence = ["mm from", "the dashed", "nut line"] if cut_end else ["mm from", "the nut"]
+    return drawing(left, paragraph(whence, widest + _BESIDE_MM, cut_end, SMALL))
 
 
 def rule_in_words(workup: Workup) -> str:

@@ -88,11 +88,19 @@ def _findings(board: Board) -> Iterator[tuple[str, str]]:
     yield (
         "scale",
         f"{_mm(scale.mm)} ± {_mm(scale.se_mm)} ({format_inches(scale.mm)});"
-        f" 95 times in 100 the true one lies between {_mm(scale.low_mm)} and {_mm(scale.high_mm)}",
+        f" 95 times in 100 the true one lies between {_mm(scale.low_mm)} and {_mm(scale.high_mm)}{_provided(board)}",
     )
     yield "nut", nut_in_words(best.offset)
     yield "rule", _rule_in_words(board)
     yield "out of place", _named_in_words(board)
+
+
+def _provided(board: Board) -> str:
+    """What the scale's interval takes for granted."""
+    found = board.found
+    nut = " and the nut is in its place" if found.best.offset is None else ""
+    unsure = found.strength is Strength.CANNOT_TELL
+    return f", if the frets follow {RULE_WORDS[found.best.rule]}{nut}" if unsure else ""
 
 
 def named_in_short(board: Board) -> str:

@@ -281,7 +281,7 @@ def _decimal_commas(rows: Sequence[Row], readings: Sequence[_Reading], source: s
 
 
 def _more(places: Sequence[object]) -> str:
-    return f", here and {len(places) - 1} times more" if len(places) > 1 else ""
+    return f", with {len(places) - 1} more like it" if len(places) > 1 else ""
 
 
 def _range(lengths: Sequence[float]) -> float:

@@ -1,5 +1,7 @@
 """A board tells its scale, its nut, its rule and the frets that are out of place, as surely as it says and no surer."""
 
+from functools import cache
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -26,6 +28,7 @@ def board(scale, offset, rule, frets):
     return numbers, scale * s.shares(rule, numbers) + offset
 
 
+@cache
 def thousand(rule=Rule.EQUAL, out=2):
     """A thousand boards, a seed each, with two frets 1.5 mm out to either side: distances, and which frets are out."""
     _, true = board(SCALE, OFFSET, rule, FRETS)
@@ -76,7 +79,7 @@ def test_board_without_fault_is_rarely_blamed_and_yet_as_often_as_promised():
     assert s.FALSE_ALARMS / 2 < blamed < 0.05
 
 
-@pytest.mark.parametrize("frets", [3, 4, 5, 6, 8, 11])
+@pytest.mark.parametrize("frets", [3, 5, 8])
 def test_few_frets_are_not_surer_than_they_can_be(frets):
     numbers, true = board(SCALE, OFFSET, Rule.EQUAL, frets)
     held = []

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, TypeVar, get_args
 
+import numpy as np
 from pydantic import ValidationError
 
 from geometry.frets import OCTAVE_FRET
@@ -230,6 +231,8 @@ def _in_words(model: type[Section], key: str, detail: Any) -> str:
             return f"{written} is too small; {limits['ge']:g} is the least"
         case "less_than_equal":
             return f"{written} is too large; {limits['le']:g} is the most"
+        case "list_type":
+            return f"{written} is not a list; write for instance {key} = {example}"
         case "bool_type":
             return f"{written} is neither true nor false; write true or false, without quotes"
         case "int_type" | "int_from_float":
@@ -300,7 +303,16 @@ def _board_faults(head: Head, board: Board, source: str) -> Iterator[Fault]:
     if board.end is not None and not last < board.end:
         what = f"{board.end:g} mm from the nut is before the last fret at {format_mm(last)}; measure to the end of the board"
         yield Fault(source, "[board] end", what)
-    for key, fret in (*(("dots", dot) for dot in board.dots or ()), ("joint_fret", board.joint_fret)):
+    if board.end is not None and board.end > head.scale_mm:
+        what = f"{board.end:g} mm from the nut is beyond the bridge at {format_mm(head.scale_mm)}; measure again"
+        yield Fault(source, "[board] end", what)
+    narrowest = float(np.min(-np.diff(head.to_bridge_mm, prepend=head.scale_mm)))
+    if board.slot is not None and board.slot >= narrowest / 2:
+        what = (
+            f"{board.slot:g} mm is wider than half the step from fret to fret ({narrowest:.2f} mm); 0.5 to 0.6 is usual"
+        )
+        yield Fault(source, "[board] slot", what)
+    for key, fret in (*(("dots", dot) for dot in dict.fromkeys(board.dots or ())), ("joint_fret", board.joint_fret)):
         if fret is not None and not 1 <= fret <= head.frets:
             yield Fault(source, f"[board] {key}", f"there is no fret {fret}; choose from 1 to {head.frets}")
 

@@ -131,6 +131,16 @@ def _minus(value: float) -> str:
     return round_half_up(value, 2).replace("-", "−")
 
 
+def rule_in_words(workup: Workup) -> str:
+    """Where the frets are."""
+    head = workup.instrument.head
+    if head.frets_measured is not None:
+        return "as measured"
+    if isinstance(head.fret_rule, tuple):
+        return "a list of cents"
+    return {"equal": "equal steps", "eighteen": "rule of eighteen"}[head.fret_rule]
+
+
 def slant_in_words(slant_deg: float) -> str:
     """The slant with the end that stands farther from the nut.
 
@@ -147,7 +157,8 @@ def as_table(workup: Workup, stands_at: Place | None = None) -> str:
     """The numbers as text: bridge, strings, frets."""
     instrument, strung, back = workup.instrument, workup.instrument.stringing, workup.setbacks
     lines = [
-        f"{instrument.name}: scale {_both(workup.scale_mm)}, tuned to {instrument.compensation.tune_to.value}",
+        f"{instrument.name}: scale {_both(workup.scale_mm)}, tuned to {instrument.compensation.tune_to.value},"
+        f" frets: {rule_in_words(workup)}",
         "",
         *headline(workup),
         *filter(None, [nut_cuts_in_words(workup)]),

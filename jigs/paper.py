@@ -21,10 +21,11 @@ MARGIN_MM = 10.0
 """Home printers leave 4 to 6 mm blank, some more at the foot (common practice, no source)."""
 
 CENTRING_MARK_MM = 4.0
+LEAST_ASSEMBLY_MM = 70.0
 _GAP = 4.0
 _LEAST_TITLE_WIDTH = 76.0
 _MOST_TITLE_WIDTH = 90.0
-_SMALLEST_MM, _LARGEST_MM = 120.0, 5000.0
+_SMALLEST_MM, _SMALLEST_HEIGHT_MM, _LARGEST_MM = 130.0, 200.0, 5000.0
 _INCHES_BELOW_MM = 50.0
 
 
@@ -75,10 +76,11 @@ def paper_named(text: str) -> Paper:
     if max(width, height) < _SMALLEST_MM or min(width, height) < _INCHES_BELOW_MM:
         remedy = "name the unit on both sides, as in 8.5inx11in, or write letter"
         raise refuse("--paper", f"{text} is too small in millimetres; if inches are meant, {remedy}")
-    if not (_SMALLEST_MM <= width <= _LARGEST_MM and _SMALLEST_MM <= height <= _LARGEST_MM):
+    if not (_SMALLEST_MM <= width <= _LARGEST_MM and _SMALLEST_HEIGHT_MM <= height <= _LARGEST_MM):
         raise refuse(
             "--paper",
-            f"{text} is out of range; write sides of {_SMALLEST_MM:.0f} to {_LARGEST_MM:.0f} mm",
+            f"{text} is out of range; write {_SMALLEST_MM:.0f} mm across and {_SMALLEST_HEIGHT_MM:.0f} mm down at the least"
+            f" (for rulers and title), {_LARGEST_MM:.0f} mm at the most",
         )
     return Paper(f"{width:g} x {height:g} mm", width, height)
 
@@ -125,6 +127,8 @@ def long_on_sheets(whole: Drawing, paper: Paper, title: Title) -> list[Sheet] | 
     filled = tiling.arranged(tiles, beside)
     if filled is None:
         return None
+    if len(tiles) > 1 and room.height - room.corner_height - _GAP < LEAST_ASSEMBLY_MM:
+        return None
     if len(tiles) > 1:
         left, top = room.width - room.corner_width, room.corner_height + _GAP
         joining = tiling.assembly(whole, tiles, room.corner_width, room.height - top)
@@ -150,7 +154,7 @@ def on_sheet(filled: Drawing, paper: Paper, title: Title) -> Sheet:
 def _centring_marks(paper: Paper) -> Drawing:
     """Short lines at the middle of each side, after ISO 5457."""
     w, h = paper.width_mm, paper.height_mm
-    near, far = MARGIN_MM - CENTRING_MARK_MM, MARGIN_MM - 0.5
+    near, far = MARGIN_MM - CENTRING_MARK_MM, MARGIN_MM - 1.5
     return drawing(
         Line((w / 2, near), (w / 2, far), Role.GUIDE),
         Line((w / 2, h - near), (w / 2, h - far), Role.GUIDE),

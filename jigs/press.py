@@ -104,7 +104,10 @@ def _sheets(workup: Workup, template: Template, paper: Paper, options: Options, 
     chosen_paper = own_size_for(piece.drawing) if untiled else paper
     sheets = long_on_sheets(piece.drawing, chosen_paper, _title(workup, piece))
     if sheets is None:
-        raise DoesNotFit(f"it is {piece.drawing.bounds().width:.0f} mm wide, without its registration crosses")
+        width = piece.drawing.bounds().width
+        raise DoesNotFit(
+            f"it is {width:.0f} mm wide without its registration crosses, and is to be joined; --untiled needs none"
+        )
     return sheets
 
 

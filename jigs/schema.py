@@ -96,7 +96,7 @@ def _fret_rule(value: object) -> str | tuple[float, ...]:
     if isinstance(value, str):
         if value not in NAMED_RULES:
             raise ValueError(
-                f'"{value}" is not known; {nearest(value, NAMED_RULES)}, or a list of cents, one for each fret'
+                f'"{value}" is not known; {nearest(value, NAMED_RULES)} A list of cents, one for each fret, does as well'
             )
         return value
     return _numbers(value, _cents, "fret_rule")
@@ -282,6 +282,13 @@ class Nut(Section):
     spacing: Annotated[float, Length(5, 120)] | None = None
     spaced: Spaced = Field(default=Spaced.CENTRES, strict=False)
     pair_gap: Annotated[float, Length(0.5, 10)] = trade.PAIR_GAP_NUT_MM
+
+    @field_validator("spacing")
+    @classmethod
+    def _one_or_the_other(cls, spacing: float | None, info: ValidationInfo) -> float | None:
+        if spacing is not None and info.data.get("edge") is not None:
+            raise ValueError("and edge are both given; keep the one that is to count")
+        return spacing
 
 
 class Board(Section):

@@ -70,7 +70,7 @@ def lay_out(board: Board, paper: Paper) -> Sheet:
     """The picture on a sheet. Raises `InputFaults`, naming the papers that would do."""
     if board.found.best.residual_mm is None:
         raise refuse(
-            board.source, "has no residuals to draw; measure three frets or more, best all of them", "--format"
+            board.source, "so few frets leave nothing to draw; measure three or more, or leave it out", "--format"
         )
     try:
         filled = draw(board, room_on(paper))

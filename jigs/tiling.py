@@ -7,21 +7,35 @@ that a joint can be checked with a rule and errors cannot add up from joint to j
 import math
 from dataclasses import dataclass, replace
 
-from jigs.drawing import Anchor, Box, Drawing, Item, Line, Path, Role, Text, drawing, paragraph, paragraph_height_mm
+from jigs.drawing import (
+    Anchor,
+    Box,
+    Drawing,
+    Item,
+    Line,
+    Path,
+    Role,
+    Text,
+    bounds,
+    drawing,
+    paragraph,
+    paragraph_height_mm,
+)
 from jigs.lettering import SMALL, wrapped
 
 OVERLAP_MM = 15.0
 CROSS_MM = 5.0
-JOINTS_AT_MM = 1.0
-"""Joints lie at whole millimetres from the nut, where a rule is easy to read."""
+FARTHEST_ASIDE_MM = 5
+"""Joints lie at whole millimetres from the nut, and move aside by this much to spare a word."""
 
 _SIDE = 1.5
 _COLUMN_GAP = 3.0
 _WORD_GAP = 1.5
 _ASSEMBLY_GAP = 2.0
+_CLEAR_MM = 0.6
 _ASSEMBLY_SCALE = 0.2
 _WORDS_REACH_MM = 60.0
-_STEPS = "Cut one piece at its wide line, lay it on the next, cross on cross. Check the mm with a rule."
+_STEPS = "Cut through the crosses, lay the edge on the next piece's crosses. Check mm with a rule."
 
 
 @dataclass(frozen=True)
@@ -40,9 +54,9 @@ def tiles_of(whole: Drawing, longest_mm: float) -> list[Tile]:
     box = whole.bounds()
     if box.height <= longest_mm:
         return [Tile(whole, box.top, box.bottom, None, None)]
-    count = math.ceil((box.height - OVERLAP_MM) / (longest_mm - OVERLAP_MM - JOINTS_AT_MM))
+    count = math.ceil((box.height - OVERLAP_MM) / (longest_mm - OVERLAP_MM - 2 * FARTHEST_ASIDE_MM))
     even = (box.height - OVERLAP_MM) / count
-    joints = [JOINTS_AT_MM * round((box.top + OVERLAP_MM / 2 + n * even) / JOINTS_AT_MM) for n in range(1, count)]
+    joints = [_clear_of_words(whole, box.top + OVERLAP_MM / 2 + n * even) for n in range(1, count)]
     tops = [box.top, *(joint - OVERLAP_MM / 2 for joint in joints)]
     bottoms = [*(joint + OVERLAP_MM / 2 for joint in joints), box.bottom]
     pieces = []
@@ -67,18 +81,27 @@ def joint_letter(joint: int) -> str:
     return letter if joint < 26 else joint_letter(joint // 26 - 1) + letter
 
 
+def _clear_of_words(whole: Drawing, level: float) -> float:
+    """The whole millimetre nearest to a level at which a cut goes through no word."""
+    words = [bounds(item) for item in whole if isinstance(item, Text)]
+    aside = sorted(range(-FARTHEST_ASIDE_MM + 1, FARTHEST_ASIDE_MM), key=abs)
+    tries = (float(round(level) + step) for step in aside)
+    clear = (at for at in tries if not any(box.top - _CLEAR_MM < at < box.bottom + _CLEAR_MM for box in words))
+    return next(clear, float(round(level)))
+
+
 def _beside(whole: Drawing, joint: float) -> Box:
     """How wide the drawing is about a joint, as far as the words on it reach."""
     return whole.clipped(joint - _WORDS_REACH_MM, joint + _WORDS_REACH_MM).bounds()
 
 
 def _joint(box: Box, joint: float, number: int, below_it: bool) -> Drawing:
-    """Crosses and words of one joint, for the piece above it or below it, and the edge where that piece ends."""
+    """Crosses and words of one joint. The piece above it is cut there; the one below goes on under it as far as its line."""
     letter, half = joint_letter(number), CROSS_MM / 2
     left, right = box.left - _SIDE - half, box.right + _SIDE + half
-    edge = joint - OVERLAP_MM / 2 if below_it else joint + OVERLAP_MM / 2
     words = f"{letter}  {joint:g} mm from the nut"
-    items: list[Item] = [Line((left - half, edge), (right + half, edge), Role.CUT)]
+    level, role = (joint - OVERLAP_MM / 2, Role.FINE) if below_it else (joint, Role.CUT)
+    items: list[Item] = [Line((left - half, level), (right + half, level), role)]
     for n, x in enumerate((left, right)):
         cross = (((x - half, joint), (x + half, joint)), ((x, joint - half), (x, joint + half)))
         items.append(Path(cross, Role.TICK, f"joint-{letter}-{'left' if n == 0 else 'right'}"))
@@ -105,10 +128,11 @@ def arranged(tiles: list[Tile], width: float) -> list[Drawing] | None:
             taken.append(0.0)
         sheets[n] += tile.drawing.shifted(taken[n] - box.left, -tile.top)
         taken[n] += box.width + _COLUMN_GAP
-    return [_with_single_ids(sheet) for sheet in sheets]
+    return [with_single_ids(sheet) for sheet in sheets]
 
 
-def _with_single_ids(laid: Drawing) -> Drawing:
+def with_single_ids(laid: Drawing) -> Drawing:
+    """The drawing with each id kept by the first item that bears it."""
     seen: set[str] = set()
     items: list[Item] = []
     for item in laid:

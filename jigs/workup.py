@@ -4,6 +4,7 @@ Everything is in the frame of a right-handed instrument: distances from the nut 
 towards the treble side. Left-handed drawings are mirrored when they are drawn.
 """
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TypeAlias
 
@@ -11,7 +12,7 @@ import numpy as np
 
 from geometry.arrays import FloatArray
 from geometry.bridge import BridgeLine, outer_strings, straight_line
-from geometry.compensation import NoSetbackError, Setbacks, setbacks
+from geometry.compensation import NoSetbackError, Objective, Setbacks, setbacks
 from geometry.frets import STEPS_PER_OCTAVE
 from geometry.fretting import (
     FrettedStrings,
@@ -114,7 +115,22 @@ class Workup:
         slant = abs(self.line.slant_deg)
         if slant > WARN_AT_SLANT_DEG:
             far.append(f"a slant of {slant:.0f} degrees is more than is usual; check the outer strings")
+        if self.instrument.compensation.tune_to is Objective.NUT_AND_SADDLE:
+            cut, left = self.square_nut
+            far.append(
+                f"nut: an end cut square, {cut:.2f} mm nearer the bridge, leaves up to {left:.1f} cents rms on a string;"
+                " jigs numbers has each string's own place"
+            )
         return (*self.instrument.warnings, *far)
+
+    @property
+    def square_nut(self) -> tuple[float, float]:
+        """Where a nut's end that is cut square belongs, from the nut in mm, and the worst rms that it leaves, in cents."""
+        cut = -float(self.setbacks.nut_setback_mm[self.instrument.stringing.full_length].mean())
+        back = self.line.at(self.across_mm) - self.scale_mm
+        cents = error_cents(self.model, back, np.full_like(back, -cut))
+        counted = self.model.has_fret & (np.arange(cents.shape[1]) < self.instrument.compensation.frets)
+        return cut, float(np.sqrt(np.mean(cents**2, axis=1, where=counted)).max())
 
 
 def work_up(instrument: Instrument) -> Workup:
@@ -164,26 +180,46 @@ def _pair_offsets(instrument: Instrument, pair_gap_mm: float) -> FloatArray:
 def _string_centres(instrument: Instrument) -> tuple[FloatArray, FloatArray]:
     """x of every string or pair at the nut and at the bridge. Raises `InputFaults` when they do not fit side by side."""
     nut, bridge, full = instrument.nut, instrument.bridge, instrument.stringing.full_length
-    extents = [
+    at_nut, at_bridge = (
         np.array([entry.gauge + (gap if entry.pair else 0) for entry in instrument.strings])
         for gap in (nut.pair_gap, bridge.pair_gap)
-    ]
-    outer = outer_strings(full)
-    edge_to_edge = instrument.board.nut_width - 2 * (nut.edge or 0) - float(extents[0][outer[[0, -1]]].sum()) / 2
-    nut_spacing = nut.spacing if nut.spacing is not None else edge_to_edge
-    places, faults = [], []
-    for table, extent, spacing, spaced, counted in (
-        ("nut", extents[0], nut_spacing, nut.spaced, full),
-        ("bridge", extents[1], bridge.spacing, bridge.spaced, np.full(len(full), True)),
+    )
+    first, last = outer_strings(full)[[0, -1]]
+    width = instrument.board.nut_width
+    by_edge = width - 2 * (nut.edge or 0) - float(at_nut[first] + at_nut[last]) / 2
+    nut_spacing, key = (nut.spacing, "spacing") if nut.spacing is not None else (by_edge, "edge")
+    every = np.full(len(full), True)
+    places, faults = [], list(_pair_faults(instrument))
+    for where, extent, spacing, spaced, counted, room in (
+        (f"[nut] {key}", at_nut, nut_spacing, nut.spaced, full, width),
+        ("[bridge] spacing", at_bridge, bridge.spacing, bridge.spaced, every, bridge.length),
     ):
         try:
             places.append(course_places_mm(extent, spacing, spaced, counted))
         except SpacingError as error:
-            what = f"{error}; widen the spacing, or check gauges and pair_gap"
-            faults.append(Fault(instrument.source, f"[{table}] spacing", what))
+            what = f"{error}; give them more room, or check gauges and pair_gap"
+            faults.append(Fault(instrument.source, where, what))
+        else:
+            beyond = 2 * float((abs(places[-1]) + extent / 2)[counted].max()) - room
+            if beyond > 0:
+                what = (
+                    f"the outer strings stand {beyond / 2:.1f} mm beyond the {room:g} mm there are; check both widths"
+                )
+                faults.append(Fault(instrument.source, where, what))
     if faults:
         raise InputFaults(faults)
+    if key == "edge":
+        places[0] = places[0] + float(at_nut[last] - at_nut[first]) / 4
     return places[0], places[1]
+
+
+def _pair_faults(instrument: Instrument) -> Iterator[Fault]:
+    """Pairs whose own two strings would touch."""
+    thickest = max((entry.gauge for entry in instrument.strings if entry.pair), default=0.0)
+    for table, gap in (("nut", instrument.nut.pair_gap), ("bridge", instrument.bridge.pair_gap)):
+        if gap <= thickest:
+            what = f"{gap:g} mm from centre to centre is no more than the thickest string; 2 to 3 mm is usual"
+            yield Fault(instrument.source, f"[{table}] pair_gap", what)
 
 
 def _model(instrument: Instrument, to_bridge_mm: FloatArray) -> FrettedStrings:

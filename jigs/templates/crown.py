@@ -14,6 +14,7 @@ from geometry.lengths import round_half_up
 from jigs.drawing import Box, Drawing, Item, Line, Path, Role, Room, Text, drawing, paragraph, strokes
 from jigs.lettering import LINE_STEP, MEDIUM, SMALL, width_mm, wrapped
 from jigs.templates import DoesNotFit, Options, Piece
+from jigs.tiling import with_single_ids
 from jigs.workup import Workup
 
 ENLARGED = 5
@@ -23,7 +24,8 @@ _COLUMN_GAP_MM = 6.0
 _HEAD_MM = 8.0
 _TABLE_COLUMNS = (0.0, 17.0, 37.0, 57.0)
 _TABLE_WIDTH = 72.0
-_WIDE_TABLE = 110.0
+_WIDE_TABLE = 125.0
+_MOST_EXTRA_COLUMNS = 3
 _ROW_MM = 4.6
 
 
@@ -48,29 +50,37 @@ def draw(workup: Workup, room: Room, _options: Options) -> Piece:
     Raises `DoesNotFit`.
     """
     big = _plan(workup, ENLARGED)
+    least = math.ceil(big.bounds().height / (room.height - _HEAD_MM))
+    for columns in range(least, least + _MOST_EXTRA_COLUMNS + 1):
+        for beside in (True, False):
+            laid = _laid_out(workup, big, columns, beside)
+            reach = laid.bounds()
+            if reach.right <= room.width and reach.bottom <= room.height and not _meets_ruler(laid, room):
+                spread = round_half_up(float(np.ptp(break_points_mm(workup))), 2)
+                facts = f"Spread {spread} mm on a crown of {workup.instrument.bridge.crown:g} mm"
+                return Piece(laid, f"Bridge crown, 1:1 and 5:1, {workup.instrument.head.hand}-handed", facts)
+    raise DoesNotFit(f"a crown of {big.bounds().height / ENLARGED:.0f} mm and its numbers take more than the sheet has")
+
+
+def _laid_out(workup: Workup, big: Drawing, columns: int, beside: bool) -> Drawing:
+    """The enlarged plan in columns; numbers and the plan at 1:1 beside them, or below."""
     box = big.bounds()
-    usable = room.height - _HEAD_MM
-    columns = math.ceil(box.height / usable)
     share = box.height / columns
     laid = drawing(Text((0.0, MEDIUM), f"Crown at {ENLARGED}:1", MEDIUM))
     for n in range(columns):
         piece = big.clipped(box.top + n * share, box.top + (n + 1) * share) if columns > 1 else big
         across = n * (box.width + _COLUMN_GAP_MM) - box.left
         laid += piece.shifted(across, _HEAD_MM - box.top - n * share)
-    small = _small(workup)
+        if n:
+            laid += drawing(Text((across + box.left, MEDIUM), "continued", SMALL))
     right, below = columns * (box.width + _COLUMN_GAP_MM), _HEAD_MM + share + _COLUMN_GAP_MM
-    if columns == 1 and right + _TABLE_WIDTH <= room.width - room.corner_width:
-        numbers = _numbers(workup, _TABLE_WIDTH)
+    small = _small(workup)
+    numbers = _numbers(workup, _TABLE_WIDTH if beside else _WIDE_TABLE)
+    if beside:
         laid += numbers.shifted(right, 0.0) + small.shifted(right, numbers.bounds().bottom + _COLUMN_GAP_MM)
     else:
-        numbers = _numbers(workup, _WIDE_TABLE)
         laid += numbers.shifted(0.0, below) + small.shifted(_WIDE_TABLE + _COLUMN_GAP_MM, below)
-    reach = laid.bounds()
-    if reach.right > room.width or reach.bottom > room.height or _meets_ruler(laid, room):
-        raise DoesNotFit(f"crown and numbers take {reach.right:.0f} mm by {reach.bottom:.0f} mm beside the ruler")
-    spread = round_half_up(float(np.ptp(break_points_mm(workup))), 2)
-    facts = f"Spread {spread} mm on a crown of {workup.instrument.bridge.crown:g} mm"
-    return Piece(laid, f"Bridge crown, 1:1 and 5:1, {workup.instrument.head.hand}-handed", facts)
+    return with_single_ids(laid)
 
 
 def _meets_ruler(laid: Drawing, room: Room) -> bool:
@@ -140,8 +150,11 @@ def _numbers(workup: Workup, width: float) -> Drawing:
     )
     top = SMALL + len(rows) * _ROW_MM + 2.0
     treble = "up" if workup.instrument.head.hand == "right" else "down"
+    crown, middle = workup.instrument.bridge.crown, (float(points.max()) + float(points.min())) / 2
     for note in (
         spread_in_words(workup),
+        f"The straight line lies {round_half_up(crown / 2 - middle, 2)} mm behind the nut side of a crown cut like this; the"
+        f" nut side of the feet belongs {workup.instrument.bridge.face_mm:g} mm before that line.",
         "setback: mm behind the theoretical line. off line: mm behind the straight crown, + is away from the nut. straight:"
         " cents that a plain straight crown would leave on the octave, + is sharp.",
         f"Wide line: where the strings bear. Dashed: the straight crown. The nut is to the left, the treble end {treble}.",

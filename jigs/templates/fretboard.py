@@ -7,10 +7,12 @@ cuts it.
 import numpy as np
 
 from geometry.bridge import feet_outline_mm
+from geometry.frets import OCTAVE_FRET
 from geometry.lengths import round_half_up
 from jigs import trade
 from jigs.drawing import Anchor, Circle, Drawing, Item, Line, Path, Point, Role, Room, Text, drawing, paragraph
 from jigs.lettering import SMALL
+from jigs.numbers import rule_in_words
 from jigs.templates import Options, Piece
 from jigs.workup import Workup
 
@@ -19,7 +21,8 @@ _STEP_BEFORE_MM = 4.0
 _NUT_HALF_MM = 3.0
 _JOINT_MM = 1.5
 _HEADING_ROOM_MM = 15.0
-_LEAST_LINE_STEP = 1.25
+_LEAST_LINE_STEP_MM = 3.6
+_NUMBER_MM, _DISTANCE_MM = 7.0, 15.0
 
 
 class Outline:
@@ -29,51 +32,53 @@ class Outline:
     """
 
     def __init__(self, workup: Workup) -> None:
-        board, head = workup.instrument.board, workup.instrument.head
-        from_nut = workup.from_nut_mm
+        board, from_nut = workup.instrument.board, workup.from_nut_mm
         last_step = from_nut[-1] - from_nut[-2]
         self.end = board.end or float(from_nut[-1] + trade.BOARD_BEYOND_LAST_FRET * last_step)
-        half_nut = board.nut_width / 2
-        self._treble_slope = (self._half_end(workup, half_nut) - half_nut) / self.end
-        self._half_nut = half_nut
+        self._half_nut = board.nut_width / 2
         starts = [entry.starts_at_fret for entry in workup.instrument.strings if entry.starts_at_fret]
-        self.steps_at = float(from_nut[min(starts) - 1]) - _STEP_BEFORE_MM if starts else None
         full = workup.instrument.stringing.full_length
-        self._full_shift = [
-            float(x[full].min() - x.min()) for x in (workup.strings_at(0.0), workup.strings_at(self.end))
-        ]
-        self._frets = head.frets
+        on_bass_side = bool(starts) and not np.any(full[int(np.argmin(full)) :])
+        self.steps_at = float(from_nut[min(starts) - 1]) - _STEP_BEFORE_MM if on_bass_side else None
+        beyond = [float(x[full].min() - x.min()) for x in (workup.strings_at(0.0), workup.strings_at(self.end))]
+        self._beyond_nut, self._beyond_end = beyond if on_bass_side else (0.0, 0.0)
+        self._half_end = self._half_width_at_end(workup)
 
-    def _half_end(self, workup: Workup, half_nut: float) -> float:
+    def _half_width_at_end(self, workup: Workup) -> float:
         board = workup.instrument.board
         if board.fret_12_width is not None:
-            at_12 = float(workup.from_nut_mm[11])
-            return half_nut + (board.fret_12_width / 2 - half_nut) * self.end / at_12
+            share = float(workup.from_nut_mm[OCTAVE_FRET - 1]) / self.end
+            at_nut = 2 * self._half_nut + self._beyond_nut
+            return (board.fret_12_width - at_nut * (1 - share)) / (2 * share)
         if board.end_width is not None:
             return board.end_width / 2
-        return float(abs(workup.strings_at(self.end)).max()) + trade.STRING_TO_EDGE_MM
+        strings = float(abs(workup.strings_at(self.end)).max()) + trade.STRING_TO_EDGE_MM
+        return max(strings, self._half_nut)
 
     def treble(self, from_nut_mm: float) -> float:
         """x of the treble edge."""
-        return self._half_nut + self._treble_slope * from_nut_mm
+        return self._half_nut + (self._half_end - self._half_nut) * from_nut_mm / self.end
+
+    def wide_bass(self, from_nut_mm: float) -> float:
+        """x of the bass edge where every string runs."""
+        at_nut = self._half_nut + self._beyond_nut
+        return -(at_nut + (self._half_end - at_nut) * from_nut_mm / self.end)
+
+    def narrow_bass(self, from_nut_mm: float) -> float:
+        """x of the bass edge before a short string begins."""
+        at_end = self._half_end - self._beyond_end
+        return -(self._half_nut + (at_end - self._half_nut) * from_nut_mm / self.end)
 
     def bass(self, from_nut_mm: float) -> float:
         """x of the bass edge; at the step itself the narrow one."""
-        if self.steps_at is None or from_nut_mm > self.steps_at:
-            return self.wide_bass(from_nut_mm)
-        return self.narrow_bass(from_nut_mm)
+        before_step = self.steps_at is not None and from_nut_mm <= self.steps_at
+        return self.narrow_bass(from_nut_mm) if before_step else self.wide_bass(from_nut_mm)
 
-    def wide_bass(self, from_nut_mm: float) -> float:
-        """The bass edge where every string runs."""
-        if self.steps_at is None:
-            return -self.treble(from_nut_mm)
-        at_nut, at_end = -self._half_nut - self._full_shift[0], -self.treble(self.end)
-        return at_nut + (at_end - at_nut) * from_nut_mm / self.end
-
-    def narrow_bass(self, from_nut_mm: float) -> float:
-        """The bass edge before a short string begins."""
-        at_end = -self.treble(self.end) + self._full_shift[1]
-        return -self._half_nut + (at_end + self._half_nut) * from_nut_mm / self.end
+    @property
+    def widest(self) -> float:
+        """How far from the centreline the board reaches anywhere."""
+        bends = (0.0, self.end) if self.steps_at is None else (0.0, self.steps_at, self.steps_at + 1e-9, self.end)
+        return max(max(self.treble(y), -self.bass(y)) for y in bends)
 
     def corners(self, cut_end: float) -> tuple[Point, ...]:
         """The outline, from the nut's treble corner round."""
@@ -85,25 +90,25 @@ class Outline:
             (self.treble(self.end), self.end),
             (self.wide_bass(self.end), self.end),
             *step,
-            (self.narrow_bass(cut_end) if step else self.bass(cut_end), cut_end),
+            (self.bass(cut_end), cut_end),
         )
 
 
 def draw(workup: Workup, _room: Room, options: Options) -> Piece:
     """The board, and with ``options.to_bridge`` the strings on to the bridge line."""
     edges = Outline(workup)
-    cut_end = nut_cut_mm(workup)
-    foot = workup.scale_mm + float(workup.instrument.bridge.thickness) if options.to_bridge else edges.end
-    widest = max(edges.treble(edges.end), -edges.wide_bass(edges.end))
+    cut_end = workup.square_nut[0] + 0.0
+    foot = workup.line.centre_mm if options.to_bridge else edges.end
+    widest = edges.widest
     parts: list[Item | Drawing] = [
         Path((edges.corners(cut_end),), Role.CUT, "board", closed=True),
         _frets(workup, edges, widest),
         _heading(workup, cut_end, widest),
         _dots(workup),
-        _strings(workup, cut_end, workup.line if options.to_bridge else None, edges.end),
+        _strings(workup, cut_end, None if options.to_bridge else edges.end),
         Line((0.0, cut_end), (0.0, foot), Role.CENTRE, "centreline"),
         _nut_end(workup, edges, cut_end),
-        _short_nuts(workup, edges),
+        _short_nuts(workup, edges, widest),
         _joint(workup, edges),
     ]
     if options.to_bridge:
@@ -112,8 +117,10 @@ def draw(workup: Workup, _room: Room, options: Options) -> Piece:
     if workup.instrument.head.hand == "left":
         whole = whole.mirrored()
     document = f"Fretboard, {workup.instrument.head.frets} frets, {workup.instrument.head.hand}-handed"
-    how = f"nut cut at {round_half_up(cut_end, 2)} mm" if cut_end else rule_in_words(workup)
-    return Piece(whole, document, f"Scale {round_half_up(workup.scale_mm, 2)} mm, {how}", long=True)
+    cut = f", cut {round_half_up(cut_end, 2)}" if cut_end else ""
+    return Piece(
+        whole, document, f"Scale {round_half_up(workup.scale_mm, 2)} mm, {rule_in_words(workup)}{cut}", long=True
+    )
 
 
 def _heading(workup: Workup, cut_end: float, widest: float) -> Drawing:
@@ -125,35 +132,20 @@ def _heading(workup: Workup, cut_end: float, widest: float) -> Drawing:
     return drawing(left, paragraph(whence, widest + _BESIDE_MM, cut_end, SMALL))
 
 
-def rule_in_words(workup: Workup) -> str:
-    """Where the frets are."""
-    head = workup.instrument.head
-    if head.frets_measured is not None:
-        return "frets as measured"
-    if isinstance(head.fret_rule, tuple):
-        return "frets by a list of cents"
-    return {"equal": "twelve equal steps", "eighteen": "rule of eighteen"}[head.fret_rule]
-
-
-def nut_cut_mm(workup: Workup) -> float:
-    """Where the nut's end of the board is cut: square, at the mean of what the full-length strings want."""
-    full = workup.instrument.stringing.full_length
-    return float(-workup.setbacks.nut_setback_mm[full].mean())
-
-
 def _frets(workup: Workup, edges: Outline, widest: float) -> Drawing:
+    """Slots, numbered on one side and measured on the other; crowded ones by turns farther out."""
     items: list[Item] = []
-    slot, last_level = workup.instrument.board.slot, -np.inf
-    for n, y in enumerate(workup.from_nut_mm.tolist(), 1):
-        left, right = edges.bass(y), edges.treble(y)
+    slot, from_nut = workup.instrument.board.slot, workup.from_nut_mm
+    crowded = np.diff(from_nut, prepend=0.0) < _LEAST_LINE_STEP_MM
+    for n, y in enumerate(from_nut.tolist(), 1):
         levels = (y,) if slot is None else (y - slot / 2, y + slot / 2)
-        runs = tuple(((left, level), (right, level)) for level in levels)
+        runs = tuple(((edges.bass(y), level), (edges.treble(y), level)) for level in levels)
         items.append(Path(runs, Role.TICK, f"fret-{n}"))
-        level = max(y + SMALL / 2, last_level + SMALL * _LEAST_LINE_STEP)
-        last_level = level
+        out = 1.0 if crowded[n - 1] and n % 2 else 0.0
         name = f"joint {n}" if n == workup.instrument.board.joint_fret else str(n)
-        items.append(Text((-widest - _BESIDE_MM, level), name, SMALL, Anchor.END))
-        items.append(Text((widest + _BESIDE_MM, level), round_half_up(y, 2), SMALL))
+        left, right = -widest - _BESIDE_MM - out * _NUMBER_MM, widest + _BESIDE_MM + out * _DISTANCE_MM
+        items.append(Text((left, y + SMALL / 2), name, SMALL, Anchor.END))
+        items.append(Text((right, y + SMALL / 2), round_half_up(y, 2), SMALL))
     return Drawing(tuple(items))
 
 
@@ -168,20 +160,25 @@ def _dots(workup: Workup) -> Drawing:
         y = (from_nut[fret - 1] + from_nut[fret]) / 2
         gap = from_nut[fret] - from_nut[fret - 1]
         size = min(radius, gap / 3)
-        apart = workup.instrument.board.nut_width / 4 if fret % 12 == 0 else 0.0
+        apart = workup.instrument.board.nut_width / 4 if fret % OCTAVE_FRET == 0 else 0.0
         for side in (-1, 1) if apart else (0,):
             name = f"dot-{fret}{'-treble' if side > 0 else '-bass' if side else ''}"
             items.append(Circle((side * apart, y), size, Role.GUIDE, name))
     return Drawing(tuple(items))
 
 
-def _strings(workup: Workup, cut_end: float, line: object, end: float) -> Drawing:
-    """Each string from its own nut to the end of the board, or to the bridge line."""
-    starts = [0.0, *workup.from_nut_mm.tolist()]
+def _own_nut_mm(workup: Workup, index: int) -> float:
+    """Where a short string's own nut belongs: at its fret, moved by what the objective asks of it."""
+    fret = workup.instrument.strings[index].starts_at_fret
+    return float(workup.from_nut_mm[fret - 1] - workup.setbacks.nut_setback_mm[index])
+
+
+def _strings(workup: Workup, cut_end: float, end: float | None) -> Drawing:
+    """Each string from its own nut to the end of the board, or to the bridge line where ``end`` is None."""
     items = []
     for n, entry in enumerate(workup.instrument.strings):
-        start = starts[entry.starts_at_fret] if entry.starts_at_fret else cut_end
-        foot = end if line is None else float(workup.line.at(workup.across_mm[n : n + 1])[0])
+        start = _own_nut_mm(workup, n) if entry.starts_at_fret else cut_end
+        foot = float(workup.line.at(workup.across_mm[n : n + 1])[0]) if end is None else end
         items.append(Path(workup.string_runs(n, start, foot), Role.FINE, f"string-{n + 1}"))
     return Drawing(tuple(items))
 
@@ -200,35 +197,45 @@ def _nut_end(workup: Workup, edges: Outline, cut_end: float) -> Drawing:
     return Drawing(tuple(items))
 
 
-def _short_nuts(workup: Workup, edges: Outline) -> Drawing:
+def _short_nuts(workup: Workup, edges: Outline, widest: float) -> Drawing:
     """The nut of a short string on its own line, and its peg in the side of the neck."""
     items: list[Item] = []
     for n, entry in enumerate(workup.instrument.strings):
         if not entry.starts_at_fret:
             continue
-        y = float(workup.from_nut_mm[entry.starts_at_fret - 1])
-        x = float(workup.strings_at(y)[n].mean())
-        peg = y - entry.peg
-        edge = edges.narrow_bass(peg) if edges.steps_at is not None and peg <= edges.steps_at else edges.wide_bass(peg)
+        y = _own_nut_mm(workup, n)
+        x, peg = float(workup.strings_at(y)[n].mean()), y - entry.peg
+        edge = edges.bass(peg)
         items += [
             Line((x - _NUT_HALF_MM, y), (x + _NUT_HALF_MM, y), Role.MARK, f"nut-{n + 1}"),
             Path(
-                (((edge - 4.0, peg), (edge + 4.0, peg)), ((edge, peg - 4.0), (edge, peg + 4.0))),
+                (((edge - 3.0, peg), (edge + 3.0, peg)), ((edge, peg - 3.0), (edge, peg + 3.0))),
                 Role.MARK,
                 f"peg-{n + 1}",
             ),
-            Text((edge - 6.0, peg + SMALL / 2), f"peg {n + 1}", SMALL, Anchor.END),
+            Text((-widest - _BESIDE_MM, _clear_level(workup, peg)), f"peg {n + 1}", SMALL, Anchor.END),
         ]
     return Drawing(tuple(items))
 
 
+def _clear_level(workup: Workup, level: float) -> float:
+    """The base line nearest to a level at which a word stands clear of the frets' numbers."""
+    taken = workup.from_nut_mm + SMALL / 2
+    tries = (level + SMALL / 2 + sign * step for step in np.arange(0.0, 60.0, 0.5) for sign in (1, -1))
+    return float(
+        next((base for base in tries if abs(taken - base).min() >= _LEAST_LINE_STEP_MM and base > SMALL), level)
+    )
+
+
 def _joint(workup: Workup, edges: Outline) -> Drawing:
+    """Marks on both sides of the board where the body begins; the slot itself stays free."""
     fret = workup.instrument.board.joint_fret
     if fret is None:
         return Drawing()
     y = float(workup.from_nut_mm[fret - 1])
+    left, right = edges.bass(y), edges.treble(y)
     return drawing(
-        Line((edges.bass(y) - _JOINT_MM, y), (edges.treble(y) + _JOINT_MM, y), Role.PROVISIONAL, "body-joint"),
+        Path((((left - _JOINT_MM, y), (left, y)), ((right, y), (right + _JOINT_MM, y))), Role.MARK, "body-joint")
     )
 
 
@@ -238,7 +245,10 @@ def _bridge(workup: Workup) -> Drawing:
     half = bridge.spacing / 2 + 4.0
     crown = [(x, float(workup.line.at(np.array(x)))) for x in (half, -half)]
     feet = feet_outline_mm(workup.face_line, bridge.length, bridge.thickness)
+    treble, bass = (round_half_up(place, 1) for place in workup.outer_places_mm)
+    words = f"crown at {treble} / {bass} mm, treble / bass"
     return drawing(
+        Text((0.0, float(feet[:, 1].max()) + 2.0 + SMALL), words, SMALL, Anchor.MIDDLE),
         Line(crown[0], crown[1], Role.MARK, "bridge-line"),
         Line((half, workup.scale_mm), (-half, workup.scale_mm), Role.PROVISIONAL, "bridge-theoretical"),
         Path((tuple((float(x), float(y)) for x, y in feet),), Role.PROVISIONAL, "bridge-window", closed=True),

@@ -21,7 +21,7 @@ _TICK_MM = 6.0
 _ROW_MM = 4.6
 _TABLE_GAP_MM = 7.0
 _BLOCK_GAP_MM = 12.0
-_HEADS = ("string", "from bass edge", "in inches", "from the last", "clear gap")
+_HEADS = ("string", "from bass edge", "in inches", "step", "clear gap")
 _COLUMNS = (0.0, 24.0, 54.0, 78.0, 102.0)
 _TABLE_WIDTH = 124.0
 

@@ -2,6 +2,7 @@
 
 import json
 import re
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -14,7 +15,6 @@ from jigs.export.svg import to_svg
 from jigs.paper import PAPERS, room_on
 from jigs.templates import Options, templates
 from jigs.templates.crown import break_points_mm, spread_in_words
-from jigs.templates.fretboard import nut_cut_mm
 from jigs.templates.spacing import rules
 from jigs.workup import work_up
 
@@ -84,6 +84,87 @@ def test_width_at_fret_12_is_met_there():
     assert abs(slot[1][0] - slot[0][0]) == pytest.approx(36.0)
 
 
+def test_width_at_fret_12_is_met_beside_a_short_string_too():
+    head, _, rest = press.preset_text("banjo").partition("[board]")
+    text = head + "[board]\nnut_width = 31.8\nfret_12_width = 46\n[bridge]" + rest.partition("[bridge]")[2]
+    slot = named(piece(work_up(press.parse(text.encode(), "x")), "fretboard"), "fret-12").runs[0]
+    assert abs(slot[1][0] - slot[0][0]) == pytest.approx(46.0)
+
+
+@pytest.mark.parametrize(
+    ("lines", "expected"),
+    [
+        ("[nut]\nspacing = 40\n", "[nut] spacing: the outer strings stand"),
+        ("[nut]\nedge = 3\nspacing = 20\n", "[nut] spacing: and edge are both given"),
+        ("[nut]\nedge = 14\n", "[nut] edge: "),
+        ("[nut]\npair_gap = 0.9\n", "[nut] pair_gap: "),
+        ("[bridge]\npair_gap = 0.9\n", "[bridge] pair_gap: "),
+        ("[bridge]\nlength = 41\n", "[bridge] spacing: the outer strings stand"),
+        ("[board]\nend = 400\n", "[board] end: 400 mm from the nut is beyond the bridge"),
+        ("[board]\ndots = 5\n", "[board] dots: 5 is not a list"),
+    ],
+)
+def test_strings_and_boards_that_cannot_be_are_refused(tmp_path, lines, expected):
+    path = tmp_path / "mine.toml"
+    path.write_text((ROOT / "jigs" / "demo" / "loan-mandolin-3.toml").read_text().partition("[bridge]")[0] + lines)
+    status, _, told = run("draw", path, "fretboard", "--out", tmp_path / "out")
+    assert status == 2
+    assert expected in told, told
+    assert "; " in told
+
+
+def test_numbers_stand_outside_a_board_that_does_not_widen():
+    text = without_board("mandolin") + "\n[board]\nnut_width = 46\nend_width = 46\n"
+    for sheet in press.lay_out(
+        work_up(press.parse(text.encode(), "x")), templates()["fretboard"], PAPERS["a4"], Options()
+    ):
+        assert_clear(sheet.drawing)
+    one = 'name = "x"\nscale = 600\n[[strings]]\nnote = "G3"\ngauge = 0.3\n'
+    for sheet in press.lay_out(
+        work_up(press.parse(one.encode(), "x")), templates()["fretboard"], PAPERS["a4"], Options()
+    ):
+        assert_clear(sheet.drawing)
+
+
+@pytest.mark.parametrize("scale", [350, 400, 450, 520, 600])
+def test_pegs_word_stands_clear_on_necks_of_any_length(scale):
+    number = round(69 + 12 * np.log2(150 / (scale / 1000) / 440))
+    names = ["C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", "B"]
+    notes = [f"{names[n % 12]}{n // 12 - 1}" for n in (number, number, number + 5)]
+    text = f'name = "x"\nkind = "banjo"\nscale = {scale}\n' + "".join(
+        f'[[strings]]\nnote = "{note}"\ngauge = 0.3\n' for note in notes
+    )
+    workup = work_up(press.parse((text + "starts_at_fret = 5\n").encode(), "x"))
+    for sheet in press.lay_out(workup, templates()["fretboard"], PAPERS["a4"], Options()):
+        assert_clear(sheet.drawing)
+
+
+def test_crowded_frets_keep_their_numbers_beside_their_own_slots():
+    text = 'name = "x"\nscale = 300\nfrets = 36\n[[strings]]\nnote = "G4"\ngauge = 0.3\n[board]\nnut_width = 30\n'
+    board = piece(work_up(press.parse(text.encode(), "x")), "fretboard")
+    for n in range(1, 37):
+        base = next(i.at[1] for i in board if isinstance(i, Text) and i.text == str(n))
+        assert abs(base - 1.25 - level(named(board, f"fret-{n}"))) < 0.01
+    assert_clear(board)
+
+
+def test_strings_nut_of_a_short_string_is_moved_by_its_own_setback():
+    workup = preset("banjo", tune_to='"nut and saddle"')
+    board = piece(workup, "fretboard")
+    moved = named(board, "nut-5").start[1] - level(named(board, "fret-5"))
+    assert moved == pytest.approx(-workup.setbacks.nut_setback_mm[4])
+    assert named(board, "string-5").runs[0][0][1] - level(named(board, "fret-5")) == pytest.approx(moved)
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter", "a3"])
+@pytest.mark.parametrize("name", PRESETS)
+def test_every_id_on_a_sheet_names_one_thing(name, paper):
+    for template in templates().values():
+        for sheet in press.lay_out(preset(name), template, PAPERS[paper], Options(to_bridge=True)):
+            ids = [item.id for item in sheet.drawing if item.id]
+            assert len(ids) == len(set(ids))
+
+
 def test_strings_taper_from_nut_spacing_to_bridge_spacing():
     workup = preset("tenor-banjo")
     board = piece(workup, "fretboard", to_bridge=True)
@@ -121,7 +202,8 @@ def test_short_string_has_its_nut_at_its_fret_and_its_peg_before_it():
 
 def test_nut_end_is_cut_where_the_objective_wants_it():
     workup, board = new_mandolin(), piece(new_mandolin(), "fretboard")
-    cut = nut_cut_mm(workup)
+    cut, left = workup.square_nut
+    assert left > workup.left_rms_cents.min()
     assert cut == pytest.approx(-workup.setbacks.nut_setback_mm.mean())
     assert cut > 0.1
     assert min(y for _, y in named(board, "board").runs[0]) == pytest.approx(cut)
@@ -135,7 +217,10 @@ def test_nut_end_is_cut_where_the_objective_wants_it():
 
 def test_body_joint_is_marked_at_its_fret():
     board = piece(new_mandolin(), "fretboard")
-    assert named(board, "body-joint").start[1] == pytest.approx(level(named(board, "fret-15")))
+    assert level(named(board, "body-joint")) == pytest.approx(level(named(board, "fret-15")))
+    slot = [x for x, _ in named(board, "fret-15").runs[0]]
+    assert all(x <= min(slot) or x >= max(slot) for run_ in named(board, "body-joint").runs for x, _ in run_)
+    assert "joint 15" in words(board)
 
 
 def test_left_handed_board_is_the_mirror_image():
@@ -197,14 +282,10 @@ def test_pairs_keep_their_own_inner_gap():
         assert rule.across_mm[::2] - rule.across_mm[1::2] == pytest.approx(np.full(4, gap))
 
 
-def test_edge_margin_is_from_the_boards_edge_to_the_outside_of_the_string():
+def test_edge_margin_is_from_the_boards_edge_to_the_outside_of_the_string_on_both_sides():
     nut, _ = rules(new_mandolin())
-    assert nut.width / 2 - nut.across_mm[0] - nut.gauges_mm[0] / 2 == pytest.approx(2.2, abs=0.2)
-    margins = [
-        nut.width / 2 - nut.across_mm[0] - nut.gauges_mm[0] / 2,
-        nut.width / 2 + nut.across_mm[-1] - nut.gauges_mm[-1] / 2,
-    ]
-    assert sum(margins) == pytest.approx(4.4)
+    assert nut.width / 2 - nut.across_mm[0] - nut.gauges_mm[0] / 2 == pytest.approx(2.2, abs=1e-6)
+    assert nut.width / 2 + nut.across_mm[-1] - nut.gauges_mm[-1] / 2 == pytest.approx(2.2, abs=1e-6)
 
 
 def test_equal_gaps_are_told_apart_from_equal_centres():
@@ -429,3 +510,60 @@ def test_board_in_both_formats_has_the_same_dots():
         assert (float(theirs.get("cx")), float(theirs.get("cy"))) == pytest.approx(mine.centre, abs=UM)
         assert float(theirs.get("r")) == pytest.approx(mine.radius, abs=UM)
     assert len(re.findall(rb" c[ \n]", to_pdf([sheet], "t", "s"))) >= 4 * len(drawn)
+
+
+def test_spacing_table_says_what_a_calliper_would():
+    """The mandolin's bridge: 108 mm across, pairs 40/3 mm apart, 2.5 mm within a pair; worked by hand."""
+    told = words(piece(preset("mandolin"), "spacing"))
+    assert "4b G3 32.75 mm 1 19/64 in edge 32.24 mm" in told
+    assert "4a G3 35.25 mm 1 25/64 in 2.50 mm 1.48 mm" in told
+    assert "treble edge 108.00 mm 32.75 mm 32.61 mm" in told
+
+
+def test_crown_steps_between_the_strings_and_its_cents_have_the_sign_of_the_numbers():
+    workup, drawn = preset("mandolin"), piece(preset("mandolin"), "crown")
+    corners = named(drawn, "break-line").runs[0]
+    ticks = [named(drawn, f"break-{n}") for n in (1, 2, 3, 4)]
+    assert [x for x, _ in corners[::2]] == pytest.approx([tick.start[0] for tick in ticks])
+    for n in (0, 1, 2):
+        turn = corners[1 + 2 * n][1]
+        assert ticks[n].end[1] < turn < ticks[n + 1].start[1]
+        assert turn == pytest.approx((ticks[n].end[1] + ticks[n + 1].start[1]) / 2)
+    told = words(drawn)
+    for n, cents in enumerate(workup.left_cents):
+        if abs(cents) > 0.05:
+            assert f"{'+' if cents > 0 else '−'}{abs(cents):.1f} c" in told, n
+
+
+def test_board_steps_out_for_a_short_string_just_before_its_nut():
+    board = piece(preset("banjo"), "fretboard")
+    corners = named(board, "board").runs[0]
+    step = [b for a, b in pairwise(corners) if a[1] == b[1] and a[0] < 0 and b[0] < 0]
+    assert len(step) == 1
+    fret_4, fret_5 = (level(named(board, f"fret-{n}")) for n in (4, 5))
+    assert fret_4 < step[0][1] < fret_5 - 1
+    assert fret_5 - step[0][1] < 6
+    narrow = min(x for x, _ in named(board, "fret-4").runs[0])
+    assert step[0][0] == pytest.approx(narrow, abs=0.3)
+
+
+def test_board_ends_half_a_step_behind_its_last_fret_unless_measured():
+    workup, board = preset("mandolin"), piece(preset("mandolin"), "fretboard")
+    last, before = workup.from_nut_mm[-1], workup.from_nut_mm[-2]
+    assert max(y for _, y in named(board, "board").runs[0]) == pytest.approx(last + (last - before) / 2)
+    text = without_board("mandolin") + "\n[board]\nnut_width = 30\nend = 260\n"
+    measured = piece(work_up(press.parse(text.encode(), "x")), "fretboard")
+    assert max(y for _, y in named(measured, "board").runs[0]) == 260
+
+
+def test_tables_of_the_readme_go_into_a_preset(tmp_path):
+    """What a builder is told to write, in the place of the preset's own tables."""
+    readme = (ROOT / "README.md").read_text(encoding="utf-8")
+    block = next(part for part in readme.split("```toml")[1:] if "[board]" in part).partition("```")[0]
+    own = "\n".join(line.strip() for line in block.splitlines())
+    text = press.preset_text("mandolin")
+    head, tail = text.partition("[nut]")[0], "[bridge]" + text.partition("[bridge]")[2]
+    path = tmp_path / "mine.toml"
+    path.write_text(head + own + "\n" + tail)
+    status, _, told = run("draw", path, "--all", "--out", tmp_path / "out")
+    assert (status, told) == (0, "")

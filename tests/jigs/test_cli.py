@@ -150,7 +150,7 @@ def test_missing_file_and_folder_are_named(tmp_path):
         (("draw", "mandolin", "--paper", "8.5x11"), "8.5inx11in"),
         (("draw", "mandolin", "--paper", "9000x9000"), "out of range"),
         (("draw", "mandolin", "--paper", "axb"), "is not a length"),
-        (("draw", "mandolin", "--paper", "150x150"), "does not fit"),
+        (("draw", "mandolin", "--paper", "150x210"), "does not fit"),
         (("draw", "mandolin", "--format", "pfd"), 'did you mean "pdf"'),
         (("draw", "mandolin", "--datum-fret", "99"), "choose 1 to 20"),
         (("draw", "banjo", "--datum-fret", "3"), "does not fit"),

@@ -437,7 +437,7 @@ def test_missing_file_and_folder_are_named(tmp_path):
         (("--out", "x"), "give --format"),
         (("--paper", "a4"), "give --format"),
         (("--format", "pdf", "--paper", "a44"), 'did you mean "a4"'),
-        (("--format", "pdf", "--paper", "120x150"), "the picture does not fit on 120 x 150 mm"),
+        (("--format", "pdf", "--paper", "130x200"), "the picture does not fit on 130 x 200 mm"),
         (("--reading-error", "rough"), "--reading-error: "),
         (("--reading-error", "0"), "--reading-error: 0"),
         (("--reading-error", "nan"), "is not a length"),
@@ -470,7 +470,7 @@ def test_picture_is_named_after_the_file_and_its_json_stays_json(tmp_path):
 
 
 def test_nothing_is_drawn_where_nothing_is_known(tmp_path):
-    refused(tmp_path, "12, 325\n", "no residuals to draw", "measure three frets")
+    refused(tmp_path, "12, 325\n", "nothing to draw", "measure three frets")
 
 
 def parsed(content, name="board.csv", **options):

@@ -10,13 +10,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from readers import MM_PER_POINT, farthest_mm, pdf_pieces_by_pdfminer, svg_pieces
-from samples import PRESETS, pieces, preset
+from samples import PRESETS, named, pieces, preset
 
 from jigs import press, tiling
-from jigs.drawing import Line, Path, Role, Text, bounds, drawing
+from jigs.drawing import Circle, Line, Path, Role, Text, bounds, drawing
 from jigs.export.pdf import to_pdf
 from jigs.export.svg import to_svg
-from jigs.paper import PAPERS, long_on_sheets, room_on
+from jigs.paper import PAPERS, long_on_sheets, own_size_for, room_on
 from jigs.parts.title import Title
 from jigs.templates import Options, templates
 from jigs.workup import work_up
@@ -59,23 +59,56 @@ def holds(found, expected):
     return farthest_mm(expected, found) < 2 * UM
 
 
+def clipped(piece, top, bottom):
+    """The part of a straight piece between two heights, or None; the test's own arithmetic."""
+    (x1, y1, x2, y2) = piece
+    if y1 > y2:
+        x1, y1, x2, y2 = x2, y2, x1, y1
+    if y2 < top or y1 > bottom:
+        return None
+    low, high = max(y1, top), min(y2, bottom)
+
+    def at(y):
+        return x1 if y2 == y1 else x1 + (x2 - x1) * (y - y1) / (y2 - y1)
+
+    part = (at(low), low, at(high), high) if y1 != y2 else piece
+    return part if np.hypot(part[2] - part[0], part[3] - part[1]) > 0.01 else None
+
+
+def untiled_pieces(whole):
+    """Every straight piece of the board in its own frame, read back from the PDF of the untiled sheet."""
+    paper = own_size_for(whole)
+    (sheet,) = long_on_sheets(whole, paper, Title("t", "d", "f"))
+    found = pdf_pieces_by_pdfminer(to_pdf([sheet], "t", "s"))
+    outline = np.array(named(whole, "board").runs[0])
+    corner = named(sheet.drawing, "board").runs[0][0]
+    shift = np.array(corner) - outline[0]
+    inside = found[(np.abs(found[:, [1, 3]] - shift[1]) < 2000).all(axis=1)] - np.tile(shift, 2)
+    box = whole.bounds()
+    keep = (inside[:, [0, 2]] >= box.left - 0.01).all(axis=1) & (inside[:, [0, 2]] <= box.right + 0.01).all(axis=1)
+    keep &= (inside[:, [1, 3]] >= box.top - 0.01).all(axis=1) & (inside[:, [1, 3]] <= box.bottom + 0.01).all(axis=1)
+    assert keep.sum() >= len(pieces(whole)) - sum(isinstance(item, Text) for item in whole)
+    return inside[keep]
+
+
 @pytest.mark.parametrize("scale", [300, 450, 666.75, 900])
 @pytest.mark.parametrize("paper", sorted(PAPERS))
 def test_pieces_put_together_by_their_crosses_are_the_untiled_board(paper, scale):
-    """Read back from the PDF: where a piece's crosses lie on a page, all that the untiled board has there lies too."""
+    """Read back from the PDFs: where a piece's crosses lie on a page, all that the untiled board has there lies too."""
     whole = board(scale)
+    untiled = untiled_pieces(whole)
     tiles = tiling.tiles_of(whole, room_on(PAPERS[paper]).height)
     sheets = sheets_of(whole, paper)
     pdf = to_pdf(sheets, "t", "s")
     found = [pdf_pieces_by_pdfminer(pdf, page) for page in range(len(sheets))]
     for tile in tiles:
-        wanted = np.array(pieces(whole.clipped(tile.top, tile.bottom)))
+        parts = (clipped(piece, tile.top, tile.bottom) for piece in untiled)
+        wanted = np.array([part for part in parts if part is not None])
         marks = crosses_of(tile)
         if len(tiles) == 1:
             longest = max(wanted, key=lambda p: abs(p[3] - p[1]))
-            candidates = [
-                (0, p[:2] - longest[:2]) for p in found[0] if np.abs((p - longest)[2:] - (p - longest)[:2]).max() < UM
-            ]
+            gaps = [(p, p - longest) for p in np.concatenate((found[0], found[0][:, [2, 3, 0, 1]]))]
+            candidates = [(0, gap[:2]) for _, gap in gaps if np.abs(gap[2:] - gap[:2]).max() < UM]
         else:
             candidates = [
                 (page, cross - marks[0])
@@ -85,6 +118,28 @@ def test_pieces_put_together_by_their_crosses_are_the_untiled_board(paper, scale
             ]
         assert candidates, "no page has this piece's crosses"
         assert any(holds(found[page], wanted + np.tile(shift, 2)) for page, shift in candidates)
+
+
+@pytest.mark.parametrize("paper", sorted(PAPERS))
+def test_dots_are_on_the_pieces_where_the_board_has_them(paper):
+    whole = board(900)
+    tiles = tiling.tiles_of(whole, room_on(PAPERS[paper]).height)
+    dots = {item.id: item for item in whole if isinstance(item, Circle)}
+    kept = {item.id: item for tile in tiles for item in tile.drawing if isinstance(item, Circle)}
+    assert dots
+    assert kept == dots
+
+
+def test_piece_above_a_joint_is_cut_through_its_crosses_and_the_one_below_goes_on_under_it():
+    tiles = tiling.tiles_of(board(900), room_on(PAPERS["a4"]).height)
+    for above, below in pairwise(tiles):
+        cuts = [
+            i.start[1] for i in above.drawing if isinstance(i, Line) and i.role is Role.CUT and i.start[1] == i.end[1]
+        ]
+        assert above.joint_below in cuts
+        assert crosses_of(above)[-1][1] == pytest.approx(above.joint_below)
+        lines = [i.start[1] for i in below.drawing if isinstance(i, Line) and i.role is Role.FINE and not i.id]
+        assert min(lines) == pytest.approx(above.joint_below - 7.5)
 
 
 @pytest.mark.parametrize("paper", sorted(PAPERS))

@@ -20,6 +20,7 @@ _BESIDE_MM = 2.0
 _STEP_BEFORE_MM = 4.0
 _NUT_HALF_MM = 3.0
 _JOINT_MM = 1.5
+_PEG_MM = 3.0
 _HEADING_ROOM_MM = 15.0
 _LEAST_LINE_STEP_MM = 3.6
 _NUMBER_MM, _DISTANCE_MM = 7.0, 15.0
@@ -108,7 +109,7 @@ def draw(workup: Workup, _room: Room, options: Options) -> Piece:
         _strings(workup, cut_end, None if options.to_bridge else edges.end),
         Line((0.0, cut_end), (0.0, foot), Role.CENTRE, "centreline"),
         _nut_end(workup, edges, cut_end),
-        _short_nuts(workup, edges, widest),
+        _short_nuts(workup, edges),
         _joint(workup, edges),
     ]
     if options.to_bridge:
@@ -197,9 +198,10 @@ def _nut_end(workup: Workup, edges: Outline, cut_end: float) -> Drawing:
     return Drawing(tuple(items))
 
 
-def _short_nuts(workup: Workup, edges: Outline, widest: float) -> Drawing:
+def _short_nuts(workup: Workup, edges: Outline) -> Drawing:
     """The nut of a short string on its own line, and its peg in the side of the neck."""
     items: list[Item] = []
+    alone = sum(bool(entry.starts_at_fret) for entry in workup.instrument.strings) == 1
     for n, entry in enumerate(workup.instrument.strings):
         if not entry.starts_at_fret:
             continue
@@ -209,11 +211,13 @@ def _short_nuts(workup: Workup, edges: Outline, widest: float) -> Drawing:
         items += [
             Line((x - _NUT_HALF_MM, y), (x + _NUT_HALF_MM, y), Role.MARK, f"nut-{n + 1}"),
             Path(
-                (((edge - 3.0, peg), (edge + 3.0, peg)), ((edge, peg - 3.0), (edge, peg + 3.0))),
+                (((edge - _PEG_MM, peg), (edge + _PEG_MM, peg)), ((edge, peg - _PEG_MM), (edge, peg + _PEG_MM))),
                 Role.MARK,
                 f"peg-{n + 1}",
             ),
-            Text((-widest - _BESIDE_MM, _clear_level(workup, peg)), f"peg {n + 1}", SMALL, Anchor.END),
+            Text(
+                (edge - _PEG_MM - 1.5, _clear_level(workup, peg)), "peg" if alone else f"peg {n + 1}", SMALL, Anchor.END
+            ),
         ]
     return Drawing(tuple(items))
 

@@ -470,7 +470,7 @@ def test_picture_is_named_after_the_file_and_its_json_stays_json(tmp_path):
 
 
 def test_nothing_is_drawn_where_nothing_is_known(tmp_path):
-    refused(tmp_path, "12, 325\n", "nothing to draw", "measure three frets")
+    refused(tmp_path, "12, 325\n", "nothing to draw", "measure three or more")
 
 
 def parsed(content, name="board.csv", **options):

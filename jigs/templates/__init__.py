@@ -1,7 +1,7 @@
 """One module for each template: Workup and room to drawing. A template knows no paper and no file format."""
 
-from collections.abc import Callable
 from dataclasses import dataclass
+from importlib import import_module
 
 from jigs.drawing import Drawing, Room
 from jigs.workup import Workup
@@ -34,17 +34,21 @@ class Piece:
     long: bool = False
 
 
+NAMES = ("fork", "fretboard", "spacing", "crown")
+
+
 @dataclass(frozen=True)
 class Template:
-    """A template's name on the command line, and the function that draws it."""
+    """A template by its name on the command line, which is its module's name too."""
 
     name: str
-    draw: Callable[[Workup, Room, Options], Piece]
+
+    def draw(self, workup: Workup, room: Room, options: Options) -> Piece:
+        """Draw it. Raises `DoesNotFit`, and `InputFaults` for options that the instrument cannot follow."""
+        piece: Piece = import_module(f"jigs.templates.{self.name}").draw(workup, room, options)
+        return piece
 
 
 def templates() -> dict[str, Template]:
     """All templates by name."""
-    from jigs.templates import crown, fork, fretboard, spacing
-
-    modules = {"fork": fork.draw, "fretboard": fretboard.draw, "spacing": spacing.draw, "crown": crown.draw}
-    return {name: Template(name, draw) for name, draw in modules.items()}
+    return {name: Template(name) for name in NAMES}

@@ -154,8 +154,8 @@ def _numbers(workup: Workup, width: float) -> Drawing:
     behind = crown / 2 - middle
     for note in (
         spread_in_words(workup),
-        f"The straight line lies {round_half_up(abs(behind), 2)} mm {'behind' if behind >= 0 else 'BEFORE'} the nut side of a"
-        f" crown cut like this; the nut side of the feet belongs {workup.instrument.bridge.face_mm:g} mm before that line.",
+        f"The straight line lies {round_half_up(abs(behind), 2)} mm {'behind' if behind >= 0 else 'BEFORE'} the nut side of"
+        f" a crown cut like this; the feet's nut side belongs {workup.instrument.bridge.face_mm:g} mm before that line.",
         "setback: mm behind the theoretical line. off line: mm behind the straight crown, + is away from the nut. straight:"
         " cents that a plain straight crown would leave on the octave, + is sharp.",
         f"Wide line: where the strings bear. Dashed: the straight crown. The nut is to the left, the treble end {treble}.",

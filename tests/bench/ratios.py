@@ -108,7 +108,8 @@ def whole_process(folder):
     from jigs.workup import work_up
 
     workup = work_up(press.open_instrument("mandolin"))
-    drawn = press.lay_out(workup, templates()["fork"], PAPERS["a4"], Options()).drawing
+    (sheet,) = press.lay_out(workup, templates()["fork"], PAPERS["a4"], Options())
+    drawn = sheet.drawing
     words = [item.text for item in drawn if isinstance(item, Text)]
     lines = sum(len(item.runs) if isinstance(item, Run) else 1 for item in drawn if not isinstance(item, Text))
     ours = [sys.executable, "-m", "jigs", "draw", "mandolin", "--out", folder]

@@ -113,6 +113,14 @@ def test_strings_and_boards_that_cannot_be_are_refused(tmp_path, lines, expected
     assert "; " in told
 
 
+def test_peg_beyond_the_nut_is_refused(tmp_path):
+    path = tmp_path / "mine.toml"
+    path.write_text(press.preset_text("banjo").replace("starts_at_fret = 5", "starts_at_fret = 2\npeg = 75"))
+    status, _, told = run("draw", path, "fretboard", "--out", tmp_path / "out")
+    assert status == 2
+    assert "string 5, peg: 75 mm before fret 2 is beyond the nut" in told
+
+
 def test_numbers_stand_outside_a_board_that_does_not_widen():
     text = without_board("mandolin") + "\n[board]\nnut_width = 46\nend_width = 46\n"
     for sheet in press.lay_out(

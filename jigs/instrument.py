@@ -292,7 +292,7 @@ def _head_faults(
                 f" so {head.frets - OCTAVE_FRET} is the last fret to start at",
             )
         elif entry is not None and starts_at and entry.peg >= from_nut[0] - from_nut[starts_at]:
-            what = f"{entry.peg:g} mm before fret {starts_at} is beyond the nut; measure from the string's own nut to its peg"
+            what = f"{entry.peg:g} mm before fret {starts_at} is beyond the nut; measure from the string's own nut"
             yield Fault(source, f"string {n}, peg", what)
         elif action is not None and action.finger >= from_nut[starts_at] - from_nut[starts_at + 1]:
             what = f"{action.finger:g} mm behind the fret is beyond string {n}'s nut at its first; 0 to 10 mm is usual"

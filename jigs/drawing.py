@@ -147,15 +147,6 @@ class Box:
             and other.top < self.bottom + gap
         )
 
-    def within(self, other: "Box", slack: float = 1e-9) -> bool:
-        """Whether this one lies inside the other."""
-        return (
-            self.left >= other.left - slack
-            and self.top >= other.top - slack
-            and self.right <= other.right + slack
-            and self.bottom <= other.bottom + slack
-        )
-
 
 @dataclass(frozen=True)
 class Room:

@@ -125,10 +125,14 @@ class Workup:
 
     @property
     def square_nut(self) -> tuple[float, float]:
-        """Where a nut's end that is cut square belongs, from the nut in mm, and the worst rms that it leaves, in cents."""
-        cut = -float(self.setbacks.nut_setback_mm[self.instrument.stringing.full_length].mean())
+        """Where a nut's end that is cut square belongs, from the nut in mm, and the worst rms that it leaves, in cents.
+
+        A short string keeps its own nut, which is set by itself.
+        """
+        full, own = self.instrument.stringing.full_length, self.setbacks.nut_setback_mm
+        cut = -float(own[full].mean())
         back = self.line.at(self.across_mm) - self.scale_mm
-        cents = error_cents(self.model, back, np.full_like(back, -cut))
+        cents = error_cents(self.model, back, np.where(full, -cut, own))
         counted = self.model.has_fret & (np.arange(cents.shape[1]) < self.instrument.compensation.frets)
         return cut, float(np.sqrt(np.mean(cents**2, axis=1, where=counted)).max())
 

@@ -36,7 +36,6 @@ class Rule:
     across_mm: FloatArray
     gauges_mm: FloatArray
     labels: tuple[str, ...]
-    spaced: Spaced
 
 
 def draw(workup: Workup, room: Room, _options: Options) -> Piece:
@@ -70,8 +69,8 @@ def rules(workup: Workup) -> tuple[Rule, Rule]:
     nut_title = f"Nut, {_spaced(nut.spaced)}; board {round_half_up(board.nut_width, 1)} mm wide there"
     bridge_title = f"Bridge, {_spaced(bridge.spaced)}; {round_half_up(bridge.length, 1)} mm across the feet"
     return (
-        Rule("nut", nut_title, board.nut_width, *at_nut, nut.spaced),
-        Rule("bridge", bridge_title, bridge.length, *at_bridge, bridge.spaced),
+        Rule("nut", nut_title, board.nut_width, *at_nut),
+        Rule("bridge", bridge_title, bridge.length, *at_bridge),
     )
 
 

@@ -223,6 +223,20 @@ def test_nut_end_is_cut_where_the_objective_wants_it():
     assert not [item for item in plain if item.id == "nut-theoretical"]
 
 
+def test_square_nut_leaves_a_short_string_on_its_own_nut():
+    workup = preset("banjo", tune_to='"nut and saddle"')
+    from geometry.fretting import error_cents
+
+    cut, worst = workup.square_nut
+    nuts = np.array([-cut] * 4 + [workup.setbacks.nut_setback_mm[4]])
+    back = workup.line.at(workup.across_mm) - workup.scale_mm
+    rms = [
+        float(np.sqrt(np.mean(row[own][:12] ** 2)))
+        for row, own in zip(error_cents(workup.model, back, nuts), workup.model.has_fret, strict=True)
+    ]
+    assert worst == pytest.approx(max(rms))
+
+
 def test_body_joint_is_marked_at_its_fret():
     board = piece(new_mandolin(), "fretboard")
     assert level(named(board, "body-joint")) == pytest.approx(level(named(board, "fret-15")))

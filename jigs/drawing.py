@@ -12,9 +12,13 @@ from enum import StrEnum
 from itertools import chain, pairwise
 from typing import TypeAlias
 
+from jigs.arcs import Point, extremes, flattened
 from jigs.lettering import DESCENT_PER_CAPITAL, LINE_STEP, width_mm
 
-Point: TypeAlias = tuple[float, float]
+Segment: TypeAlias = tuple[Point, Point, float]
+"""Start, end and bulge of a straight or round piece of a path."""
+
+_CLIPPED_ARCS_MM = 0.0005
 
 
 class Role(StrEnum):
@@ -28,6 +32,7 @@ class Role(StrEnum):
     PROVISIONAL = "provisional"
     CENTRE = "centre"
     TEXT = "text"
+    ENGRAVED = "engraved"
 
 
 class Layer(StrEnum):
@@ -39,13 +44,17 @@ class Layer(StrEnum):
     TEXT = "text"
 
 
+BLACK = "#000000"
+
+
 @dataclass(frozen=True)
 class Style:
-    """Line width and dashes in mm, and the layer."""
+    """Line width and dashes in mm, the layer, and the line's colour as red, green and blue in hexadecimal."""
 
     layer: Layer
     width_mm: float
     dashes_mm: tuple[float, ...] = ()
+    colour: str = BLACK
 
 
 WIDE, MEDIUM, NARROW, FINE = 0.7, 0.35, 0.25, 0.18
@@ -60,6 +69,7 @@ STYLES = {
     Role.PROVISIONAL: Style(Layer.GUIDE, NARROW, (3.0, 0.75)),
     Role.CENTRE: Style(Layer.GUIDE, FINE, (4.3, 0.6, 0.4, 0.6)),
     Role.TEXT: Style(Layer.TEXT, 0.0),
+    Role.ENGRAVED: Style(Layer.TEXT, NARROW),
 }
 """After ISO 128-2: wide for edges, narrow for marks, dashes of 12 and 3 widths, chains of 24 and 3 with a dot between. The
 dot is longer than the standard's half width, which a home printer loses."""
@@ -85,12 +95,33 @@ class Line:
 
 @dataclass(frozen=True)
 class Path:
-    """One or more runs of straight lines, drawn as one item; ``closed`` joins each run's ends."""
+    """One or more runs of lines and arcs, drawn as one item; ``closed`` joins each run's ends.
+
+    ``bulges`` has, for each point of each run, the bulge of the piece that leaves it (arcs.py); empty if all is straight.
+    """
 
     runs: tuple[tuple[Point, ...], ...]
     role: Role
     id: str = ""
     closed: bool = False
+    bulges: tuple[tuple[float, ...], ...] = ()
+
+    def pieces(self) -> Iterator[list[Segment]]:
+        """Each run as pieces: start, end and bulge."""
+        for n, run in enumerate(self.runs):
+            bulges = self.bulges[n] if self.bulges else (0.0,) * len(run)
+            ends = (*run[1:], run[0]) if self.closed else run[1:]
+            yield list(zip(run, ends, bulges, strict=False))
+
+    def flattened(self, within_mm: float) -> "Path":
+        """The path with its arcs as chords that leave them by no more than ``within_mm``."""
+        if not self.bulges:
+            return self
+        runs = []
+        for run, pieces in zip(self.runs, self.pieces(), strict=True):
+            points = [run[0], *chain.from_iterable(flattened(*piece, within_mm) for piece in pieces)]
+            runs.append(tuple(points[:-1] if self.closed else points))
+        return replace(self, runs=tuple(runs), bulges=())
 
 
 @dataclass(frozen=True)
@@ -211,18 +242,19 @@ def drawing(*parts: Item | Iterable[Item]) -> Drawing:
 
 def bounds(item: Item) -> Box:
     """The smallest box round an item, its line width left out."""
-    points = _corners(item)
-    xs, ys = [p[0] for p in points], [p[1] for p in points]
+    return _box(_corners(item))
+
+
+def _box(points: Iterable[Point]) -> Box:
+    xs, ys = zip(*points, strict=True)
     return Box(min(xs), min(ys), max(xs), max(ys))
 
 
 def strokes(item: Item) -> Iterator[Box]:
-    """A box for each straight piece of an item, or for a text: what really takes room on the page."""
+    """A box for each piece of an item, or for a text: what really takes room on the page."""
     if isinstance(item, Path):
-        for run in item.runs:
-            ends = (*run[1:], run[0]) if item.closed else run[1:]
-            for start, end in zip(run, ends, strict=False):
-                yield bounds(Line(start, end, item.role))
+        for piece in chain.from_iterable(item.pieces()):
+            yield _box(extremes(*piece))
     else:
         yield bounds(item)
 
@@ -230,6 +262,8 @@ def strokes(item: Item) -> Iterator[Box]:
 def _corners(item: Item) -> list[Point]:
     if isinstance(item, Line):
         return [item.start, item.end]
+    if isinstance(item, Path) and item.bulges:
+        return [point for piece in chain.from_iterable(item.pieces()) for point in extremes(*piece)]
     if isinstance(item, Path):
         return [point for run in item.runs for point in run]
     if isinstance(item, Circle):
@@ -250,6 +284,7 @@ def _clipped(item: Item, top: float, bottom: float) -> Item | None:
         piece = _clipped_piece(item.start, item.end, top, bottom)
         return replace(item, start=piece[0], end=piece[1]) if piece else None
     if isinstance(item, Path):
+        item = item.flattened(_CLIPPED_ARCS_MM)
         pieces = (_clipped_run(run, item.closed, top, bottom) for run in item.runs)
         runs = tuple(chain.from_iterable(pieces))
         return replace(item, runs=runs, closed=False) if runs else None
@@ -292,7 +327,8 @@ def _mapped(item: Item, move: Callable[[Point], Point], mirrored: bool, turn_deg
     if isinstance(item, Line):
         return replace(item, start=move(item.start), end=move(item.end))
     if isinstance(item, Path):
-        return replace(item, runs=tuple(tuple(move(point) for point in run) for run in item.runs))
+        bulges = tuple(tuple(-b for b in run) for run in item.bulges) if mirrored else item.bulges
+        return replace(item, runs=tuple(tuple(move(point) for point in run) for run in item.runs), bulges=bulges)
     if isinstance(item, Circle):
         return replace(item, centre=move(item.centre))
     anchor = _OTHER_SIDE[item.anchor] if mirrored else item.anchor

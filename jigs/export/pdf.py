@@ -5,11 +5,13 @@ A PDF page measures in points from its lower left corner, so this is where y is 
 
 import io
 from collections.abc import Sequence
+from itertools import chain
 from typing import Any
 
 from geometry.lengths import MM_PER_INCH
 from jigs import lettering
-from jigs.drawing import STYLES, Anchor, Item, Layer, Line, Path, Point, Text
+from jigs.arcs import Point, beziers
+from jigs.drawing import STYLES, Anchor, Item, Layer, Line, Path, Text
 from jigs.paper import Sheet
 
 POINTS_PER_MM = 72 / float(MM_PER_INCH)
@@ -68,10 +70,14 @@ def _draw(canvas: Any, item: Item, height: float) -> None:
         canvas.line(*at(item.start), *at(item.end))
     elif isinstance(item, Path):
         path = canvas.beginPath()
-        for run in item.runs:
+        for run, pieces in zip(item.runs, item.pieces(), strict=True):
             path.moveTo(*at(run[0]))
-            for point in run[1:]:
-                path.lineTo(*at(point))
+            for start, end, bulge in pieces:
+                if bulge:
+                    for curve in beziers(start, end, bulge):
+                        path.curveTo(*chain.from_iterable(map(at, curve)))
+                elif not (item.closed and end == run[0]):
+                    path.lineTo(*at(end))
             if item.closed:
                 path.close()
         canvas.drawPath(path, stroke=1, fill=0)

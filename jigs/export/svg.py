@@ -1,16 +1,18 @@
 """A sheet to SVG: one user unit is one millimetre, so that no importer has to guess dots per inch."""
 
+from collections.abc import Mapping
 from typing import Any
 
 from jigs import lettering
-from jigs.drawing import STYLES, Circle, Item, Layer, Line, Path, Point, Text
+from jigs.arcs import Point, arc_of
+from jigs.drawing import BLACK, STYLES, Circle, Item, Layer, Line, Path, Role, Segment, Style, Text
 from jigs.paper import Sheet
 
 DECIMALS = 6
 """A nanometre; enough, and the same on every machine."""
 
 
-def to_svg(sheet: Sheet, title: str, subject: str) -> bytes:
+def to_svg(sheet: Sheet, title: str, subject: str, styles: Mapping[Role, Style] = STYLES) -> bytes:
     """The sheet as one SVG file: layers as groups, ids on what a program may want to find."""
     import svgwrite
     from svgwrite.extensions import Inkscape
@@ -30,32 +32,45 @@ def to_svg(sheet: Sheet, title: str, subject: str) -> bytes:
         else:
             group.update({"fill": "none", "stroke": "black", "stroke-linejoin": "round"})
         for item in sheet.drawing:
-            if STYLES[item.role].layer is layer:
-                group.add(_element(svg, item))
+            if styles[item.role].layer is layer:
+                group.add(_element(svg, item, styles[item.role]))
         svg.add(group)
     return str('<?xml version="1.0" encoding="utf-8"?>\n' + svg.tostring() + "\n").encode()
 
 
-def _element(svg: Any, item: Item) -> Any:
+def _element(svg: Any, item: Item, style: Style) -> Any:
     named = {"id": item.id} if item.id else {}
     if isinstance(item, Text):
         size = _number(lettering.em_mm(item.height_mm))
         turned = {"transform": f"rotate({_number(item.angle_deg)} {_pair(item.at)})"} if item.angle_deg else {}
         anchored = {"text_anchor": item.anchor.value} if item.anchor.value != "start" else {}
         return svg.text(item.text, insert=_point(item.at), font_size=size, **anchored, **turned, **named)
-    style = STYLES[item.role]
     pen: dict[str, Any] = {"stroke_width": style.width_mm, **named}
+    if style.colour != BLACK or style.layer is Layer.TEXT:
+        pen["stroke"] = style.colour
+    if style.layer is Layer.TEXT:
+        pen["fill"] = "none"
     if style.dashes_mm:
         pen["stroke_dasharray"] = " ".join(_number(dash) for dash in style.dashes_mm)
     if isinstance(item, Line):
         return svg.line(_point(item.start), _point(item.end), **pen)
     if isinstance(item, Circle):
         return svg.circle(_point(item.centre), _number(item.radius), **pen)
-    return svg.path(d=" ".join(_run(run, item) for run in item.runs), **pen)
+    return svg.path(d=" ".join(_run(item, n, pieces) for n, pieces in enumerate(item.pieces())), **pen)
 
 
-def _run(run: tuple[Point, ...], path: Path) -> str:
-    return f"M {' L '.join(_pair(point) for point in run)}{' Z' if path.closed else ''}"
+def _run(path: Path, n: int, pieces: list[Segment]) -> str:
+    closes_straight = path.closed and not (path.bulges and path.bulges[n][-1])
+    drawn = pieces[:-1] if closes_straight else pieces
+    steps = "".join(_step(*piece) for piece in drawn)
+    return f"M {_pair(path.runs[n][0])}{steps}{' Z' if path.closed else ''}"
+
+
+def _step(start: Point, end: Point, bulge: float) -> str:
+    if not bulge:
+        return f" L {_pair(end)}"
+    radius = _number(arc_of(start, end, bulge).radius)
+    return f" A {radius} {radius} 0 {int(abs(bulge) > 1)} {int(bulge > 0)} {_pair(end)}"
 
 
 def _number(value: float) -> str:

@@ -114,6 +114,27 @@ def feet_outline_mm(face: BridgeLine, length_mm: float, thickness_mm: float) -> 
     return np.array([*nut_side, nut_side[1] + behind * thickness_mm, nut_side[0] + behind * thickness_mm])
 
 
+def feet_windows_mm(
+    face: BridgeLine, length_mm: float, thickness_mm: float, feet: int, foot_mm: float | None
+) -> FloatArray:
+    """Corners of each foot, shape (feet, 4, 2), from the treble end: as `feet_outline_mm`, cut across into equal feet.
+
+    The outer feet end where the bridge does, and the gaps between feet are equal.
+
+    Parameters: as for `feet_outline_mm`; ``feet``, how many, and ``foot_mm``, the width of one along the bridge, of no
+    account for one foot. Returns mm.
+
+    >>> feet_windows_mm(BridgeLine(660.0, 0.0), 72.0, 9.0, 3, 12.0)[:, 0, 0]
+    array([ 36.,   6., -24.])
+    """
+    treble, bass, bass_behind, treble_behind = feet_outline_mm(face, length_mm, thickness_mm)
+    wide = 1.0 if feet == 1 or foot_mm is None else foot_mm / length_mm
+    starts = np.linspace(0.0, 1.0 - wide, feet)[:, None] if feet > 1 else np.zeros((1, 1))
+    nut_side = [treble + (bass - treble) * share for share in (starts, starts + wide)]
+    behind = [treble_behind + (bass_behind - treble_behind) * share for share in (starts + wide, starts)]
+    return np.stack([*nut_side, *behind], axis=1)
+
+
 def end_movement_factor(string_mm: float, leg_mm: float, other_leg_mm: float) -> float:
     """How far a bridge's end moves for a millimetre at the string, while the other end is held.
 

@@ -4,6 +4,7 @@ Heights are those of capitals, as ISO 3098 gives them. Nothing here draws.
 """
 
 import unicodedata
+from collections.abc import Callable
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -48,8 +49,10 @@ def width_mm(text: str, height_mm: float) -> float:
     return float(face().stringWidth(text, em_mm(height_mm)))
 
 
-def wrapped(text: str, height_mm: float, room_mm: float) -> list[str]:
+def wrapped(text: str, height_mm: float, room_mm: float, width: Callable[[str, float], float] = width_mm) -> list[str]:
     """Break a text at its plain spaces into lines no wider than ``room_mm``; a longer word stands alone.
+
+    ``width``: how wide a line is at a height, where another alphabet than the typeface's is meant.
 
     >>> wrapped("cut along the wide lines", 2.5, 30.0)
     ['cut along the', 'wide lines']
@@ -57,7 +60,7 @@ def wrapped(text: str, height_mm: float, room_mm: float) -> list[str]:
     lines: list[str] = []
     for word in text.split(" "):
         longer = f"{lines[-1]} {word}" if lines else word
-        if lines and width_mm(longer, height_mm) <= room_mm:
+        if lines and width(longer, height_mm) <= room_mm:
             lines[-1] = longer
         else:
             lines.append(word)

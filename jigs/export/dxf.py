@@ -1,0 +1,96 @@
+"""A drawing to DXF: millimetres declared, a layer for each of ours, arcs as arcs, the same bytes every time.
+
+R2010 (AC1024), as its published reference describes it. DXF measures y upwards, so this is where y is turned over, once.
+"""
+
+import io
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any
+
+from jigs.arcs import Point
+from jigs.drawing import STYLES, Circle, Drawing, Item, Layer, Line, Path, Role, Style, Text
+
+if TYPE_CHECKING:
+    from ezdxf.document import Drawing as Document
+    from ezdxf.layouts.layout import Modelspace
+
+VERSION = "R2010"
+_MILLIMETRES = 4
+_METRIC = 1
+_WIDTHS = (0, 5, 9, 13, 15, 18, 20, 25, 30, 35, 40, 50, 53, 60, 70, 80, 90, 100, 106, 120, 140, 158, 200, 211)
+"""Line widths that DXF knows, in hundredths of a millimetre."""
+
+
+def to_dxf(drawn: Drawing, height_mm: float, styles: Mapping[Role, Style] = STYLES) -> bytes:
+    """The drawing as one DXF file, its lower left corner at the origin of a sheet ``height_mm`` high.
+
+    Words must be strokes by now (engraving.py): raises ValueError for a text.
+    """
+    from ezdxf._options import options
+    from ezdxf.filemanagement import new
+
+    before = options.write_fixed_meta_data_for_testing
+    options.write_fixed_meta_data_for_testing = True
+    try:
+        document = new(VERSION, units=_MILLIMETRES)
+        document.header["$MEASUREMENT"] = _METRIC
+        _add_layers(document, styles)
+        space = document.modelspace()
+        for item in drawn:
+            _add(space, item, height_mm, _line_type(document, styles[item.role]), styles)
+        # Left to the library, classes come in the order of a set, which changes from run to run.
+        for name in sorted(document.entitydb.dxf_types_in_use()):
+            document.classes.add_class(name)
+        text = io.StringIO()
+        document.write(text)
+    finally:
+        options.write_fixed_meta_data_for_testing = before
+    return text.getvalue().encode()
+
+
+def layer_name(layer: Layer) -> str:
+    """What a layer is called in the file."""
+    return layer.value.upper()
+
+
+def _add_layers(document: "Document", styles: Mapping[Role, Style]) -> None:
+    for layer in Layer:
+        style = next(style for style in styles.values() if style.layer is layer and style.width_mm)
+        added = document.layers.add(layer_name(layer), lineweight=_nearest_width(style.width_mm))
+        red, green, blue = (int(style.colour[n : n + 2], 16) for n in (1, 3, 5))
+        if (red, green, blue) != (0, 0, 0):
+            added.rgb = (red, green, blue)
+        if layer is Layer.GUIDE:
+            added.dxf.plot = 0
+
+
+def _nearest_width(width_mm: float) -> int:
+    return min(_WIDTHS, key=lambda known: abs(known - 100 * width_mm))
+
+
+def _line_type(document: "Document", style: Style) -> str:
+    if not style.dashes_mm:
+        return "ByLayer"
+    name = "-".join(("DASHES", *(f"{dash:g}" for dash in style.dashes_mm)))
+    if name not in document.linetypes:
+        signed = [dash if n % 2 == 0 else -dash for n, dash in enumerate(style.dashes_mm)]
+        document.linetypes.add(name, [sum(style.dashes_mm), *signed])
+    return name
+
+
+def _add(space: "Modelspace", item: Item, height_mm: float, line_type: str, styles: Mapping[Role, Style]) -> None:
+    def at(point: Point) -> Point:
+        return point[0], height_mm - point[1]
+
+    look: dict[str, Any] = {"layer": layer_name(styles[item.role].layer), "linetype": line_type}
+    if isinstance(item, Text):
+        raise ValueError(f"{item.text!r} is still a text")
+    if isinstance(item, Line):
+        space.add_line(at(item.start), at(item.end), dxfattribs=look)
+    elif isinstance(item, Circle):
+        space.add_circle(at(item.centre), item.radius, dxfattribs=look)
+    elif isinstance(item, Path):
+        for n, run in enumerate(item.runs):
+            bulges = item.bulges[n] if item.bulges else (0.0,) * len(run)
+            points = [(*at(point), -bulge) for point, bulge in zip(run, bulges, strict=True)]
+            space.add_lwpolyline(points, format="xyb", close=item.closed, dxfattribs=look)

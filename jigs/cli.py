@@ -129,14 +129,29 @@ def numbers(instrument: str, as_json: bool, as_csv: bool, stands_at: str | None)
 @click.option(
     "--paper", default="a4", show_default=True, help="a4, letter, a3, tabloid, legal, or WxH such as 200x300."
 )
-@click.option("--format", "formats", default="pdf,svg", show_default=True, help="pdf, svg, or both with a comma.")
+@click.option(
+    "--format",
+    "formats",
+    default="pdf,svg",
+    show_default=True,
+    help="pdf (to print), svg, dxf (for cutters), or several with commas.",
+)
 @click.option("--out", default=".", show_default=True, help="Folder to write to.")
 @click.option(
-    "--datum-fret", type=int, help="Fret that the fork registers on. Left out: the lowest from 12 on that fits."
+    "--datum-fret",
+    type=int,
+    help="Fret to register on. Left out: for the fork the lowest from 12 on that fits, for gauge and top the last.",
 )
 @click.option(
     "--datum-over", is_flag=True, help="Lay the fork's edge over the middle of that fret, not against its bridge side."
 )
+@click.option("--datum-end", is_flag=True, help="Top: register on the end of the board, not on a fret.")
+@click.option("--rim", "rim_side", metavar="SIDE", help="Head: nest against the rim on this side, nut or tail.")
+@click.option("--kerf", metavar="LENGTH", help="Gauge, head, top: width that the cutter takes away.")
+@click.option("--clearance", metavar="LENGTH", help="Gauge: of its notch over the fret's crown.")
+@click.option("--corner", metavar="LENGTH", help="Gauge, head, top: radius of the corners.")
+@click.option("--web", metavar="LENGTH", help="Gauge, head, top: least stock beside a window.")
+@click.option("--stock", metavar="LENGTH", help="Gauge: thickness of the stock, 0.3 to 3 mm.")
 @click.option("--to-bridge", is_flag=True, help="Fretboard: draw the strings on to the bridge line.")
 @click.option("--untiled", is_flag=True, help="Fretboard: one long sheet of its own size, not cut for the paper.")
 @_told_in_sentences
@@ -149,27 +164,45 @@ def draw(
     out: str,
     datum_fret: int | None,
     datum_over: bool,
+    datum_end: bool,
+    rim_side: str | None,
     to_bridge: bool,
     untiled: bool,
+    **cut: str | None,
 ) -> None:
     """Draw templates for INSTRUMENT, a file or a preset's name.
 
-    TEMPLATE is one or several of: fork (finds the bridge's place from a fret; what you get without a name), fretboard
-    (slots, dots and strings), spacing (rules for nut and bridge), crown (the top of the bridge).
+    TEMPLATE is one or several of: fork (paper, finds the bridge's place from a fret; what you get without a name), gauge
+    (the same to cut from stock), head (from a banjo's rim), top (on an arched top), fretboard (slots, dots and strings),
+    spacing (rules for nut and bridge), crown (the top of the bridge).
+
+    SVG and DXF of gauge, head and top hold the part alone, for a cutter; what your cutter needs can stay in a settings file
+    (jigs settings).
     """
+    from jigs.cutter import cutter_for
     from jigs.paper import paper_named
-    from jigs.press import chosen, prepare, read_formats, stem_for
+    from jigs.press import chosen, prepare, read_formats, read_side, stem_for
     from jigs.templates import Options, templates
 
     wanted = chosen(list(templates()) if every else template or ["fork"])
     sheet, kinds = paper_named(paper), read_formats(formats)
+    options = Options(datum_fret, datum_over, datum_end, read_side(rim_side), to_bridge, cutter_for(cut))
     workup = _work_up(instrument)
-    printed = prepare(
-        workup, wanted, sheet, kinds, Options(datum_fret, datum_over, to_bridge), stem_for(instrument), untiled
-    )
+    printed = prepare(workup, wanted, sheet, kinds, options, stem_for(instrument), untiled, leave_out=every)
     _warn(printed.warnings)
     _write(printed.files, out)
     _headline(workup)
+
+
+@main.command()
+@click.option("--example", is_flag=True, help="Print a settings file to start from, with every default in it.")
+@_told_in_sentences
+def settings(example: bool) -> None:
+    """Print your settings for cutters, and on standard error where they are kept."""
+    from jigs.cutter import SETTINGS_EXAMPLE, settings_path, settings_text
+
+    click.echo(f"settings file: {settings_path()}", err=True)
+    click.echo(SETTINGS_EXAMPLE if example else settings_text(), nl=False)
 
 
 @main.command()

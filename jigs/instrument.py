@@ -7,16 +7,15 @@ and computes no more than it takes to refuse what cannot be strung.
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, TypeVar, get_args
+from typing import Any
 
 import numpy as np
-from pydantic import ValidationError
 
 from geometry.frets import OCTAVE_FRET
 from geometry.lengths import format_inches, format_mm, round_half_up
 from jigs import trade
 from jigs.faults import Fault, InputFaults, nearest
-from jigs.quantities import shown
+from jigs.lay import lay_faults
 from jigs.schema import (
     TABLES,
     Action,
@@ -26,11 +25,14 @@ from jigs.schema import (
     Head,
     Nut,
     Pitch,
+    Rim,
     Section,
     StringEntry,
     Tail,
+    Top,
     in_inches,
 )
+from jigs.sections import read_section
 from jigs.stringing import Stringing, string_up
 from jigs.textfile import decode, parse_toml, read_bytes
 
@@ -60,6 +62,8 @@ class Instrument:
     board: Board
     bridge: Bridge
     tail: Tail
+    rim: Rim
+    top: Top
     stringing: Stringing
     assumed: tuple[str, ...]
 
@@ -77,9 +81,6 @@ class Instrument:
     def warnings(self) -> tuple[str, ...]:
         """What is possible but unlikely: worth a second look, no reason to stop."""
         return tuple(_warnings(self))
-
-
-Part = TypeVar("Part", bound=Section)
 
 
 def load(path: Path) -> Instrument:
@@ -103,14 +104,15 @@ def from_data(data: Mapping[str, Any], source: str) -> Instrument:
         if key not in _KNOWN_KEYS:
             faults.append(Fault(source, key, f"unknown key; {_where_it_belongs(key)}"))
     head_data = {key: data[key] for key in data if key in Head.model_fields}
-    head = _part(Head, head_data, {"frets": _listed_frets(data) or defaults["frets"]}, "", source, faults)
+    head = read_section(Head, head_data, {"frets": _listed_frets(data) or defaults["frets"]}, "", source, faults)
     parts: dict[str, Any] = {
-        name: _part(model, data.get(name, {}), _table_defaults(name, data, defaults), name, source, faults)
+        name: read_section(model, data.get(name, {}), _table_defaults(name, data, defaults), name, source, faults)
         for name, model in TABLES.items()
     }
     entries = _strings(data.get("strings"), source, faults)
 
     strung = None
+    faults += lay_faults(head, parts, source)
     if head is not None:
         faults += _head_faults(head, parts["compensation"], parts["action"], parts["board"], entries, source)
         strung = _string_up(head, entries, parts, source, faults)
@@ -177,80 +179,10 @@ def _strings(given: object, source: str, faults: list[Fault]) -> list[StringEntr
         what = f"there are {len(given)}; {MOST_STRINGS} are the most, a pair counting as one"
         faults.append(Fault(source, "strings", what))
         return []
-    return [_part(StringEntry, one, {}, f"string {n}", source, faults) for n, one in enumerate(given, 1)]
-
-
-def _part(
-    model: type[Part], given: object, defaults: Mapping[str, Any], where: str, source: str, faults: list[Fault]
-) -> Part | None:
-    """Validate one table; its faults go to ``faults``.
-
-    What comes back then serves the checks that are still to come: the table with its faulty keys left out, or None when
-    it would be another thing without them.
-    """
-    place = f"[{where}]" if where in TABLES else where
-    if not isinstance(given, Mapping):
-        what = f"must be a table; write [{where}] on a line of its own and its keys below"
-        faults.append(Fault(source, place, what))
-        return None
-    try:
-        return model.model_validate({**defaults, **given})
-    except ValidationError as error:
-        wrong = set()
-        for detail in error.errors(include_url=False):
-            key = detail["type"] if detail["type"] in model.model_fields else str(detail["loc"][0])
-            wrong.add(key)
-            joint = ", " if place.startswith("string") else " "
-            spot = f"{place}{joint}{key}" if place else key
-            faults.append(Fault(source, spot, _in_words(model, key, detail)))
-    if wrong & _WHAT_A_STRING_IS:
-        return None
-    try:
-        return model.model_validate({**defaults, **{key: given[key] for key in given if key not in wrong}})
-    except ValidationError:
-        return None
-
-
-def _in_words(model: type[Section], key: str, detail: Any) -> str:
-    """A validation error as a sentence: what is wrong; what would be right."""
-    kind, written = detail["type"], shown(detail["input"])
-    field = model.model_fields.get(key)
-    example = str(field.examples[0]) if field is not None and field.examples else "a value"
-    limits = detail.get("ctx", {})
-    match kind:
-        case "value_error":
-            return str(detail["ctx"]["error"])
-        case "extra_forbidden":
-            return f"unknown key; {nearest(key, model.model_fields)}"
-        case "missing":
-            return f"is missing; write for instance {key} = {example}"
-        case "literal_error" | "enum":
-            words = [str(word) for word in _choices(model, key)]
-            return f"{written} is not known; {nearest(str(detail['input']), words)}"
-        case "greater_than_equal":
-            return f"{written} is too small; {limits['ge']:g} is the least"
-        case "less_than_equal":
-            return f"{written} is too large; {limits['le']:g} is the most"
-        case "list_type":
-            return f"{written} is not a list; write for instance {key} = {example}"
-        case "bool_type":
-            return f"{written} is neither true nor false; write true or false, without quotes"
-        case "int_type" | "int_from_float":
-            return f"{written} is not a whole number; write for instance {example}"
-        case "float_type" | "finite_number":
-            return f"{written} is not a number; write for instance {example}"
-        case _:
-            return str(detail["msg"])
-
-
-def _choices(model: type[Section], key: str) -> tuple[Any, ...]:
-    annotation: Any = model.model_fields[key].annotation
-    if isinstance(annotation, type):
-        return tuple(annotation)  # type: ignore[arg-type]  # an enumeration lists its members
-    words: list[Any] = []
-    for choice in get_args(annotation):
-        words += get_args(choice) or ([] if choice is type(None) else [choice])
-    return tuple(words)
+    return [
+        read_section(StringEntry, one, {}, f"string {n}", source, faults, _WHAT_A_STRING_IS)
+        for n, one in enumerate(given, 1)
+    ]
 
 
 def _where_it_belongs(key: str) -> str:

@@ -3,21 +3,25 @@
 import os
 import tempfile
 import unicodedata
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 from geometry.lengths import LengthError, format_inches, parse_mm
+from jigs.cutfile import cut_sheet
+from jigs.cutter import Cutter
 from jigs.drawing import Drawing, Item, Text
+from jigs.engraving import UNKNOWN, engravable
 from jigs.faults import InputFaults, nearest, refuse
 from jigs.instrument import Instrument, load, parse
+from jigs.lay import rim_of, surface_of
 from jigs.lettering import MISSING, runs_leftward, writable
 from jigs.paper import PAPERS, Paper, Sheet, long_on_sheets, on_sheet, own_size_for, room_on, size_in_words
 from jigs.parts.title import Title
-from jigs.templates import DoesNotFit, Options, Piece, Template, templates
+from jigs.templates import CUT_FROM_STOCK, FOR_CUTTERS, DoesNotFit, Lacks, Options, Piece, RimSide, Template, templates
 from jigs.workup import Workup, work_up
 
-FORMATS = ("pdf", "svg")
+FORMATS = ("pdf", "svg", "dxf")
 PRESETS = Path(__file__).parent / "presets"
 DEMO = Path(__file__).parent / "demo"
 
@@ -131,34 +135,112 @@ def prepare(
     options: Options,
     stem: str,
     untiled: bool = False,
+    leave_out: bool = False,
 ) -> Printed:
     """Draw templates and write them in every format, in memory, as files whose names begin with ``stem``.
 
-    PDF is one file of all sheets, SVG a file for each.
+    PDF is one file of all sheets, SVG a file for each, DXF the part alone; so is the SVG of a part that is cut from stock.
+    ``leave_out``: pass over templates that the instrument has no data for, and say so. Raises `InputFaults`.
     """
     files: dict[str, bytes] = {}
-    lacking = ""
+    notes: list[str] = []
+    lacking = unengraved = ""
     for template in drawn:
+        try:
+            made = _made(workup, template, paper, dict.fromkeys(formats), options, stem, untiled)
+        except Lacks as reason:
+            if not leave_out:
+                raise refuse(workup.instrument.source, str(reason), template.name) from None
+            if not reason.of_kind:
+                notes.append(f"the {template.name} is left out: {reason}")
+            continue
+        files |= made.files
+        notes += made.notes
+        lacking += made.lacking
+        unengraved = made.unengraved or unengraved
+    name = workup.instrument.name
+    return Printed(files, (*workup.warnings, *_lettering_warnings(name, lacking, unengraved), *dict.fromkeys(notes)))
+
+
+@dataclass(frozen=True)
+class _Made:
+    files: Mapping[str, bytes]
+    notes: tuple[str, ...]
+    lacking: str = ""
+    unengraved: str = ""
+
+
+def _made(
+    workup: Workup,
+    template: Template,
+    paper: Paper,
+    formats: Iterable[str],
+    options: Options,
+    stem: str,
+    untiled: bool,
+) -> _Made:
+    """One template's files. Raises `InputFaults` and `Lacks`."""
+    from_stock = template.name in CUT_FROM_STOCK
+    on_paper = [name for name in formats if name == "pdf" or (name == "svg" and not from_stock)]
+    for_cutter = [name for name in formats if name not in on_paper]
+    what = f"there is no {' or '.join(for_cutter)} of the {template.name}, which is for paper"
+    if for_cutter and template.name not in FOR_CUTTERS and not on_paper:
+        raise Lacks(f"{what}; the gauge is the part for a cutter", of_kind=True)
+    files: dict[str, bytes] = {}
+    notes: tuple[str, ...] = ()
+    lacking = ""
+    name = f"{stem}-{template.name}"
+    if on_paper:
         spelt = [_spelt(sheet) for sheet in lay_out(workup, template, paper, options, untiled)]
-        sheets = [sheet for sheet, _ in spelt]
-        lacking += "".join(missing for _, missing in spelt)
-        title = f"{sheets[0].title.document}: {writable(workup.instrument.name)[0]}"
-        subject = f"Scale 1:1 on {size_in_words(sheets[0].paper)}"
-        for name in dict.fromkeys(formats):
-            if name == "pdf":
-                from jigs.export.pdf import to_pdf
-
-                files[f"{stem}-{template.name}.pdf"] = to_pdf(sheets, title, subject)
-            else:
-                from jigs.export.svg import to_svg
-
-                for sheet in sheets:
-                    part = f"-{sheet.title.sheet}" if len(sheets) > 1 else ""
-                    files[f"{stem}-{template.name}{part}.svg"] = to_svg(sheet, title, subject)
-    return Printed(files, (*workup.warnings, *_lettering_warnings(workup.instrument.name, lacking)))
+        lacking = "".join(missing for _, missing in spelt)
+        files |= _on_paper([sheet for sheet, _ in spelt], on_paper, name, workup.instrument.name)
+    if template.name in FOR_CUTTERS:
+        piece = template.part(workup, options) if from_stock else template.draw(workup, room_on(paper), options)
+        notes = piece.notes
+        files |= _for_cutter(workup, piece, for_cutter, name, options.cutter)
+    elif for_cutter:
+        notes = (what,)
+    return _Made(files, notes, lacking, engravable(workup.instrument.name)[1] if from_stock else "")
 
 
-def _lettering_warnings(name: str, lacking: str) -> Iterator[str]:
+def _on_paper(sheets: Sequence[Sheet], formats: Iterable[str], name: str, of: str) -> dict[str, bytes]:
+    title = f"{sheets[0].title.document}: {writable(of)[0]}"
+    subject = f"Scale 1:1 on {size_in_words(sheets[0].paper)}"
+    files: dict[str, bytes] = {}
+    for kind in formats:
+        if kind == "pdf":
+            from jigs.export.pdf import to_pdf
+
+            files[f"{name}.pdf"] = to_pdf(sheets, title, subject)
+        else:
+            from jigs.export.svg import to_svg
+
+            for sheet in sheets:
+                part = f"-{sheet.title.sheet}" if len(sheets) > 1 else ""
+                files[f"{name}{part}.svg"] = to_svg(sheet, title, subject)
+    return files
+
+
+def _for_cutter(workup: Workup, piece: Piece, formats: Iterable[str], name: str, cutter: Cutter) -> dict[str, bytes]:
+    sheet = cut_sheet(piece.drawing, _title(workup, piece), cutter.kerf_mm)
+    files: dict[str, bytes] = {}
+    for kind in formats:
+        if kind == "dxf":
+            from jigs.export.dxf import to_dxf
+
+            files[f"{name}.dxf"] = to_dxf(sheet.drawing, sheet.paper.height_mm, cutter.styles)
+        else:
+            from jigs.export.svg import to_svg
+
+            title = f"{piece.document}: {writable(workup.instrument.name)[0]}"
+            files[f"{name}.svg"] = to_svg(sheet, title, f"Scale 1:1, {sheet.paper.name}", cutter.styles)
+    return files
+
+
+def _lettering_warnings(name: str, lacking: str, unengraved: str) -> Iterator[str]:
+    if unengraved:
+        shown = " ".join(dict.fromkeys(unengraved))
+        yield f"name: {shown} cannot be engraved in single strokes; {UNKNOWN} stands in its place"
     if lacking:
         shown = " ".join(f"{char} (U+{ord(char):04X})" for char in dict.fromkeys(lacking))
         yield f"name: the typeface lacks {shown}; {MISSING} stands in its place"
@@ -247,6 +329,16 @@ def read_formats(text: str) -> list[str]:
     return names
 
 
+def read_side(text: str | None) -> RimSide | None:
+    """A side of the rim. Raises `InputFaults`."""
+    if text is None:
+        return None
+    try:
+        return RimSide(text.strip().lower())
+    except ValueError:
+        raise refuse("--rim", f'"{text}" is no side of the rim; write nut or tail') from None
+
+
 def read_place(text: str, workup: Workup) -> tuple[float, float]:
     """Where the bridge stands: one length, or treble and bass with a spaced slash between. Raises `InputFaults`."""
     sides = text.split(" / ") if " / " in text else [text]
@@ -270,16 +362,23 @@ def demo_workups() -> dict[str, Workup]:
 
 
 def demo_files(workups: Mapping[str, Workup]) -> dict[str, bytes]:
-    """The example instruments' files and every template of each, and the example boards with their surveys."""
+    """The example instruments' files and their templates, and the example boards with their surveys.
+
+    Parts to cut come with those that were measured for them: with a rim, or the board's height over the top.
+    """
     files: dict[str, bytes] = {}
+    known = templates().values()
     for name, workup in workups.items():
         files[name] = (DEMO / name).read_bytes()
-        drawn = list(templates().values())
-        files |= prepare(workup, drawn, PAPERS["a4"], FORMATS, Options(), stem_for(name)).files
+        measured = surface_of(workup.instrument) is not None or rim_of(workup.instrument) is not None
+        for from_stock, formats in ((False, ("pdf", "svg")), (True, FORMATS if measured else ())):
+            drawn = [template for template in known if (template.name in CUT_FROM_STOCK) is from_stock]
+            made = prepare(workup, drawn, PAPERS["a4"], formats, Options(), stem_for(name), leave_out=True)
+            files |= made.files
     for path in sorted(DEMO.glob("*.csv")):
         from jigs import survey_file, survey_picture
 
         board = survey_file.parse(path.read_bytes(), path.name)
         files[path.name] = path.read_bytes()
-        files |= survey_picture.files(board, PAPERS["a4"], FORMATS, stem_for(path.name))
+        files |= survey_picture.files(board, PAPERS["a4"], ("pdf", "svg"), stem_for(path.name))
     return files

@@ -27,6 +27,7 @@ from geometry.fretting import rise_mm
 from geometry.lengths import MM_PER_INCH, format_mm
 from geometry.spacing import Spaced
 from geometry.strings import A4_HZ, WRAP_DENSITIES, NoteError, pitch_hz
+from geometry.surface import ArchShape
 from jigs import trade
 from jigs.faults import nearest
 from jigs.quantities import MODULUS, UNIT_MASS, Length, shown
@@ -292,12 +293,16 @@ class Nut(Section):
 
 
 class Board(Section):
-    """The fretboard: its outline and what is marked on it. ``end`` is its length from the nut."""
+    """The fretboard: its outline, what is marked on it, and how high it stands over the top or head at its end.
+
+    ``end`` is its length from the nut; ``over_top`` is measured at the end, down from the plane of the fret tops.
+    """
 
     nut_width: Annotated[float, Length(10, 150)]
     end_width: Annotated[float, Length(10, 200)] | None = None
     fret_12_width: Annotated[float, Length(10, 200)] | None = None
     end: Annotated[float, Length(50, 1500)] | None = None
+    over_top: Annotated[float, Length(0, 60)] | None = None
     slot: Annotated[float, Length(0.2, 3)] | None = None
     dots: list[int] | None = Field(default=None, examples=["[5, 7, 10, 12, 15, 17]"])
     joint_fret: int | None = Field(default=None, ge=1, le=MOST_FRETS, examples=["14"])
@@ -311,12 +316,15 @@ class Board(Section):
 
 
 class Bridge(Section):
-    """The bridge: its strings, its crown and its feet."""
+    """The bridge: its strings, its crown and its feet. ``height`` is the crown's over the top or head."""
 
     length: Annotated[float, Length(20, 300)]
+    height: Annotated[float, Length(3, 90)] | None = None
     spacing: Annotated[float, Length(5, 150)]
     thickness: Annotated[float, Length(1, 60)]
     face: Annotated[float, Length(0, 60)] | None = None
+    feet: int = Field(default=1, ge=1, le=6, examples=["3"])
+    foot: Annotated[float, Length(2, 150)] | None = Field(default=None, validate_default=True)
     crown: Annotated[float, Length(0.5, 40)]
     spaced: Spaced = Field(default=Spaced.CENTRES, strict=False)
     pair_gap: Annotated[float, Length(0.5, 10)] = trade.PAIR_GAP_BRIDGE_MM
@@ -343,6 +351,18 @@ class Bridge(Section):
             )
         return face
 
+    @field_validator("foot")
+    @classmethod
+    def _feet_within_the_length(cls, foot: float | None, info: ValidationInfo) -> float | None:
+        feet, length = info.data.get("feet"), info.data.get("length")
+        if feet is not None and foot is None and feet > 1:
+            raise PydanticCustomError("foot", f"is missing for {feet} feet; write how wide each is, along the bridge")
+        if foot is not None and feet is not None and length is not None and foot * feet > length:
+            raise ValueError(
+                f"{feet} feet of {foot:g} mm are wider than a bridge {length:g} mm long; write the width of one foot"
+            )
+        return foot
+
     @property
     def face_mm(self) -> float:
         """Crown line to the nut-side face of the feet."""
@@ -357,6 +377,47 @@ class Tail(Section):
     slip: float = Field(default=0.0, ge=0, le=1, examples=["0.0"])
 
 
+class Rim(Section):
+    """A banjo's head and where it lies: one measurement along the middle, from fret 12 to an inside edge of the rim."""
+
+    head: Annotated[float, Length(100, 500)] = trade.HEAD_DIAMETER_MM
+    fret_12_to_near_edge: Annotated[float, Length(1, 500)] | None = None
+    fret_12_to_far_edge: Annotated[float, Length(100, 1000)] | None = None
+
+    @field_validator("fret_12_to_far_edge")
+    @classmethod
+    def _one_edge(cls, far: float | None, info: ValidationInfo) -> float | None:
+        if far is not None and info.data.get("fret_12_to_near_edge") is not None:
+            raise ValueError("and fret_12_to_near_edge are both given; keep the one that was measured better")
+        return far
+
+
+class Top(Section):
+    """An arched top: its arch along the strings, and where the notches of the f-holes are.
+
+    ``arch_middle`` and ``notches`` count from fret 12, straight; the arch's highest point is at the bridge if left out.
+    """
+
+    arch: ArchShape = Field(default=ArchShape.CIRCULAR, strict=False)
+    arch_rise: Annotated[float, Length(0.1, 100)] | None = None
+    arch_span: Annotated[float, Length(50, 1000)] | None = Field(default=None, validate_default=True)
+    arch_middle: Annotated[float, Length(20, 800)] | None = None
+    notches: Annotated[float, Length(50, 800)] | None = None
+
+    @field_validator("arch_span")
+    @classmethod
+    def _both_or_none(cls, span: float | None, info: ValidationInfo) -> float | None:
+        rise = info.data.get("arch_rise")
+        if "arch_rise" in info.data and (span is None) != (rise is None):
+            missing, given = ("arch_span", "arch_rise") if span is None else ("arch_rise", "arch_span")
+            raise PydanticCustomError(missing, f"is missing beside {given}; an arch is its rise over its span")
+        if span is not None and rise is not None and rise > span / 2:
+            raise ValueError(
+                f"an arch {rise:g} mm high is higher than half its span of {span:g} mm; measure both again"
+            )
+        return span
+
+
 TABLES: dict[str, type[Section]] = {
     "pitch": Pitch,
     "action": Action,
@@ -365,6 +426,8 @@ TABLES: dict[str, type[Section]] = {
     "board": Board,
     "bridge": Bridge,
     "tail": Tail,
+    "rim": Rim,
+    "top": Top,
 }
 """The tables that a file has once; ``[[strings]]`` it has for each string."""
 

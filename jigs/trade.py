@@ -65,6 +65,11 @@ SHORT_STRING_PEG_MM = 19.0
 BOARD_BEYOND_LAST_FRET = 0.5
 """How far the board goes on behind the last fret, in steps to the fret that would follow."""
 
+HEAD_DIAMETER_MM = 11 * _INCH
+
+MIDDLE_SHARE_OF_HEAD = 2 / 3
+"""A banjo bridge belongs within this middle share of the head's diameter; nearer the rim it sounds thin."""
+
 PAIR_GAP_NUT_MM = 2.0
 PAIR_GAP_BRIDGE_MM = 2.5
 """Centre to centre within a pair of strings."""

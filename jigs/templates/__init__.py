@@ -1,8 +1,10 @@
 """One module for each template: Workup and room to drawing. A template knows no paper and no file format."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from enum import StrEnum
 from importlib import import_module
 
+from jigs.cutter import Cutter
 from jigs.drawing import Drawing, Room
 from jigs.workup import Workup
 
@@ -11,13 +13,37 @@ class DoesNotFit(Exception):
     """The room is too small; the message says what would not go on it."""
 
 
+class Lacks(Exception):
+    """The instrument, or its file, lacks what the template rests on; the message says what, and what would do.
+
+    ``of_kind``: instruments of this kind never have it, so nobody misses the template.
+    """
+
+    def __init__(self, what: str, of_kind: bool = False) -> None:
+        super().__init__(what)
+        self.of_kind = of_kind
+
+
+class RimSide(StrEnum):
+    """The side of a banjo's rim that the head template nests against."""
+
+    NUT = "nut"
+    TAIL = "tail"
+
+
 @dataclass(frozen=True)
 class Options:
-    """What the user may choose for a drawing. ``datum_fret`` None: the template chooses."""
+    """What the user may choose for a drawing. ``datum_fret`` and ``rim_side`` None: the template chooses.
+
+    ``datum_end``: the template for a top registers on the end of the board.
+    """
 
     datum_fret: int | None = None
     datum_over_fret: bool = False
+    datum_end: bool = False
+    rim_side: RimSide | None = None
     to_bridge: bool = False
+    cutter: Cutter = field(default_factory=Cutter)
 
 
 @dataclass(frozen=True)
@@ -25,16 +51,22 @@ class Piece:
     """A template's drawing, what the title block calls it, and the figures that go with it.
 
     Most are drawn in the room they were given, its top left corner at the origin. A ``long`` one is drawn in its own frame,
-    y from the nut, and may outgrow a sheet: it is laid on as many as it takes.
+    y from the nut, and may outgrow a sheet: it is laid on as many as it takes. ``notes``: what the user should know of it.
     """
 
     drawing: Drawing
     document: str
     facts: str
     long: bool = False
+    notes: tuple[str, ...] = ()
 
 
-NAMES = ("fork", "fretboard", "spacing", "crown")
+NAMES = ("fork", "fretboard", "spacing", "crown", "gauge", "head", "top")
+CUT_FROM_STOCK = frozenset(("gauge", "head", "top"))
+"""Templates that are a part to cut: their SVG and DXF hold the part alone, for a cutter."""
+
+FOR_CUTTERS = CUT_FROM_STOCK | {"fretboard"}
+"""Templates that have a DXF. The fretboard's holds the whole board, however long."""
 
 
 @dataclass(frozen=True)
@@ -44,8 +76,16 @@ class Template:
     name: str
 
     def draw(self, workup: Workup, room: Room, options: Options) -> Piece:
-        """Draw it. Raises `DoesNotFit`, and `InputFaults` for options that the instrument cannot follow."""
+        """Draw it in a room.
+
+        Raises `DoesNotFit`; `Lacks`; and `InputFaults` for options that the instrument cannot follow.
+        """
         piece: Piece = import_module(f"jigs.templates.{self.name}").draw(workup, room, options)
+        return piece
+
+    def part(self, workup: Workup, options: Options) -> Piece:
+        """The part alone, for templates of `CUT_FROM_STOCK`. Raises as `draw` does, but for room."""
+        piece: Piece = import_module(f"jigs.templates.{self.name}").part(workup, options)
         return piece
 
 

@@ -29,9 +29,11 @@ from jigs.drawing import (
     strokes,
 )
 from jigs.faults import refuse
+from jigs.lay import laid_line
 from jigs.lettering import DESCENT_PER_CAPITAL, MEDIUM, SMALL, shortened, width_mm, wrapped
 from jigs.templates import DoesNotFit, Options, Piece
-from jigs.templates.fork_words import Free, words_beside
+from jigs.templates.flow import Free
+from jigs.templates.fork_words import fork_words
 from jigs.workup import Workup
 
 LOWEST_DATUM_FRET = 12
@@ -143,21 +145,21 @@ def draw(workup: Workup, room: Room, options: Options) -> Piece:
             reason = other if isinstance(reason, TooLong) or not reason.args else reason
         else:
             document = f"Placement fork, fret {fret}, {workup.instrument.head.hand}-handed"
-            return Piece(filled, document, _facts(workup))
+            return Piece(filled, document, facts(workup))
     raise reason
 
 
 def plan(workup: Workup, datum_fret: int, datum_over_fret: bool, room: Room) -> Plan:
     """Work out every place of the fork."""
     instrument = workup.instrument
-    face = workup.face_line
+    face = laid_line(instrument, workup.face_line)
     feet = feet_outline_mm(face, instrument.bridge.length, instrument.bridge.thickness)
-    inner = _widest_feet(workup, face) + FEET_CLEARANCE_MM
+    inner = widest_feet_mm(workup, face) + FEET_CLEARANCE_MM
     leg = min(max(room.width / 2 - inner, LEG_WIDTHS_MM[0]), LEG_WIDTHS_MM[1])
     datum = float(workup.from_nut_mm[datum_fret - 1])
     if not datum_over_fret:
         datum += instrument.head.fret_crown_width / 2
-    theoretical = BridgeLine(workup.scale_mm, 0.0).shifted(instrument.bridge.face_mm)
+    theoretical = laid_line(instrument, BridgeLine(workup.scale_mm, 0.0).shifted(instrument.bridge.face_mm))
     scales = (_scale(workup, "treble", inner, face), _scale(workup, "bass", -inner, face))
 
     above = tuple(_words_above(workup, scale, leg) for scale in scales)
@@ -195,7 +197,7 @@ def plan(workup: Workup, datum_fret: int, datum_over_fret: bool, room: Room) -> 
     )
 
 
-def _widest_feet(workup: Workup, face: BridgeLine) -> float:
+def widest_feet_mm(workup: Workup, face: BridgeLine) -> float:
     """How far the feet reach from the centreline, with either end anywhere on its scale."""
     bridge = workup.instrument.bridge
     half = bridge.length / 2
@@ -235,7 +237,8 @@ def _words_above(workup: Workup, scale: CentsScale, leg: float) -> tuple[str, ..
     return (name, *_wrapped(tick, leg), *_wrapped(f"{_fretted(leg)}flat: ↑\N{NO-BREAK SPACE}to the nut", leg))
 
 
-def _facts(workup: Workup) -> str:
+def facts(workup: Workup) -> str:
+    """Bridge line and slant for the title block."""
     treble, bass = (round_half_up(place, 1) for place in workup.outer_places_mm)
     slant = round_half_up(workup.line.slant_deg, 1).replace("-", "−")
     return f"Crown {treble} / {bass} mm, slant {slant}°"
@@ -258,8 +261,8 @@ def _fill(workup: Workup, laid_out: Plan, room: Room) -> Drawing:
     if any(box.overlaps(corner, 1.0) for item in piece for box in strokes(item)):
         raise DoesNotFit(f"from fret {laid_out.datum_fret} its legs would lie over the ruler")
     shoulder, end = (down + y - laid_out.datum_mm for y in (laid_out.shoulder_mm, laid_out.end_mm))
-    free = Free(laid_out.stem_half, down, shoulder, end)
-    return piece + words_beside(workup, free, laid_out.datum_fret, laid_out.datum_over_fret, room)
+    free = Free(room.width / 2, laid_out.stem_half, down, shoulder, end)
+    return piece + fork_words(workup, free, laid_out.datum_fret, laid_out.datum_over_fret, room)
 
 
 def _piece(workup: Workup, p: Plan) -> Drawing:

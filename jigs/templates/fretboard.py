@@ -10,14 +10,14 @@ from geometry.bridge import feet_outline_mm
 from geometry.frets import OCTAVE_FRET
 from geometry.lengths import round_half_up
 from jigs import trade
-from jigs.drawing import Anchor, Circle, Drawing, Item, Line, Path, Point, Role, Room, Text, drawing, paragraph
+from jigs.board import BoardEdges
+from jigs.drawing import Anchor, Circle, Drawing, Item, Line, Path, Role, Room, Text, drawing, paragraph
 from jigs.lettering import SMALL
 from jigs.numbers import rule_in_words
 from jigs.templates import Options, Piece
 from jigs.workup import Workup
 
 _BESIDE_MM = 2.0
-_STEP_BEFORE_MM = 4.0
 _NUT_HALF_MM = 3.0
 _JOINT_MM = 1.5
 _PEG_MM = 3.0
@@ -26,78 +26,9 @@ _LEAST_LINE_STEP_MM = 3.6
 _NUMBER_MM, _DISTANCE_MM = 7.0, 15.0
 
 
-class Outline:
-    """The board's edges: where its bass and its treble edge run at a distance from the nut, and where it ends.
-
-    A board with a short string steps out on the bass side shortly before that string's nut, to have an edge beside it.
-    """
-
-    def __init__(self, workup: Workup) -> None:
-        board, from_nut = workup.instrument.board, workup.from_nut_mm
-        last_step = from_nut[-1] - from_nut[-2]
-        self.end = board.end or float(from_nut[-1] + trade.BOARD_BEYOND_LAST_FRET * last_step)
-        self._half_nut = board.nut_width / 2
-        starts = [entry.starts_at_fret for entry in workup.instrument.strings if entry.starts_at_fret]
-        full = workup.instrument.stringing.full_length
-        on_bass_side = bool(starts) and not np.any(full[int(np.argmin(full)) :])
-        self.steps_at = float(from_nut[min(starts) - 1]) - _STEP_BEFORE_MM if on_bass_side else None
-        beyond = [float(x[full].min() - x.min()) for x in (workup.strings_at(0.0), workup.strings_at(self.end))]
-        self._beyond_nut, self._beyond_end = beyond if on_bass_side else (0.0, 0.0)
-        self._half_end = self._half_width_at_end(workup)
-
-    def _half_width_at_end(self, workup: Workup) -> float:
-        board = workup.instrument.board
-        if board.fret_12_width is not None:
-            share = float(workup.from_nut_mm[OCTAVE_FRET - 1]) / self.end
-            at_nut = 2 * self._half_nut + self._beyond_nut
-            return (board.fret_12_width - at_nut * (1 - share)) / (2 * share)
-        if board.end_width is not None:
-            return board.end_width / 2
-        strings = float(abs(workup.strings_at(self.end)).max()) + trade.STRING_TO_EDGE_MM
-        return max(strings, self._half_nut)
-
-    def treble(self, from_nut_mm: float) -> float:
-        """x of the treble edge."""
-        return self._half_nut + (self._half_end - self._half_nut) * from_nut_mm / self.end
-
-    def wide_bass(self, from_nut_mm: float) -> float:
-        """x of the bass edge where every string runs."""
-        at_nut = self._half_nut + self._beyond_nut
-        return -(at_nut + (self._half_end - at_nut) * from_nut_mm / self.end)
-
-    def narrow_bass(self, from_nut_mm: float) -> float:
-        """x of the bass edge before a short string begins."""
-        at_end = self._half_end - self._beyond_end
-        return -(self._half_nut + (at_end - self._half_nut) * from_nut_mm / self.end)
-
-    def bass(self, from_nut_mm: float) -> float:
-        """x of the bass edge; at the step itself the narrow one."""
-        before_step = self.steps_at is not None and from_nut_mm <= self.steps_at
-        return self.narrow_bass(from_nut_mm) if before_step else self.wide_bass(from_nut_mm)
-
-    @property
-    def widest(self) -> float:
-        """How far from the centreline the board reaches anywhere."""
-        bends = (0.0, self.end) if self.steps_at is None else (0.0, self.steps_at, self.steps_at + 1e-9, self.end)
-        return max(max(self.treble(y), -self.bass(y)) for y in bends)
-
-    def corners(self, cut_end: float) -> tuple[Point, ...]:
-        """The outline, from the nut's treble corner round."""
-        step = []
-        if self.steps_at is not None:
-            step = [(self.wide_bass(self.steps_at), self.steps_at), (self.narrow_bass(self.steps_at), self.steps_at)]
-        return (
-            (self.treble(cut_end), cut_end),
-            (self.treble(self.end), self.end),
-            (self.wide_bass(self.end), self.end),
-            *step,
-            (self.bass(cut_end), cut_end),
-        )
-
-
 def draw(workup: Workup, _room: Room, options: Options) -> Piece:
     """The board, and with ``options.to_bridge`` the strings on to the bridge line."""
-    edges = Outline(workup)
+    edges = BoardEdges(workup)
     cut_end = workup.square_nut[0] + 0.0
     foot = workup.line.centre_mm if options.to_bridge else edges.end
     widest = edges.widest
@@ -133,7 +64,7 @@ def _heading(workup: Workup, cut_end: float, widest: float) -> Drawing:
     return drawing(left, paragraph(whence, widest + _BESIDE_MM, cut_end, SMALL))
 
 
-def _frets(workup: Workup, edges: Outline, widest: float) -> Drawing:
+def _frets(workup: Workup, edges: BoardEdges, widest: float) -> Drawing:
     """Slots, numbered on one side and measured on the other; crowded ones by turns farther out."""
     items: list[Item] = []
     slot, from_nut = workup.instrument.board.slot, workup.from_nut_mm
@@ -184,7 +115,7 @@ def _strings(workup: Workup, cut_end: float, end: float | None) -> Drawing:
     return Drawing(tuple(items))
 
 
-def _nut_end(workup: Workup, edges: Outline, cut_end: float) -> Drawing:
+def _nut_end(workup: Workup, edges: BoardEdges, cut_end: float) -> Drawing:
     """The theoretical nut line and each string's own place, where the nut's end is cut for compensation."""
     if not cut_end:
         return Drawing()
@@ -198,7 +129,7 @@ def _nut_end(workup: Workup, edges: Outline, cut_end: float) -> Drawing:
     return Drawing(tuple(items))
 
 
-def _short_nuts(workup: Workup, edges: Outline) -> Drawing:
+def _short_nuts(workup: Workup, edges: BoardEdges) -> Drawing:
     """The nut of a short string on its own line, and its peg in the side of the neck."""
     items: list[Item] = []
     alone = sum(bool(entry.starts_at_fret) for entry in workup.instrument.strings) == 1
@@ -231,7 +162,7 @@ def _clear_level(workup: Workup, level: float) -> float:
     )
 
 
-def _joint(workup: Workup, edges: Outline) -> Drawing:
+def _joint(workup: Workup, edges: BoardEdges) -> Drawing:
     """Marks on both sides of the board where the body begins; the slot itself stays free."""
     fret = workup.instrument.board.joint_fret
     if fret is None:

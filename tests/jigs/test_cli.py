@@ -313,7 +313,7 @@ def test_same_input_gives_the_same_bytes_whatever_the_machine_is_set_to(tmp_path
     for n, setting in enumerate(settings):
         folder = tmp_path / str(n)
         folder.mkdir()
-        command = [sys.executable, "-m", "jigs", "draw", str(mine), "--all", "--out", "."]
+        command = [sys.executable, "-m", "jigs", "draw", str(mine), "--all", "--format", "pdf,svg,dxf", "--out", "."]
         environment = {**os.environ, **setting, "PYTHONPATH": str(ROOT)}
         subprocess.run(command, cwd=folder, env=environment, check=True, capture_output=True)
         found.append({path.name: path.read_bytes() for path in folder.iterdir()})

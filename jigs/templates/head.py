@@ -1,0 +1,192 @@
+"""The head template: puts a banjo's bridge on its line from the rim, where no fret can be reached.
+
+A segment of the head whose arc nests against the inside edge of the rim, with the bridge line and a window in the shape of
+the feet. Planned right-handed, y from the nut, and mirrored for a left-handed instrument.
+"""
+
+import math
+from dataclasses import dataclass
+
+from geometry.arrays import FloatArray
+from geometry.bridge import feet_windows_mm
+from geometry.lengths import format_mm
+from geometry.rim import RimPlace
+from jigs.cutter import Cutter
+from jigs.cutting import Corner, Part, closed_path
+from jigs.drawing import Drawing, Path, Role, Room, drawing
+from jigs.faults import refuse
+from jigs.lay import rim_of
+from jigs.templates import Lacks, Options, Piece, RimSide
+from jigs.templates.flow import CUTTER_CAUTIONS, words_below
+from jigs.templates.fork import facts
+from jigs.templates.stock import (
+    centreline,
+    engraved_lines,
+    feet_windows,
+    finished,
+    first_steps,
+    in_room,
+    line_marks,
+    scale_in_words,
+    unbroken_mm,
+)
+from jigs.trade import MIDDLE_SHARE_OF_HEAD
+from jigs.workup import Workup
+
+BESIDE_FEET_MM = 16.0
+BEYOND_FEET_MM = 8.0
+CLEAR_OF_RIM_MM = 1.0
+LEAST_HALF_MM = 35.0
+
+LEGEND = (
+    (Role.CUT, "cut here"),
+    (Role.MARK, "scored: bridge line, where the crown stands"),
+    (Role.TICK, "scored: centreline"),
+    (Role.ENGRAVED, "engraved, in single strokes"),
+)
+
+
+@dataclass(frozen=True)
+class Plan:
+    """Every place of a head template: the rim, the side it nests on (+1 the tail's), the half width and the open edge."""
+
+    rim: RimPlace
+    side: RimSide
+    half: float
+    edge_mm: float
+    windows: FloatArray
+
+    @property
+    def towards_rim(self) -> float:
+        """+1 where the arc lies on the tail's side."""
+        return 1.0 if self.side is RimSide.TAIL else -1.0
+
+    @property
+    def arc_ends_mm(self) -> float:
+        """y of the arc's ends."""
+        radius = self.rim.head_mm / 2
+        return self.rim.middle_mm + self.towards_rim * math.sqrt(radius**2 - self.half**2)
+
+    @property
+    def crest_mm(self) -> float:
+        """y where the arc meets the centreline."""
+        return self.rim.far_mm if self.side is RimSide.TAIL else self.rim.near_mm
+
+
+def draw(workup: Workup, room: Room, options: Options) -> Piece:
+    """The segment on its page, with steps and cautions. Raises `DoesNotFit`, and what `part` raises."""
+    plan, piece = _segment(workup, options)
+    placed, _, _ = in_room(piece.drawing, room)
+    words = words_below(placed.bounds().bottom, room, _steps(workup, plan, options.cutter), LEGEND, CUTTER_CAUTIONS)
+    return Piece(placed + words, piece.document, piece.facts, notes=piece.notes)
+
+
+def part(workup: Workup, options: Options) -> Piece:
+    """The segment alone, in the instrument's frame, kerf allowed for. Raises `Lacks` and `InputFaults`."""
+    return _segment(workup, options)[1]
+
+
+def _segment(workup: Workup, options: Options) -> tuple[Plan, Piece]:
+    plan = _plan(workup, options)
+    cutter = options.cutter
+    marks = drawing(
+        centreline(plan.windows, *sorted((plan.edge_mm, plan.crest_mm))),
+        line_marks(workup.line, plan.windows, plan.half),
+        _engraving(workup, plan),
+    )
+    shape = Part(_outline(plan, cutter), feet_windows(plan.windows, cutter))
+    bare = finished(workup, shape, marks, cutter, "head")
+    document = f"Head template, {plan.side.value} side, {workup.instrument.head.hand}-handed"
+    return plan, Piece(bare, document, facts(workup), notes=off_middle(workup, plan.rim))
+
+
+def _plan(workup: Workup, options: Options) -> Plan:
+    instrument, cutter = workup.instrument, options.cutter
+    rim = rim_of(instrument)
+    if rim is None:
+        if instrument.head.kind != "banjo":
+            raise Lacks("it registers on a banjo's rim; on other instruments take the top template, or the fork", True)
+        what = "measure from fret 12 to the inside edge of the rim, and write it under [rim] as fret_12_to_near_edge"
+        raise Lacks(f"it registers on the rim, and the file has no [rim]; {what}")
+    bridge = instrument.bridge
+    windows = feet_windows_mm(workup.face_line, bridge.length, bridge.thickness, bridge.feet, bridge.foot)
+    outside = float(rim.inside_mm(windows[..., 0], windows[..., 1]).min())
+    if outside <= CLEAR_OF_RIM_MM:
+        what = "the bridge's feet would not all stand on the head; check head, bridge length and the measurement to the rim"
+        raise refuse(instrument.source, what, "[rim]")
+    nearer_tail = rim.far_mm - workup.line.centre_mm <= workup.line.centre_mm - rim.near_mm
+    side = options.rim_side or (RimSide.TAIL if nearer_tail else RimSide.NUT)
+    away = -1.0 if side is RimSide.TAIL else 1.0
+    beyond = max(BEYOND_FEET_MM, cutter.web_mm)
+    edge = max(away * windows[..., 1].ravel()) + beyond
+    reach = float(abs(windows[..., 0]).max())
+    half = max(reach + max(BESIDE_FEET_MM, cutter.web_mm), LEAST_HALF_MM)
+    chord = math.sqrt(max((rim.head_mm / 2) ** 2 - (away * edge - rim.middle_mm) ** 2, 0.0)) - CLEAR_OF_RIM_MM
+    half = min(half, chord, rim.head_mm / 2 - CLEAR_OF_RIM_MM)
+    if half < reach + cutter.web_mm:
+        what = "a bridge this long leaves no stock between its feet and the rim; the gauge or the fork will do"
+        raise refuse(instrument.source, what, "head")
+    return Plan(rim, side, half, away * edge, windows)
+
+
+def _outline(p: Plan, cutter: Cutter) -> Path:
+    """The open edge, two sides, and the arc, which is the working edge."""
+    r, way = cutter.corner_mm, p.towards_rim
+    span = 2 * math.asin(p.half / (p.rim.head_mm / 2))
+    corners = (
+        Corner((-way * p.half, p.edge_mm), r),
+        Corner((way * p.half, p.edge_mm), r),
+        Corner((way * p.half, p.arc_ends_mm), bulge=math.tan(span / 4)),
+        Corner((-way * p.half, p.arc_ends_mm)),
+    )
+    return closed_path(corners, "head-outline")
+
+
+def _distances(workup: Workup, rim: RimPlace) -> tuple[str, str]:
+    centre = workup.line.centre_mm
+    return (
+        f"bridge line to the tail edge {format_mm(rim.far_mm - centre)}",
+        f"to the nut edge {format_mm(centre - rim.near_mm)}",
+    )
+
+
+def off_middle(workup: Workup, rim: RimPlace) -> tuple[str, ...]:
+    """A sentence where the bridge would stand outside the middle two thirds of the head (common practice: it should not)."""
+    centre = workup.line.centre_mm
+    if rim.middle_share(centre) <= MIDDLE_SHARE_OF_HEAD:
+        return ()
+    to_edge = min(rim.far_mm - centre, centre - rim.near_mm)
+    where = "tail" if centre > rim.middle_mm else "nut"
+    return (
+        f"the bridge would stand outside the middle two thirds of the head, {format_mm(to_edge)} from the rim on the {where}"
+        " side; it should not: check the measurement to the rim, and the scale",
+    )
+
+
+def _engraving(workup: Workup, p: Plan) -> Drawing:
+    """Words between the feet and the arc, either side of the centreline; which side is the treble one."""
+    instrument = workup.instrument
+    lines = (
+        instrument.name,
+        scale_in_words(workup),
+        f"head {unbroken_mm(p.rim.head_mm)}, arc to the {p.side.value}",
+        f"line to tail edge {unbroken_mm(p.rim.far_mm - workup.line.centre_mm)}",
+        f"line to nut edge {unbroken_mm(workup.line.centre_mm - p.rim.near_mm)}",
+    )
+    feet = p.windows[..., 1]
+    top, foot = sorted((float(feet.max() if p.towards_rim > 0 else feet.min()), p.arc_ends_mm))
+    return engraved_lines(workup, lines, top, foot, p.half, "head")
+
+
+def _steps(workup: Workup, p: Plan, cutter: Cutter) -> tuple[str, ...]:
+    away = "nut" if p.side is RimSide.TAIL else "tail"
+    check = f"Measure it along the centreline: {format_mm(abs(p.crest_mm - p.edge_mm))} from edge to arc."
+    return (
+        *first_steps(cutter, "template", check),
+        "3 Slacken the strings, take the bridge out, and lay the template on the head: its arc against"
+        f" the rim on the {p.side.value} side, its straight edge to the {away}, its centreline under the strings' middle.",
+        "4 Mark the window's corners with a soft pencil or tape. Take the template away, stand the bridge on the marks.",
+        "5 Tune, and compare the octave harmonic with the note fretted at fret 12 on both outer strings.",
+        f"The {', '.join(_distances(workup, p.rim))}.",
+        *off_middle(workup, p.rim),
+    )

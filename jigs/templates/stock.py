@@ -1,0 +1,162 @@
+"""What the parts that are cut from stock share: finishing a part for the cutter, and laying it on its page."""
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from geometry.arrays import FloatArray
+from geometry.bridge import BridgeLine
+from geometry.lengths import format_inches, format_mm
+from jigs import engraving
+from jigs.cutter import Cutter
+from jigs.cutting import Corner, CutError, Part, check, closed_path, compensated
+from jigs.drawing import Anchor, Box, Drawing, Item, Line, Path, Role, Room, Text, drawing, strokes
+from jigs.engraving import all_engraved
+from jigs.faults import refuse
+from jigs.lettering import LINE_STEP, SMALL, wrapped
+from jigs.templates import DoesNotFit
+from jigs.workup import Workup
+
+_FROM_WINDOW_MM = 1.5
+_FROM_EDGE_MM = 1.0
+_WORDS_ASIDE_MM = 3.0
+_WORDS_BELOW_MM = 4.0
+_DATE_MM = 18.0
+_MARK_GAP_MM = 0.6
+
+
+def finished(
+    workup: Workup, part: Part, marks: Drawing, cutter: Cutter, name: str, words: Drawing | None = None
+) -> Drawing:
+    """Part and marks for the instrument's hand, the kerf allowed for, all words in strokes.
+
+    ``words`` stand where they are put: they are not moved to the other side. Raises `InputFaults` for a part that cannot be
+    cut.
+    """
+    if workup.instrument.head.hand == "left":
+        part, marks = part.mirrored(), marks.mirrored()
+    try:
+        check(part, cutter.web_mm)
+        lines = compensated(part, cutter.kerf_mm)
+    except CutError as error:
+        raise refuse(workup.instrument.source, f"{error}", name) from None
+    return lines + all_engraved(marks + (words or Drawing()))
+
+
+def in_room(part: Drawing, room: Room) -> tuple[Drawing, float, float]:
+    """The part at the top of a room, midway between its left side and the ruler; its x = 0 there, and how far it went down.
+
+    Raises `DoesNotFit`.
+    """
+    box = part.bounds()
+    middle = max((room.width - room.corner_width) / 2 - 1.0, -box.left)
+    placed = part.shifted(middle, -box.top)
+    corner = Box(room.width - room.corner_width, 0.0, room.width, room.corner_height)
+    if middle + box.right > room.width or box.height > room.height:
+        raise DoesNotFit(f"it is {box.width:.0f} mm wide and {box.height:.0f} mm long")
+    if any(stroke.overlaps(corner, 1.0) for item in placed for stroke in strokes(item)):
+        raise DoesNotFit(f"it is {box.width:.0f} mm wide and would lie over the ruler")
+    return placed, middle, -box.top
+
+
+def feet_windows(outlines: FloatArray, cutter: Cutter) -> tuple[Path, ...]:
+    """The feet's outlines as windows; their nut sides are working edges, so all corners stay sharp there."""
+    names = [f"bridge-window{f'-{n}' if len(outlines) > 1 else ''}" for n in range(1, len(outlines) + 1)]
+    windows = []
+    for name, outline in zip(names, outlines.tolist(), strict=True):
+        nut_side, tail_side = outline[:2], outline[2:]
+        corners = (*(Corner((x, y)) for x, y in nut_side), *(Corner((x, y), cutter.corner_mm) for x, y in tail_side))
+        windows.append(closed_path(corners, name))
+    return tuple(windows)
+
+
+def line_marks(line: BridgeLine, windows: FloatArray, half: float, spare: float = 0.0) -> Drawing:
+    """The bridge line either side of the feet, from the windows to ``spare`` before the part's edges."""
+    first, last = float(abs(windows[..., 0]).max()) + _FROM_WINDOW_MM, half - _FROM_EDGE_MM - spare
+    runs = tuple(tuple((sign * x, float(line.at(np.array(sign * x)))) for x in (first, last)) for sign in (1.0, -1.0))
+    return drawing(Path(runs, Role.MARK, "bridge-line"))
+
+
+def engraved_lines(workup: Workup, lines: Sequence[str], top: float, foot: float, half: float, name: str) -> Drawing:
+    """Lines on the bass side of the centreline from ``top`` on, and on the other side which side that is, and the date.
+
+    Raises `InputFaults` where they do not fit between ``top`` and ``foot``.
+    """
+    room = half - 2 * _WORDS_ASIDE_MM
+    broken = broken_lines(lines, room)
+    level = top + _WORDS_BELOW_MM + SMALL
+    if level + (len(broken) - 1) * SMALL * LINE_STEP > foot - _WORDS_ASIDE_MM:
+        what = "there is no room on it for what is engraved; give the template a wider bridge or a shorter name"
+        raise refuse(workup.instrument.source, what, name)
+    items: list[Item] = [
+        Text((-half + _WORDS_ASIDE_MM, level + n * SMALL * LINE_STEP), part, SMALL) for n, part in enumerate(broken)
+    ]
+    ends = half - _WORDS_ASIDE_MM - _DATE_MM, half - _WORDS_ASIDE_MM
+    below = level + 2 * SMALL * LINE_STEP
+    items += [
+        Text((half - _WORDS_ASIDE_MM, level), "treble", SMALL, Anchor.END),
+        Text((ends[0] - 1.0, below), "date", SMALL, Anchor.END),
+        Line((ends[0], below), (ends[1], below), Role.TICK, "date"),
+    ]
+    return Drawing(tuple(items))
+
+
+def words_along(workup: Workup, lines: Sequence[str], top: float, foot: float, half: float, name: str) -> Drawing:
+    """Lines that run along the instrument between ``top`` and ``foot``: on the bass side what the part is, on the other side
+    which that is, and the date. They stand where the instrument's hand wants them.
+
+    Raises `InputFaults` where they do not fit.
+    """
+    room, middle = foot - top - 2 * _WORDS_ASIDE_MM, (top + foot) / 2
+    broken = broken_lines(lines, room)
+    step = SMALL * LINE_STEP
+    if len(broken) * step > half - _WORDS_ASIDE_MM or max(engraving.width_mm(line, SMALL) for line in broken) > room:
+        what = "there is no room on it for what is engraved; give the instrument a shorter name"
+        raise refuse(workup.instrument.source, what, name)
+    treble = 1.0 if workup.instrument.head.hand == "right" else -1.0
+    first = -treble * half / 2 + (len(broken) - 1) * step / 2 - SMALL / 2
+    date, words = treble * half / 2 - SMALL / 2, "treble side    date"
+    blank = middle + (engraving.width_mm(words, SMALL) + 1.0 - _DATE_MM) / 2
+    return drawing(
+        (Text((first - n * step, middle), line, SMALL, Anchor.MIDDLE, 90.0) for n, line in enumerate(broken)),
+        Text((date, blank - 1.0), words, SMALL, Anchor.END, 90.0),
+        Line((date, blank), (date, blank + _DATE_MM), Role.TICK, "date"),
+    )
+
+
+def broken_lines(lines: Sequence[str], room: float) -> list[str]:
+    """Lines to engrave, broken where they are wider than ``room``."""
+    return [part for line in lines for part in wrapped(line, SMALL, room, engraving.width_mm)]
+
+
+def centreline(windows: FloatArray, start: float, end: float) -> Drawing:
+    """The centreline from ``start`` to ``end``, broken by the windows that lie on it."""
+    over_middle = (windows[..., 0].min(axis=1) < 0) & (windows[..., 0].max(axis=1) > 0)
+    feet = windows[over_middle][..., 1]
+    levels = [start, *([float(feet.min()), float(feet.max())] if feet.size else []), end]
+    runs = tuple(
+        ((0.0, first + _MARK_GAP_MM), (0.0, last - _MARK_GAP_MM))
+        for first, last in zip(levels[::2], levels[1::2], strict=True)
+    )
+    return drawing(Path(runs, Role.TICK, "centreline"))
+
+
+def first_steps(cutter: Cutter, name: str, check: str) -> tuple[str, str]:
+    """True size first, then cutting; ``check`` is what to measure on the finished part."""
+    kerf = f"; a kerf of {cutter.kerf_mm:g} mm is allowed for" if cutter.kerf_mm else ""
+    return (
+        "1 Paper: measure both rulers; if they are off, print again at actual size. Cut file: after import, measure the"
+        f" rectangle on the guide layer, 100 mm by 50 mm; if it is off, so is the {name}.",
+        f"2 Cut along the wide lines, score the narrow ones{kerf}. {check}",
+    )
+
+
+def scale_in_words(workup: Workup) -> str:
+    """The scale as it is engraved, its numbers kept with their units."""
+    inches = format_inches(workup.scale_mm).replace(" ", "\N{NO-BREAK SPACE}")
+    return f"scale {unbroken_mm(workup.scale_mm)} ({inches})"
+
+
+def unbroken_mm(mm: float) -> str:
+    """Millimetres that stay on one line."""
+    return format_mm(mm).replace(" ", "\N{NO-BREAK SPACE}")

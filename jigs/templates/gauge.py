@@ -39,7 +39,6 @@ LEAST_BEARING_MM = 2.0
 RECESS_MM = 3.0
 CROSSBAR_MM = 6.0
 FLARE_MM = 8.0
-NUMBERS_MM = 7.5
 HOLE_RADIUS_MM = 2.5
 SIGHT_MM = 6.0
 _VEE_MM = 1.0
@@ -47,7 +46,6 @@ _VEE_DEEP_MM = 2.0
 _TICK_MM = 2.0
 _LANE_MM = 2.6
 _FROM_EDGE_MM = 1.0
-_LEAST_NUMBER_GAP_MM = 3.6
 _DATE_MM = 24.0
 
 LEGEND = (
@@ -160,10 +158,11 @@ def _plan_from(workup: Workup, fret: int, cutter: Cutter) -> Plan:
     per_cent = [_per_cent_mm(workup, end, inner, foot_half) for end in (0, 1)]
     reach = FARTHEST_CENTS * max(per_cent)
     lanes = min(max(math.ceil(LEAST_TICK_GAP_MM / min(per_cent)), 1), MOST_LANES)
-    outer = max(inner + lanes * _LANE_MM + 2 * _FROM_EDGE_MM + NUMBERS_MM, stem_half)
+    words = engraving.width_mm("treble", SMALL) + 2 * _FROM_EDGE_MM
+    outer = max(inner + max(lanes * _LANE_MM + 2 * _FROM_EDGE_MM, words), stem_half)
     ends = [float(y) for y in face.at(np.array([-outer, -tip, tip, outer]))]
     recess = min(ends[1:3]) - RECESS_MM
-    corner = min(recess - _VEE_DEEP_MM - max(CROSSBAR_MM, cutter.web_mm), min(ends) - reach - 3 * SMALL)
+    corner = min(recess - _VEE_DEEP_MM - max(CROSSBAR_MM, cutter.web_mm), min(ends) - reach - 5 * SMALL)
     return Plan(
         datum_fret=fret,
         datum_mm=datum,
@@ -177,7 +176,7 @@ def _plan_from(workup: Workup, fret: int, cutter: Cutter) -> Plan:
         recess_mm=recess,
         corner_mm=corner,
         flare_mm=corner - FLARE_MM,
-        end_mm=max(ends) + max(reach + 4.0, 10.0),
+        end_mm=max(ends) + max(reach + 3 * SMALL, 10.0),
         foot_half=foot_half,
         face=face,
         lanes=lanes,
@@ -243,21 +242,21 @@ def _legs(workup: Workup, p: Plan) -> Drawing:
     runs = tuple(tuple((sign * x, p.face_at(sign * x)) for x in (first, last)) for sign in (1, -1))
     items: list[Item] = [Path(runs, Role.MARK, "bridge-line")]
     for end, (name, sign) in enumerate((("treble", 1.0), ("bass", -1.0))):
-        anchor = Anchor.START if sign > 0 else Anchor.END
-        fives = 5 * _per_cent_mm(workup, end, last, p.foot_half) >= _LEAST_NUMBER_GAP_MM
         for cents in range(1, FARTHEST_CENTS + 1):
             x = first + (cents - 1) % p.lanes * _LANE_MM
             for signed in (-cents, cents):
                 y = p.face_at(sign * x) + signed * _per_cent_mm(workup, end, x, p.foot_half)
                 tick = Line((sign * x, y), (sign * (x + _TICK_MM), y), Role.TICK, f"cents-{name}-{signed}")
                 items.append(tick)
-                if cents == FARTHEST_CENTS or (fives and cents == 5):
-                    number = f"{'+' if signed > 0 else '-'}{cents}"
-                    items.append(Text((sign * (last + _FROM_EDGE_MM), y + SMALL / 2), number, SMALL, anchor))
-        top = min(p.face_at(sign * x) for x in (p.inner, p.outer)) - FARTHEST_CENTS * _per_cent_mm(
-            workup, end, last, p.foot_half
-        )
-        items.append(Text((sign * (p.inner + p.outer) / 2, top - SMALL), name, SMALL, Anchor.MIDDLE))
+        reach = FARTHEST_CENTS * _per_cent_mm(workup, end, last, p.foot_half)
+        levels = [p.face_at(sign * x) for x in (first, last)]
+        top, foot = min(levels) - reach - _FROM_EDGE_MM, max(levels) + reach + _FROM_EDGE_MM + SMALL
+        middle = sign * (p.inner + p.outer) / 2
+        items += [
+            Text((middle, top), f"-{FARTHEST_CENTS}", SMALL, Anchor.MIDDLE),
+            Text((middle, foot), f"+{FARTHEST_CENTS}", SMALL, Anchor.MIDDLE),
+            Text((middle, top - SMALL * LINE_STEP), name, SMALL, Anchor.MIDDLE),
+        ]
     return Drawing(tuple(items))
 
 

@@ -114,7 +114,7 @@ def _least_web(stock_mm: float, between: str, web_mm: float) -> None:
 
 
 def _spoken(path: Path) -> str:
-    return path.id.replace("-", " ")
+    return {"datum": "notch"}.get(path.id, path.id.replace("-", " "))
 
 
 def compensated(part: Part, kerf_mm: float) -> Drawing:

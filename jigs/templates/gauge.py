@@ -64,6 +64,7 @@ class Plan:
     datum_mm: float
     notch_mm: float
     nut_edge_mm: float
+    hole_mm: float
     notch_half: float
     stem_half: float
     tip: float
@@ -84,8 +85,7 @@ class Plan:
     @property
     def first_word_mm(self) -> float:
         """Where the stem is free for words, below hole and sighting lines."""
-        hole = self.datum_mm + 2 * HOLE_RADIUS_MM + SIDE_MM
-        return max(hole, self.datum_mm + SIGHT_MM + 2.0) + 2.0
+        return max(self.hole_mm + HOLE_RADIUS_MM, self.datum_mm + SIGHT_MM + 2.0) + 2.0
 
 
 def draw(workup: Workup, room: Room, options: Options) -> Piece:
@@ -120,7 +120,7 @@ def _gauge(workup: Workup, options: Options) -> tuple[Plan, Piece]:
     marks = drawing(_legs(workup, plan), _sights(workup, plan), _engraving(workup, plan))
     windows = (
         _notch(plan, cutter),
-        round_hole((0.0, plan.datum_mm + SIDE_MM + HOLE_RADIUS_MM), HOLE_RADIUS_MM, "hole"),
+        round_hole((0.0, plan.hole_mm), HOLE_RADIUS_MM, "hole"),
     )
     bare = finished(workup, Part(_outline(workup, plan, cutter), windows), marks, cutter, "gauge")
     document = f"Gauge, fret {plan.datum_fret}, {instrument.head.hand}-handed"
@@ -168,6 +168,7 @@ def _plan_from(workup: Workup, fret: int, cutter: Cutter) -> Plan:
         datum_mm=datum,
         notch_mm=notch,
         nut_edge_mm=notch - cutter.web_mm,
+        hole_mm=datum + max(cutter.web_mm, SIDE_MM) + HOLE_RADIUS_MM,
         notch_half=notch_half,
         stem_half=stem_half,
         tip=tip,
@@ -280,7 +281,7 @@ def _words(workup: Workup, p: Plan) -> list[tuple[str, float]]:
         (name, size),
         (scale_in_words(workup), SMALL),
         (strings, SMALL),
-        (f"fret {p.datum_fret}, bridge side", SMALL),
+        (f"bridge side of fret {p.datum_fret}", SMALL),
     )
     return [(line, h) for text, h in texts for line in wrapped(text, h, room, engraving.width_mm)]
 

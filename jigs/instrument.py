@@ -26,13 +26,14 @@ from jigs.schema import (
     Head,
     Nut,
     Pitch,
-    Section,
     StringEntry,
     Tail,
     in_inches,
 )
+from jigs.section import Section
 from jigs.stringing import Stringing, string_up
 from jigs.textfile import decode, parse_toml, read_bytes
+from jigs.tolerance_table import Tolerance
 
 MOST_STRINGS = 24
 
@@ -60,6 +61,7 @@ class Instrument:
     board: Board
     bridge: Bridge
     tail: Tail
+    tolerance: Tolerance
     stringing: Stringing
     assumed: tuple[str, ...]
 
@@ -255,7 +257,7 @@ def _choices(model: type[Section], key: str) -> tuple[Any, ...]:
 
 def _where_it_belongs(key: str) -> str:
     """A remedy for a key that the top of the file does not know."""
-    owners: dict[str, type[Section]] = {**TABLES, "[strings]": StringEntry}
+    owners: dict[str, type[Section]] = {"[strings]": StringEntry, **TABLES}
     for name, model in owners.items():
         if key in model.model_fields:
             return f"it belongs under [{name}]"

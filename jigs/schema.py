@@ -8,7 +8,7 @@ from collections.abc import Callable
 from typing import Annotated, Any, Literal, get_args
 
 import numpy as np
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, PlainValidator, ValidationInfo, field_validator
+from pydantic import BeforeValidator, Field, PlainValidator, ValidationInfo, field_validator
 from pydantic_core import PydanticCustomError
 
 from geometry.arrays import FloatArray
@@ -30,6 +30,8 @@ from geometry.strings import A4_HZ, WRAP_DENSITIES, NoteError, pitch_hz
 from jigs import trade
 from jigs.faults import nearest
 from jigs.quantities import MODULUS, UNIT_MASS, Length, shown
+from jigs.section import Section
+from jigs.tolerance_table import Tolerance
 
 LONGEST_NAME = 60
 MOST_FRETS = 36
@@ -108,12 +110,6 @@ def _measured(value: object) -> tuple[float, ...]:
 
 def _wanted(value: object) -> tuple[float, ...]:
     return _numbers(value, _cents, "wanted_cents")
-
-
-class Section(BaseModel):
-    """A table of the file: unknown keys are faults, values are not guessed at."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True, strict=True, allow_inf_nan=False)
 
 
 class Head(Section):
@@ -365,6 +361,7 @@ TABLES: dict[str, type[Section]] = {
     "board": Board,
     "bridge": Bridge,
     "tail": Tail,
+    "tolerance": Tolerance,
 }
 """The tables that a file has once; ``[[strings]]`` it has for each string."""
 

@@ -40,7 +40,7 @@ class Stringing:
     """One value for each string, or each pair. Lengths in mm; the tension is one string's of a pair.
 
     ``wires`` is what they are made of; ``length_mm`` X₀ from the string's own nut to the theoretical bridge line;
-    ``stretch`` κ, ``slipping_stretch`` κ′, ``stiffness`` B₀; ``strength_ratio`` is None where no table of strengths is known.
+    ``stretch`` κ, ``slipping_stretch`` κ′, ``stiffness`` B₀; ``strength_ratio`` is None where no table is known.
     """
 
     wires: physics.Wires

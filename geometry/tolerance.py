@@ -199,7 +199,7 @@ def tolerance(
     stands on a fret that is where it is: only δ (X_d/X₀ + dΔS/dX₀) reaches its mark. The print's error is a share of what
     lies between datum and mark; datum and laying shift the mark by themselves. The slip s, drawn with s₀ and truly
     anywhere from a to b, counts by √E[(s − s₀)²], and its derivative is taken at s₀ + E[(s − s₀)³]/(2 E[(s − s₀)²]),
-    where it gives the second order too.
+    where it gives the second order too; the other derivatives are taken at the slip to be expected, (a + b)/2.
 
     Parameters: ``measured``; ``place``, ``objective`` and ``frets`` as for `compensation.setbacks`; ``spread``;
     ``response`` of the line, shape (2, strings); ``datum_to_bridge_mm`` X_d, or None for a tape from the nut;
@@ -219,8 +219,9 @@ def tolerance(
     [('print', 1.9), ('slip', 0.6), ('laying', 0.5)]
     """
     datum_share = 1.0 if datum_to_bridge_mm is None else datum_to_bridge_mm / measured.scale_mm
-    off_slip, mean_slip = _slip_error(spread, measured.slip)
-    slopes = setback_slopes(measured, place, objective, frets, mean_slip)
+    off_slip, slip_between = _slip_error(spread, measured.slip)
+    expected_slip = (spread.slip_from + spread.slip_to) / 2
+    slopes = setback_slopes(measured, place, objective, frets, expected_slip, slip_between)
     core, wrap = _wire_errors_mm(spread, measured.wires)
     alike = np.ones((1, len(place.setback_mm)))
     effects = {
@@ -238,18 +239,19 @@ def tolerance(
 
 
 def setback_slopes(
-    measured: Measured, place: Setbacks, objective: Objective, frets: int, slip: float
+    measured: Measured, place: Setbacks, objective: Objective, frets: int, slip: float, slip_between: float
 ) -> dict[str, FloatArray]:
     """How each string's setback follows each input, dΔS/dp = −(∂F/∂ΔS)⁻¹ ∂F/∂p; with the nut, ΔS and ΔN together.
 
-    Parameters: as for `tolerance`; ``slip`` is the one at which the derivative by the slip is taken, with the bridge at its
-    place all the same. Returns, each of shape (strings,), mm per mm for scale, action, nut_height, core and wrap (their
-    diameters), mm per share for modulus, and mm for slip.
+    Parameters: as for `tolerance`; ``slip`` is the one at which derivatives are taken, ``slip_between`` the one for the
+    derivative by the slip itself, with the bridge at its place all the same. Returns, each of shape (strings,), mm per mm
+    for scale, action, nut_height, core and wrap (their diameters), mm per share for modulus, and mm for slip.
     """
     count = len(_INPUTS)
     nudges = 1j * NUDGE * np.eye(count + 2)[:, :, None]
     off = dict(zip(_INPUTS, nudges[:count], strict=True))
-    off["slip"][count - 1] += slip - measured.slip
+    off["slip"] += slip - measured.slip
+    off["slip"][count - 1] += slip_between - slip
     back, nut_back = nudges[count:]
     condition = _condition(
         measured.off_by(**off), place.setback_mm + back, place.nut_setback_mm + nut_back, objective, frets

@@ -84,6 +84,20 @@ def straight_line(
     return BridgeLine(float(theoretical_mm + mean_back - slope * mean_across), slope)
 
 
+def line_response(across_mm: FloatArray, cents_per_mm: FloatArray, full_length: BoolArray, fit: Fit) -> FloatArray:
+    """How centre and slope of the straight line follow a millimetre at each string; they are linear in the setbacks.
+
+    Parameters as for `straight_line`. Returns shape (2, strings): mm per mm for the centre, 1/mm for the slope.
+
+    >>> two = np.array([20.0, -20.0]), np.array([-5.0, -5.0])
+    >>> line_response(*two, np.array([True, True]), Fit.OUTER)
+    array([[ 0.5  ,  0.5  ],
+           [ 0.025, -0.025]])
+    """
+    lines = [straight_line(0.0, across_mm, one, cents_per_mm, full_length, fit) for one in np.eye(len(across_mm))]
+    return np.array([[line.centre_mm for line in lines], [line.slope for line in lines]])
+
+
 def outer_strings(full_length: BoolArray) -> IntArray:
     """Indices of the two outer full-length strings, treble first; one alone if there is only one.
 

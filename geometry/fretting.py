@@ -28,7 +28,7 @@ Value = TypeVar("Value", float, Array)
 
 @dataclass(frozen=True)
 class FrettedStrings:
-    """Strings along axis 0, frets along axis 1. Frets count from each string's own nut.
+    """Strings along axis 0, frets along axis 1, and further axes before both. Frets count from each string's own nut.
 
     A short string has fewer frets than the others: its last columns hold made-up frets, marked False
     in ``has_fret``. ``length_mm`` is X₀, nut to theoretical bridge line; ``to_bridge_mm`` Xₙ;
@@ -53,10 +53,10 @@ class FrettedStrings:
         columns = slice(first - 1, last)
         return replace(
             self,
-            to_bridge_mm=self.to_bridge_mm[:, columns],
-            wanted=self.wanted[:, columns],
-            has_fret=self.has_fret[:, columns],
-            fall_mm=self.fall_mm[:, columns],
+            to_bridge_mm=self.to_bridge_mm[..., columns],
+            wanted=self.wanted[..., columns],
+            has_fret=self.has_fret[..., columns],
+            fall_mm=self.fall_mm[..., columns],
         )
 
 
@@ -75,12 +75,12 @@ def rise_mm(nut_height_mm: Array, action_mm: Array, relief_mm: Array) -> Array:
 def relief_fall_mm(relief_mm: Array, length_mm: Array, to_bridge_mm: Array) -> Array:
     """How far relief drops the fret tops below the straight plane, Δyₙ = 2 r₁₂ (1 − Xₙ/X₀) (AB24).
 
-    Parameters: relief r₁₂, shape () ; X₀, shape (strings,); Xₙ, shape (strings, frets). Returns mm.
+    Parameters: relief r₁₂, shape (); X₀, shape (…, strings); Xₙ, shape (…, strings, frets). Returns mm.
 
     >>> relief_fall_mm(np.array(0.2), np.array([600.0]), np.array([[300.0]]))
     array([[0.2]])
     """
-    return np.asarray(2 * relief_mm * (1 - to_bridge_mm / length_mm[:, None]))
+    return np.asarray(2 * relief_mm * (1 - to_bridge_mm / length_mm[..., None]))
 
 
 def partial_factor(stiffness: Value, partial: int) -> Value:
@@ -122,15 +122,15 @@ def error_cents(strings: FrettedStrings, setback_mm: Array, nut_setback_mm: Arra
     >>> error_cents(string, np.zeros(1), np.zeros(1)).round(2)
     array([[1.56]])
     """
-    nut_height = strings.nut_height_mm[:, None] + strings.fall_mm
+    nut_height = strings.nut_height_mm[..., None] + strings.fall_mm
     square = squared_error(
-        strings.length_mm[:, None],
+        strings.length_mm[..., None],
         strings.to_bridge_mm,
         nut_height,
-        strings.rise_mm[:, None],
-        strings.finger_mm[:, None],
-        strings.stretch[:, None],
-        strings.stiffness[:, None],
+        strings.rise_mm[..., None],
+        strings.finger_mm[..., None],
+        strings.stretch[..., None],
+        strings.stiffness[..., None],
         setback_mm[..., None],
         nut_setback_mm[..., None],
     )

@@ -14,8 +14,7 @@ from pydantic import BeforeValidator, Field
 from jigs.drawing import BLACK, STYLES, Layer, Role, Style
 from jigs.faults import Fault, InputFaults, refuse
 from jigs.quantities import Length, shown
-from jigs.schema import Section
-from jigs.sections import read_section
+from jigs.section import Section, read_section
 from jigs.textfile import decode, parse_toml, read_bytes
 
 HAIRLINE_MM = 0.1

@@ -14,6 +14,7 @@ import numpy as np
 from geometry.frets import OCTAVE_FRET
 from geometry.lengths import format_inches, format_mm, round_half_up
 from jigs import trade
+from jigs.body_tables import Rim, Top
 from jigs.faults import Fault, InputFaults, nearest
 from jigs.lay import lay_faults
 from jigs.schema import (
@@ -25,16 +26,14 @@ from jigs.schema import (
     Head,
     Nut,
     Pitch,
-    Rim,
-    Section,
     StringEntry,
     Tail,
-    Top,
     in_inches,
 )
-from jigs.sections import read_section
+from jigs.section import Section, read_section
 from jigs.stringing import Stringing, string_up
 from jigs.textfile import decode, parse_toml, read_bytes
+from jigs.tolerance_table import Tolerance
 
 MOST_STRINGS = 24
 
@@ -64,6 +63,7 @@ class Instrument:
     tail: Tail
     rim: Rim
     top: Top
+    tolerance: Tolerance
     stringing: Stringing
     assumed: tuple[str, ...]
 
@@ -187,7 +187,7 @@ def _strings(given: object, source: str, faults: list[Fault]) -> list[StringEntr
 
 def _where_it_belongs(key: str) -> str:
     """A remedy for a key that the top of the file does not know."""
-    owners: dict[str, type[Section]] = {**TABLES, "[strings]": StringEntry}
+    owners: dict[str, type[Section]] = {"[strings]": StringEntry, **TABLES}
     for name, model in owners.items():
         if key in model.model_fields:
             return f"it belongs under [{name}]"

@@ -15,8 +15,9 @@ from geometry.lengths import format_mm
 from geometry.rim import RimPlace, rim_from_far_edge, rim_from_near_edge
 from geometry.surface import Arch, Surface, SurfaceError, height_mm, paper_mm
 from jigs import trade
+from jigs.body_tables import Rim, Top
 from jigs.faults import Fault
-from jigs.schema import Action, Board, Bridge, Head, Rim, Top
+from jigs.schema import Action, Board, Bridge, Head
 
 if TYPE_CHECKING:
     from jigs.instrument import Instrument

@@ -3,7 +3,7 @@
 import csv
 import io
 import json
-from typing import Any
+from typing import Any, cast
 
 from geometry.compensation import Objective
 from geometry.lengths import format_inches, format_mm, round_half_up
@@ -14,6 +14,10 @@ Place = tuple[float, float]
 
 def as_dict(workup: Workup, stands_at: Place | None = None) -> dict[str, Any]:
     """The numbers under their stable keys. ``stands_at``: treble and bass place of the bridge as it is now."""
+    from jigs import sureness
+
+    sure = sureness.how_sure(workup)
+    sure_of_strings = sureness.string_fields(workup, sure)
     strung, back = workup.instrument.stringing, workup.setbacks
     to_bridge = workup.to_bridge_mm.tolist()
     from_nut = workup.from_nut_mm.tolist()
@@ -44,6 +48,7 @@ def as_dict(workup: Workup, stands_at: Place | None = None) -> dict[str, Any]:
                 "cents": workup.cents[i][workup.model.has_fret[i]].tolist(),
                 "rms_cents": float(workup.rms_cents[i]),
                 "cents_per_mm": float(workup.cents_per_mm[i]),
+                **sure_of_strings[i],
             }
             for i, entry in enumerate(workup.instrument.strings)
         ],
@@ -57,6 +62,8 @@ def as_dict(workup: Workup, stands_at: Place | None = None) -> dict[str, Any]:
             "left_rms_cents": workup.left_rms_cents.tolist(),
             "treble_string": workup.outer[0] + 1,
             "bass_string": workup.outer[1] + 1,
+            "plus_minus_datum_fret": sureness.USUAL_DATUM_FRET,
+            **sureness.bridge_fields(workup, sure),
         },
     }
     if stands_at is not None:
@@ -89,7 +96,9 @@ def as_csv(workup: Workup, stands_at: Place | None = None) -> str:
                 _write_values(writer, part, row[part], quantity, value, skip=part)
     for part in ("bridge", "as_it_stands"):
         for quantity, value in numbers.get(part, {}).items():
-            if quantity == "cents":
+            if quantity == "contributions":
+                _write_values(writer, part, "", quantity, value)
+            elif quantity == "cents":
                 for n, row in enumerate(value, 1):
                     _write_values(writer, f"{part} string", n, quantity, row)
             elif isinstance(value, list):
@@ -101,7 +110,10 @@ def as_csv(workup: Workup, stands_at: Place | None = None) -> str:
 
 
 def _write_values(writer: Any, part: str, number: object, quantity: str, value: object, skip: str = "") -> None:
-    if isinstance(value, list):
+    if quantity == "contributions":
+        for source in cast("list[dict[str, object]]", value):
+            writer.writerow((part, number, f"plus_minus_mm from {source['name']}", source["mm"]))
+    elif isinstance(value, list):
         for fret, one in enumerate(value, 1):
             writer.writerow((part, number, f"{quantity} at own fret {fret}", one))
     elif quantity != skip:
@@ -154,7 +166,9 @@ def slant_in_words(slant_deg: float) -> str:
 
 
 def as_table(workup: Workup, stands_at: Place | None = None) -> str:
-    """The numbers as text: bridge, strings, frets."""
+    """The numbers as text: bridge, strings, how sure they are, frets."""
+    from jigs.sureness import how_sure, in_lines
+
     instrument, strung, back = workup.instrument, workup.instrument.stringing, workup.setbacks
     lines = [
         f"{instrument.name}: scale {_both(workup.scale_mm)}, tuned to {instrument.compensation.tune_to.value},"
@@ -187,6 +201,8 @@ def as_table(workup: Workup, stands_at: Place | None = None) -> str:
         "setback: from the theoretical line, away from the nut; nut: its cut end, minus is towards the bridge",
         f"rms: what the first {instrument.compensation.frets} frets are off by at the string's own setback (c: cents)",
         "octave left: fretted octave against the harmonic on the straight bridge, plus is sharp; rms left: the frets there",
+        "",
+        *in_lines(workup, how_sure(workup)),
         "",
     ]
     fret_rows: list[tuple[str, ...]] = [("fret", "from nut", "from last", "to theoretical line", "from nut, inches")]

@@ -8,7 +8,7 @@ from collections.abc import Callable
 from typing import Annotated, Any, Literal, get_args
 
 import numpy as np
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, PlainValidator, ValidationInfo, field_validator
+from pydantic import BeforeValidator, Field, PlainValidator, ValidationInfo, field_validator
 from pydantic_core import PydanticCustomError
 
 from geometry.arrays import FloatArray
@@ -27,10 +27,12 @@ from geometry.fretting import rise_mm
 from geometry.lengths import MM_PER_INCH, format_mm
 from geometry.spacing import Spaced
 from geometry.strings import A4_HZ, WRAP_DENSITIES, NoteError, pitch_hz
-from geometry.surface import ArchShape
 from jigs import trade
+from jigs.body_tables import Rim, Top
 from jigs.faults import nearest
 from jigs.quantities import MODULUS, UNIT_MASS, Length, shown
+from jigs.section import Section
+from jigs.tolerance_table import Tolerance
 
 LONGEST_NAME = 60
 MOST_FRETS = 36
@@ -109,12 +111,6 @@ def _measured(value: object) -> tuple[float, ...]:
 
 def _wanted(value: object) -> tuple[float, ...]:
     return _numbers(value, _cents, "wanted_cents")
-
-
-class Section(BaseModel):
-    """A table of the file: unknown keys are faults, values are not guessed at."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True, strict=True, allow_inf_nan=False)
 
 
 class Head(Section):
@@ -377,47 +373,6 @@ class Tail(Section):
     slip: float = Field(default=0.0, ge=0, le=1, examples=["0.0"])
 
 
-class Rim(Section):
-    """A banjo's head and where it lies: one measurement along the middle, from fret 12 to an inside edge of the rim."""
-
-    head: Annotated[float, Length(100, 500)] = trade.HEAD_DIAMETER_MM
-    fret_12_to_near_edge: Annotated[float, Length(1, 500)] | None = None
-    fret_12_to_far_edge: Annotated[float, Length(100, 1000)] | None = None
-
-    @field_validator("fret_12_to_far_edge")
-    @classmethod
-    def _one_edge(cls, far: float | None, info: ValidationInfo) -> float | None:
-        if far is not None and info.data.get("fret_12_to_near_edge") is not None:
-            raise ValueError("and fret_12_to_near_edge are both given; keep the one that was measured better")
-        return far
-
-
-class Top(Section):
-    """An arched top: its arch along the strings, and where the notches of the f-holes are.
-
-    ``arch_middle`` and ``notches`` count from fret 12, straight; the arch's highest point is at the bridge if left out.
-    """
-
-    arch: ArchShape = Field(default=ArchShape.CIRCULAR, strict=False)
-    arch_rise: Annotated[float, Length(0.1, 100)] | None = None
-    arch_span: Annotated[float, Length(50, 1000)] | None = Field(default=None, validate_default=True)
-    arch_middle: Annotated[float, Length(20, 800)] | None = None
-    notches: Annotated[float, Length(50, 800)] | None = None
-
-    @field_validator("arch_span")
-    @classmethod
-    def _both_or_none(cls, span: float | None, info: ValidationInfo) -> float | None:
-        rise = info.data.get("arch_rise")
-        if "arch_rise" in info.data and (span is None) != (rise is None):
-            missing, given = ("arch_span", "arch_rise") if span is None else ("arch_rise", "arch_span")
-            raise PydanticCustomError(missing, f"is missing beside {given}; an arch is its rise over its span")
-        if span is not None and rise is not None and rise > span / 2:
-            raise ValueError(
-                f"an arch {rise:g} mm high is higher than half its span of {span:g} mm; measure both again"
-            )
-        return span
-
-
 TABLES: dict[str, type[Section]] = {
     "pitch": Pitch,
     "action": Action,
@@ -428,6 +383,7 @@ TABLES: dict[str, type[Section]] = {
     "tail": Tail,
     "rim": Rim,
     "top": Top,
+    "tolerance": Tolerance,
 }
 """The tables that a file has once; ``[[strings]]`` it has for each string."""
 

@@ -39,10 +39,11 @@ class StringData(Protocol):
 class Stringing:
     """One value for each string, or each pair. Lengths in mm; the tension is one string's of a pair.
 
-    ``length_mm`` is X₀ from the string's own nut to the theoretical bridge line, ``stretch`` κ,
-    ``slipping_stretch`` κ′, ``stiffness`` B₀; ``strength_ratio`` is None where no table of strengths is known.
+    ``wires`` is what they are made of; ``length_mm`` X₀ from the string's own nut to the theoretical bridge line;
+    ``stretch`` κ, ``slipping_stretch`` κ′, ``stiffness`` B₀; ``strength_ratio`` is None where no table is known.
     """
 
+    wires: physics.Wires
     starts_at: IntArray
     full_length: BoolArray
     length_mm: FloatArray
@@ -74,8 +75,7 @@ def string_up(
     """Bring the strings to pitch on a scale.
 
     Parameters: ``strings``; ``to_bridge_mm`` of every fret; ``scale_mm``; ``rise_mm`` of the bridge over the nut;
-    ``a4_hz``; ``outside_mm``, afterlength and headlength together; ``slip`` from 0 to 1. The length at pitch is L₀ with
-    the bridge on the theoretical line (AB24).
+    ``a4_hz``; ``outside_mm``, afterlength and headlength together; ``slip`` from 0 to 1.
     """
 
     def column(values: Sequence[float]) -> FloatArray:
@@ -84,31 +84,31 @@ def string_up(
     starts = np.array([s.starts_at_fret for s in strings])
     from_nut = np.concatenate(([scale_mm], to_bridge_mm))
     length = from_nut[starts]
-    open_mm = np.hypot(length, rise_mm)
 
     core = column([s.gauge if s.core is None else s.core for s in strings])
-    modulus = column([_MATERIALS[s.material][1] if s.modulus is None else 1e9 * s.modulus for s in strings])
-    mass = physics.unit_mass_kg_per_m(
-        column([s.gauge for s in strings]),
-        core,
-        column([_MATERIALS[s.material][0] for s in strings]),
-        column([physics.WRAP_DENSITIES[s.wrap or _USUAL_WRAP] for s in strings]),
+    wires = physics.Wires(
+        gauge_mm=column([s.gauge for s in strings]),
+        core_mm=core,
+        core_density=column([_MATERIALS[s.material][0] for s in strings]),
+        wrap_density=column([physics.WRAP_DENSITIES[s.wrap or _USUAL_WRAP] for s in strings]),
+        modulus_pa=column([_MATERIALS[s.material][1] if s.modulus is None else 1e9 * s.modulus for s in strings]),
+        pitch_hz=column([physics.pitch_hz(s.note, a4_hz) for s in strings]),
+        mass_is_given=np.array([s.unit_mass is not None for s in strings]),
+        unit_mass_kg_per_m=column([(s.unit_mass or 0) / 1000 for s in strings]),
     )
-    mass = np.where([s.unit_mass is None for s in strings], mass, column([(s.unit_mass or 0) / 1000 for s in strings]))
-    pitch = column([physics.pitch_hz(s.note, a4_hz) for s in strings])
-    tension = physics.tension_n(mass, open_mm, pitch)
-    stretch = physics.stretch_constant(modulus, core, tension)
-    load = physics.strength_ratio(tension, core)
+    at_pitch = physics.bring_to_pitch(wires, length, np.array(rise_mm), outside_mm, np.array(slip))
+    load = physics.strength_ratio(at_pitch.tension_n, core)
     return Stringing(
+        wires=wires,
         starts_at=starts,
         full_length=starts == 0,
         length_mm=length,
-        pitch_hz=pitch,
-        unit_mass_kg_per_m=mass,
-        tension_n=tension,
-        stretch=stretch,
-        slipping_stretch=physics.slipping_stretch(stretch, np.array(slip), np.array(outside_mm), open_mm),
-        stiffness=physics.bending_stiffness(modulus, core, tension, open_mm),
+        pitch_hz=wires.pitch_hz,
+        unit_mass_kg_per_m=at_pitch.unit_mass_kg_per_m,
+        tension_n=at_pitch.tension_n,
+        stretch=at_pitch.stretch,
+        slipping_stretch=at_pitch.slipping_stretch,
+        stiffness=at_pitch.stiffness,
         strength_ratio=tuple(
             float(ratio) if s.material == "steel" else None for s, ratio in zip(strings, load, strict=True)
         ),

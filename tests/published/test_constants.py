@@ -15,6 +15,7 @@ from geometry.strings import (
     NEWTONS_PER_POUND_FORCE,
     PA_PER_KSI,
     STEEL_MODULUS_PA,
+    permissible_variation_mm,
     pitch_hz,
     steel_strength_pa,
     strength_ratio,
@@ -99,6 +100,25 @@ def test_load_is_full_where_the_standard_lets_a_wire_break():
     """ASTM A228/A228M: 387 ksi on a 0.010 in wire is a load of 100 %."""
     newtons = 387 * 6894757.293168 * np.pi * (0.010 * 0.0254 / 2) ** 2
     assert float(strength_ratio(np.array(newtons), np.array(0.254))) == pytest.approx(1, rel=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("diameter_in", "variation_in"),
+    [
+        (0.004, 0.0002),
+        (0.0095, 0.0002),
+        (0.010, 0.0002),
+        (0.0105, 0.0003),
+        (0.028, 0.0003),
+        (0.029, 0.0004),
+        (0.063, 0.0004),
+    ],
+)
+def test_wire_may_be_as_far_off_its_gauge_as_the_standard_says(diameter_in, variation_in):
+    """ASTM A228/A228M, permissible variation in diameter: 0.0002 in up to 0.010 in, 0.0003 to 0.028, 0.0004 to 0.063."""
+    for diameter_mm in (25.4 * diameter_in, parse_mm(f"{diameter_in} in")):
+        variation = permissible_variation_mm(np.array(float(diameter_mm)))
+        assert float(variation) == pytest.approx(25.4 * variation_in, rel=1e-12)
 
 
 def test_thicker_wire_is_never_called_stronger():

@@ -3,11 +3,17 @@
 from collections.abc import Mapping, Set
 from typing import Any, TypeVar, get_args
 
-from pydantic import ValidationError
+from pydantic import BaseModel, ConfigDict, ValidationError
 
 from jigs.faults import Fault, nearest
 from jigs.quantities import shown
-from jigs.schema import Section
+
+
+class Section(BaseModel):
+    """A table of the file: unknown keys are faults, values are not guessed at."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True, strict=True, allow_inf_nan=False)
+
 
 Part = TypeVar("Part", bound=Section)
 

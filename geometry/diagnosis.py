@@ -29,7 +29,7 @@ choice, by simulated faults (tests/published/test_diagnosis_rates.py)."""
 LEAST_FRETS = 4
 """Different frets that it takes to name a cause: bridge, nut and touch are three unknowns, and one is to be left over."""
 
-FRETS_TO_READ = (12, 1, 7, 5, 3, 10, 9, 15)
+FRETS_TO_READ = (12, 1, 7, 5, 3, 10)
 """Frets worth a reading. Common practice, no source: the octave, the first fret, and the ones with a dot."""
 
 

@@ -266,18 +266,18 @@ def shift_error_mm(
     return np.asarray(np.sqrt(gain**2 @ standard_error_cents**2))
 
 
-def shift_at_first_mm(shift: Shift, first_mm: float, first_end_mm: float, second_end_mm: float) -> FloatArray:
-    """How far the second end's move carries the first string, while the first end is held.
+def held_end_shift_mm(moved_mm: float, moved_at_mm: float, string_mm: float, held_mm: float) -> float:
+    """How far a string is carried along when the bridge moves at another one, while the end beside the string is held.
 
-    (shift of the second end) · (first string to first end)/(second end to first end): a rigid bar turns about its held end.
+    moved · (string to held end)/(other string to held end): a rigid bar turns about its held end.
 
-    Parameters: x of the first string and of the bridge's ends, in mm. Returns mm, the shape of the shift.
+    Parameters: ``moved_mm`` at the other string; x of that string, of the string asked for, and of the held end, in mm.
+    Returns mm. Limits: small turns.
 
-    >>> float(shift_at_first_mm(Shift(np.array(0.0), np.array(0.1)), 20.0, 30.0, -30.0).round(3))
-    -0.5
+    >>> round(held_end_shift_mm(3.0, -20.0, 20.0, 30.0), 3)
+    0.6
     """
-    moved = shift.at(second_end_mm)[..., 0]
-    return np.asarray(moved * (first_mm - first_end_mm) / (second_end_mm - first_end_mm))
+    return moved_mm * (string_mm - held_mm) / (moved_at_mm - held_mm)
 
 
 def verdict(

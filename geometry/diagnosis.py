@@ -5,10 +5,12 @@ against what each cause would do to them. The model gives the shape: a bridge th
 slots that are too high the low frets, one fret out of place itself alone. The weights are Bayes's: how well a cause of any
 likely size explains the readings, times how often it is met.
 
-An instrument without fault is not exactly as its file says. Those small differences are part of every cause: they widen
-what the readings may do by chance, and keep a small fault from being called by a big name.
+An instrument without fault is not exactly as its file says, but its bridge stands where its own octave is right. What the
+small differences do to the other frets is part of every cause: it widens what the readings may do by chance, and keeps a
+small fault from being called by a big name.
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
@@ -70,10 +72,10 @@ share of the model's. Common practice, no source."""
 LEAST_NUT_HEIGHT_MM = 0.05
 """A nut slot is not cut below the fret tops."""
 
-HEALTHY_OCTAVE_CENTS = 0.7
-HEALTHY_NUT_HEIGHT_MM, HEALTHY_NUT_PLACE_MM = 0.05, 0.1
-HEALTHY_STRETCH, HEALTHY_FRET_MM = 0.1, 0.05
-"""How far an instrument without fault is from its file, standard deviations. Common practice, no source."""
+HEALTHY_OCTAVE_CENTS, HEALTHY_FRET_MM = 0.7, 0.05
+HEALTHY = {"nut": 0.1, "height": 0.05, "stretch": 0.15, "action": 0.15}
+"""How far an instrument without fault is from its file, standard deviations: the octave as it was left, each fret's place;
+nut, slots and action in mm, stretch as a share. Common practice, no source."""
 
 _SIZES = (np.arange(24) + 0.5) / 8
 """Sizes at which a fault is tried, in its standard deviations, evenly up to 3."""
@@ -140,22 +142,23 @@ class String:
     setback_mm: float
     nut_setback_mm: float
 
-    def cents(
-        self, frets: IntArray, bridge: float = 0, nut: float = 0, height: float = 0, stretch: float = 0
-    ) -> FloatArray:
-        """Error at frets, with bridge and nut moved (mm), the slots raised (mm), the stretch grown by a share.
+    def cents(self, frets: IntArray, **moved: float) -> FloatArray:
+        """Error at frets, with something moved: ``bridge`` or ``nut`` (mm), slots' ``height`` or ``action`` raised (mm), or
+        ``stretch`` grown by a share.
 
         The bridge keeps its height when the slots are raised. Slots do not go below the fret tops.
         """
         model = self.model
-        raised = np.maximum(model.nut_height_mm + height, np.minimum(model.nut_height_mm, LEAST_NUT_HEIGHT_MM))
+        lowest = np.minimum(model.nut_height_mm, LEAST_NUT_HEIGHT_MM)
+        raised = np.maximum(model.nut_height_mm + moved.get("height", 0.0), lowest)
         changed = replace(
             model,
             nut_height_mm=raised,
-            rise_mm=model.rise_mm - (raised - model.nut_height_mm),
-            stretch=model.stretch * (1 + stretch),
+            rise_mm=model.rise_mm - (raised - model.nut_height_mm) + 2 * moved.get("action", 0.0),
+            stretch=model.stretch * (1 + moved.get("stretch", 0.0)),
         )
-        back, nut_back = np.array([self.setback_mm + bridge]), np.array([self.nut_setback_mm + nut])
+        back = np.array([self.setback_mm + moved.get("bridge", 0.0)])
+        nut_back = np.array([self.nut_setback_mm + moved.get("nut", 0.0)])
         return np.asarray(error_cents(changed, back, nut_back)[0, frets - 1])
 
     @property
@@ -169,8 +172,8 @@ def weigh(string: String, readings: FretReadings, tuner_error_cents: float = TUN
     """How strongly the readings say so, for every cause.
 
     w ∝ P(cause) ∫ p(size) N(r; e(size) − h, C) dsize, with C the covariance of readings and of an instrument without fault:
-    tuner and touch, what readings with one reference share, fret scatter, and the model's derivatives by bridge, nut and
-    stretch, each with its healthy size. The integral is a sum over sizes up to three standard deviations; a fret out of
+    tuner and touch, what readings with one reference share, fret scatter, and the model's derivatives by all that a file may
+    have a little wrong. The integral is a sum over sizes up to three standard deviations; a fret out of
     place and loose readings (worn string) have a normal size, and widen C instead.
 
     Parameters: ``string``; ``readings`` r; ``tuner_error_cents``, standard deviation of one tone. Returns a `Suspect` for
@@ -274,7 +277,7 @@ def fit_together(string: String, readings: FretReadings, tuner_error_cents: floa
     True
     """
     off = np.asarray(readings.cents - string.cents(readings.frets) + readings.harmonic_cents)
-    slopes = _derivatives(string, readings.frets).T
+    slopes = _derivatives(string, readings.frets, _UNKNOWNS).T
     usual = np.diag(_usual_sizes(string) ** 2)
     gain = usual @ slopes.T @ np.linalg.inv(slopes @ usual @ slopes.T + _tones(string, readings, tuner_error_cents))
     found = gain @ off
@@ -306,18 +309,21 @@ def _shapes(string: String, frets: IntArray) -> dict[Cause, list[FloatArray]]:
     }
 
 
-def _derivatives(string: String, frets: IntArray) -> FloatArray:
-    """Cents per mm of bridge, nut and slots, and per share of stretch, shape (4, readings)."""
+def _derivatives(string: String, frets: IntArray, unknowns: Iterable[str]) -> FloatArray:
+    """Cents per mm, or per share of stretch, shape (unknowns, readings)."""
     base = string.cents(frets)
-    return np.stack([(string.cents(frets, **{what: _STEP}) - base) / _STEP for what in _UNKNOWNS])
+    return np.stack([(string.cents(frets, **{what: _STEP}) - base) / _STEP for what in unknowns])
 
 
 def _covariance(string: String, readings: FretReadings, tuner_error_cents: float) -> FloatArray:
-    """Of readings on an instrument without fault."""
-    slopes = _derivatives(string, readings.frets)
-    bridge = HEALTHY_OCTAVE_CENTS / string.octave_cents_per_mm
-    healthy = np.array([bridge, HEALTHY_NUT_PLACE_MM, HEALTHY_NUT_HEIGHT_MM, HEALTHY_STRETCH])
-    return np.asarray(_tones(string, readings, tuner_error_cents) + (slopes.T * healthy**2) @ slopes)
+    """Of readings on an instrument without fault: differences from its file, with the bridge set to its own octave."""
+    with_octave = np.append(readings.frets, OCTAVE_FRET)
+    bridge, *others = _derivatives(string, with_octave, ("bridge", *HEALTHY))
+    left = np.array(others) - np.outer(np.array(others)[:, -1] / bridge[-1], bridge)
+    spread = np.array(list(HEALTHY.values()))[:, None] * left
+    octave = HEALTHY_OCTAVE_CENTS * bridge / bridge[-1]
+    shared = (spread.T @ spread + np.outer(octave, octave))[:-1, :-1]
+    return np.asarray(_tones(string, readings, tuner_error_cents) + shared)
 
 
 def _tones(string: String, readings: FretReadings, tuner_error_cents: float) -> FloatArray:

@@ -1,0 +1,111 @@
+"""Simulated faults, each alone, against what the diagnosis makes of readings at frets 1, 3, 5, 7 and 12.
+
+A fault is sized so that its clearest reading shifts by 6 cents, or by half of that; every reading has 1 cent of noise; and
+the instrument is off its file by what measuring leaves, its bridge set to its own octave before the fault.
+"""
+
+from functools import cache
+
+import numpy as np
+import pytest
+from samples import preset
+from simulator import fretted_cents, octave_reading, truth
+
+from geometry.diagnosis import SURE, Cause, FretReadings, String, weigh
+from geometry.readings import only
+
+FRETS = np.array([1, 3, 5, 7, 12])
+NAMES = ("banjo", "tenor-banjo", "mandolin", "octave-mandolin", "archtop-guitar")
+RUNS, NOISE_CENTS = 150, 1.0
+FAULTS = ("near", "far", "nut slots high", "fret 7 sharp", "fret 7 flat", "none")
+
+
+def sounded(workup, n, true, bridge=0.0, slots=0.0, fret_cents=0.0):
+    """What the string reads at the frets, (runs, frets), with a fault in an instrument that was set up."""
+    octave = octave_reading(true, workup, np.array([n]), 0.0 * true["scale"] + place_of(workup, n))
+    rate = workup.cents_per_mm[n]
+    home = (workup.left_cents[n] - octave) / rate
+    return _sounded(workup, n, true, bridge + home, slots, fret_cents)
+
+
+def place_of(workup, n):
+    return float(workup.line.at(workup.across_mm)[n]) - workup.scale_mm
+
+
+def _sounded(workup, n, true, bridge, slots, fret_cents):
+    stretched = true["scale"] / workup.model.length_mm[n]
+    changed = true | {"nut": true["nut"] + slots, "rise": true["rise"] - slots}
+    cents = fretted_cents(
+        **changed,
+        fret=workup.model.to_bridge_mm[n, FRETS - 1] * stretched,
+        ratio=workup.model.wanted[n, FRETS - 1],
+        bridge=place_of(workup, n) + bridge - (true["scale"] - workup.model.length_mm[n]),
+    )
+    return cents + fret_cents * (FRETS == 7)
+
+
+def size_of(what, sign, cents, workup, n, true):
+    """How large a fault has to be to shift its clearest reading by so many cents."""
+    sound = sounded(workup, n, true)
+    low, high = 0.0, 20.0 if what == "bridge" else 4.0
+    for _ in range(40):
+        middle = (low + high) / 2
+        shifted = abs(sounded(workup, n, true, **{what: sign * middle}) - sound).max()
+        low, high = (middle, high) if shifted < cents else (low, middle)
+    return sign * low
+
+
+@cache
+def found(cents):
+    """For each fault: shares of runs in which the right cause is named, comes first, or a wrong one is named."""
+    random = np.random.default_rng(17)
+    rates = {fault: [] for fault in FAULTS}
+    for name in NAMES:
+        workup = preset(name)
+        for n in (workup.outer[0], 1, workup.outer[1]):
+            index = np.array([n])
+            exact = truth(workup, index, 1, random, different=False)
+            string = String(only(workup.model, [n]), place_of(workup, n), 0.0)
+            for fault in FAULTS:
+                made, right = a_fault(fault, cents, workup, n, exact)
+                true = truth(workup, index, RUNS, random)
+                readings = sounded(workup, n, true, **made) + random.normal(0, NOISE_CENTS, (RUNS, len(FRETS)))
+                suspects = weigh(string, FretReadings(FRETS, readings, np.arange(len(FRETS)), np.zeros(len(FRETS))))
+                weights = np.array([one.weight for one in suspects])
+                first = weights.argmax(axis=0)
+                is_right = np.array([(one.cause, one.fret) == right for one in suspects])[first]
+                sure = weights.max(axis=0) >= SURE
+                rates[fault].append((np.mean(sure & is_right), np.mean(is_right), np.mean(sure & ~is_right)))
+    return {fault: np.mean(each, axis=0) for fault, each in rates.items()}
+
+
+def a_fault(fault, cents, workup, n, exact):
+    match fault:
+        case "near":
+            return {"bridge": size_of("bridge", -1, cents, workup, n, exact)}, (Cause.NEAR, 0)
+        case "far":
+            return {"bridge": size_of("bridge", 1, cents, workup, n, exact)}, (Cause.FAR, 0)
+        case "nut slots high":
+            return {"slots": size_of("slots", 1, cents, workup, n, exact)}, (Cause.NUT_HIGH, 0)
+        case "fret 7 sharp" | "fret 7 flat":
+            return {"fret_cents": cents if fault.endswith("sharp") else -cents}, (Cause.FRET, 7)
+    return {}, (Cause.NOTHING, 0)
+
+
+@pytest.mark.parametrize("fault", FAULTS[:-1])
+def test_clear_fault_is_called_by_its_name(fault):
+    """Named in nine of ten; in most of the rest not sure."""
+    named, _, wrong = found(6.0)[fault]
+    assert named >= 0.9
+    assert wrong < (1 - named) / 2
+
+
+@pytest.mark.parametrize("fault", FAULTS[:-1])
+def test_small_fault_is_not_called_by_a_wrong_name(fault):
+    _, first, wrong = found(3.0)[fault]
+    assert wrong <= 0.05
+    assert first > 0.35
+
+
+def test_instrument_without_fault_is_seldom_sent_to_the_shop():
+    assert found(6.0)["none"][2] <= 0.05

@@ -1,0 +1,61 @@
+"""An instrument to be listened to, in formulas of its own: not a line of it is shared with what is tested.
+
+The equations are those of AB24 for a string pressed right at the fret, without relief. Arrays of one shape, mm and cents.
+"""
+
+import numpy as np
+
+
+def _bracket(stiffness, partial):
+    return 1 + stiffness + (1 + partial**2 * np.pi**2 / 2) * stiffness**2
+
+
+def fretted_cents(*, scale, fret, ratio, nut, rise, stretch, stiffness, bridge, nut_back=0.0):
+    """The fretted note against the open string, with the bridge ``bridge`` mm from the theoretical line."""
+    whole = np.sqrt((scale + bridge + nut_back) ** 2 + rise**2)
+    sounding = np.sqrt((fret + bridge) ** 2 + (nut + rise) ** 2)
+    silent = np.sqrt((scale - fret + nut_back) ** 2 + nut**2)
+    longer = (sounding + silent) / whole
+    tension = 1 + stretch * (longer - 1)
+    fretted = stiffness * whole / sounding / np.sqrt(tension)
+    pitch = whole / sounding * np.sqrt(longer * tension) * _bracket(fretted, 1) / _bracket(stiffness, 1)
+    return 1200 * np.log2(pitch / ratio)
+
+
+def harmonic_cents(stiffness):
+    """The octave harmonic against twice the open string."""
+    return 1200 * np.log2(_bracket(stiffness, 2) / _bracket(stiffness, 1))
+
+
+def truth(workup, index, runs, random, different=True):
+    """Strings as they really are, (runs, strings): what the file says, and as much off it as measuring leaves."""
+    model = workup.model
+
+    def off(deviation):
+        return (
+            random.normal(0, deviation, (runs, 1)) * np.ones(len(index)) if different else np.zeros((runs, len(index)))
+        )
+
+    def own(deviation):
+        return random.normal(0, deviation, (runs, len(index))) if different else np.zeros((runs, len(index)))
+
+    return {
+        "scale": model.length_mm[index] + off(0.25),
+        "nut": model.nut_height_mm[index] + own(0.05),
+        "rise": model.rise_mm[index] + 2 * off(0.15),
+        "stretch": model.stretch[index] * (1 + own(0.15)),
+        "stiffness": model.stiffness[index] * (1 + own(0.1)),
+    }
+
+
+def octave_reading(strings, workup, index, bridge):
+    """What the bench compares at the octave, e₁₂ − h, with the bridge so far from the theoretical line of the file."""
+    stretched = strings["scale"] / workup.model.length_mm[index]
+    fretted = fretted_cents(
+        **strings,
+        fret=workup.model.to_bridge_mm[index, 11] * stretched,
+        ratio=workup.model.wanted[index, 11],
+        bridge=bridge - (strings["scale"] - workup.model.length_mm[index]),
+        nut_back=workup.setbacks.nut_setback_mm[index],
+    )
+    return fretted - harmonic_cents(strings["stiffness"])

@@ -242,10 +242,10 @@ def survey(
 
 def _survey_picture(file: str, board: "Board", formats: str, paper: str) -> Mapping[str, bytes]:
     from jigs.paper import paper_named
-    from jigs.press import read_formats, stem_for
+    from jigs.press import ON_PAPER, read_formats, stem_for
     from jigs.survey_picture import files
 
-    return files(board, paper_named(paper), read_formats(formats), stem_for(file))
+    return files(board, paper_named(paper), read_formats(formats, ON_PAPER), stem_for(file))
 
 
 class _Ordered(click.Command):

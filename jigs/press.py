@@ -21,7 +21,8 @@ from jigs.parts.title import Title
 from jigs.templates import CUT_FROM_STOCK, FOR_CUTTERS, DoesNotFit, Lacks, Options, Piece, RimSide, Template, templates
 from jigs.workup import Workup, work_up
 
-FORMATS = ("pdf", "svg", "dxf")
+ON_PAPER = ("pdf", "svg")
+FORMATS = (*ON_PAPER, "dxf")
 PRESETS = Path(__file__).parent / "presets"
 DEMO = Path(__file__).parent / "demo"
 
@@ -320,12 +321,12 @@ def _umask() -> int:
     return mask
 
 
-def read_formats(text: str) -> list[str]:
-    """Formats from a list with commas. Raises `InputFaults` for an unknown one."""
+def read_formats(text: str, known: Sequence[str] = FORMATS) -> list[str]:
+    """Formats from a list with commas. Raises `InputFaults` for one that is not ``known``."""
     names = [name.strip().lower() for name in text.split(",")]
     for name in names:
-        if name not in FORMATS:
-            raise refuse("--format", f'there is no format "{name}"; {nearest(name, FORMATS)}')
+        if name not in known:
+            raise refuse("--format", f'there is no format "{name}" here; {nearest(name, known)}')
     return names
 
 
@@ -371,7 +372,7 @@ def demo_files(workups: Mapping[str, Workup]) -> dict[str, bytes]:
     for name, workup in workups.items():
         files[name] = (DEMO / name).read_bytes()
         measured = surface_of(workup.instrument) is not None or rim_of(workup.instrument) is not None
-        for from_stock, formats in ((False, ("pdf", "svg")), (True, FORMATS if measured else ())):
+        for from_stock, formats in ((False, ON_PAPER), (True, FORMATS if measured else ())):
             drawn = [template for template in known if (template.name in CUT_FROM_STOCK) is from_stock]
             made = prepare(workup, drawn, PAPERS["a4"], formats, Options(), stem_for(name), leave_out=True)
             files |= made.files
@@ -380,5 +381,5 @@ def demo_files(workups: Mapping[str, Workup]) -> dict[str, bytes]:
 
         board = survey_file.parse(path.read_bytes(), path.name)
         files[path.name] = path.read_bytes()
-        files |= survey_picture.files(board, PAPERS["a4"], ("pdf", "svg"), stem_for(path.name))
+        files |= survey_picture.files(board, PAPERS["a4"], ON_PAPER, stem_for(path.name))
     return files

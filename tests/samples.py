@@ -1,15 +1,36 @@
 """Instruments and sheets that several tests use."""
 
-from functools import cache
+import re
+from functools import cache, wraps
 from pathlib import Path as FilePath
 
 from jigs import press
-from jigs.drawing import Line, Path, Text, bounds
-from jigs.paper import PAPERS
+from jigs.cutter import Cutter
+from jigs.drawing import Circle, Line, Path, Text, bounds
+from jigs.paper import PAPERS, Paper
 from jigs.templates import Options, templates
 from jigs.workup import work_up
 
 PRESETS = press.preset_names()
+BANJOS = [name for name in PRESETS if "banjo" in name]
+ARCHED = [name for name in PRESETS if "banjo" not in name]
+HANDS = ("right", "left")
+WITH_TEMPLATE = {"gauge": PRESETS, "head": BANJOS, "top": ARCHED}
+TO_CUT = [(template, name) for template, names in WITH_TEMPLATE.items() for name in names]
+"""Every template of a part to cut, with every preset that has it."""
+
+WALL = Paper("own", 700.0, 1000.0)
+"""A sheet that everything fits on."""
+
+MEASURED = {
+    "head": ("[rim]", "fret_12_to_near_edge"),
+    "heights": ("end", "over_top", "height"),
+    "arch": ("[top]", "arch_rise", "arch_span"),
+    "notches": ("[top]", "notches"),
+    "feet": ("feet", "foot"),
+}
+"""What a preset's file keeps as a comment until it is measured."""
+
 ROOT = FilePath(__file__).parent.parent
 
 SMALL_FILE = """
@@ -34,6 +55,69 @@ def preset(preset_name, /, hand="right", **options):
         lines = [f"{key} = {value}" if line.split("=")[0].strip() == key else line for line in text.split("\n")]
         text = "\n".join(lines)
     return work_up(press.parse(text.encode(), f"preset {preset_name}"))
+
+
+@cache
+def filed(preset_name, /, *measured, hand="right", **values):
+    """A preset's file with some measurements of `MEASURED` in it and values replaced, as `preset` does."""
+    keys = {key for table in measured for key in MEASURED[table]}
+    lines = []
+    for line in press.preset_text(preset_name).replace('hand  = "right"', f'hand  = "{hand}"').split("\n"):
+        key = re.split("[=#]", line.removeprefix("# "))[0].strip()
+        kept = line.removeprefix("# ") if key in keys else line
+        lines.append(f"{key} = {values[key]}" if key in values and not kept.startswith("#") else kept)
+    return "\n".join(lines)
+
+
+@cache
+def measured(preset_name, /, *tables, hand="right", **values):
+    """The workup of such a file."""
+    text = filed(preset_name, *tables, hand=hand, **values)
+    return work_up(press.parse(text.encode(), f"{preset_name}.toml"))
+
+
+def with_template(template, preset_name, /, *tables, hand="right", **values):
+    """A preset that has what a template rests on."""
+    return measured(preset_name, *(("head",) if template == "head" else ()), *tables, hand=hand, **values)
+
+
+def kept(make):
+    """Like ``cache``, by which workup it is: workups are compared by nothing else."""
+    made = {}
+
+    @wraps(make)
+    def keeping(template, workup, **options):
+        key = template, id(workup), repr(sorted(options.items()))
+        if key not in made:
+            made[key] = workup, make(template, workup, **options)
+        return made[key][1]
+
+    return keeping
+
+
+@kept
+def cut_files(template, workup, datum_fret=None, datum_end=False, rim_side=None, formats="svg,dxf", **cutter):
+    """A template's files for a cutter, by suffix; with pdf among the formats, its page on a sheet with room for it."""
+    options = Options(datum_fret, datum_end=datum_end, rim_side=rim_side, cutter=Cutter(**cutter))
+    printed = press.prepare(workup, [templates()[template]], WALL, formats.split(","), options, "x")
+    return {name.rsplit(".", 1)[1]: content for name, content in printed.files.items()}
+
+
+@kept
+def page(template, workup, paper="a4", other="a3", **options):
+    """A template's page on one paper, or on the other where that is too small."""
+    from jigs.faults import InputFaults
+
+    try:
+        (laid,) = press.lay_out(workup, templates()[template], PAPERS[paper], Options(**options))
+    except InputFaults:
+        (laid,) = press.lay_out(workup, templates()[template], PAPERS[other], Options(**options))
+    return laid
+
+
+def words_of(drawn):
+    """All words of a drawing that are not engraved, their unbreakable spaces made plain."""
+    return " ".join(item.text for item in drawn if isinstance(item, Text)).replace("\N{NO-BREAK SPACE}", " ")
 
 
 @cache
@@ -78,14 +162,35 @@ def crosses(start, end, box):
 
 
 def assert_clear(drawn):
-    """No word over a mark or over another word."""
+    """No word over a mark, engraved strokes among them, or over another word."""
     texts = [(item, bounds(item)) for item in drawn if isinstance(item, Text)]
-    marks = [(item, piece) for item in drawn if not isinstance(item, Text) for piece in pieces([item])]
+    marks = [
+        (mark, flat)
+        for mark in drawn
+        if not isinstance(mark, Text)
+        for flat in [mark.flattened(0.05) if isinstance(mark, Path) else mark]
+        if any(box.overlaps(bounds(mark), 0.01) for _, box in texts)
+    ]
     for n, (text, box) in enumerate(texts):
         for other, other_box in texts[n + 1 :]:
             assert not box.overlaps(other_box), f"{text.text!r} over {other.text!r}"
-        for mark, (x1, y1, x2, y2) in marks:
-            assert not crosses((x1, y1), (x2, y2), box), f"{text.text!r} over {mark.role} {mark.id}"
+        for mark, flat in marks:
+            if isinstance(mark, Circle):
+                assert not box.overlaps(bounds(mark)), f"{text.text!r} over {mark.role} {mark.id}"
+            elif box.overlaps(bounds(mark), 0.01):
+                for x1, y1, x2, y2 in pieces([flat]):
+                    assert not crosses((x1, y1), (x2, y2), box), f"{text.text!r} over {mark.role} {mark.id}"
+
+
+def told_in_sentences(status, told, out):
+    """A refusal as the user meets it: status 2, each line with a place and a remedy, no traceback, nothing written."""
+    assert status == 2, told
+    assert told
+    assert "Traceback" not in told
+    assert not out.exists(), "something was written"
+    for line in told.splitlines():
+        assert ": " in line, f"no place: {line}"
+        assert "; " in line, f"no remedy: {line}"
 
 
 def run(*arguments):

@@ -104,7 +104,7 @@ class Cutter:
         for role, style in STYLES.items():
             pen = self.pens.get(style.layer, Pen())
             dashes = style.dashes_mm if style.layer is Layer.GUIDE else ()
-            looks[role] = Style(style.layer, pen.width_mm, dashes, pen.colour)
+            looks[role] = Style(style.layer, pen.width_mm, dashes, pen.colour, style.fill)
         return looks
 
 

@@ -33,6 +33,7 @@ class Role(StrEnum):
     CENTRE = "centre"
     TEXT = "text"
     ENGRAVED = "engraved"
+    BAND = "band"
 
 
 class Layer(StrEnum):
@@ -49,12 +50,13 @@ BLACK = "#000000"
 
 @dataclass(frozen=True)
 class Style:
-    """Line width and dashes in mm, the layer, and the line's colour as red, green and blue in hexadecimal."""
+    """Line width and dashes in mm, the layer, and colours as red, green and blue in hexadecimal; a fill has no line."""
 
     layer: Layer
     width_mm: float
     dashes_mm: tuple[float, ...] = ()
     colour: str = BLACK
+    fill: str = ""
 
 
 WIDE, MEDIUM, NARROW, FINE = 0.7, 0.35, 0.25, 0.18
@@ -70,6 +72,7 @@ STYLES = {
     Role.CENTRE: Style(Layer.GUIDE, FINE, (4.3, 0.6, 0.4, 0.6)),
     Role.TEXT: Style(Layer.TEXT, 0.0),
     Role.ENGRAVED: Style(Layer.TEXT, NARROW),
+    Role.BAND: Style(Layer.GUIDE, 0.0, fill="#cccccc"),
 }
 """After ISO 128-2: wide for edges, narrow for marks, dashes of 12 and 3 widths, chains of 24 and 3 with a dot between. The
 dot is longer than the standard's half width, which a home printer loses."""

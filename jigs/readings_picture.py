@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from geometry.lengths import round_half_up
+from jigs.arcs import Point
 from jigs.drawing import (
     Anchor,
     Circle,
@@ -16,7 +17,6 @@ from jigs.drawing import (
     Item,
     Line,
     Path,
-    Point,
     Role,
     Room,
     Text,

@@ -11,7 +11,7 @@ from typing import Any
 from geometry.lengths import MM_PER_INCH
 from jigs import lettering
 from jigs.arcs import Point, beziers
-from jigs.drawing import STYLES, Anchor, Item, Layer, Line, Path, Text
+from jigs.drawing import BLACK, STYLES, Anchor, Item, Layer, Line, Path, Text
 from jigs.paper import Sheet
 
 POINTS_PER_MM = 72 / float(MM_PER_INCH)
@@ -80,7 +80,12 @@ def _draw(canvas: Any, item: Item, height: float) -> None:
                     path.lineTo(*at(end))
             if item.closed:
                 path.close()
-        canvas.drawPath(path, stroke=1, fill=0)
+        if style.fill:
+            canvas.setFillColor(style.fill)
+            canvas.drawPath(path, stroke=0, fill=1)
+            canvas.setFillColor(BLACK)
+        else:
+            canvas.drawPath(path, stroke=1, fill=0)
     else:
         canvas.circle(*at(item.centre), item.radius * POINTS_PER_MM, stroke=1, fill=0)
 

@@ -50,6 +50,8 @@ def _element(svg: Any, item: Item, style: Style) -> Any:
         pen["stroke"] = style.colour
     if style.layer is Layer.TEXT:
         pen["fill"] = "none"
+    if style.fill:
+        pen = {"fill": style.fill, "stroke": "none", **named}
     if style.dashes_mm:
         pen["stroke_dasharray"] = " ".join(_number(dash) for dash in style.dashes_mm)
     if isinstance(item, Line):

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from jigs.drawing import Drawing, Line, Role, Room, drawing, paragraph, paragraph_height_mm
+from jigs.drawing import Drawing, Item, Line, Path, Role, Room, drawing, paragraph, paragraph_height_mm
 from jigs.lettering import LINE_STEP, SMALL, wrapped
 from jigs.templates import DoesNotFit
 
@@ -106,8 +106,16 @@ def _legend(lines_meant: Legend, left: float, top: float, width: float) -> Drawi
         lines = wrapped(text, SMALL, width - _SAMPLE_MM - 2.0)
         level = top + SMALL / 2
         legend += drawing(
-            Line((left, level), (left + _SAMPLE_MM, level), role),
+            _sample(role, left, level),
             paragraph(lines, left + _SAMPLE_MM + 2.0, top, SMALL),
         )
         top += paragraph_height_mm(len(lines), SMALL) + SMALL * (LINE_STEP - 1)
     return legend
+
+
+def _sample(role: Role, left: float, level: float) -> Item:
+    right = left + _SAMPLE_MM
+    if role is not Role.BAND:
+        return Line((left, level), (right, level), role)
+    top, foot = level - SMALL / 2, level + SMALL / 2
+    return Path((((left, top), (right, top), (right, foot), (left, foot)),), role, closed=True)

@@ -13,6 +13,7 @@ import numpy as np
 from geometry.arrays import FloatArray
 from geometry.bridge import BridgeLine, end_movement_factor, feet_outline_mm
 from geometry.lengths import round_half_up
+from geometry.tolerance import Tolerance
 from jigs.drawing import (
     Anchor,
     Box,
@@ -31,6 +32,7 @@ from jigs.drawing import (
 from jigs.faults import refuse
 from jigs.lay import laid_line
 from jigs.lettering import DESCENT_PER_CAPITAL, MEDIUM, SMALL, shortened, width_mm, wrapped
+from jigs.sureness import how_sure
 from jigs.templates import DoesNotFit, Options, Piece
 from jigs.templates.flow import Free
 from jigs.templates.fork_words import fork_words
@@ -52,6 +54,7 @@ ROOMY_LEG_MM = 24.0
 _GAP = 1.8
 _NUMBER_AT = 6.2
 _NUMBER_END = 14.5
+_BAND_AT, _BAND_GAP = 5.6, 0.5
 _LINE_GAP = SMALL * DESCENT_PER_CAPITAL + 0.1
 
 
@@ -111,6 +114,7 @@ class Plan:
     face: BridgeLine
     theoretical: BridgeLine
     feet: FloatArray
+    sure: Tolerance
     scales: tuple[CentsScale, CentsScale]
     top_words: tuple[tuple[str, ...], tuple[str, ...]]
     foot_words: tuple[str, ...]
@@ -166,7 +170,9 @@ def plan(workup: Workup, datum_fret: int, datum_over_fret: bool, room: Room) -> 
     below = _wrapped(f"{_fretted(leg)}sharp: ↓\N{NO-BREAK SPACE}to the tail", leg)
     between = tuple(wrapped("the bridge's feet stand here", SMALL, 2 * inner - 2 * _GAP))
     reach = [s.place_mm(sign * FARTHEST_CENTS) for s in scales for sign in (-1, 1)]
-    marks = [float(y) for y in face.at(np.array([-inner - leg, inner + leg]))]
+    sure = how_sure(workup, datum_fret, datum_over_fret)
+    ends = np.array([-inner - leg, inner + leg])
+    marks = [float(y) for sign in (-1, 1) for y in face.at(ends) + sign * sure.band_mm(ends)]
     top = min(*reach, *marks, theoretical.centre_mm) - SMALL / 2
     foot = max(*reach, *marks, theoretical.centre_mm) + SMALL / 2
     most_lines = max(len(words) for words in above)
@@ -190,6 +196,7 @@ def plan(workup: Workup, datum_fret: int, datum_over_fret: bool, room: Room) -> 
         face=face,
         theoretical=theoretical,
         feet=feet,
+        sure=sure,
         scales=scales,
         top_words=(above[0], above[1]),
         foot_words=below,
@@ -262,7 +269,7 @@ def _fill(workup: Workup, laid_out: Plan, room: Room) -> Drawing:
         raise DoesNotFit(f"from fret {laid_out.datum_fret} its legs would lie over the ruler")
     shoulder, end = (down + y - laid_out.datum_mm for y in (laid_out.shoulder_mm, laid_out.end_mm))
     free = Free(room.width / 2, laid_out.stem_half, down, shoulder, end)
-    return piece + fork_words(workup, free, laid_out.datum_fret, laid_out.datum_over_fret, room)
+    return piece + fork_words(workup, free, laid_out.datum_fret, laid_out.datum_over_fret, laid_out.sure, room)
 
 
 def _piece(workup: Workup, p: Plan) -> Drawing:
@@ -291,6 +298,7 @@ def _piece(workup: Workup, p: Plan) -> Drawing:
     return drawing(
         Path((outline,), Role.CUT, "fork-outline"),
         Line((-stem, p.datum_mm), (stem, p.datum_mm), Role.CUT, "datum"),
+        _band(p),
         head,
         Line((0.0, head_foot), (0.0, p.window_mm), Role.CENTRE, "centreline"),
         _string_lines(workup, head_foot, p.window_mm - _GAP),
@@ -335,6 +343,22 @@ def _feet(p: Plan) -> Drawing:
         Path((run,), Role.PROVISIONAL, "bridge-window", closed=True),
         paragraph(p.feet_words, 0.0, float(p.feet[:, 1].max()) + _GAP, SMALL, Anchor.MIDDLE),
     )
+
+
+def _band(p: Plan) -> Drawing:
+    """Where the line may lie, 95 times in 100: grey behind its mark, beside the numbers."""
+    items = []
+    for end, sign in (("treble", 1.0), ("bass", -1.0)):
+        runs = []
+        for first, last in ((p.inner, p.inner + _BAND_AT), (p.inner + _NUMBER_END + _BAND_GAP, p.outer)):
+            across = sign * np.array([first, last])
+            line, half = p.face.at(across), p.sure.band_mm(across)
+            upper, lower = (list(zip(across.tolist(), y.tolist(), strict=True)) for y in (line - half, line + half))
+            if last > first and half.all():
+                runs.append((*upper, *reversed(lower)))
+        if runs:
+            items.append(Path(tuple(runs), Role.BAND, f"band-{end}", closed=True))
+    return Drawing(tuple(items))
 
 
 def _number_base(p: Plan, scale: CentsScale, cents: int) -> float:

@@ -1,6 +1,7 @@
 """What stands beside the placement fork: how to use it, what it was computed from, what each line is, cautions."""
 
 from geometry.lengths import MM_PER_INCH, format_mm, round_half_up
+from geometry.tolerance import Tolerance
 from jigs.drawing import Drawing, Role, Room
 from jigs.lay import laid_line
 from jigs.numbers import nut_cuts_in_words
@@ -16,10 +17,24 @@ LEGEND = (
 )
 
 
-def fork_words(workup: Workup, free: Free, datum_fret: int, datum_over_fret: bool, room: Room) -> Drawing:
+def fork_words(
+    workup: Workup, free: Free, datum_fret: int, datum_over_fret: bool, sure: Tolerance, room: Room
+) -> Drawing:
     """Steps, line samples and cautions round the fork. Raises `DoesNotFit`."""
     steps = (*_steps(workup, datum_fret, datum_over_fret), computed_from(workup))
-    return words_beside(free, room, steps, LEGEND, CAUTIONS, f"from fret {datum_fret}")
+    return words_beside(
+        free, room, steps, (*LEGEND[:2], *_band(workup, sure), *LEGEND[2:]), CAUTIONS, f"from fret {datum_fret}"
+    )
+
+
+def _band(workup: Workup, sure: Tolerance) -> tuple[tuple[Role, str], ...]:
+    """What the grey means, where there is any doubt at all."""
+    widths = sure.band_mm(workup.across_mm[list(workup.outer)])
+    if not widths.any():
+        return ()
+    treble, bass = (round_half_up(float(width), 1) for width in widths)
+    size = f"{treble} mm" if treble == bass else f"{treble} mm treble, {bass} mm bass"
+    return ((Role.BAND, f"where it may be, 95 times in 100: ± {size}"),)
 
 
 def _steps(workup: Workup, datum_fret: int, datum_over_fret: bool) -> tuple[str, ...]:

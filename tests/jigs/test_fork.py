@@ -7,10 +7,13 @@ from hypothesis import strategies as st
 from samples import PRESETS, assert_clear, named, preset, sheet
 
 from jigs import press
-from jigs.drawing import Anchor, Line, Text, bounds
+from jigs.drawing import Anchor, Line, Role, Text, bounds
+from jigs.export.svg import to_svg
 from jigs.faults import InputFaults
 from jigs.paper import MARGIN_MM, PAPERS, Paper, room_on
+from jigs.sureness import how_sure
 from jigs.templates import DoesNotFit, Options, fork, templates
+from jigs.workup import work_up
 
 UM = 1e-3
 
@@ -300,3 +303,43 @@ def test_aim_is_told_where_the_line_does_not_bring_the_octave_true():
     piece = fork.draw(workup, room_on(PAPERS["a4"]), Options())
     words = " ".join(t.text for t in piece.drawing if isinstance(t, Text))
     assert f"meant to leave {workup.left_cents[0]:+.1f} cents on pair 1 E5".replace("-", "−") in words
+
+
+@pytest.mark.parametrize("hand", ["right", "left"])
+@pytest.mark.parametrize("name", PRESETS)
+def test_grey_band_reaches_as_far_as_the_line_is_unsure(name, hand):
+    drawn, workup = sheet(name, hand), preset(name, hand)
+    middle, line = across(named(drawn.drawing, "datum")), named(drawn.drawing, "bridge-line")
+    sure = how_sure(workup, datum_fret(drawn))
+    sign = 1 if hand == "right" else -1
+    for end in ("treble", "bass"):
+        for run in named(drawn.drawing, f"band-{end}").runs:
+            assert len(run) == 4
+            for x, y in run:
+                half = float(sure.band_mm(np.array([sign * (x - middle)]))[0])
+                assert 0.3 < half < 6
+                assert abs(y - line_at(line, x)) == pytest.approx(half, abs=UM)
+            above = [y < line_at(line, x) for x, y in run]
+            assert above == [True, True, False, False]
+
+
+def test_band_lies_behind_its_line_in_both_formats():
+    drawn = [item.id for item in sheet("mandolin").drawing]
+    assert drawn.index("band-treble") < drawn.index("bridge-line")
+    svg = to_svg(sheet("mandolin"), "t", "s").decode()
+    assert svg.index('id="band-treble"') < svg.index('id="bridge-line"')
+
+
+def test_nothing_grey_is_drawn_where_nothing_is_unsure():
+    keys = ("scale", "action", "nut_height", "gauge", "modulus_percent", "datum", "print_percent", "laying", "slip_to")
+    text = press.preset_text("mandolin") + "[tolerance]\n" + "".join(f"{key} = 0.0\n" for key in keys)
+    workup = work_up(press.parse(text.encode(), "x"))
+    piece = fork.draw(workup, room_on(PAPERS["a4"]), Options())
+    assert not [item for item in piece.drawing if item.role is Role.BAND]
+
+
+def test_very_unsure_line_still_leaves_the_words_alone():
+    text = press.preset_text("mandolin") + "[tolerance]\nscale = 9.0\nlaying = 5.0\n"
+    workup = work_up(press.parse(text.encode(), "x"))
+    (drawn,) = press.lay_out(workup, templates()["fork"], PAPERS["a3"], Options())
+    assert_clear(drawn.drawing)

@@ -32,7 +32,7 @@ FORMAT = "bridge-jigs readings 1"
 """What every line begins with."""
 
 LARGEST_LOG_BYTES = 1 << 24
-_MOST_CENTS = 1e4
+_MOST_CENTS = 1e3
 _REMEDY = "give another file with --log, or mend this one by hand"
 
 
@@ -201,6 +201,8 @@ def _open_locked(path: Path) -> tuple[int, bool]:
 
 def _bytes(path: Path, handle: int) -> bytes:
     found = os.fstat(handle)
+    if stat.S_ISDIR(found.st_mode):
+        raise _unwritable(path, IsADirectoryError())
     if not stat.S_ISREG(found.st_mode):
         raise refuse(str(path), f"is no file; {_REMEDY}")
     if found.st_size > LARGEST_LOG_BYTES:

@@ -65,7 +65,7 @@ class Reading:
     """A checked reading: ``string`` is an index, ``fret`` counts from the string's own nut.
 
     ``cents`` is the fretted note less the reference, both against what they are meant to sound; ``reference`` tells one
-    reference tone from another; ``harmonic_hz`` is set where the octave was told in hertz.
+    reference tone from another; ``octave_hz`` is the string's octave, where the reference was told in hertz.
     """
 
     string: int

@@ -68,10 +68,26 @@ class Log:
             if written != len(whole):
                 raise OSError(0, "there is no room for it")
             os.fsync(self.handle)
+            if not self.size:
+                _keep_name(self.path)
         except OSError as error:
             if fcntl is not None:
                 os.ftruncate(self.handle, self.size)
             raise _unwritable(self.path, error) from None
+
+
+def _keep_name(path: Path) -> None:
+    """Put a new file's name on the disk as well, where the system lets a folder be opened for that."""
+    try:
+        folder = os.open(path.parent, os.O_RDONLY)
+    except OSError:
+        return
+    try:
+        os.fsync(folder)
+    except OSError:
+        pass  # some file systems cannot; the line itself is safe
+    finally:
+        os.close(folder)
 
 
 def record(advice: Advice, step: int) -> dict[str, Any]:

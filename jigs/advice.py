@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from geometry import diagnosis as faults
+from geometry import diagnosis as causes
 from geometry.arrays import FloatArray, IntArray
 from geometry.bridge import BridgeLine
 from geometry.frets import OCTAVE_FRET
@@ -80,10 +80,10 @@ class StringDiagnosis:
 
     string: int
     frets: tuple[int, ...]
-    suspects: tuple[faults.Suspect, ...]
-    named: faults.Suspect | None
+    suspects: tuple[causes.Suspect, ...]
+    named: causes.Suspect | None
     next_fret: int | None
-    fit: faults.Fit
+    fit: causes.Fit
 
 
 @dataclass(frozen=True)
@@ -216,7 +216,7 @@ def _aims(workup: Workup, read: IntArray) -> FloatArray:
 
 
 def _scales(workup: Workup) -> dict[str, CentsScale]:
-    """The scales on the fork's legs, by end."""
+    """The scales on the fork's legs, by end. Neither paper nor datum fret has a say in where the legs' inner edges are."""
     return {scale.end: scale for scale in plan(workup, OCTAVE_FRET, False, room_on(PAPERS["a4"])).scales}
 
 
@@ -280,7 +280,7 @@ def _off_model(workup: Workup, read: IntArray, cents: FloatArray, before: Standi
 
 def _is_elsewhere(found: StringDiagnosis) -> bool:
     """Whether a fault was named that no move of the bridge cures."""
-    cured = (faults.Cause.NEAR, faults.Cause.FAR, faults.Cause.TOUCH, faults.Cause.NOTHING)
+    cured = (causes.Cause.NEAR, causes.Cause.FAR, causes.Cause.TOUCH, causes.Cause.NOTHING)
     return found.named is not None and found.named.cause not in cured
 
 
@@ -290,24 +290,24 @@ def _diagnoses(workup: Workup, readings: Sequence[Reading], tuner_error_cents: f
         own = [reading for reading in readings if reading.string == n]
         names = list(dict.fromkeys(one.reference for one in own))
         harmonic = float(workup.harmonic_cents[n])
-        read = faults.FretReadings(
+        read = causes.FretReadings(
             frets=np.array([one.fret for one in own]),
             cents=np.array([one.cents for one in own]),
             reference=np.array([names.index(one.reference) for one in own]),
             harmonic_cents=np.array([harmonic if one.against is Against.HARMONIC else 0.0 for one in own]),
         )
         place = float(workup.line.at(workup.across_mm)[n]) - workup.scale_mm
-        string = faults.String(only(workup.model, [n]), place, float(workup.setbacks.nut_setback_mm[n]))
-        suspects = sorted(faults.weigh(string, read, tuner_error_cents), key=lambda one: -float(one.weight))
+        string = causes.String(only(workup.model, [n]), place, float(workup.setbacks.nut_setback_mm[n]))
+        suspects = sorted(causes.weigh(string, read, tuner_error_cents), key=lambda one: -float(one.weight))
         frets = tuple(sorted({one.fret for one in own}))
         found.append(
             StringDiagnosis(
                 string=n,
                 frets=frets,
                 suspects=tuple(suspects),
-                named=faults.named(tuple(suspects), read.frets),
-                next_fret=faults.next_fret(string, read, tuner_error_cents),
-                fit=faults.fit_together(string, read, tuner_error_cents),
+                named=causes.named(tuple(suspects), read.frets),
+                next_fret=causes.next_fret(string, read, tuner_error_cents),
+                fit=causes.fit_together(string, read, tuner_error_cents),
             )
         )
     return found

@@ -65,7 +65,7 @@ class Reading:
     """A checked reading: ``string`` is an index, ``fret`` counts from the string's own nut.
 
     ``cents`` is the fretted note less the reference, both against what they are meant to sound; ``reference`` tells one
-    reference tone from another; ``harmonic_hz`` is set where the octave was told in hertz.
+    reference tone from another; ``octave_hz`` is the string's octave, where the reference was told in hertz.
     """
 
     string: int
@@ -273,10 +273,8 @@ def _slip(row: Row, reading: Reading, workup: Workup) -> str:
         read_tone(row.fretted),
     )
     apart = round_half_up(abs(reading.cents), 0)
-    size = (
-        f"{apart} cents" if reference.hz is None and fretted.hz is None else f"{apart} cents from what they should be"
-    )
-    what = f"the {name}, {reference.text}, and the note at fret {reading.fret}, {fretted.text}, are {size} apart"
+    size = f"{apart} cents apart" if reading.fret == OCTAVE_FRET else f"{apart} cents off what their steps should be"
+    what = f"the {name}, {reference.text}, and the note at fret {reading.fret}, {fretted.text}, are {size}"
     return f"{what}, more than a semitone; {_likely_slip(reading, fretted, workup)}"
 
 

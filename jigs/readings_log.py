@@ -32,7 +32,7 @@ FORMAT = "bridge-jigs readings 1"
 """What every line begins with."""
 
 LARGEST_LOG_BYTES = 1 << 24
-_MOST_CENTS = 1e4
+_MOST_CENTS = 1e3
 _REMEDY = "give another file with --log, or mend this one by hand"
 
 
@@ -68,10 +68,26 @@ class Log:
             if written != len(whole):
                 raise OSError(0, "there is no room for it")
             os.fsync(self.handle)
+            if not self.size:
+                _keep_name(self.path)
         except OSError as error:
             if fcntl is not None:
                 os.ftruncate(self.handle, self.size)
             raise _unwritable(self.path, error) from None
+
+
+def _keep_name(path: Path) -> None:
+    """Put a new file's name on the disk as well, where the system lets a folder be opened for that."""
+    try:
+        folder = os.open(path.parent, os.O_RDONLY)
+    except OSError:
+        return
+    try:
+        os.fsync(folder)
+    except OSError:
+        pass  # some file systems cannot; the line itself is safe
+    finally:
+        os.close(folder)
 
 
 def record(advice: Advice, step: int) -> dict[str, Any]:
@@ -201,6 +217,8 @@ def _open_locked(path: Path) -> tuple[int, bool]:
 
 def _bytes(path: Path, handle: int) -> bytes:
     found = os.fstat(handle)
+    if stat.S_ISDIR(found.st_mode):
+        raise _unwritable(path, IsADirectoryError())
     if not stat.S_ISREG(found.st_mode):
         raise refuse(str(path), f"is no file; {_REMEDY}")
     if found.st_size > LARGEST_LOG_BYTES:

@@ -41,10 +41,11 @@ _LEAST_WIDTH = 60.0
 _MARK = 1.1
 _SAMPLE = 11.0
 _ROW = SMALL * LINE_STEP
+_LEAST_APART = 3.0
 _LEAST_TICK_GAP, _LEAST_NUMBER_GAP = 6.0, 9.0
 _TICKS_CENTS = (0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0)
 _EVERY = tuple(one * 10**power for power in range(7) for one in (1, 2, 5))
-_COLUMN, _FIRST_COLUMN, _VERDICT = 14.0, 9.0, 48.0
+_COLUMN, _FIRST_COLUMN, _VERDICT = 15.0, 9.0, 48.0
 
 
 @dataclass(frozen=True)
@@ -120,6 +121,8 @@ def draw(steps: Sequence[Step], workup: Workup, room: Room) -> Drawing:
     width = room.width - room.corner_width - 2.0
     if width - _AXIS < _LEAST_WIDTH:
         raise DoesNotFit("it is too narrow")
+    total = len(steps)
+    steps = steps[-int((width - _AXIS) / _LEAST_APART) :]
     strings = sorted({string for step in steps for string, _, _ in step.rests})
     legend = _legend(strings, workup, width - _AXIS)
     words = wrapped(_last_in_words(steps[-1], workup), SMALL, width - _AXIS)
@@ -134,11 +137,11 @@ def draw(steps: Sequence[Step], workup: Workup, room: Room) -> Drawing:
     rows = int((room.height - table_top - SMALL) / _ROW) - 1
     return drawing(
         paragraph(words, _AXIS, 0.0, SMALL),
-        _axes(steps, frame),
+        _axes(steps, frame, total),
         _band(steps, frame),
         *(_curve(steps, string, n, frame) for n, string in enumerate(strings)),
         legend.shifted(_AXIS, legend_top),
-        _table(steps, strings, width - _AXIS, rows).shifted(_AXIS, table_top),
+        _table(steps, strings, width - _AXIS, rows, total).shifted(_AXIS, table_top),
     )
 
 
@@ -162,15 +165,16 @@ def _frame(steps: Sequence[Step], left: float, right: float, top: float, foot: f
     return Frame(left, right, top, foot, low, high, tick, len(steps))
 
 
-def _axes(steps: Sequence[Step], frame: Frame) -> Drawing:
+def _axes(steps: Sequence[Step], frame: Frame, total: int) -> Drawing:
     """The zero line, cents up the left side, steps along the foot."""
     left, right, top, foot = frame.left, frame.right, frame.top, frame.foot
+    cut = f"; last {len(steps)} of {total} steps" if len(steps) < total else ""
     items: list[Item] = [
         Path((((left, top), (right, top), (right, foot), (left, foot)),), Role.FINE, "plot", closed=True),
         Line((left, frame.y(0.0)), (right, frame.y(0.0)), Role.GUIDE, "in-tune"),
         Text(
             (left, top - _ROW - _GAP + SMALL),
-            "cents: up is sharp, bridge too near the nut; down is flat, too far",
+            f"cents: up is sharp, bridge too near the nut; down is flat, too far{cut}",
             SMALL,
         ),
         Text((left - _TICK - _GAP, foot + _TICK + _GAP + SMALL), "step", SMALL, Anchor.END),
@@ -181,7 +185,8 @@ def _axes(steps: Sequence[Step], frame: Frame) -> Drawing:
         items.append(Line((left - _TICK, y), (left, y), Role.TICK))
         text = _signed(n * frame.tick, decimals)
         items.append(Text((left - _TICK - _GAP, y + SMALL / 2), text, SMALL, Anchor.END))
-    every = next(n for n in _EVERY if n * frame.apart >= _LEAST_NUMBER_GAP)
+    widest = max(width_mm(str(step.step), SMALL) for step in steps)
+    every = next(n for n in _EVERY if n * frame.apart >= max(_LEAST_NUMBER_GAP, widest + 2.0))
     for n, step in enumerate(steps):
         if n % every == 0:
             x = frame.x(n)
@@ -295,7 +300,7 @@ def _string(string: int, workup: Workup) -> str:
     return f"string {string}"
 
 
-def _table(steps: Sequence[Step], strings: Sequence[int], width: float, rows: int) -> Drawing:
+def _table(steps: Sequence[Step], strings: Sequence[int], width: float, rows: int, total: int) -> Drawing:
     """The figures of the last steps, as many as there is room for; its top at y = 0."""
     shown = steps[-max(rows, 1) :]
     room = width - _FIRST_COLUMN - _VERDICT
@@ -305,7 +310,7 @@ def _table(steps: Sequence[Step], strings: Sequence[int], width: float, rows: in
     items: list[Item] = [Text((_FIRST_COLUMN, base), "step", SMALL, Anchor.END)]
     for n, string in enumerate(fitting, 1):
         items.append(Text((_FIRST_COLUMN + n * _COLUMN, base), f"no.\N{NO-BREAK SPACE}{string}", SMALL, Anchor.END))
-    head = f"advised (last {len(shown)} of {len(steps)})" if len(shown) < len(steps) else "advised"
+    head = f"advised (last {len(shown)} of {total})" if len(shown) < total else "advised"
     items.append(Text((words, base), shortened(head, SMALL, width - words), SMALL))
     for row, step in enumerate(shown, 1):
         base = SMALL + row * _ROW

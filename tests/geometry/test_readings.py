@@ -1,0 +1,134 @@
+"""From readings to moves: means, the model inverted, the line through more than two strings, and what to do next."""
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from samples import PRESETS, preset
+
+from geometry.fretting import octave_cents
+from geometry.readings import (
+    ReadingError,
+    Shift,
+    Verdict,
+    held_end_shift_mm,
+    mean_readings,
+    only,
+    place_for_cents,
+    rest_after,
+    shift_error_mm,
+    shift_wanted,
+    verdict,
+)
+
+
+@pytest.mark.parametrize("name", PRESETS)
+def test_place_reads_what_it_was_asked_to_read_a_semitone_either_way(name):
+    workup = preset(name)
+    nut = workup.setbacks.nut_setback_mm
+    wanted = np.linspace(-100, 100, 9)[:, None] * np.ones(len(nut))
+    places = place_for_cents(workup.model, nut, wanted)
+    np.testing.assert_allclose(octave_cents(workup.model, places, nut), wanted, atol=1e-8)
+    assert np.all(np.diff(places, axis=0) < 0), "sharper stands nearer the nut"
+
+
+def test_reading_that_no_place_makes_is_told():
+    workup = preset("banjo")
+    with pytest.raises(ReadingError, match="no bridge place"):
+        place_for_cents(workup.model, workup.setbacks.nut_setback_mm, np.full(5, -1e9))
+
+
+def read_all(workup, reading, aims=0.0):
+    nut, x = workup.setbacks.nut_setback_mm, workup.across_mm
+    shift = shift_wanted(workup.model, nut, x, reading, aims + np.zeros(len(x)))
+    return shift, rest_after(workup.model, nut, x, reading, aims + np.zeros(len(x)), shift)
+
+
+@given(st.lists(st.floats(-20, 20), min_size=5, max_size=5))
+def test_no_other_straight_move_leaves_less_on_all_strings(readings):
+    workup = preset("banjo")
+    reading = np.array(readings)
+    best, rest = read_all(workup, reading)
+    nut, x = workup.setbacks.nut_setback_mm, workup.across_mm
+    for across, along in ((0.01, 0.0), (-0.01, 0.0), (0.0, 0.001), (0.0, -0.001)):
+        other = Shift(best.centre_mm + across, best.slope + along)
+        left = rest_after(workup.model, nut, x, reading, np.zeros(5), other)
+        assert np.sum(left**2) > np.sum(rest**2) - 1e-9
+
+
+def test_bridge_that_is_off_by_a_straight_line_is_brought_back_by_all_strings_at_once():
+    workup = preset("mandolin")
+    nut, x = workup.setbacks.nut_setback_mm, workup.across_mm
+    home = workup.setbacks.setback_mm
+    reading = octave_cents(workup.model, home + 6.0 - 0.05 * x, nut)
+    shift, rest = read_all(workup, reading)
+    np.testing.assert_allclose(shift.at(x), -6.0 + 0.05 * x, atol=1e-6)
+    np.testing.assert_allclose(rest, 0, atol=1e-6)
+
+
+def test_single_string_turns_the_bridge_about_its_held_end():
+    workup = preset("banjo")
+    model, nut = only(workup.model, [3]), workup.setbacks.nut_setback_mm[[3]]
+    x = workup.across_mm[[3]]
+    shift = shift_wanted(model, nut, x, np.array([-7.0]), np.zeros(1), held_mm=40.0)
+    assert shift.at(40.0) == pytest.approx(0, abs=1e-9)
+    assert shift.at(x) == pytest.approx(-2.7, abs=0.1)
+    slid = shift_wanted(model, nut, x, np.array([-7.0]), np.zeros(1))
+    assert slid.slope == 0
+    assert slid.at(40.0) == pytest.approx(float(shift.at(x)[0]))
+    assert held_end_shift_mm(float(shift.at(x)[0]), float(x[0]), 0.0, 40.0) == pytest.approx(float(shift.at(0.0)[0]))
+
+
+def test_repeats_make_a_reading_surer_and_their_spread_counts():
+    one = mean_readings([np.array([3.0])], [1], 0.5)
+    assert one.standard_error_cents == pytest.approx([0.5 * 2**0.5])
+    close = mean_readings([np.array([3.0, 3.0, 3.0, 3.0])], [4], 0.5)
+    assert close.cents == pytest.approx([3.0])
+    assert close.standard_error_cents[0] < one.standard_error_cents[0] / 2
+    wild = mean_readings([np.array([-1.0, 7.0, 1.0, 5.0])], [4], 0.5)
+    assert wild.standard_error_cents[0] > one.standard_error_cents[0]
+    many = np.random.default_rng(2).normal(0, 3.0, 400)
+    assert mean_readings([many], [400], 0.5).pair_error_cents == pytest.approx(3.0, rel=0.1)
+
+
+def test_spread_of_one_string_warns_about_the_other():
+    shared = mean_readings([np.array([0.0, 6.0, -6.0]), np.array([1.0])], [3, 1], 0.5)
+    assert shared.standard_error_cents[1] > 2
+
+
+def test_harmonic_that_was_read_once_is_not_averaged_away():
+    errors = [mean_readings([np.zeros(9)], [count], 0.5).standard_error_cents[0] for count in (1, 9)]
+    assert errors[0] > 2 * errors[1]
+
+
+def test_string_without_reading_is_no_mean():
+    with pytest.raises(ReadingError, match="no reading"):
+        mean_readings([np.array([])], [0])
+
+
+@pytest.mark.parametrize("index", [[0, 3], [0, 1, 2, 3, 4], [1, 2]])
+def test_error_of_the_line_is_what_noise_makes_of_it(index):
+    """Against ten thousand draws."""
+    workup = preset("banjo")
+    model, nut, x = only(workup.model, index), workup.setbacks.nut_setback_mm[index], workup.across_mm[index]
+    random = np.random.default_rng(3)
+    noise = random.normal(0, 0.7, (10_000, len(index)))
+    at = workup.across_mm[[0, 3]]
+    drawn = shift_wanted(model, nut, x, noise, np.zeros(len(index))).at(at).std(axis=0)
+    told = shift_error_mm(x, workup.cents_per_mm[index], np.full(len(index), 0.7), at)
+    np.testing.assert_allclose(told, drawn, rtol=0.05)
+
+
+@pytest.mark.parametrize(
+    ("move", "slant", "wanted", "shifted", "says"),
+    [
+        ([0.5, -0.5], 3, [1.3, -1.3], 9, Verdict.STOP),
+        ([0.5, -0.6], 3, [1.3, -1.5], 1.3, Verdict.MOVE),
+        ([0.5, -0.6], 3, [1.3, -1.5], -1.5, Verdict.CHECK_FIRST),
+        ([8.1, -0.6], 3, [21, -1.5], 1.5, Verdict.SOMETHING_ELSE),
+        ([7.9, -7.9], -8.1, [20, -20], 1.5, Verdict.SOMETHING_ELSE),
+        ([0.1, -0.1], 8.1, [0.2, -0.2], 0, Verdict.STOP),
+    ],
+)
+def test_what_to_do_next(move, slant, wanted, shifted, says):
+    assert verdict(np.array(move), slant, np.array(wanted), np.full(2, 1.4), shifted) is says

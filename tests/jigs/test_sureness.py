@@ -5,7 +5,9 @@ import io
 import json
 import re
 
+import numpy as np
 import pytest
+from readers import svg_pieces
 from samples import PRESETS, SMALL_FILE, preset, run
 
 from geometry.tolerance import Source
@@ -183,11 +185,15 @@ def test_key_above_all_tables_is_told_where_it_belongs(tmp_path, line, owner):
     assert owner in told
 
 
-def test_numbers_and_fork_need_no_tolerance_table_and_draw_the_same_with_one(tmp_path):
+def test_tolerance_table_widens_the_grey_band_and_moves_no_mark(tmp_path):
+    read = []
     for name, table in (("without", ""), ("with", "\n[tolerance]\nscale = 2.0\n")):
         path = tmp_path / name / "mine.toml"
         path.parent.mkdir()
         path.write_text(SMALL_FILE + table)
         assert run("draw", path, "--out", path.parent)[0] == 0
-    without, with_table = ((tmp_path / name / "mine-fork.svg").read_bytes() for name in ("without", "with"))
-    assert without == with_table
+        read.append(svg_pieces((path.parent / "mine-fork.svg").read_bytes()))
+    for mark in ("datum", "bridge-line", "bridge-theoretical", "cents-treble-10", "cents-bass--10"):
+        assert np.array_equal(read[0][mark], read[1][mark]), mark
+    heights = [np.ptp(pieces["band-treble"][:, 1]) for pieces in read]
+    assert heights[1] > 1.5 * heights[0]

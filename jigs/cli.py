@@ -72,7 +72,7 @@ def main() -> None:
 @_told_in_sentences
 def demo(out: str) -> None:
     """Draw the example instruments of a village library that lends them."""
-    from jigs.press import demo_files, demo_workups
+    from jigs.examples import demo_files, demo_workups
 
     workups = demo_workups()
     _write(demo_files(workups), out)

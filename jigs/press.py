@@ -14,17 +14,15 @@ from jigs.drawing import Drawing, Item, Text
 from jigs.engraving import UNKNOWN, engravable
 from jigs.faults import InputFaults, nearest, refuse
 from jigs.instrument import Instrument, load, parse
-from jigs.lay import rim_of, surface_of
 from jigs.lettering import MISSING, runs_leftward, writable
 from jigs.paper import PAPERS, Paper, Sheet, long_on_sheets, on_sheet, own_size_for, room_on, size_in_words
 from jigs.parts.title import Title
 from jigs.templates import CUT_FROM_STOCK, FOR_CUTTERS, DoesNotFit, Lacks, Options, Piece, RimSide, Template, templates
-from jigs.workup import Workup, work_up
+from jigs.workup import Workup
 
 ON_PAPER = ("pdf", "svg")
 FORMATS = (*ON_PAPER, "dxf")
 PRESETS = Path(__file__).parent / "presets"
-DEMO = Path(__file__).parent / "demo"
 
 
 @dataclass(frozen=True)
@@ -355,31 +353,3 @@ def read_place(text: str, workup: Workup) -> tuple[float, float]:
         )
         raise refuse("--at", what)
     return places[0], places[-1]
-
-
-def demo_workups() -> dict[str, Workup]:
-    """The example instruments, by the names of their files."""
-    return {path.name: work_up(parse(path.read_bytes(), path.name)) for path in sorted(DEMO.glob("*.toml"))}
-
-
-def demo_files(workups: Mapping[str, Workup]) -> dict[str, bytes]:
-    """The example instruments' files and their templates, and the example boards with their surveys.
-
-    Parts to cut come with those that were measured for them: with a rim, or the board's height over the top.
-    """
-    files: dict[str, bytes] = {}
-    known = templates().values()
-    for name, workup in workups.items():
-        files[name] = (DEMO / name).read_bytes()
-        measured = surface_of(workup.instrument) is not None or rim_of(workup.instrument) is not None
-        for from_stock, formats in ((False, ON_PAPER), (True, FORMATS if measured else ())):
-            drawn = [template for template in known if (template.name in CUT_FROM_STOCK) is from_stock]
-            made = prepare(workup, drawn, PAPERS["a4"], formats, Options(), stem_for(name), leave_out=True)
-            files |= made.files
-    for path in sorted(DEMO.glob("*.csv")):
-        from jigs import survey_file, survey_picture
-
-        board = survey_file.parse(path.read_bytes(), path.name)
-        files[path.name] = path.read_bytes()
-        files |= survey_picture.files(board, PAPERS["a4"], ON_PAPER, stem_for(path.name))
-    return files

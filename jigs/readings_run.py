@@ -9,7 +9,7 @@ from jigs import readings_file
 from jigs.advice import Advice, advise
 from jigs.faults import Fault, InputFaults, refuse
 from jigs.paper import Paper, paper_named
-from jigs.press import read_formats, read_place, stem_for, write_all
+from jigs.press import ON_PAPER, read_formats, read_place, stem_for, write_all
 from jigs.readings_input import Reading, Row, checked, read_tuner_error, rows_from_options
 from jigs.readings_log import Log, Step, as_line, open_log, read, record, step_of
 from jigs.workup import Workup
@@ -33,7 +33,7 @@ class Picture:
 
 def picture(formats: str, paper: str, instrument: str, out: str) -> Picture:
     """A picture from words on the command line. Raises `InputFaults`."""
-    return Picture(paper_named(paper), read_formats(formats), stem_for(instrument), Path(out))
+    return Picture(paper_named(paper), read_formats(formats, ON_PAPER), stem_for(instrument), Path(out))
 
 
 def advice(

@@ -171,7 +171,7 @@ def _moves(
     )
     if says is Verdict.STOP:
         shift, shifted, after = Shift(np.array(0.0), np.array(0.0)), 0.0, before
-    elif says is not Verdict.SOMETHING_ELSE and any(_is_elsewhere(one) for one in found):
+    if says is not Verdict.SOMETHING_ELSE and any(_is_elsewhere(one) for one in found):
         says = Verdict.SOMETHING_ELSE
     rest = rest_after(model, nut, x, means.cents, aims, shift)
     return Advice(

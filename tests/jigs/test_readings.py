@@ -429,3 +429,14 @@ def test_order_of_the_options_pairs_them():
 )
 def test_tuners_are_read_as_they_are_written_down(text, cents):
     assert read_tone(text).cents == cents
+
+
+def test_nobody_is_told_to_play_on_while_the_nut_is_wrong(tmp_path):
+    """The octave may be right all the same."""
+    path = tmp_path / "high.csv"
+    path.write_text("string, fret, open, fretted\n4, 1, 0, +8\n4, 3, 0, +4\n4, 5, 0, +3\n4, 7, 0, +2\n4, 12, 0, +1\n")
+    status, printed, _ = run("readings", "banjo", "--file", path, "--diagnose")
+    assert status == 0
+    assert "nut slots too high" in printed
+    assert "Something else is wrong" in printed
+    assert "Stop" not in printed

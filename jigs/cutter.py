@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Annotated, Any
 
-from pydantic import BeforeValidator, Field
+from pydantic import BeforeValidator, Field, ValidationInfo
 
 from jigs.drawing import BLACK, STYLES, Layer, Role, Style
 from jigs.faults import Fault, InputFaults, refuse
@@ -57,11 +57,22 @@ def _colour(value: object) -> str:
     return plain
 
 
+def _layer(value: object, info: ValidationInfo) -> object:
+    if not isinstance(value, dict):
+        raise ValueError(
+            f"{shown(value)} is no table; write [cutter.{info.field_name}] on a line of its own, keys below"
+        )
+    return value
+
+
 class PenKeys(Section):
     """How one layer's lines look."""
 
     width: Annotated[float, Length(0.001, 2)] = HAIRLINE_MM
     colour: Annotated[str, BeforeValidator(_colour)] = BLACK
+
+
+LayerTable = Annotated[dict[str, Any], BeforeValidator(_layer)]
 
 
 class CutterKeys(Section):
@@ -72,10 +83,10 @@ class CutterKeys(Section):
     corner: Annotated[float, LENGTHS["corner"]] = 1.0
     web: Annotated[float, LENGTHS["web"]] = 3.0
     stock: Annotated[float, LENGTHS["stock"]] = 0.5
-    cut: dict[str, Any] = Field(default_factory=dict)
-    score: dict[str, Any] = Field(default_factory=dict)
-    text: dict[str, Any] = Field(default_factory=dict)
-    guide: dict[str, Any] = Field(default_factory=dict)
+    cut: LayerTable = Field(default_factory=dict)
+    score: LayerTable = Field(default_factory=dict)
+    text: LayerTable = Field(default_factory=dict)
+    guide: LayerTable = Field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -138,7 +149,10 @@ def _settings() -> tuple[CutterKeys, dict[Layer, Pen]]:
     if not path.exists():
         return CutterKeys(), {}
     source, remedy = str(path), "delete it, or start from `jigs settings --example`"
-    data = parse_toml(decode(read_bytes(path, _KIND, remedy), source, _KIND, remedy), source, 'kerf = "0.2 mm"', remedy)
+    raw = read_bytes(path, _KIND, remedy)
+    if not raw.strip():
+        return CutterKeys(), {}
+    data = parse_toml(decode(raw, source, _KIND, remedy), source, 'kerf = "0.2 mm"', remedy)
     faults = [Fault(source, key, "unknown table; [cutter] is the one that counts") for key in data if key != "cutter"]
     keys = read_section(CutterKeys, data.get("cutter", {}), {}, "cutter", source, faults)
     pens: dict[Layer, Pen] = {}

@@ -20,8 +20,10 @@ CHORDS_WITHIN_MM = 5e-5
 """How far the chords that stand for an arc while it is offset leave it."""
 
 _ON_CIRCLE_MM = 1e-3
+_CRUMB_MM = 0.01
 _MITRE_LIMIT = 20.0
 _LEAST_TURN = 1e-9
+_SAME_MM = 1e-7
 
 
 class CutError(ValueError):
@@ -60,19 +62,22 @@ def closed_path(corners: Sequence[Corner], name: str) -> Path:
         before, after = corners[n - 1], corners[(n + 1) % len(corners)]
         rounded = None if corner.bulge or before.bulge else _fillet(before.at, corner, after.at)
         if rounded is None:
-            points.append(corner.at)
+            points.append((float(corner.at[0]), float(corner.at[1])))
             bulges.append(corner.bulge)
         else:
             start, end, bulge = rounded
             points += [start, end]
             bulges += [bulge, 0.0]
-    return Path((tuple(points),), Role.CUT, name, closed=True, bulges=(tuple(bulges),))
+    real = [n for n, at in enumerate(points) if bulges[n] or math.dist(at, points[(n + 1) % len(points)]) > _SAME_MM]
+    run, kept = tuple(points[n] for n in real), tuple(bulges[n] for n in real)
+    return Path((run,), Role.CUT, name, closed=True, bulges=(kept,))
 
 
 def round_hole(centre: Point, radius: float, name: str) -> Path:
-    """A round window."""
-    (x, y), bulge = centre, 1.0
-    return Path((((x - radius, y), (x + radius, y)),), Role.CUT, name, closed=True, bulges=((bulge, bulge),))
+    """A round window, in quarters."""
+    (x, y), quarter = centre, math.tan(math.pi / 8)
+    run = ((x - radius, y), (x, y - radius), (x + radius, y), (x, y + radius))
+    return Path((run,), Role.CUT, name, closed=True, bulges=((quarter,) * 4,))
 
 
 def _fillet(before: Point, corner: Corner, after: Point) -> Segment | None:
@@ -86,7 +91,7 @@ def _fillet(before: Point, corner: Corner, after: Point) -> Segment | None:
         return None
     start = tuple(c - d * along / lengths[0] for c, d in zip(corner.at, to_it, strict=True))
     end = tuple(c + d * along / lengths[1] for c, d in zip(corner.at, from_it, strict=True))
-    return (start[0], start[1]), (end[0], end[1]), math.tan(turn / 4)
+    return (float(start[0]), float(start[1])), (float(end[0]), float(end[1])), math.tan(turn / 4)
 
 
 def check(part: Part, web_mm: float) -> None:
@@ -100,7 +105,9 @@ def check(part: Part, web_mm: float) -> None:
             raise CutError(f"the lines of its {_spoken(path)} would cross; give it more room or smaller corners")
     for path, window in zip(part.windows, windows, strict=True):
         if not outline.contains(window):
-            raise CutError(f"its {_spoken(path)} would reach over the edge")
+            raise CutError(
+                f"its {_spoken(path)} would reach over the edge; check the bridge's measurements, or take a smaller web"
+            )
         _least_web(outline.exterior.distance(window), f"{_spoken(path)} and edge", web_mm)
     for (path, window), (other_path, other) in combinations(zip(part.windows, windows, strict=True), 2):
         _least_web(window.distance(other), f"{_spoken(path)} and {_spoken(other_path)}", web_mm)
@@ -109,7 +116,8 @@ def check(part: Part, web_mm: float) -> None:
 def _least_web(stock_mm: float, between: str, web_mm: float) -> None:
     if stock_mm < web_mm - CHORDS_WITHIN_MM:
         raise CutError(
-            f"only {stock_mm:.1f} mm of stock would stand between {between}, less than the web of {web_mm:g} mm"
+            f"only {math.floor(10 * stock_mm) / 10:.1f} mm of stock would stand between {between}, less than the web of"
+            f" {web_mm:g} mm; take a smaller web, or sharper corners"
         )
 
 
@@ -149,7 +157,7 @@ def _offset(outline: Path, windows: tuple[Path, ...], by_mm: float) -> tuple[Pat
 
 def _with_arcs(original: Path, ring: Iterable[Sequence[float]], by_mm: float) -> Path:
     """An offset ring whose chords are arcs again where the original has them: same centre, radius changed by the offset."""
-    points = [(float(x), float(y)) for x, y, *_ in ring][:-1]
+    points = _without_crumbs([(float(x), float(y)) for x, y, *_ in ring][:-1])
     if _area(points) < 0:
         points.reverse()
     arcs = [_offset_arc(*piece, by_mm) for pieces in original.pieces() for piece in pieces if piece[2]]
@@ -167,6 +175,15 @@ def _with_arcs(original: Path, ring: Iterable[Sequence[float]], by_mm: float) ->
         for start, end, arc in zip(corners, [*corners[1:], corners[0]], under, strict=True)
     ]
     return Path((tuple(corners),), original.role, original.id, closed=True, bulges=(tuple(bulges),))
+
+
+def _without_crumbs(points: Sequence[Point]) -> list[Point]:
+    """The ring without the pieces that a corner leaves whose radius just vanishes."""
+    kept: list[Point] = []
+    for point in points:
+        if not kept or math.dist(kept[-1], point) > _CRUMB_MM:
+            kept.append(point)
+    return kept[:-1] if math.dist(kept[0], kept[-1]) <= _CRUMB_MM else kept
 
 
 def _offset_arc(start: Point, end: Point, bulge: float, by_mm: float) -> Arc:
@@ -201,7 +218,7 @@ def _polygon(path: Path) -> "Polygon":
 
 def _wound(path: Path, onward: bool) -> Path:
     """The path the one way round or the other."""
-    if (_area(_points(path)) > 0) is onward:
+    if (_area(_points(path)) > 0) == onward:
         return path
     run = path.runs[0]
     bulges = path.bulges[0] if path.bulges else (0.0,) * len(run)

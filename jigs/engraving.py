@@ -26,6 +26,7 @@ _SPELT = {
     "\N{MULTIPLICATION SIGN}": "x",
     "\N{MUSIC SHARP SIGN}": "#",
     "\N{MUSIC FLAT SIGN}": "b",
+    "\N{FRACTION SLASH}": "/",
     "\N{RIGHT SINGLE QUOTATION MARK}": "'",
     "\N{DEGREE SIGN}": " deg",
     "\N{LATIN SMALL LETTER SHARP S}": "ss",
@@ -56,7 +57,7 @@ def engravable(text: str) -> tuple[str, str]:
     spelt, lacking = "", ""
     for char in text:
         plain = _SPELT.get(char) or "".join(
-            part for part in unicodedata.normalize("NFKD", char) if not unicodedata.combining(part)
+            _SPELT.get(part, part) for part in unicodedata.normalize("NFKD", char) if not unicodedata.combining(part)
         )
         if all(part in _glyphs() for part in plain):
             spelt += plain

@@ -196,7 +196,7 @@ def _made(
     if template.name in FOR_CUTTERS:
         piece = template.part(workup, options) if from_stock else template.draw(workup, room_on(paper), options)
         notes = piece.notes
-        files |= _for_cutter(workup, piece, for_cutter, name, options.cutter)
+        files |= _for_cutter(workup, piece, for_cutter, name, options.cutter, from_stock)
     elif for_cutter:
         notes = (what,)
     return _Made(files, notes, lacking, engravable(workup.instrument.name)[1] if from_stock else "")
@@ -220,8 +220,10 @@ def _on_paper(sheets: Sequence[Sheet], formats: Iterable[str], name: str, of: st
     return files
 
 
-def _for_cutter(workup: Workup, piece: Piece, formats: Iterable[str], name: str, cutter: Cutter) -> dict[str, bytes]:
-    sheet = cut_sheet(piece.drawing, _title(workup, piece), cutter.kerf_mm)
+def _for_cutter(
+    workup: Workup, piece: Piece, formats: Iterable[str], name: str, cutter: Cutter, from_stock: bool
+) -> dict[str, bytes]:
+    sheet = cut_sheet(piece.drawing, _title(workup, piece), cutter.kerf_mm if from_stock else 0.0)
     files: dict[str, bytes] = {}
     for kind in formats:
         if kind == "dxf":

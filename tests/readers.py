@@ -106,6 +106,8 @@ class Edge:
     def distance_mm(self, points):
         """How far points lie from the piece."""
         ends = np.minimum(abs(points - self.start), abs(points - self.end))
+        if self.start == self.end and self.centre is None:
+            return ends
         if self.centre is None:
             way = self.end - self.start
             share = ((points - self.start) * np.conj(way)).real / abs(way) ** 2

@@ -25,7 +25,12 @@ WALL = Paper("own", 700.0, 1000.0)
 MEASURED = {
     "head": ("[rim]", "fret_12_to_near_edge"),
     "heights": ("end", "over_top", "height"),
-    "arch": ("[top]", "arch_rise", "arch_span"),
+    "board-height": ("end", "over_top"),
+    "board-height-alone": ("over_top",),
+    "end-alone": ("end",),
+    "height-alone": ("height",),
+    "arch": ("[top]", "arch_rise", "arch_span", "arch"),
+    "arch-middle": ("arch_middle",),
     "notches": ("[top]", "notches"),
     "feet": ("feet", "foot"),
 }

@@ -307,11 +307,11 @@ def _engraving(workup: Workup, p: Plan) -> Drawing:
 
 
 def room_under_strings_mm(workup: Workup, from_nut_mm: float) -> float:
-    """How thick a flat part may be that lies on the frets and reaches to a place: the lowest full-length string there."""
-    action, model = workup.instrument.action, workup.model
-    share = from_nut_mm / workup.scale_mm
-    full = workup.instrument.stringing.full_length
-    return float((model.nut_height_mm + model.rise_mm * share)[full].min()) + 2 * action.relief * share
+    """How thick a flat part may be that lies on the frets and reaches to a place: the lowest string that passes over it."""
+    model = workup.model
+    share = (from_nut_mm - workup.scale_mm + model.length_mm) / model.length_mm
+    heights = model.nut_height_mm + model.rise_mm * share + 2 * workup.instrument.action.relief * share
+    return float(heights[share >= 0].min())
 
 
 def _stock_in_words(workup: Workup, p: Plan, cutter: Cutter) -> str:

@@ -14,9 +14,9 @@ from geometry.rim import RimPlace
 from jigs.cutter import Cutter
 from jigs.cutting import Corner, Part, closed_path
 from jigs.drawing import Drawing, Path, Role, Room, drawing
-from jigs.faults import refuse
+from jigs.faults import InputFaults, refuse
 from jigs.lay import rim_of
-from jigs.templates import Lacks, Options, Piece, RimSide
+from jigs.templates import DoesNotFit, Lacks, Options, Piece, RimSide
 from jigs.templates.flow import CUTTER_CAUTIONS, words_below
 from jigs.templates.fork import facts
 from jigs.templates.stock import (
@@ -70,7 +70,7 @@ class Plan:
     @property
     def crest_mm(self) -> float:
         """y where the arc meets the centreline."""
-        return self.rim.far_mm if self.side is RimSide.TAIL else self.rim.near_mm
+        return _crest_mm(self.rim, self.side)
 
 
 def draw(workup: Workup, room: Room, options: Options) -> Piece:
@@ -87,8 +87,24 @@ def part(workup: Workup, options: Options) -> Piece:
 
 
 def _segment(workup: Workup, options: Options) -> tuple[Plan, Piece]:
-    plan = _plan(workup, options)
-    cutter = options.cutter
+    """On the chosen side of the rim; else on the nearer one, which makes the smaller part, or on the other if it must be."""
+    rim = _rim(workup)
+    centre = workup.line.centre_mm
+    nearer = sorted((RimSide.TAIL, RimSide.NUT), key=lambda side: abs(_crest_mm(rim, side) - centre))
+    faults: list[InputFaults] = []
+    for side in nearer if options.rim_side is None else (options.rim_side,):
+        try:
+            return _segment_on(workup, options.cutter, rim, side)
+        except DoesNotFit as reason:
+            what = f"{reason}; the gauge, or the fork, will do"
+            faults.append(refuse(workup.instrument.source, what, "head"))
+        except InputFaults as fault:
+            faults.append(fault)
+    raise faults[0]
+
+
+def _segment_on(workup: Workup, cutter: Cutter, rim: RimPlace, side: RimSide) -> tuple[Plan, Piece]:
+    plan = _plan(workup, cutter, rim, side)
     marks = drawing(
         centreline(plan.windows, *sorted((plan.edge_mm, plan.crest_mm))),
         line_marks(workup.line, plan.windows, plan.half),
@@ -100,22 +116,29 @@ def _segment(workup: Workup, options: Options) -> tuple[Plan, Piece]:
     return plan, Piece(bare, document, facts(workup), notes=off_middle(workup, plan.rim))
 
 
-def _plan(workup: Workup, options: Options) -> Plan:
-    instrument, cutter = workup.instrument, options.cutter
-    rim = rim_of(instrument)
+def _rim(workup: Workup) -> RimPlace:
+    rim = rim_of(workup.instrument)
     if rim is None:
-        if instrument.head.kind != "banjo":
+        if workup.instrument.head.kind != "banjo":
             raise Lacks("it registers on a banjo's rim; on other instruments take the top template, or the fork", True)
         what = "measure from fret 12 to the inside edge of the rim, and write it under [rim] as fret_12_to_near_edge"
         raise Lacks(f"it registers on the rim, and the file has no [rim]; {what}")
+    return rim
+
+
+def _crest_mm(rim: RimPlace, side: RimSide) -> float:
+    """Where the inside edge meets the centreline."""
+    return rim.far_mm if side is RimSide.TAIL else rim.near_mm
+
+
+def _plan(workup: Workup, cutter: Cutter, rim: RimPlace, side: RimSide) -> Plan:
+    instrument = workup.instrument
     bridge = instrument.bridge
     windows = feet_windows_mm(workup.face_line, bridge.length, bridge.thickness, bridge.feet, bridge.foot)
     outside = float(rim.inside_mm(windows[..., 0], windows[..., 1]).min())
     if outside <= CLEAR_OF_RIM_MM:
         what = "the bridge's feet would not all stand on the head; check head, bridge length and the measurement to the rim"
         raise refuse(instrument.source, what, "[rim]")
-    nearer_tail = rim.far_mm - workup.line.centre_mm <= workup.line.centre_mm - rim.near_mm
-    side = options.rim_side or (RimSide.TAIL if nearer_tail else RimSide.NUT)
     away = -1.0 if side is RimSide.TAIL else 1.0
     beyond = max(BEYOND_FEET_MM, cutter.web_mm)
     edge = max(away * windows[..., 1].ravel()) + beyond
@@ -124,8 +147,7 @@ def _plan(workup: Workup, options: Options) -> Plan:
     chord = math.sqrt(max((rim.head_mm / 2) ** 2 - (away * edge - rim.middle_mm) ** 2, 0.0)) - CLEAR_OF_RIM_MM
     half = min(half, chord, rim.head_mm / 2 - CLEAR_OF_RIM_MM)
     if half < reach + cutter.web_mm:
-        what = "a bridge this long leaves no stock between its feet and the rim; the gauge or the fork will do"
-        raise refuse(instrument.source, what, "head")
+        raise DoesNotFit("a bridge this long leaves no stock between its feet and the rim")
     return Plan(rim, side, half, away * edge, windows)
 
 
@@ -175,7 +197,7 @@ def _engraving(workup: Workup, p: Plan) -> Drawing:
     )
     feet = p.windows[..., 1]
     top, foot = sorted((float(feet.max() if p.towards_rim > 0 else feet.min()), p.arc_ends_mm))
-    return engraved_lines(workup, lines, top, foot, p.half, "head")
+    return engraved_lines(lines, top, foot, p.half)
 
 
 def _steps(workup: Workup, p: Plan, cutter: Cutter) -> tuple[str, ...]:

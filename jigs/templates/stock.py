@@ -77,17 +77,16 @@ def line_marks(line: BridgeLine, windows: FloatArray, half: float, spare: float 
     return drawing(Path(runs, Role.MARK, "bridge-line"))
 
 
-def engraved_lines(workup: Workup, lines: Sequence[str], top: float, foot: float, half: float, name: str) -> Drawing:
+def engraved_lines(lines: Sequence[str], top: float, foot: float, half: float) -> Drawing:
     """Lines on the bass side of the centreline from ``top`` on, and on the other side which side that is, and the date.
 
-    Raises `InputFaults` where they do not fit between ``top`` and ``foot``.
+    Raises `DoesNotFit` where there is no room for them between ``top`` and ``foot``.
     """
     room = half - 2 * _WORDS_ASIDE_MM
     broken = broken_lines(lines, room)
     level = top + _WORDS_BELOW_MM + SMALL
     if level + (len(broken) - 1) * SMALL * LINE_STEP > foot - _WORDS_ASIDE_MM:
-        what = "there is no room on it for what is engraved; give the template a wider bridge or a shorter name"
-        raise refuse(workup.instrument.source, what, name)
+        raise DoesNotFit("there is no room on it for what is engraved")
     items: list[Item] = [
         Text((-half + _WORDS_ASIDE_MM, level + n * SMALL * LINE_STEP), part, SMALL) for n, part in enumerate(broken)
     ]

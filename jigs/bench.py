@@ -141,9 +141,11 @@ def measured_in_words(workup: Workup) -> str:
         f"{entry.note}\N{NO-BREAK SPACE}{f'{entry.gauge / float(MM_PER_INCH):.3f}'.lstrip('0')}{'w' if entry.core else ''}"
         for entry in instrument.strings
     )
+    rule = rule_in_words(workup)
+    frets = "" if rule == "equal steps" else f"; frets: {rule}"
     relief = f", relief {action.relief:g} mm" if action.relief else ""
     return (
         f"Computed from: scale {round_half_up(workup.scale_mm, 1)} mm; action {action.fret_12:g} mm at fret 12,"
-        f" {action.nut:g} mm at the nut{relief}; strings {strings}; feet {instrument.bridge.face_mm:g} mm before the crown;"
-        f" frets: {rule_in_words(workup)}."
+        f" {action.nut:g} mm at the nut{relief}; strings {strings};"
+        f" feet {instrument.bridge.face_mm:g} mm before the crown{frets}."
     )

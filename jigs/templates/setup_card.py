@@ -18,7 +18,7 @@ from jigs.bench import (
     measured_in_words,
     signed,
 )
-from jigs.drawing import Anchor, Drawing, Item, Line, Role, Room, Text, drawing
+from jigs.drawing import Anchor, Drawing, Item, Line, Role, Room, Text, bounds, drawing
 from jigs.lettering import LINE_STEP, MEDIUM, SMALL, shortened, width_mm
 from jigs.parts.error_chart import LEAST_PLOT_MM, Series, error_chart, plot_mm, rows_needed
 from jigs.templates import DoesNotFit, Lacks, Options, Piece
@@ -34,7 +34,7 @@ _BAND_GAP = 4.0
 _COLUMN_GAP = 5.0
 _HEADING = MEDIUM + 2.2
 _TARGET_COLUMNS = (0.0, 33.0, 64.0, 94.0, 122.0)
-_TARGET_WIDTH = 158.0
+_TARGET_WIDTH = 156.0
 _CENTS_AT, _CENTS_WIDTH = 8.0, 10.0
 _MOVE_COLUMNS = (8.5, 20.0, 29.5, 41.0)
 _MOVE_WIDTH = 41.5
@@ -58,7 +58,10 @@ def draw(workup: Workup, room: Room, _options: Options) -> Piece:
 
 
 def _upper(workup: Workup, ends: Sequence[BridgeEnd], room: Room) -> Drawing:
-    """Beside the ruler the target, below it the steps, and beside them the table of moves and the cautions."""
+    """Beside the ruler the target, below it the steps and the table of moves side by side, and the cautions.
+
+    The last step stands under the steps or under the table, the cautions under the table or under both: what is shortest.
+    """
     width = room.width - room.corner_width - 2.0
     table_width = _CENTS_WIDTH + _MOVE_WIDTH * len(ends)
     least, most = _STEPS_WIDTHS
@@ -66,14 +69,22 @@ def _upper(workup: Workup, ends: Sequence[BridgeEnd], room: Room) -> Drawing:
     if steps_width < least or width < _TARGET_WIDTH:
         raise DoesNotFit("steps and table do not go beside each other")
     target = _target(workup, ends, width)
-    below = target.bounds().bottom + _BAND_GAP
-    steps = drawing(_heading("Steps", below), blocks(tuple(_steps(workup, ends)), 0.0, below + _HEADING, steps_width))
-    right = steps_width + _COLUMN_GAP
-    moves = _moves(workup, ends).shifted(right, below)
-    moves += blocks((_move_note(ends),), right, moves.bounds().bottom + 1.6, table_width)
-    top = moves.bounds().bottom + 1.6
-    free = (room.width if top > room.corner_height else width) - right
-    return drawing(target, steps, moves, blocks((" ".join(CAUTIONS),), right, top, free))
+    below, right = target.bounds().bottom + _BAND_GAP, steps_width + _COLUMN_GAP
+    moves = drawing(_heading("Steps", below), _moves(workup, ends).shifted(right, below))
+    cautions, laid = " ".join(CAUTIONS), []
+    *steps, last = _steps(workup, ends)
+    for under_steps, under_table in (((last,), ()), ((), (last,))):
+        beside = moves + blocks((*steps, *under_steps), 0.0, below + _HEADING, steps_width)
+        beside += blocks((_move_note(ends), *under_table), right, moves.bounds().bottom + 1.6, table_width)
+        for left, top in ((right, _bottom(beside, right)), (0.0, _bottom(beside, 0.0))):
+            free = (room.width if top + 1.6 > room.corner_height else width) - left
+            laid.append(beside + blocks((cautions,), left, top + 1.6, free))
+    return target + min(laid, key=lambda words: words.bounds().bottom)
+
+
+def _bottom(laid: Drawing, left: float) -> float:
+    """How far down a drawing reaches, from ``left`` on to the right."""
+    return max(box.bottom for box in map(bounds, laid) if box.left >= left - 0.01)
 
 
 def _lower(workup: Workup, ends: Sequence[BridgeEnd], room: Room, top: float) -> Drawing:
@@ -84,7 +95,7 @@ def _lower(workup: Workup, ends: Sequence[BridgeEnd], room: Room, top: float) ->
     for rounds in range(MOST_ROUNDS, LEAST_ROUNDS - 1, -1):
         boxes = _boxes(workup, ends, rounds, room.width).shifted(0.0, top)
         head = _chart_head(room.width).shifted(0.0, boxes.bounds().bottom + _BAND_GAP)
-        chart_top = head.bounds().bottom + 1.5
+        chart_top = head.bounds().bottom + 1.0
         plot = plot_mm(room.height - chart_top, rows)
         if plot >= _GOOD_PLOT_MM:
             break
@@ -182,7 +193,7 @@ def _move_note(ends: Sequence[BridgeEnd]) -> str:
 def _steps(workup: Workup, ends: Sequence[BridgeEnd]) -> Iterator[str]:
     first, *others = (workup.instrument.string_in_words(end.string) for end in ends)
     aims = [signed(end.aim_cents, 1) for end in ends]
-    yield "1 Place the bridge by the fork, then tune."
+    yield "1 Place the bridge by the fork; tune."
     yield (
         f"2 On {first} read the harmonic at fret 12, then the note fretted there with the touch you play with."
         " Difference: fretted less harmonic."
@@ -199,7 +210,7 @@ def _steps(workup: Workup, ends: Sequence[BridgeEnd]) -> Iterator[str]:
         f"{5 if others else 4} Retune everything and check. Stop at {round_half_up(TUNER_TELLS_CENTS, 1)} cents or less:"
         " a tuner tells no better."
     )
-    yield f"More than {MOST_MOVE_MM:g} mm to go: something else is wrong. Check strings, notes and scale."
+    yield f"Over {MOST_MOVE_MM:g} mm to go: something else is wrong: strings, notes or scale."
 
 
 def _boxes(workup: Workup, ends: Sequence[BridgeEnd], rounds: int, width: float) -> Drawing:
@@ -240,7 +251,7 @@ def _chart_head(width: float) -> Drawing:
         left += _SAMPLE_MM + 2.0 + width_mm(text, SMALL) + _COLUMN_GAP
     if left - _COLUMN_GAP > width:
         raise DoesNotFit("it is too narrow for the chart")
-    what = "in cents against the open string; up is sharp; upright line: the octave"
+    what = "in cents off the open string; up is sharp; upright line: octave"
     return drawing(_heading("What every fret will read", 0.0, what), items)
 
 

@@ -20,7 +20,7 @@ from jigs.drawing import Anchor, Box, Text, bounds
 from jigs.export.svg import to_svg
 from jigs.faults import InputFaults
 from jigs.lettering import SMALL
-from jigs.paper import MARGIN_MM, PAPERS, Paper, room_on
+from jigs.paper import MARGIN_MM, PAPERS, Paper, paper_named, room_on
 from jigs.sureness import how_sure
 from jigs.templates import DoesNotFit, Options, setup_card, templates
 from jigs.workup import work_up
@@ -279,6 +279,16 @@ def test_words_stand_clear_for_every_aim(name, aim):
     assert_clear(card(name, tune_to=aim, bridge_fit='"all"').drawing)
 
 
+@pytest.mark.parametrize("name", PRESETS)
+def test_card_goes_on_the_small_sheet_that_the_help_names(name):
+    room = room_on(paper_named("200x300"))
+    drawn = setup_card.draw(preset(name), room, Options()).drawing
+    assert_clear(drawn)
+    assert drawn.bounds().right <= room.width
+    target = [t for t in texts(drawn) if t.at[1] < 40]
+    assert max(bounds(t).right for t in target) <= room.width - room.corner_width
+
+
 @settings(max_examples=25, deadline=None)
 @given(
     width=st.floats(130, 900),
@@ -324,8 +334,8 @@ def test_up_to_twelve_courses_and_thirty_six_frets_go_on_a_sheet(count, frets, p
 
 
 def test_more_strings_than_the_sheet_has_room_for_are_refused_with_papers_that_would_do():
-    with pytest.raises(InputFaults, match=r"setup-card does not fit on A4 .*no height left for the chart.*A3"):
-        press.lay_out(strung(24, 22, False), templates()["setup-card"], PAPERS["a4"], Options())
+    with pytest.raises(InputFaults, match=r"setup-card does not fit on Letter .*no height left for the chart.*A3"):
+        press.lay_out(strung(24, 22, False), templates()["setup-card"], PAPERS["letter"], Options())
 
 
 def test_single_string_is_not_told_to_hold_the_other_end():
@@ -346,10 +356,10 @@ def test_steps_come_in_the_order_of_the_bench():
         "Then string 1 D4 again",
         "5 Retune everything",
         "Stop at 1.4 cents or less",
-        "More than 8 mm to go: something else is wrong",
     ]
     places = [told.index(step) for step in order]
     assert places == sorted(places)
+    assert "Over 8 mm to go: something else is wrong" in told
     assert "the bridge would fall" in told
 
 
@@ -376,6 +386,11 @@ def test_card_says_what_it_was_computed_from():
     told = words(card("mandolin").drawing)
     assert "scale 352.4 mm; action 1.6 mm at fret 12, 0.4 mm at the nut" in told
     assert "E5 .011, A4 .015, D4 .026w, G3 .040w" in told
+    assert "frets:" not in told, "equal steps go without saying"
+    eighteen = setup_card.draw(
+        preset("mandolin", fret_crown_width='2.0\nfret_rule = "eighteen"'), room_on(PAPERS["a4"]), Options()
+    )
+    assert "frets: rule of eighteen" in words(eighteen.drawing)
     assert "Slant 3.6°, bass end farther from the nut." in told
 
 

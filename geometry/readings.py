@@ -150,6 +150,28 @@ def place_for_cents(strings: FrettedStrings, nut_setback_mm: FloatArray, cents: 
     raise ReadingError("no bridge place makes these strings read that")
 
 
+def move_for_cents(
+    strings: FrettedStrings, nut_setback_mm: FloatArray, aim_cents: FloatArray, off_cents: FloatArray
+) -> FloatArray:
+    """How far the bridge has to go at each string when its reading is off from its aim, t − s; positive away from the nut.
+
+    s is the place where the model reads aim + off, t the one where it reads the aim. The way grows a little faster than the
+    cents on the flat side, and slower on the sharp one.
+
+    Parameters: ``strings``; ``nut_setback_mm`` and ``aim_cents``, shape (strings,); ``off_cents``, any shape. Returns mm,
+    the shape of ``off_cents`` and one axis of strings more. Raises `ReadingError`. Limits: those of `shift_wanted`.
+
+    >>> wanted = 2 ** (np.arange(1.0, 13.0)[None] / 12)
+    >>> string = FrettedStrings(np.array([650.0]), 650 / wanted, wanted, wanted > 1, np.array([1.0]),
+    ...     np.array([4.0]), 0 * wanted, np.array([0.0]), np.array([46.0]), np.array([0.0]))
+    >>> move_for_cents(string, np.zeros(1), np.zeros(1), np.array([20.0, -20.0])).round(2)
+    array([[ 7.38],
+           [-7.64]])
+    """
+    here = place_for_cents(strings, nut_setback_mm, np.asarray(off_cents)[..., None] + aim_cents)
+    return np.asarray(place_for_cents(strings, nut_setback_mm, aim_cents) - here)
+
+
 def _octave(strings: FrettedStrings, place: FloatArray, nut_setback_mm: FloatArray) -> tuple[FloatArray, FloatArray]:
     """The octave comparison in cents, and how fast it changes, cents/mm."""
     with np.errstate(all="ignore"):

@@ -174,7 +174,7 @@ def draw(
 
     TEMPLATE is one or several of: fork (paper, finds the bridge's place from a fret; what you get without a name), gauge
     (the same to cut from stock), head (from a banjo's rim), top (on an arched top), fretboard (slots, dots and strings),
-    spacing (rules for nut and bridge), crown (the top of the bridge).
+    spacing (rules for nut and bridge), crown (the top of the bridge), setup-card (one page for setting up by ear or tuner).
 
     SVG and DXF of gauge, head and top hold the part alone, for a cutter; what your cutter needs can stay in a settings file
     (jigs settings).

@@ -123,7 +123,7 @@ def _fits(workup: Workup, template: Template, paper: Paper, options: Options) ->
 
 
 def _title(workup: Workup, piece: Piece) -> Title:
-    return Title(workup.instrument.name, piece.document, piece.facts)
+    return Title(workup.instrument.name, piece.document, piece.facts, scale=piece.scale)
 
 
 def prepare(
@@ -204,7 +204,7 @@ def _made(
 
 def _on_paper(sheets: Sequence[Sheet], formats: Iterable[str], name: str, of: str) -> dict[str, bytes]:
     title = f"{sheets[0].title.document}: {writable(of)[0]}"
-    subject = f"Scale 1:1 on {size_in_words(sheets[0].paper)}"
+    subject = f"Scale {sheets[0].title.scale} on {size_in_words(sheets[0].paper)}"
     files: dict[str, bytes] = {}
     for kind in formats:
         if kind == "pdf":

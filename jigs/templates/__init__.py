@@ -3,6 +3,7 @@
 from dataclasses import dataclass, field
 from enum import StrEnum
 from importlib import import_module
+from typing import Any
 
 from jigs.cutter import Cutter
 from jigs.drawing import Drawing, Room
@@ -52,6 +53,7 @@ class Piece:
 
     Most are drawn in the room they were given, its top left corner at the origin. A ``long`` one is drawn in its own frame,
     y from the nut, and may outgrow a sheet: it is laid on as many as it takes. ``notes``: what the user should know of it.
+    ``scale`` as ISO 5455 writes it, "none" where nothing is drawn to scale.
     """
 
     drawing: Drawing
@@ -59,9 +61,10 @@ class Piece:
     facts: str
     long: bool = False
     notes: tuple[str, ...] = ()
+    scale: str = "1:1"
 
 
-NAMES = ("fork", "fretboard", "spacing", "crown", "gauge", "head", "top")
+NAMES = ("fork", "fretboard", "spacing", "crown", "setup-card", "gauge", "head", "top")
 CUT_FROM_STOCK = frozenset(("gauge", "head", "top"))
 """Templates that are a part to cut: their SVG and DXF hold the part alone, for a cutter."""
 
@@ -71,21 +74,25 @@ FOR_CUTTERS = CUT_FROM_STOCK | {"fretboard"}
 
 @dataclass(frozen=True)
 class Template:
-    """A template by its name on the command line, which is its module's name too."""
+    """A template by its name on the command line, which is its module's name too, with underscores for hyphens."""
 
     name: str
+
+    @property
+    def _module(self) -> Any:
+        return import_module(f"jigs.templates.{self.name.replace('-', '_')}")
 
     def draw(self, workup: Workup, room: Room, options: Options) -> Piece:
         """Draw it in a room.
 
         Raises `DoesNotFit`; `Lacks`; and `InputFaults` for options that the instrument cannot follow.
         """
-        piece: Piece = import_module(f"jigs.templates.{self.name}").draw(workup, room, options)
+        piece: Piece = self._module.draw(workup, room, options)
         return piece
 
     def part(self, workup: Workup, options: Options) -> Piece:
         """The part alone, for templates of `CUT_FROM_STOCK`. Raises as `draw` does, but for room."""
-        piece: Piece = import_module(f"jigs.templates.{self.name}").part(workup, options)
+        piece: Piece = self._module.part(workup, options)
         return piece
 
 

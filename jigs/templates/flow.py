@@ -57,12 +57,12 @@ def words_beside(
     if min(widths) < LEAST_WIDTH_MM:
         raise DoesNotFit("there is no room for the steps beside the stem")
     samples = _legend(legend, right, free.top, widths[1])
-    warned = _blocks(cautions, right, samples.bounds().bottom + 2.0 * SMALL, widths[1])
+    warned = blocks(cautions, right, samples.bounds().bottom + 2.0 * SMALL, widths[1])
     beside = len(steps)
-    while _blocks(steps[:beside], 0.0, free.top, widths[0]).bounds().bottom > free.shoulder and beside > 1:
+    while blocks(steps[:beside], 0.0, free.top, widths[0]).bounds().bottom > free.shoulder and beside > 1:
         beside -= 1
-    left = _blocks(steps[:beside], 0.0, free.top, widths[0])
-    below = _blocks(steps[beside:], 0.0, free.end + 2.0 * SMALL, room.width)
+    left = blocks(steps[:beside], 0.0, free.top, widths[0])
+    below = blocks(steps[beside:], 0.0, free.end + 2.0 * SMALL, room.width)
     fits_beside = max(part.bounds().bottom for part in (left, warned)) <= free.shoulder
     if not fits_beside or (below.items and below.bounds().bottom > room.height):
         raise DoesNotFit(f"{whence} there is no room for the steps beside it")
@@ -78,18 +78,18 @@ def words_below(end: float, room: Room, steps: Sequence[str], legend: Legend, ca
     top = end + _BELOW_PART_MM
     right = column + _COLUMN_GAP_MM
     samples = _legend(legend, right, top, column)
-    warned = samples + _blocks(cautions, right, samples.bounds().bottom + 2.0 * SMALL, column)
+    warned = samples + blocks(cautions, right, samples.bounds().bottom + 2.0 * SMALL, column)
     laid = []
     for count in range(len(steps), 0, -1):
-        rest = _blocks(steps[count:], right, warned.bounds().bottom + 2.0 * SMALL, column)
-        laid.append(_blocks(steps[:count], 0.0, top, column) + warned + rest)
+        rest = blocks(steps[count:], right, warned.bounds().bottom + 2.0 * SMALL, column)
+        laid.append(blocks(steps[:count], 0.0, top, column) + warned + rest)
     shortest = min(laid, key=lambda words: words.bounds().bottom)
     if shortest.bounds().bottom > room.height:
         raise DoesNotFit(f"with its words it is {shortest.bounds().bottom:.0f} mm long")
     return shortest
 
 
-def _blocks(texts: Sequence[str], left: float, top: float, width: float) -> Drawing:
+def blocks(texts: Sequence[str], left: float, top: float, width: float) -> Drawing:
     """Paragraphs below each other."""
     blocks = Drawing()
     for text in texts:

@@ -1,0 +1,151 @@
+"""What a technician needs in figures while setting the bridge by its sound: where each end belongs, how far it goes for so
+many cents, and what every fret reads before and after. The setup card draws it.
+"""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from geometry.arrays import FloatArray, IntArray
+from geometry.bridge import Fit, end_movement_factor
+from geometry.compensation import Objective
+from geometry.fretting import error_cents
+from geometry.lengths import MM_PER_INCH, round_half_up
+from geometry.readings import NORMAL_QUANTILE, TUNER_ERROR_CENTS, move_for_cents, only
+from jigs.numbers import nut_cuts_in_words, rule_in_words, slant_in_words
+from jigs.sureness import how_sure
+from jigs.workup import Workup
+
+TABLE_CENTS = (1, 2, 3, 4, 5, 6, 8, 10, 12, 15, 20)
+"""Readings that the table of moves has a row for."""
+
+TUNER_TELLS_CENTS = NORMAL_QUANTILE * math.sqrt(2) * TUNER_ERROR_CENTS
+"""The least difference of two tones that a usual tuner tells from none, 95 times in 100."""
+
+
+@dataclass(frozen=True)
+class BridgeEnd:
+    """One end of the bridge, set by the outer full-length string beside it.
+
+    ``name`` is treble or bass and ``side`` where that lies with the nut up, or bridge and nothing where one string sets all
+    of it; ``string`` is the string's index; ``crown_mm`` and ``face_mm`` where the
+    crown and the nut side of the feet belong at that string, from the nut; ``plus_minus_mm`` and ``plus_minus_cents`` how
+    sure that is; ``aim_cents`` what the string is meant to read, fretted note against harmonic. ``to_nut_mm`` and
+    ``to_tail_mm``: how far the bridge goes at that string for each of `TABLE_CENTS` flat or sharp of the aim;
+    ``end_factor``: how much farther the end of its feet goes, with the other end held.
+    """
+
+    name: str
+    side: str
+    string: int
+    crown_mm: float
+    face_mm: float
+    plus_minus_mm: float
+    plus_minus_cents: float
+    aim_cents: float
+    to_nut_mm: FloatArray
+    to_tail_mm: FloatArray
+    end_factor: float
+
+
+@dataclass(frozen=True)
+class FretErrors:
+    """What a string's frets read on a straight bridge, in cents against the open string, sharp positive.
+
+    ``frets`` are those of the neck; ``before`` with the bridge square on the theoretical line and the nut uncut, ``after``
+    with both where they were computed to be.
+    """
+
+    frets: IntArray
+    before_cents: FloatArray
+    after_cents: FloatArray
+
+
+def bridge_ends(workup: Workup) -> tuple[BridgeEnd, ...]:
+    """Both ends, treble first; one where there is but one full-length string. Raises `ReadingError`."""
+    instrument, outer = workup.instrument, list(dict.fromkeys(workup.outer))
+    sides = ("right", "left") if instrument.head.hand == "right" else ("left", "right")
+    half = instrument.bridge.length / 2
+    known = (
+        list(zip(("treble", "bass"), sides, (half, -half), strict=True)) if len(outer) > 1 else [("bridge", "", half)]
+    )
+    sure = how_sure(workup)
+    cents = np.array(TABLE_CENTS, dtype=float)
+    nut, aims = workup.setbacks.nut_setback_mm[outer], workup.left_cents[outer]
+    to_nut, to_tail = move_for_cents(only(workup.model, outer), nut, aims, np.stack((-cents, cents)))
+    ends = []
+    for n, (string, (name, side, end)) in enumerate(zip(outer, known, strict=True)):
+        x = float(workup.across_mm[string])
+        place = sure.of_line(x)
+        ends.append(
+            BridgeEnd(
+                name=name,
+                side=side,
+                string=string,
+                crown_mm=float(workup.line.at(np.array(x))),
+                face_mm=float(workup.face_line.at(np.array(x))),
+                plus_minus_mm=place.half_width_mm,
+                plus_minus_cents=place.half_width_cents(float(workup.cents_per_mm[string])),
+                aim_cents=float(workup.left_cents[string]),
+                to_nut_mm=-to_nut[:, n],
+                to_tail_mm=to_tail[:, n],
+                end_factor=end_movement_factor(x, end, -end),
+            )
+        )
+    return tuple(ends)
+
+
+def fret_errors(workup: Workup) -> tuple[FretErrors, ...]:
+    """Every string's frets, before and after."""
+    before, _ = workup.cents_with_bridge_at(workup.scale_mm, workup.scale_mm)
+    back = workup.line.at(workup.across_mm) - workup.scale_mm
+    after = error_cents(workup.model, back, workup.setbacks.nut_setback_mm)
+    return tuple(
+        FretErrors(np.flatnonzero(own) + 1 + entry.starts_at_fret, before[n, own], after[n, own])
+        for n, (own, entry) in enumerate(zip(workup.model.has_fret, workup.instrument.strings, strict=True))
+    )
+
+
+def signed(value: float, decimals: int) -> str:
+    """A number with its sign, a true minus, none for zero.
+
+    >>> signed(0.26, 1), signed(-5.0, 0), signed(-0.01, 1)
+    ('+0.3', '−5', '0.0')
+    """
+    text = round_half_up(value, decimals)
+    if not float(text):
+        return text
+    return text.replace("-", "−") if value < 0 else f"+{text}"
+
+
+def aim_in_words(workup: Workup) -> str:
+    """The slant, what the line was computed for, and what else has to be done for it."""
+    aims = workup.instrument.compensation
+    every = f"frets 1 to {aims.frets} as true as can be"
+    what = {
+        Objective.OCTAVE: "fret 12 true to its harmonic",
+        Objective.ALL_FRETS: every,
+        Objective.NUT_AND_SADDLE: f"{every}, with the nut cut",
+    }[aims.tune_to]
+    strings = {Fit.OUTER: "the outer strings", Fit.ALL: "all strings together"}[aims.bridge_fit]
+    cuts = nut_cuts_in_words(workup)
+    told = f"Slant {slant_in_words(workup.line.slant_deg)}. Aim: {what}, on {strings}."
+    return f"{told} {cuts}" if cuts else told
+
+
+def measured_in_words(workup: Workup) -> str:
+    """What all of it was computed from."""
+    instrument, action = workup.instrument, workup.instrument.action
+    strings = ", ".join(
+        f"{entry.note}\N{NO-BREAK SPACE}{f'{entry.gauge / float(MM_PER_INCH):.3f}'.lstrip('0')}{'w' if entry.core else ''}"
+        for entry in instrument.strings
+    )
+    rule = rule_in_words(workup)
+    frets = "" if rule == "equal steps" else f"; frets: {rule}"
+    relief = f", relief {action.relief:g} mm" if action.relief else ""
+    return (
+        f"Computed from: scale {round_half_up(workup.scale_mm, 1)} mm; action {action.fret_12:g} mm at fret 12,"
+        f" {action.nut:g} mm at the nut{relief}; strings {strings};"
+        f" feet {instrument.bridge.face_mm:g} mm before the crown{frets}."
+    )

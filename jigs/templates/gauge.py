@@ -208,7 +208,9 @@ def _outline(workup: Workup, p: Plan, cutter: Cutter) -> Path:
     bass = [((-x, y), r) for (x, y), r in treble[:5]]
     bass += [((-x, p.face_at(-x)), 0.0) for x in (p.inner, p.tip)]
     bass.append(((-p.tip, p.recess_mm), r))
-    vees = [_vee(x, p.recess_mm) for x in _outer_strings_at(workup, p.recess_mm) if abs(x) + _VEE_MM < p.tip - r]
+    treble_x, bass_x = _outer_strings_at(workup, p.recess_mm)
+    sighted = (treble_x, bass_x) if treble_x - bass_x > 3 * _VEE_MM else (treble_x,)
+    vees = [_vee(x, p.recess_mm) for x in sighted if abs(x) + _VEE_MM < p.tip - r]
     corners = [*treble, *((at, 0.0) for vee in vees for at in vee), *reversed(bass)]
     return closed_path([Corner(at, radius) for at, radius in corners], "gauge-outline")
 
@@ -264,8 +266,9 @@ def _legs(workup: Workup, p: Plan) -> Drawing:
 def _sights(workup: Workup, p: Plan) -> Drawing:
     """Lines under the outer strings, behind the notch; the vees in the crossbar's edge are their other end."""
     top, foot = p.datum_mm + 1.0, p.datum_mm + 1.0 + SIGHT_MM
-    ends = zip(_outer_strings_at(workup, top), _outer_strings_at(workup, foot), workup.outer, strict=True)
-    return Drawing(tuple(Line((x1, top), (x2, foot), Role.TICK, f"string-{n + 1}") for x1, x2, n in ends))
+    ends = zip(workup.outer, _outer_strings_at(workup, top), _outer_strings_at(workup, foot), strict=True)
+    lines = {n: Line((x1, top), (x2, foot), Role.TICK, f"string-{n + 1}") for n, x1, x2 in ends}
+    return Drawing(tuple(lines.values()))
 
 
 def _words(workup: Workup, p: Plan) -> list[tuple[str, float]]:

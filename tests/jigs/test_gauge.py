@@ -5,13 +5,28 @@ import re
 import numpy as np
 import pytest
 from readers import UM, svg_layer, svg_loops
-from samples import HANDS, PRESETS, WALL, cut_files, filed, measured, named, page, preset, run, with_template, words_of
+from samples import (
+    HANDS,
+    PRESETS,
+    SMALL_FILE,
+    WALL,
+    cut_files,
+    filed,
+    measured,
+    named,
+    page,
+    preset,
+    run,
+    with_template,
+    words_of,
+)
 from working_edges import half_feet, level_edge, outline_and_windows, placed, widest, wire_mm
 
 from geometry.fretting import octave_cents
 from jigs import press
 from jigs.cutter import Cutter
 from jigs.templates import Options, templates
+from jigs.workup import work_up
 
 both_hands = pytest.mark.parametrize("hand", HANDS)
 
@@ -262,3 +277,14 @@ def test_gauge_registers_on_the_last_fret_and_says_so(tmp_path):
     assert "bears on the bridge side of the wire" in words_of(drawn.drawing)
     status, _, told = run("draw", file, "gauge", "--datum-fret", "21", "--out", tmp_path / "out")
     assert (status, "there is no fret 21" in told) == (2, True)
+
+
+def test_single_string_is_sighted_through_one_vee():
+    head, first, *_ = SMALL_FILE.split("[[strings]]")
+    text = f"{head}[[strings]]{first}"
+    workup = work_up(press.parse(text.encode(), "one.toml"))
+    drawn = templates()["gauge"].part(workup, Options()).drawing
+    assert len([item for item in drawn if item.id.startswith("string-")]) == 1
+    outline = named(drawn, "gauge-outline").runs[0]
+    recess = sorted(y for x, y in outline if abs(x) < 3)
+    assert len(recess) == 3

@@ -15,6 +15,7 @@ from jigs.engraving import UNKNOWN, engravable
 from jigs.faults import InputFaults, nearest, refuse
 from jigs.instrument import Instrument, load, parse
 from jigs.lettering import MISSING, runs_leftward, writable
+from jigs.pages import page_files
 from jigs.paper import PAPERS, Paper, Sheet, long_on_sheets, on_sheet, own_size_for, room_on, size_in_words
 from jigs.parts.title import Title
 from jigs.templates import CUT_FROM_STOCK, FOR_CUTTERS, DoesNotFit, Lacks, Options, Piece, RimSide, Template, templates
@@ -205,19 +206,7 @@ def _made(
 def _on_paper(sheets: Sequence[Sheet], formats: Iterable[str], name: str, of: str) -> dict[str, bytes]:
     title = f"{sheets[0].title.document}: {writable(of)[0]}"
     subject = f"Scale {sheets[0].title.scale} on {size_in_words(sheets[0].paper)}"
-    files: dict[str, bytes] = {}
-    for kind in formats:
-        if kind == "pdf":
-            from jigs.export.pdf import to_pdf
-
-            files[f"{name}.pdf"] = to_pdf(sheets, title, subject)
-        else:
-            from jigs.export.svg import to_svg
-
-            for sheet in sheets:
-                part = f"-{sheet.title.sheet}" if len(sheets) > 1 else ""
-                files[f"{name}{part}.svg"] = to_svg(sheet, title, subject)
-    return files
+    return page_files(sheets, formats, name, title, subject)
 
 
 def _for_cutter(

@@ -25,6 +25,7 @@ from jigs.drawing import (
 )
 from jigs.faults import refuse
 from jigs.lettering import LINE_STEP, SMALL, shortened, width_mm, wrapped, writable
+from jigs.pages import page_files
 from jigs.paper import PAPERS, Paper, Sheet, on_sheet, room_on, size_in_words
 from jigs.parts.title import Title
 from jigs.readings import sharp_or_flat
@@ -79,17 +80,7 @@ def files(steps: Sequence[Step], workup: Workup, paper: Paper, formats: Sequence
     """The picture in every format, in memory, by file name. Raises `InputFaults`."""
     sheet = lay_out(steps, workup, paper)
     title, subject = f"{DOCUMENT}: {sheet.title.name}", f"Cents off at each step, on {size_in_words(paper)}"
-    made: dict[str, bytes] = {}
-    for kind in dict.fromkeys(formats):
-        if kind == "pdf":
-            from jigs.export.pdf import to_pdf
-
-            made[f"{stem}-readings.pdf"] = to_pdf([sheet], title, subject)
-        else:
-            from jigs.export.svg import to_svg
-
-            made[f"{stem}-readings.svg"] = to_svg(sheet, title, subject)
-    return made
+    return page_files([sheet], formats, f"{stem}-readings", title, subject)
 
 
 def lay_out(steps: Sequence[Step], workup: Workup, paper: Paper) -> Sheet:

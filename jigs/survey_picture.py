@@ -24,6 +24,7 @@ from jigs.drawing import (
 )
 from jigs.faults import refuse
 from jigs.lettering import LINE_STEP, SMALL, wrapped, writable
+from jigs.pages import page_files
 from jigs.paper import PAPERS, Paper, Sheet, on_sheet, room_on, size_in_words
 from jigs.parts.title import Title
 from jigs.survey import findings, named_in_short
@@ -53,17 +54,7 @@ def files(board: Board, paper: Paper, formats: Sequence[str], stem: str) -> dict
     """The picture in every format, in memory, by file name. Raises `InputFaults`."""
     sheet = lay_out(board, paper)
     title, subject = f"{DOCUMENT}: {sheet.title.name}", f"Residuals on {size_in_words(paper)}"
-    made: dict[str, bytes] = {}
-    for kind in dict.fromkeys(formats):
-        if kind == "pdf":
-            from jigs.export.pdf import to_pdf
-
-            made[f"{stem}-survey.pdf"] = to_pdf([sheet], title, subject)
-        else:
-            from jigs.export.svg import to_svg
-
-            made[f"{stem}-survey.svg"] = to_svg(sheet, title, subject)
-    return made
+    return page_files([sheet], formats, f"{stem}-survey", title, subject)
 
 
 def lay_out(board: Board, paper: Paper) -> Sheet:

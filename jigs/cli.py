@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 import click
 
 from jigs.cli_common import told_in_sentences, warn, write
+from jigs.cli_rack import rack
 
 if TYPE_CHECKING:
     from jigs.survey_file import Board
@@ -307,3 +308,6 @@ def _headline(workup: "Workup") -> None:
 
     for line in headline(workup):
         click.echo(line)
+
+
+main.add_command(rack)

@@ -80,9 +80,13 @@ def rack(
         raise refuse("--gap", "is for parts on sheets of stock; give --sheet as well, or leave it out")
     stock = None if sheet is None else stock_named(sheet, gap)
     usual = ("fork", "pdf,svg") if stock is None else ("gauge", "dxf,svg")
-    wanted = chosen(NAMES if every else [one.strip() for one in (names or usual[0]).split(",")], "--templates")
+    names = usual[0] if names is None else names
+    wanted = chosen(NAMES if every else [one.strip() for one in names.split(",")], "--templates")
     options = Options(datum_fret, datum_over, datum_end, read_side(rim_side), to_bridge, cutter_for(cut))
-    templates, kinds = tuple(template.name for template in wanted), tuple(read_formats(formats or usual[1]))
+    templates, kinds = (
+        tuple(template.name for template in wanted),
+        tuple(read_formats(usual[1] if formats is None else formats)),
+    )
     order = Order(templates, paper_named(paper), kinds, options, untiled, nested=stock is not None)
     processes = read_jobs(jobs)
     try:

@@ -44,7 +44,7 @@ class _Run:
     faults: list[Fault]
     order_key: str
     items: dict[Source, Item] = field(default_factory=dict)
-    raw: dict[Source, bytes] = field(default_factory=dict)
+    contents: dict[Source, str] = field(default_factory=dict)
     made: dict[str, Record] = field(default_factory=dict)
 
     def stands(self, what: str, key: str) -> bool:
@@ -99,7 +99,7 @@ def make(
             _instruments(run, found, tell)
             if not any(item.row for item in run.items.values()):
                 raise InputFaults(_faults(run) or [_nothing(places)])
-            nest = _nest(run, stock) if stock is not None else None
+            nest = _nest(run, stock, tell) if stock is not None else None
             summary = _summary(run, found.sources, name or _called(places), nest)
         except Stopped:
             done = sum(item.row is not None for item in run.items.values())
@@ -139,18 +139,18 @@ def _instruments(run: _Run, found: Gathered, tell: Callable[[int, int], None]) -
             run.items[source] = Item(str(source.path), Status.FAULTY, faults=(found.clashes[source],))
             continue
         try:
-            raw = read(source)
-            key = state.digest(run.order_key, raw)
+            content = state.digest(read(source))
+            key = state.digest(run.order_key, content)
             _refuse_anothers(run, source, key)
         except InputFaults as refused:
             run.items[source] = Item(str(source.path), Status.FAULTY, faults=refused.faults)
             continue
-        run.raw[source] = raw
         record = run.records.get(_instrument(source))
         if record is not None and run.stands(_instrument(source), key):
+            run.contents[source] = content
             _take(run, source, record, Status.UNCHANGED)
         else:
-            tasks.append(Task(source, raw, run.order, run.folder, run.force))
+            tasks.append(Task(source, run.order, run.folder, run.force))
     before = len(sources) - len(tasks)
     tell(before, len(sources))
     for done, outcome in enumerate(each(draw_instrument, tasks, run.jobs, run.brake), before + 1):
@@ -184,13 +184,14 @@ def _refuse_anothers(run: _Run, source: Source, key: str) -> None:
 
 def _drawn(run: _Run, outcome: Outcome) -> None:
     """Remember what became of an instrument's file."""
-    source = outcome.task.source
+    source = outcome.source
     if outcome.row is None:
         status = Status.FAULTY if outcome.faults else Status.PASSED_OVER
         run.items[source] = Item(str(source.path), status, faults=outcome.faults)
         return
     more = {"row": asdict(outcome.row), "boxes": dict(outcome.boxes or {}), "notes": list(outcome.notes)}
-    key = state.digest(run.order_key, outcome.task.raw)
+    run.contents[source] = outcome.content
+    key = state.digest(run.order_key, outcome.content)
     _take(run, source, Record(key, outcome.files, more=more), Status.MADE)
 
 
@@ -201,29 +202,32 @@ def _take(run: _Run, source: Source, record: Record, status: Status) -> None:
     run.items[source] = Item(str(source.path), status, row, tuple(sorted(record.files)), notes)
 
 
-def _nest(run: _Run, stock: Stock) -> Nest:
+def _nest(run: _Run, stock: Stock, tell: Callable[[int, int], None]) -> Nest:
     """Pack all parts on stock, and draw the sheets that changed."""
-    made_from: dict[str, tuple[Source, bytes, str]] = {}
+    made_from: dict[str, tuple[Source, str, str]] = {}
     parts: list[Part] = []
     for source, item in run.items.items():
         record = run.made.get(_instrument(source)) if item.row is not None else None
         for template, (width_mm, height_mm) in record.more["boxes"].items() if record else ():
             part = Part(f"{source.stem}-{template}", width_mm, height_mm)
             parts.append(part)
-            made_from[part.name] = (source, run.raw[source], template)
+            made_from[part.name] = (source, run.contents[source], template)
     nest = _plan(run, sorted(parts, key=lambda part: part.name), stock)
     for part in nest.too_large:
         source, _, template = made_from[part.name]
         run.faults.append(Fault(str(source.path), template, why_too_large(part, stock)))
-    _sheets(run, nest, made_from, stock)
-    for source, item in run.items.items():
-        lies = tuple(place for place in nest.placed if made_from[place.name][0] == source)
-        run.items[source] = replace(item, lies=lies)
+    _sheets(run, nest, made_from, stock, tell)
+    lies: dict[Source, list[Placed]] = {}
+    for place in nest.placed:
+        lies.setdefault(made_from[place.name][0], []).append(place)
+    for source, places in lies.items():
+        run.items[source] = replace(run.items[source], lies=tuple(places))
     return nest
 
 
 def _plan(run: _Run, parts: Sequence[Part], stock: Stock) -> Nest:
     """Where everything lies, from the last run if it is the same again."""
+    run.brake.check()
     kerf_mm = run.order.options.cutter.kerf_mm
     key = state.digest(state.program(), repr((stock, kerf_mm, parts)))
     if run.stands(_PLAN, key):
@@ -239,20 +243,28 @@ def _plan(run: _Run, parts: Sequence[Part], stock: Stock) -> Nest:
     return nest
 
 
-def _sheets(run: _Run, nest: Nest, made_from: Mapping[str, tuple[Source, bytes, str]], stock: Stock) -> None:
+def _sheets(
+    run: _Run,
+    nest: Nest,
+    made_from: Mapping[str, tuple[Source, str, str]],
+    stock: Stock,
+    tell: Callable[[int, int], None],
+) -> None:
     """Draw the sheets of a nest that changed."""
     tasks: list[SheetTask] = []
     keys: dict[int, str] = {}
     for number in range(1, nest.sheets + 1):
         places = tuple(place for place in nest.placed if place.sheet == number)
         mine = {place.name: made_from[place.name] for place in places}
-        raw = (raw for _, raw, _ in mine.values())
-        keys[number] = state.digest(run.order_key, repr((nest.sheets, stock, places)), *raw)
+        contents = (content for _, content, _ in mine.values())
+        keys[number] = state.digest(run.order_key, repr((nest.sheets, stock, places)), *contents)
         if run.stands(_sheet(number), keys[number]):
             run.keep(_sheet(number), run.records[_sheet(number)])
         else:
             tasks.append(SheetTask(number, nest.sheets, stock, places, mine, run.order, run.folder, run.force))
-    for outcome in each(draw_sheet, tasks, run.jobs, run.brake, _SHEETS_WORTH_A_PROCESS):
+    before = len(run.items)
+    for done, outcome in enumerate(each(draw_sheet, tasks, run.jobs, run.brake, _SHEETS_WORTH_A_PROCESS), before + 1):
+        tell(done, before + len(tasks))
         number = outcome.task.number
         run.faults += outcome.faults
         if not outcome.faults:
@@ -267,6 +279,7 @@ def _summary(run: _Run, sources: Sequence[Source], name: str, nest: Nest | None)
     """The table and the index, made anew where they changed; the names of all files about the whole."""
     from jigs import rack_index
 
+    run.brake.check()
     items = [run.items[source] for source in sources if run.items[source].status is not Status.PASSED_OVER]
     kinds = ("pdf", "svg") if "svg" in run.order.formats else ("pdf",)
     told = [(item.source, item.row, item.files, item.faults, item.lies) for item in items]

@@ -177,5 +177,6 @@ def in_lines(report: Report) -> list[str]:
     lines = [", ".join(f"{n} {words}" for n, words in counts) + f", in {report.folder}"]
     if report.nest is not None and report.nest.placed:
         parts, sheets = len(report.nest.placed), report.nest.sheets
-        lines.append(f"{parts} part{'s' * (parts > 1)} on {sheets} sheet{'s' * (sheets > 1)}: nest-1 to nest-{sheets}")
+        names = f"s: nest-1 to nest-{sheets}" if sheets > 1 else ": nest-1"
+        lines.append(f"{parts} part{'s' * (parts > 1)} on {sheets} sheet{names}")
     return [*lines, f"to look them up: {', '.join(report.summary)}"]

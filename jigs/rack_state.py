@@ -123,7 +123,7 @@ def _read(folder: Path) -> dict[str, Record]:
         return {}
     found: dict[str, Record] = {}
     for line in content.split(b"\n")[1:]:
-        with suppress(ValueError, KeyError, TypeError, RecursionError):
+        with suppress(ValueError, LookupError, TypeError, AttributeError, RecursionError):
             data = json.loads(line)
             what, checksum = data.pop("what"), data.pop("checksum")
             record = Record(**{**data, "older": tuple(data["older"])})

@@ -14,9 +14,9 @@ from jigs.faults import Fault, InputFaults, refuse
 from jigs.nesting import Placed, Stock, nest_sheet
 from jigs.paper import Paper
 from jigs.press import prepare, write_all
-from jigs.rack_files import Source, instrument_of
+from jigs.rack_files import Source, instrument_of, read
 from jigs.rack_report import Row
-from jigs.rack_state import PREFIX
+from jigs.rack_state import PREFIX, digest
 from jigs.sureness import bridge_fields, how_sure
 from jigs.templates import CUT_FROM_STOCK, Lacks, Options, Template
 from jigs.workup import Workup, work_up
@@ -42,7 +42,6 @@ class Task:
     """An instrument to draw. ``force``: write files anew that are as they should be."""
 
     source: Source
-    raw: bytes
     order: Order
     folder: Path
     force: bool = False
@@ -52,11 +51,12 @@ class Task:
 class Outcome:
     """What became of a task: files with their hashes, the summary's row, boxes of the parts to nest, by template.
 
-    Without a row: what was wrong, or, without faults, no instrument's file.
+    ``content`` is the hash of what was read. Without a row: what was wrong, or, without faults, no instrument's file.
     """
 
-    task: Task
+    source: Source
     files: Mapping[str, str]
+    content: str = ""
     row: Row | None = None
     boxes: Mapping[str, tuple[float, float]] | None = None
     notes: tuple[str, ...] = ()
@@ -65,13 +65,13 @@ class Outcome:
 
 @dataclass(frozen=True)
 class SheetTask:
-    """A sheet of a nest to draw: every part's place, and the instrument and template that it is made from, by its name."""
+    """A sheet of a nest to draw: every part's place, and by its name what it is made from: file, hash of that, template."""
 
     number: int
     sheets: int
     stock: Stock
     places: tuple[Placed, ...]
-    made_from: Mapping[str, tuple[Source, bytes, str]]
+    made_from: Mapping[str, tuple[Source, str, str]]
     order: Order
     folder: Path
     force: bool = False
@@ -88,15 +88,17 @@ class SheetOutcome:
 
 def draw_instrument(task: Task) -> Outcome:
     """Draw and write the files of one instrument. Raises nothing: what is wrong with it is in the outcome."""
+    source = task.source
     try:
-        instrument = instrument_of(task.raw, task.source)
+        raw = read(source)
+        instrument = instrument_of(raw, source)
         if instrument is None:
-            return Outcome(task, {})
+            return Outcome(source, {})
         workup = work_up(instrument)
         files, notes, boxes = _drawn(workup, task)
-        return Outcome(task, put(files, task.folder, task.force), _row(workup), boxes, notes)
+        return Outcome(source, put(files, task.folder, task.force), digest(raw), _row(workup), boxes, notes)
     except InputFaults as refused:
-        return Outcome(task, {}, faults=refused.faults)
+        return Outcome(source, {}, faults=refused.faults)
 
 
 def _drawn(workup: Workup, task: Task) -> tuple[Mapping[str, bytes], tuple[str, ...], dict[str, tuple[float, float]]]:
@@ -180,8 +182,9 @@ def _sheet_files(task: SheetTask) -> dict[str, bytes]:
     return files
 
 
-def _part(source: Source, raw: bytes, template: str, options: Options) -> Drawing:
+def _part(source: Source, content: str, template: str, options: Options) -> Drawing:
+    raw = read(source)
     instrument = instrument_of(raw, source)
-    if instrument is None:  # it was one when its box was measured, and these are the same bytes
-        raise refuse(str(source.path), "is no instrument file; run it again")
+    if digest(raw) != content or instrument is None:
+        raise refuse(str(source.path), "was changed while the rack was being made; run it again")
     return Template(template).part(work_up(instrument), options).drawing

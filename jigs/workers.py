@@ -92,18 +92,26 @@ def each(
     Raises `Stopped` when asked to, after everything that was begun; `WorkerLost`.
     """
     processes = min(jobs, len(items) // worth + 1)
-    if processes < 2:
+    pool = _pool(processes) if processes > 1 else None
+    if pool is None:
         for item in items:
             held.check()
             yield work(item)
         return
-    pool = ProcessPoolExecutor(processes, multiprocessing.get_context("spawn"), _begin)
     try:
         yield from _shared(pool, work, iter(items), _AHEAD * processes, held)
     except BrokenProcessPool:
         raise WorkerLost from None
     finally:
         pool.shutdown(wait=True, cancel_futures=True)
+
+
+def _pool(processes: int) -> ProcessPoolExecutor | None:
+    """The processes, or None on a system that lacks what it takes."""
+    try:
+        return ProcessPoolExecutor(processes, multiprocessing.get_context("spawn"), _begin)
+    except (ImportError, NotImplementedError, OSError):
+        return None
 
 
 def _shared(

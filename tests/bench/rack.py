@@ -120,7 +120,7 @@ def killed(home, shelf):
         process = subprocess.Popen(
             [*JIGS, "rack", str(shelf), "--out", str(out)], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
         )
-        time.sleep(dice.uniform(0.0, 2 * seconds / KILLS + 1.5))
+        time.sleep(dice.uniform(0.0, 1.5 * seconds / KILLS + 1.2))
         process.send_signal(how)
         process.wait()
         time.sleep(0.3)

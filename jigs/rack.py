@@ -19,7 +19,7 @@ from jigs.rack_work import FOR_SHEETS, Order, Outcome, SheetTask, Task, draw_ins
 from jigs.templates import CUT_FROM_STOCK, FOR_CUTTERS
 from jigs.workers import Brake, Stopped, brake, each
 
-_SHEETS_WORTH_A_PROCESS = 2
+_SHEETS_WORTH_A_PROCESS = 4
 _PLAN, _INDEX = "nest", "index"
 
 
@@ -199,7 +199,7 @@ def _take(run: _Run, source: Source, record: Record, status: Status) -> None:
     record = replace(record, more={**record.more, "source": _whence(run, source)})
     run.keep(_instrument(source), record)
     row, notes = Row(**record.more["row"]), tuple(record.more["notes"])
-    run.items[source] = Item(str(source.path), status, row, tuple(sorted(record.files)), notes)
+    run.items[source] = Item(str(source.path), status, row, tuple(sorted(record.files)), notes, stem=source.stem)
 
 
 def _nest(run: _Run, stock: Stock, tell: Callable[[int, int], None]) -> Nest:

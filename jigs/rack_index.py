@@ -29,8 +29,8 @@ _PLUS_MINUS = 11.0
 _LEAST_PLUS_MINUS_MM = 0.1
 
 WORDS = (
-    "Bridge line: where the crown stands, from the nut, at the outer full-length strings. ±: 95 in 100 lie within, laid out"
-    " with a printed fork against fret 12. Slant: the end that stands farther from the nut."
+    "Lengths in mm. Bridge line: where the crown stands at the outer full-length strings. ±: 95 in 100 lie within, laid out"
+    " with a printed fork against fret 12. Slant: with the end that stands farther from the nut."
 )
 
 
@@ -115,9 +115,8 @@ def _heading(columns: _Columns) -> Drawing:
     return drawing(
         Text((columns.number, second), "no.", SMALL),
         Text((columns.name, second), "instrument", SMALL),
-        Text((columns.treble - _PAD, first), "scale", SMALL, Anchor.END),
-        Text((columns.treble - _PAD, second), "mm", SMALL, Anchor.END),
-        Text(((columns.treble + _PAD + right) / 2, first), "bridge line from the nut, mm", SMALL, Anchor.MIDDLE),
+        Text((columns.treble - _PAD, second), "scale", SMALL, Anchor.END),
+        Text(((columns.treble + _PAD + right) / 2, first), "bridge line from the nut", SMALL, Anchor.MIDDLE),
         Text((columns.bass - _PAD, second), "treble", SMALL, Anchor.END),
         Text((right, second), "bass", SMALL, Anchor.END),
         Text((columns.slant + _PAD, second), "slant", SMALL),
@@ -129,8 +128,7 @@ def _heading(columns: _Columns) -> Drawing:
 def _row(number: int, item: Item, row: Row, columns: _Columns) -> Drawing:
     """A row with a line below it; its top at y = 0."""
     names = _broken(writable(row.name)[0], columns.scale - columns.name - _PAD)
-    found = [*_files_in_words(item.files), *(f"{place.name} on nest-{place.sheet}" for place in item.lies)]
-    kept = [line for words in found for line in _broken(words, columns.end - columns.files)]
+    kept = list(_kept(item, columns.end - columns.files))
     base = _PAD + SMALL
     foot = _PAD + paragraph_height_mm(max(len(names), len(kept), 1), SMALL) + _PAD
     places = (
@@ -165,17 +163,29 @@ def _slant(slant_deg: float) -> str:
     return words if words == "square" else f"{size} {words.split()[0]}"
 
 
+def _kept(item: Item, room: float) -> Iterator[str]:
+    """Where its drawings are: one with its whole name, several below what their names begin with."""
+    names = _files_in_words([name.removeprefix(f"{item.stem}-") for name in item.files])
+    if len(names) > 1:
+        yield from _broken(f"{item.stem}-", room)
+        yield from wrapped(", ".join(name.replace(" ", "\N{NO-BREAK SPACE}") for name in names), SMALL, room)
+    else:
+        yield from (line for name in names for line in _broken(f"{item.stem}-{name}", room))
+    for place in item.lies:
+        yield from _broken(f"{place.name.removeprefix(f'{item.stem}-')} on nest-{place.sheet}", room)
+
+
 def _files_in_words(names: Sequence[str]) -> list[str]:
-    """File names in short: what differs in nothing but its ending stands on one line.
+    """File names in short: what differs in nothing but its ending stands together.
 
-    >>> _files_in_words(["a-fork.pdf", "a-fork.svg", "a-fretboard-1.svg"])
-    ['a-fork.pdf .svg', 'a-fretboard-1.svg']
+    >>> _files_in_words(["fork.pdf", "fork.svg", "fretboard-1.svg"])
+    ['fork.pdf .svg', 'fretboard-1.svg']
     """
-    grouped = groupby(sorted(names), key=_stem)
-    return [stem + " ".join(name.removeprefix(stem) for name in group) for stem, group in grouped]
+    grouped = groupby(sorted(names), key=_without_ending)
+    return [name + " ".join(one.removeprefix(name) for one in group) for name, group in grouped]
 
 
-def _stem(name: str) -> str:
+def _without_ending(name: str) -> str:
     return name.rpartition(".")[0]
 
 

@@ -43,7 +43,7 @@ class Row:
 class Item:
     """A file of the rack and what became of it: for an instrument its row and its files, else what is wrong.
 
-    ``lies``: where its parts lie on the sheets of a nest.
+    ``stem``: how the names of its files begin; ``lies``: where its parts lie on the sheets of a nest.
     """
 
     source: str
@@ -53,6 +53,7 @@ class Item:
     notes: tuple[str, ...] = ()
     faults: tuple[Fault, ...] = ()
     lies: tuple[Placed, ...] = ()
+    stem: str = ""
 
 
 @dataclass(frozen=True)

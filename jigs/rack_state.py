@@ -11,13 +11,13 @@ import json
 import os
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager, suppress
-from dataclasses import asdict, dataclass, field
+from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
 from typing import Any
 
 from jigs import __version__
-from jigs.faults import InputFaults, refuse
+from jigs.faults import refuse
 from jigs.press import UNFINISHED, write_all
 
 try:
@@ -30,6 +30,7 @@ PREFIX = ".rack-"
 """How a rack's unfinished files begin."""
 
 _HEADING = b'{"state": "bridge-jigs rack 1"}\n'
+_CHECKED, _DIGITS = b'{"checksum": "%b", ', 16
 _LARGEST_BYTES = 1 << 28
 
 
@@ -110,80 +111,89 @@ def _lock(handle: int, folder: Path) -> None:
         return  # a file system without locks
 
 
-def _read(folder: Path) -> dict[str, Record]:
-    """What a folder remembers: nothing where there is no such file, where it is somebody else's, or beyond reading."""
+def _content(folder: Path) -> bytes:
     path = folder / NAME
     try:
-        if path.stat().st_size > _LARGEST_BYTES:
-            return {}
-        content = path.read_bytes()
+        return path.read_bytes() if path.stat().st_size <= _LARGEST_BYTES else b""
     except OSError:
-        return {}
+        return b""
+
+
+def _known(content: bytes) -> dict[str, tuple[Record, bytes]]:
+    """What is remembered, with its lines: nothing if the file is somebody else's, and no line that is not whole."""
     if not content.startswith(_HEADING):
         return {}
-    found: dict[str, Record] = {}
-    for line in content.split(b"\n")[1:]:
+    found: dict[str, tuple[Record, bytes]] = {}
+    for line in content[len(_HEADING) :].splitlines(keepends=True):
+        body = b"{" + line[len(_CHECKED % b"") + _DIGITS :]
+        if line != _checked(body):
+            continue
         with suppress(ValueError, LookupError, TypeError, AttributeError, RecursionError):
-            data = json.loads(line)
-            what, checksum = data.pop("what"), data.pop("checksum")
+            data = json.loads(body)
+            what = data.pop("what")
             record = Record(**{**data, "older": tuple(data["older"])})
-            if _checksum(what, record) == checksum and all(Path(name).name == name for name in record.files):
-                found[what] = record
+            if all(Path(name).name == name for name in (*record.files, *record.older)):
+                found[what] = record, line
     return found
 
 
 def _line(what: str, record: Record) -> bytes:
-    data = {"what": what, "checksum": _checksum(what, record), **asdict(record)}
-    return json.dumps(data, ensure_ascii=False, allow_nan=False).encode() + b"\n"
+    data = {"what": what, "key": record.key, "files": record.files, "older": record.older, "more": record.more}
+    return _checked(json.dumps(data, ensure_ascii=False, allow_nan=False).encode() + b"\n")
 
 
-def _checksum(what: str, record: Record) -> str:
-    return digest(what, json.dumps(asdict(record), sort_keys=True))[:16]
-
-
-def _whole(records: Mapping[str, Record]) -> bytes:
-    return _HEADING + b"".join(_line(*one) for one in sorted(records.items()))
+def _checked(body: bytes) -> bytes:
+    """A line with its checksum at its head."""
+    return _CHECKED % digest(body)[:_DIGITS].encode() + body[1:]
 
 
 class Records(dict[str, Record]):
     """What is remembered, by what it is; `add` puts it into the file at once."""
 
-    def __init__(self, folder: Path, known: Mapping[str, Record], handle: int) -> None:
-        super().__init__(known)
-        self._folder, self._handle = folder, handle
+    def __init__(self, folder: Path, known: Mapping[str, tuple[Record, bytes]]) -> None:
+        super().__init__((what, record) for what, (record, _) in known.items())
+        self._folder, self._lines = folder, {what: line for what, (_, line) in known.items()}
+        self._handle: int | None = None
+
+    @property
+    def content(self) -> bytes:
+        """The file as it ought to be: the same for the same things, however they came to be made."""
+        return _HEADING + b"".join(line for _, line in sorted(self._lines.items()))
 
     def add(self, what: str, record: Record) -> None:
         """Add a line. It need not be on the disk at once: a line that is lost costs nothing but to make a thing again.
 
         Raises `InputFaults`.
         """
-        try:
-            os.write(self._handle, _line(what, record))
-        except OSError as error:
-            raise _unwritable(self._folder, error) from None
+        self._lines[what] = _line(what, record)
         self[what] = record
+        try:
+            if self._handle is None:
+                self._handle = os.open(self._folder / NAME, os.O_WRONLY | os.O_APPEND)
+            os.write(self._handle, self._lines[what])
+        except OSError as error:
+            reason = f"cannot be written ({error.strerror}); give another folder with --out"
+            raise refuse(str(self._folder / NAME), reason) from None
+
+    def close(self) -> None:
+        """Add no more."""
+        if self._handle is not None:
+            os.close(self._handle)
 
 
 @contextmanager
 def open_state(folder: Path) -> Iterator[Records]:
     """What a folder remembers, to add to; written anew when it is left, gone if there is nothing. Raises `InputFaults`."""
-    path, known = folder / NAME, _read(folder)
-    if not path.is_file() or path.read_bytes() != _whole(known):
-        write_all({NAME: _whole(known)}, folder, PREFIX)
-    try:
-        handle = os.open(path, os.O_WRONLY | os.O_APPEND)
-    except OSError as error:
-        raise _unwritable(folder, error) from None
-    records = Records(folder, known, handle)
+    path, before = folder / NAME, _content(folder)
+    records = Records(folder, _known(before))
+    if records.content != before:
+        write_all({NAME: records.content}, folder, PREFIX)
+        before = records.content
     try:
         yield records
     finally:
-        os.close(handle)
+        records.close()
         if not records:
             path.unlink(missing_ok=True)
-        elif records != known:
-            write_all({NAME: _whole(records)}, folder, PREFIX)
-
-
-def _unwritable(folder: Path, error: OSError) -> InputFaults:
-    return refuse(str(folder / NAME), f"cannot be written ({error.strerror}); give another folder with --out")
+        elif records.content != before:
+            write_all({NAME: records.content}, folder, PREFIX)

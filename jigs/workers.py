@@ -19,8 +19,8 @@ from typing import TypeVar
 from jigs.faults import refuse
 
 MOST_JOBS = 128
-WORTH_A_PROCESS = 12
-"""From how many pieces of work on another process is worth its start, which costs as much as some ten of them."""
+WORTH_A_PROCESS = 30
+"""For how many pieces of work another process is worth its start, which takes as long as some twenty of them."""
 
 _AHEAD = 3
 

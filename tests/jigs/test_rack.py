@@ -18,11 +18,11 @@ from samples import SMALL_FILE, run, told_in_sentences
 
 from jigs import press, rack_index
 from jigs.drawing import Text, bounds
-from jigs.faults import InputFaults
 from jigs.numbers import as_dict
 from jigs.paper import PAPERS, Paper, paper_named
 from jigs.rack_files import gather
 from jigs.rack_report import Item, Row, Status
+from jigs.rack_state import digest
 from jigs.templates import Options, templates
 from jigs.workers import Brake, WorkerLost, each
 from jigs.workup import work_up
@@ -350,9 +350,11 @@ def edited(content):
 
 
 def led_out(content):
+    """A line that is whole, and names a file outside of the folder."""
     lines = content.split(b"\n")
     n = line_of(content, b'"instrument a"')
-    lines[n] = lines[n].replace(b'"a-fork.pdf"', b'"../a-fork.pdf"')
+    body = b"{" + lines[n].partition(b", ")[2].replace(b'"a-fork.pdf"', b'"../a-fork.pdf"')
+    lines[n] = b'{"checksum": "%b", ' % digest(body + b"\n")[:16].encode() + body[1:]
     return b"\n".join(lines)
 
 
@@ -374,6 +376,7 @@ def test_damaged_state_costs_nothing_but_time(tmp_path, damage):
     shelf, out = filled(tmp_path / "shelf", "a", "b"), tmp_path / "out"
     made(shelf, "--out", out)
     wanted = files_in(out)
+    (tmp_path / "a-fork.pdf").write_bytes(b"mine")
     (out / STATE).write_bytes(damage(wanted[STATE]))
     assert (out / STATE).read_bytes() != wanted[STATE]
     assert "0 made" not in made(shelf, "--out", out)[1]
@@ -381,12 +384,43 @@ def test_damaged_state_costs_nothing_but_time(tmp_path, damage):
 
 
 def test_same_bytes_with_any_number_of_processes(tmp_path):
-    shelf = filled(tmp_path / "shelf", *(f"n{n}" for n in range(26)))
+    shelf = filled(tmp_path / "shelf", *(f"n{n}" for n in range(62)))
     (shelf / "bad.toml").write_text(BAD, encoding="utf-8")
     for jobs in (1, 3):
         made(shelf, "--out", tmp_path / f"out-{jobs}", "--jobs", jobs, status=2)
-    assert len(files_in(tmp_path / "out-1")) == 2 * 26 + 4
+    assert len(files_in(tmp_path / "out-1")) == 2 * 62 + 5
     assert files_in(tmp_path / "out-1") == files_in(tmp_path / "out-3")
+
+
+def test_lost_state_has_no_file_written_again_that_is_as_it_should_be(tmp_path):
+    shelf, out = filled(tmp_path / "shelf", "a", "b"), tmp_path / "out"
+    made(shelf, "--out", out)
+    before = stamps(out)
+    (out / STATE).unlink()
+    made(shelf, "--out", out)
+    assert {name for name, stamp in stamps(out).items() if before[name] != stamp} == {STATE}
+
+
+def test_litter_of_a_killed_rack_is_cleared_and_nobody_elses(tmp_path):
+    shelf, out = filled(tmp_path / "shelf", "a"), tmp_path / "out"
+    out.mkdir()
+    for name in (".rack-x1.part", ".x1.part", ".rack-x1", "rack-x1.part"):
+        (out / name).write_bytes(b"half")
+    made(shelf, "--out", out)
+    assert {name for name, content in files_in(out).items() if content == b"half"} == {
+        ".x1.part",
+        ".rack-x1",
+        "rack-x1.part",
+    }
+
+
+def test_program_of_another_text_is_another_program(monkeypatch):
+    from jigs import rack_state
+
+    this = rack_state.program()
+    assert rack_state.program.__wrapped__() == this
+    monkeypatch.setattr(Path, "read_bytes", lambda _: b"changed")
+    assert rack_state.program.__wrapped__() != this
 
 
 def test_one_rack_at_a_time_in_a_folder(tmp_path):
@@ -409,7 +443,7 @@ def instances(shelf, out):
 
 def started(shelf, out):
     command = [sys.executable, "-m", "jigs", "rack", str(shelf), "--out", str(out), "--jobs", "2"]
-    return subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
+    return subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, start_new_session=True)
 
 
 def until(condition, seconds=60):
@@ -444,7 +478,10 @@ def test_run_that_is_killed_leaves_whole_files_and_goes_on_where_it_was(tmp_path
         )
         time.sleep(dice.uniform(0, 0.02))
         workers = children_of(process)
-        process.send_signal(how)
+        if how is signal.SIGINT:
+            os.killpg(process.pid, how)  # as a terminal does: to the workers too
+        else:
+            process.send_signal(how)
         _, complaint = process.communicate()
         assert process.returncode in ((-signal.SIGKILL,) if how is signal.SIGKILL else (1,)), complaint
         if how is signal.SIGINT:
@@ -469,7 +506,7 @@ def lost(_item):
 
 def test_worker_that_is_taken_away_ends_the_run_in_a_word():
     with pytest.raises(WorkerLost):
-        list(each(lost, range(24), 2, Brake()))
+        list(each(lost, range(30), 2, Brake()))
 
 
 def test_system_without_processes_still_draws(monkeypatch):
@@ -479,7 +516,7 @@ def test_system_without_processes_still_draws(monkeypatch):
         raise NotImplementedError
 
     monkeypatch.setattr(workers, "ProcessPoolExecutor", unable)
-    assert list(each(str, range(24), 2, Brake())) == [str(n) for n in range(24)]
+    assert list(each(str, range(30), 2, Brake())) == [str(n) for n in range(30)]
 
 
 def test_bar_is_drawn_for_those_who_look_on_and_for_nobody_else(tmp_path):
@@ -498,18 +535,14 @@ def test_bar_is_drawn_for_those_who_look_on_and_for_nobody_else(tmp_path):
     assert "2/2" in shown
 
 
-def indexed(count, name="Instrument", faulty=0):
-    row = Row("", 666.75, 669.76, 670.1, 0.61, 2.2, 2.1, 0.04)
-    items = [
-        Item(
-            f"shelf/i{n}.toml",
-            Status.MADE,
-            Row(f"{name} {n}", *list(vars(row).values())[1:]),
-            (f"i{n}-fork.pdf", f"i{n}-fork.svg"),
-        )
-        for n in range(1, count + 1)
-    ]
-    faults = InputFaults([]).faults or press.refuse("shelf/bad.toml", "is empty; start anew").faults
+def indexed(count, name="Instrument", faulty=0, more=()):
+    """The items of a rack; each has a fork, and files of whatever ``more`` endings."""
+    items = []
+    for n in range(1, count + 1):
+        row = Row(f"{name} {n}", 666.75, 669.76, 670.1, 0.61, 2.2, 2.1, 0.04)
+        files = tuple(f"i{n}-{end}" for end in sorted(("fork.pdf", "fork.svg", *more)))
+        items.append(Item(f"shelf/i{n}.toml", Status.MADE, row, files, stem=f"i{n}"))
+    faults = press.refuse("shelf/bad.toml", "is empty; start anew").faults
     return [*items, *(Item(f"shelf/bad-{n}.toml", Status.FAULTY, faults=faults) for n in range(faulty))]
 
 
@@ -543,6 +576,15 @@ def test_index_has_every_instrument_once_with_nothing_over_anything_on_any_paper
         assert first_column.count(str(n)) == 1
     assert sum("bad-" in word for word in words) == 3
     assert words.count("± 2.1") == words.count("± 0.1") == 70
+
+
+def test_index_names_every_file_of_an_instrument_that_has_several():
+    (sheet,) = rack_index.lay_out(
+        indexed(1, more=("fretboard.pdf", "fretboard-1.svg", "fretboard-2.svg")), PAPERS["a4"], "x"
+    )
+    texts = [item.text.replace("\N{NO-BREAK SPACE}", " ") for item in sheet.drawing if isinstance(item, Text)]
+    n = texts.index("i1-")
+    assert " ".join(texts[n:]).startswith("i1- fork.pdf .svg, fretboard-1.svg, fretboard-2.svg, fretboard.pdf")
 
 
 def test_index_of_a_thousand_takes_as_many_sheets_as_it_needs():

@@ -151,6 +151,19 @@ def on_sheet(filled: Drawing, paper: Paper, title: Title) -> Sheet:
     return Sheet(paper, drawing(filled.shifted(MARGIN_MM, MARGIN_MM), furniture), title)
 
 
+def list_room(paper: Paper) -> Room:
+    """What a sheet of words leaves, which needs no rulers because nothing on it is measured."""
+    return Room(paper.width_mm - 2 * MARGIN_MM, paper.height_mm - 2 * MARGIN_MM - TITLE_HEIGHT_MM - _GAP, 0.0, 0.0)
+
+
+def list_sheet(filled: Drawing, paper: Paper, title: Title) -> Sheet:
+    """Lay words on a sheet, with title block and centring marks."""
+    right, foot = paper.width_mm - MARGIN_MM, paper.height_mm - MARGIN_MM
+    width = min(right - MARGIN_MM, _MOST_TITLE_WIDTH)
+    block = title_block(replace(title, paper=paper.name), width).shifted(right - width, foot - TITLE_HEIGHT_MM)
+    return Sheet(paper, drawing(filled.shifted(MARGIN_MM, MARGIN_MM), block, _centring_marks(paper)), title)
+
+
 def _centring_marks(paper: Paper) -> Drawing:
     """Short lines at the middle of each side, after ISO 5457."""
     w, h = paper.width_mm, paper.height_mm

@@ -23,6 +23,9 @@ from jigs.workup import Workup
 
 ON_PAPER = ("pdf", "svg")
 FORMATS = (*ON_PAPER, "dxf")
+UNFINISHED = ".part"
+"""How the name of a file ends that is not complete yet."""
+
 PRESETS = Path(__file__).parent / "presets"
 
 
@@ -77,12 +80,12 @@ def stem_for(file_or_preset: str) -> str:
     return file_stem(Path(file_or_preset).stem)
 
 
-def chosen(names: Sequence[str]) -> list[Template]:
-    """Templates by name. Raises `InputFaults` for an unknown one."""
+def chosen(names: Sequence[str], source: str = "draw") -> list[Template]:
+    """Templates by name. Raises `InputFaults` for an unknown one; ``source`` is where it was named."""
     known = templates()
     for name in names:
         if name not in known:
-            raise refuse("draw", f'there is no template "{name}"; {nearest(name, known)}')
+            raise refuse(source, f'there is no template "{name}"; {nearest(name, known)}')
     return [known[name] for name in dict.fromkeys(names)]
 
 
@@ -263,10 +266,10 @@ def file_stem(name: str) -> str:
     return "-".join(words) or "instrument"
 
 
-def write_all(files: Mapping[str, bytes], folder: Path) -> list[Path]:
+def write_all(files: Mapping[str, bytes], folder: Path, prefix: str = ".") -> list[Path]:
     """Write files whole or not at all: all are complete beside their places before the first takes its place.
 
-    Raises `InputFaults` when the folder cannot be written.
+    ``prefix``: how the names of unfinished files begin. Raises `InputFaults` when the folder cannot be written.
     """
     waiting: list[tuple[Path, Path]] = []
     made: list[Path] = []
@@ -277,7 +280,7 @@ def write_all(files: Mapping[str, bytes], folder: Path) -> list[Path]:
             place = folder / name
             if place.is_dir():
                 raise refuse(str(place), "a folder stands in this file's place; give another folder with --out")
-            handle, part = tempfile.mkstemp(dir=folder, prefix=".", suffix=".part")
+            handle, part = tempfile.mkstemp(dir=folder, prefix=prefix, suffix=UNFINISHED)
             waiting.append((Path(part), place))
             with os.fdopen(handle, "wb") as file:
                 file.write(content)

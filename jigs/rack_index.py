@@ -13,6 +13,7 @@ from geometry.lengths import round_half_up
 from jigs.drawing import Anchor, Drawing, Line, Role, Room, Text, drawing, paragraph, paragraph_height_mm
 from jigs.lettering import LINE_STEP, MEDIUM, SMALL, width_mm, wrapped, writable
 from jigs.numbers import slant_in_words
+from jigs.pages import page_files
 from jigs.paper import PAPERS, Paper, Sheet, list_room, list_sheet, size_in_words
 from jigs.parts.title import Title
 from jigs.rack_report import Item, Row, faults_in_short
@@ -52,19 +53,7 @@ def files(items: Sequence[Item], paper: Paper, formats: Iterable[str], of: str) 
     """The index in every format, in memory, by file name."""
     sheets = lay_out(items, paper, of)
     title, subject = f"{DOCUMENT}: {writable(of)[0]}", f"Words only, on {size_in_words(sheets[0].paper)}"
-    made: dict[str, bytes] = {}
-    for kind in formats:
-        if kind == "pdf":
-            from jigs.export.pdf import to_pdf
-
-            made[f"{NAME}.pdf"] = to_pdf(sheets, title, subject)
-        else:
-            from jigs.export.svg import to_svg
-
-            for sheet in sheets:
-                part = f"-{sheet.title.sheet}" if len(sheets) > 1 else ""
-                made[f"{NAME}{part}.svg"] = to_svg(sheet, title, subject)
-    return made
+    return page_files(sheets, formats, NAME, title, subject)
 
 
 def lay_out(items: Sequence[Item], paper: Paper, of: str) -> list[Sheet]:

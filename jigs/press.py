@@ -1,6 +1,7 @@
 """The whole way: an instrument, templates, paper and formats in, whole files on disk out."""
 
 import os
+import re
 import tempfile
 import unicodedata
 from collections.abc import Iterable, Iterator, Mapping, Sequence
@@ -23,6 +24,7 @@ from jigs.workup import Workup
 
 ON_PAPER = ("pdf", "svg")
 FORMATS = (*ON_PAPER, "dxf")
+_TWO_PLACES = re.compile(r"\s*(\d{2,}\.?\d+)\s*/\s*(\d{2,}\.?\d+)\s*", re.ASCII)
 PRESETS = Path(__file__).parent / "presets"
 
 
@@ -330,8 +332,12 @@ def read_side(text: str | None) -> RimSide | None:
 
 
 def read_place(text: str, workup: Workup) -> tuple[float, float]:
-    """Where the bridge stands: one length, or treble and bass with a spaced slash between. Raises `InputFaults`."""
-    sides = text.split(" / ") if " / " in text else [text]
+    """Where the bridge stands: one length, or treble and bass with a slash between, spaced unless both are plain numbers.
+
+    Raises `InputFaults`.
+    """
+    plain = _TWO_PLACES.fullmatch(text)
+    sides = plain.groups() if plain else text.split(" / ")
     try:
         places = [float(parse_mm(side)) for side in sides]
     except LengthError as error:

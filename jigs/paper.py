@@ -137,14 +137,15 @@ def long_on_sheets(whole: Drawing, paper: Paper, title: Title) -> list[Sheet] | 
 
 
 def on_sheet(filled: Drawing, paper: Paper, title: Title) -> Sheet:
-    """Lay what a template drew in its room on a sheet, with rulers, title block and centring marks."""
+    """Lay what was drawn in its room on a sheet, with title block, centring marks, and rulers if anything is to scale."""
     right, foot = paper.width_mm - MARGIN_MM, paper.height_mm - MARGIN_MM
     beside = _title_beside_ruler(paper)
     title_width = min(beside if beside >= _LEAST_TITLE_WIDTH else right - MARGIN_MM, _MOST_TITLE_WIDTH)
     across = (MARGIN_MM + rulers.SIDE_MM, paper.height_mm - MARGIN_MM - _foot_mm(paper) + rulers.ABOVE_MM)
+    to_size = title.scale != "none"
     furniture = drawing(
-        rulers.ruler_across().shifted(*across),
-        rulers.ruler_down().shifted(right - rulers.ABOVE_MM, MARGIN_MM + rulers.SIDE_MM),
+        rulers.ruler_across().shifted(*across) if to_size else (),
+        rulers.ruler_down().shifted(right - rulers.ABOVE_MM, MARGIN_MM + rulers.SIDE_MM) if to_size else (),
         title_block(replace(title, paper=paper.name), title_width).shifted(right - title_width, foot - TITLE_HEIGHT_MM),
         _centring_marks(paper),
     )

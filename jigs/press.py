@@ -1,6 +1,7 @@
 """The whole way: an instrument, templates, paper and formats in, whole files on disk out."""
 
 import os
+import re
 import tempfile
 import unicodedata
 from collections.abc import Iterable, Iterator, Mapping, Sequence
@@ -26,6 +27,7 @@ FORMATS = (*ON_PAPER, "dxf")
 UNFINISHED = ".part"
 """How the name of a file ends that is not complete yet."""
 
+_TWO_PLACES = re.compile(r"\s*(\d{2,}\.?\d+)\s*/\s*(\d{2,}\.?\d+)\s*", re.ASCII)
 PRESETS = Path(__file__).parent / "presets"
 
 
@@ -333,8 +335,12 @@ def read_side(text: str | None) -> RimSide | None:
 
 
 def read_place(text: str, workup: Workup) -> tuple[float, float]:
-    """Where the bridge stands: one length, or treble and bass with a spaced slash between. Raises `InputFaults`."""
-    sides = text.split(" / ") if " / " in text else [text]
+    """Where the bridge stands: one length, or treble and bass with a slash between, spaced unless both are plain numbers.
+
+    Raises `InputFaults`.
+    """
+    plain = _TWO_PLACES.fullmatch(text)
+    sides = plain.groups() if plain else text.split(" / ")
     try:
         places = [float(parse_mm(side)) for side in sides]
     except LengthError as error:

@@ -25,7 +25,7 @@ REMEDIES = {
     Cause.NUT_FAR: "measure nut to fret 12 and fret 12 to bridge; `jigs survey` finds where the nut stands",
     Cause.TOUCH: "press as you play, no harder, and measure the action again",
     Cause.FRET: "read the same fret on another string: if it is out there too, it is the fret; `jigs survey` measures it",
-    Cause.NONE_FITS: "put a new string on and read again",
+    Cause.NONE_FITS: "read it once more; if it stays so, put a new string on",
     Cause.NOTHING: "nothing to do here",
 }
 """What a player can do about each; common practice, no source."""
@@ -113,6 +113,12 @@ def _diagnosis_dict(advice: Advice) -> dict[str, Any]:
     }
 
 
+TOO_UNSURE_CENTS = 4.0
+"""Readings that are good to no more than this say nothing of a bridge. Our own bound."""
+
+_ANOTHER_FRET_CENTS = 70.0
+
+
 def _strength(found: StringDiagnosis) -> str:
     if found.named is None:
         return NOT_SURE
@@ -129,8 +135,10 @@ def as_table(advice: Advice) -> str:
     lines = [f"{advice.workup.instrument.name}: {_counted(advice)}"]
     if advice.strings:
         lines += ["", *(_read_in_words(advice, one) for one in advice.strings)]
-        lines += ["", *_moves_in_words(advice)]
-        lines += ["", *_line_in_words(advice), "", *_rest_in_words(advice), "", verdict_in_words(advice)]
+        if advice.verdict is not Verdict.SOMETHING_ELSE:
+            lines += ["", *_moves_in_words(advice)]
+            lines += ["", *_line_in_words(advice), "", *_rest_in_words(advice)]
+        lines += ["", verdict_in_words(advice)]
     for found in advice.diagnoses:
         lines += ["", *_diagnosis_in_words(advice, found)]
     return "\n".join(lines) + "\n"
@@ -184,9 +192,9 @@ def _moves_in_words(advice: Advice) -> Iterator[str]:
     for n, move in enumerate(advice.moves, 1):
         yield f"{f'{n} ' if two else ''}{move.end} end, at {_string(advice, move.string)}: {_move_in_words(move)}"
     if two:
-        yield "Move one end, holding the other. With the fork, set both at once, from where they stand: " + ", ".join(
-            f"{move.end} leg {_cents(move.both_scale_cents)}" for move in advice.moves
-        )
+        legs = ", ".join(f"{move.end} leg {_cents(move.both_scale_cents)}" for move in advice.moves)
+        yield f"With the fork set both ends, counted from where they stand: {legs}. Without it, move one end, holding the"
+        yield "other, and read again before the next: each move shifts the other string a little."
     elif advice.workup.outer[0] != advice.workup.outer[1]:
         other = next(n for n in advice.workup.outer if n != advice.moves[0].string)
         shift = _cents(advice.shifted_cents)
@@ -227,7 +235,8 @@ def _signed_mm(mm: float) -> str:
 
 def _rest_in_words(advice: Advice) -> Iterator[str]:
     many = len(advice.strings) > 2
-    head = "left as it stands" if advice.verdict is Verdict.STOP else "left after that"
+    both = "left once both ends stand there" if len(advice.moves) > 1 else "left after that"
+    head = "left as it stands" if advice.verdict is Verdict.STOP else both
     yield head + (", the least that a straight bridge can leave on these strings:" if many else ":")
     for one in advice.strings:
         tells = round_half_up(one.plus_minus_cents, 1)
@@ -238,7 +247,7 @@ def verdict_in_words(advice: Advice) -> str:
     """What to do next, a sentence or two."""
     match advice.verdict:
         case Verdict.STOP:
-            return "Stop: what is left is less than the tuner can tell. Retune everything and play."
+            return _stop_in_words(advice)
         case Verdict.MOVE:
             return "Move, retune, and read again."
         case Verdict.CHECK_FIRST:
@@ -252,7 +261,32 @@ def verdict_in_words(advice: Advice) -> str:
     return ""
 
 
+def _stop_in_words(advice: Advice) -> str:
+    """Why to stop; or what to read first, where too little was read to say so."""
+    unsure = max(one.plus_minus_cents for one in advice.strings)
+    if unsure > TOO_UNSURE_CENTS:
+        return f"These readings are good to ± {round_half_up(unsure, 1)} cents only, too little to say: read again."
+    read = {one.string for one in advice.strings}
+    unread = [n for n in advice.workup.outer if n not in read]
+    if unread:
+        return f"{_string(advice, min(read))} is right as it stands; read {_string(advice, unread[0])} next."
+    worst = max(advice.strings, key=lambda one: abs(one.rest_cents))
+    if abs(worst.rest_cents) > worst.plus_minus_cents:
+        left = sharp_or_flat(worst.rest_cents)
+        return (
+            f"Stop: no straight bridge does better; {_string(advice, worst.string)} stays {left}. A stepped crown can."
+        )
+    return "Stop: what is left is less than the tuner can tell. Retune everything and play."
+
+
 def _why_else(advice: Advice) -> str:
+    near_fret_12 = [one for one in advice.strings if abs(one.cents) > _ANOTHER_FRET_CENTS]
+    if near_fret_12:
+        fret = 13 if near_fret_12[0].cents > 0 else 11
+        return (
+            f"{_string(advice, near_fret_12[0].string)} reads nearly a semitone off. Was fret {fret} fretted in place of 12?"
+            " Read it again"
+        )
     far = max((abs(move.mm) for move in advice.moves), default=0.0)
     if far > MOST_MOVE_MM:
         return (
@@ -271,9 +305,10 @@ def _diagnosis_in_words(advice: Advice, found: StringDiagnosis) -> Iterator[str]
     frets = "fret" if len(found.frets) == 1 else "frets"
     yield f"{_string(advice, found.string)}, read at {frets} {', '.join(map(str, found.frets))}: {cause_in_words(found)}"
     shown = [one for one in found.suspects[:_SUSPECTS_SHOWN] if one.weight > 0.01]
-    yield "  how strongly the readings say so: " + ", ".join(
-        f"{one.name} {round_half_up(100 * float(one.weight), 0)} %" for one in shown
-    )
+    if len(found.frets) >= LEAST_FRETS:
+        yield "  how strongly the readings say so: " + ", ".join(
+            f"{one.name} {round_half_up(100 * float(one.weight), 0)} %" for one in shown
+        )
     if found.named is None:
         yield f"  {_next_in_words(advice, found)}"
 

@@ -170,7 +170,7 @@ def _ticks(frame: Frame) -> Iterator[Line]:
 def _cents_axis(frame: Frame) -> Iterator[Text]:
     """Numbers left of the first panel."""
     right = frame.left - _GAP
-    yield Text((right, frame.top - 1.6), "cents", SMALL, Anchor.END)
+    yield Text((right - 1.4, frame.top - 1.6), "cents", SMALL, Anchor.END)
     for cents in frame.scale.ticks:
         text = str(abs(cents))
         sign = "−" if cents < 0 else "+" if cents > 0 else ""

@@ -139,7 +139,7 @@ def _target(workup: Workup, ends: Sequence[BridgeEnd], width: float) -> Drawing:
         if cell
     )
     rules = drawing(Line((0.0, y - 1.2), (_TARGET_WIDTH, y - 1.2), Role.FINE) for y in levels[1::2])
-    where = "from the nut, at the outer strings; left and right with the nut up; ± with the fork"
+    where = "from the nut, at the outer strings; left and right with the nut up; ± fork, fret 12"
     notes = blocks((aim_in_words(workup), measured_in_words(workup)), 0.0, words.bounds().bottom + 1.6, width)
     return drawing(_heading("Target", 0.0, where), words, rules, notes)
 

@@ -440,3 +440,64 @@ def test_nobody_is_told_to_play_on_while_the_nut_is_wrong(tmp_path):
     assert "nut slots too high" in printed
     assert "Something else is wrong" in printed
     assert "Stop" not in printed
+
+
+def readings_of(*options):
+    status, printed, told = run("readings", "banjo", *options)
+    assert status == 0, told
+    return printed
+
+
+def test_one_string_that_is_right_is_no_reason_to_stop():
+    printed = readings_of("--string", "1", "--harmonic", "0", "--fretted", "1")
+    assert "string 1 D4 is right as it stands; read string 4 D3 next." in printed
+    assert "Stop" not in printed
+
+
+def test_stop_never_claims_that_all_is_in_tune_when_a_straight_bridge_cannot():
+    given = [(1, -0.5), (2, -1.5), (3, 5.4), (4, -4.6)]
+    options = [word for n, cents in given for word in ("--string", n, "--harmonic", 0, "--fretted", cents)]
+    printed = readings_of(*options)
+    assert "less than the tuner can tell" not in printed
+    assert "no straight bridge does better; string 3 G3 stays" in printed
+
+
+def test_readings_too_rough_to_say_anything_are_not_taken_for_in_tune():
+    pair = (
+        "--string",
+        "1",
+        "--harmonic",
+        "0",
+        "--fretted",
+        "-6.5",
+        "--string",
+        "4",
+        "--harmonic",
+        "0",
+        "--fretted",
+        "3",
+    )
+    printed = readings_of(*pair, "--tuner-error", "10")
+    assert "too little to say: read again" in printed
+    assert "Stop" not in printed
+
+
+def test_bridge_is_not_moved_by_hand_widths_for_a_note_from_the_wrong_fret():
+    printed = readings_of("--string", "4", "--harmonic", "293.66Hz", "--fretted", "311Hz")
+    assert "Was fret 13 fretted in place of 12?" in printed
+    assert "towards the tail" not in printed
+    assert "in tune" not in printed
+
+
+def test_a_single_fret_gives_no_percentages_of_what_may_be_wrong(tmp_path):
+    path = tmp_path / "one.csv"
+    path.write_text("string, harmonic, fretted\n4, 0, +1\n")
+    printed = readings_of("--file", path, "--diagnose")
+    assert "%" not in printed
+    assert "measure next" in printed
+
+
+def test_two_places_need_no_spaces_about_their_slash():
+    assert readings_of("--at", "669.7/670.0", "--string", "1", "--harmonic", "0", "--fretted", "3") == readings_of(
+        "--at", "669.7 / 670.0", "--string", "1", "--harmonic", "0", "--fretted", "3"
+    )

@@ -62,7 +62,9 @@ def test_derivatives_are_those_of_the_lengths():
 
 @pytest.mark.parametrize("kept", [slice(0, 6), slice(0, 4)], ids=["with diagonals", "without"])
 def test_standard_errors_are_what_ten_thousand_sheets_scatter_by(kept):
-    printer = PrinterMap(np.full(10_000, 1.004), np.full(10_000, 0.993), np.full(10_000, 0.004 if kept.stop == 6 else 0))
+    printer = PrinterMap(
+        np.full(10_000, 1.004), np.full(10_000, 0.993), np.full(10_000, 0.004 if kept.stop == 6 else 0)
+    )
     found = calibrate(SHEET[kept], noisy(printer, 0.1, sheet=SHEET[kept]), 0.1)
     calm = found.widened == 1
     assert 0.94 < calm.mean() < 0.97

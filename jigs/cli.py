@@ -4,58 +4,26 @@ Heavy modules are imported where they are used, so that ``jigs --help`` answers 
 """
 
 import gc
-import io
 import os
-import sys
-from collections.abc import Callable, Mapping
-from functools import wraps
+from collections.abc import Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
 
+from jigs.cli_printer import printer
+from jigs.terminal import told_in_sentences, warn, write
+
 if TYPE_CHECKING:
+    from jigs.printer import Printer
     from jigs.survey_file import Board
     from jigs.workup import Workup
-
-USER_INPUT = 2
-ANYTHING_ELSE = 1
-
 
 # pydantic looks through every installed package for plug-ins, which takes longer than drawing; none is used here.
 os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
 
 # Importing makes tens of thousands of objects that stay; to look through them again and again takes a tenth of a run.
 gc.set_threshold(50_000)
-
-
-def _told_in_sentences(command: Callable[..., None]) -> Callable[..., None]:
-    """Print faults of the user's input, a line each, and leave with status 2; other trouble is a sentence and status 1."""
-
-    @wraps(command)
-    def guarded(*args: Any, **kwargs: Any) -> None:
-        from jigs.faults import InputFaults
-
-        for stream in (sys.stdout, sys.stderr):
-            if isinstance(stream, io.TextIOWrapper):
-                stream.reconfigure(errors="replace")
-        try:
-            command(*args, **kwargs)
-            sys.stdout.flush()
-        except InputFaults as faults:
-            for fault in faults.faults:
-                click.echo(str(fault), err=True)
-            raise SystemExit(USER_INPUT) from None
-        except BrokenPipeError:
-            raise
-        except OSError as error:
-            click.echo(
-                f"standard output: cannot be written ({error.strerror}); nothing is lost but these lines", err=True
-            )
-            sys.stdout = open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115 - Python flushes it once more at exit
-            raise SystemExit(ANYTHING_ELSE) from None
-
-    return guarded
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
@@ -69,13 +37,13 @@ def main() -> None:
 
 @main.command()
 @click.option("--out", default="out_examples", show_default=True, help="Folder to write to.")
-@_told_in_sentences
+@told_in_sentences
 def demo(out: str) -> None:
     """Draw the example instruments of a village library that lends them."""
     from jigs.press import demo_files, demo_workups
 
     workups = demo_workups()
-    _write(demo_files(workups), out)
+    write(demo_files(workups), out)
     for workup in workups.values():
         click.echo(f"{workup.instrument.name}:")
         _headline(workup)
@@ -83,7 +51,7 @@ def demo(out: str) -> None:
 
 @main.command()
 @click.argument("name", required=False)
-@_told_in_sentences
+@told_in_sentences
 def presets(name: str | None) -> None:
     """List the presets, or print the instrument file of one to start from."""
     from jigs.press import preset_names, preset_text
@@ -106,7 +74,7 @@ def presets(name: str | None) -> None:
     help="Where the bridge's crown stands now, from the nut: say what it reads there. One length, or 'TREBLE / BASS' at the"
     " outer full-length strings.",
 )
-@_told_in_sentences
+@told_in_sentences
 def numbers(instrument: str, as_json: bool, as_csv: bool, stands_at: str | None) -> None:
     """Print frets, strings and bridge line of INSTRUMENT, a file or a preset's name."""
     from jigs import numbers as figures
@@ -118,7 +86,7 @@ def numbers(instrument: str, as_json: bool, as_csv: bool, stands_at: str | None)
     workup = _work_up(instrument)
     place = None if stands_at is None else read_place(stands_at, workup)
     show = figures.as_json if as_json else figures.as_csv if as_csv else figures.as_table
-    _warn(workup.warnings)
+    warn(workup.warnings)
     click.echo(show(workup, place), nl=False)
 
 
@@ -153,8 +121,9 @@ def numbers(instrument: str, as_json: bool, as_csv: bool, stands_at: str | None)
 @click.option("--web", metavar="LENGTH", help="Gauge, head, top: least stock beside a window.")
 @click.option("--stock", metavar="LENGTH", help="Gauge: thickness of the stock, 0.3 to 3 mm.")
 @click.option("--to-bridge", is_flag=True, help="Fretboard: draw the strings on to the bridge line.")
+@click.option("--printer", "printed_by", metavar="NAME", help="Put the errors of this printer right (jigs printer).")
 @click.option("--untiled", is_flag=True, help="Fretboard: one long sheet of its own size, not cut for the paper.")
-@_told_in_sentences
+@told_in_sentences
 def draw(
     instrument: str,
     template: tuple[str, ...],
@@ -167,6 +136,7 @@ def draw(
     datum_end: bool,
     rim_side: str | None,
     to_bridge: bool,
+    printed_by: str | None,
     untiled: bool,
     **cut: str | None,
 ) -> None:
@@ -177,7 +147,7 @@ def draw(
     spacing (rules for nut and bridge), crown (the top of the bridge).
 
     SVG and DXF of gauge, head and top hold the part alone, for a cutter; what your cutter needs can stay in a settings file
-    (jigs settings).
+    (jigs settings). They are not corrected for a printer; sheets are.
     """
     from jigs.cutter import cutter_for
     from jigs.paper import paper_named
@@ -187,16 +157,17 @@ def draw(
     wanted = chosen(list(templates()) if every else template or ["fork"])
     sheet, kinds = paper_named(paper), read_formats(formats)
     options = Options(datum_fret, datum_over, datum_end, read_side(rim_side), to_bridge, cutter_for(cut))
+    on = None if printed_by is None else _printer(printed_by)
     workup = _work_up(instrument)
-    printed = prepare(workup, wanted, sheet, kinds, options, stem_for(instrument), untiled, leave_out=every)
-    _warn(printed.warnings)
-    _write(printed.files, out)
+    printed = prepare(workup, wanted, sheet, kinds, options, stem_for(instrument), untiled, every, on)
+    warn(printed.warnings)
+    write(printed.files, out)
     _headline(workup)
 
 
 @main.command()
 @click.option("--example", is_flag=True, help="Print a settings file to start from, with every default in it.")
-@_told_in_sentences
+@told_in_sentences
 def settings(example: bool) -> None:
     """Print your settings for cutters, and on standard error where they are kept."""
     from jigs.cutter import SETTINGS_EXAMPLE, settings_path, settings_text
@@ -217,7 +188,7 @@ def settings(example: bool) -> None:
 @click.option("--format", "formats", help="Draw a picture as well: pdf, svg, or both with a comma.")
 @click.option("--out", help="Folder to write the picture to; this one if left out.")
 @click.option("--paper", help="Paper of the picture, as for draw; a4 if left out.")
-@_told_in_sentences
+@told_in_sentences
 def survey(
     file: str, as_json: bool, reading_error: str | None, formats: str | None, out: str | None, paper: str | None
 ) -> None:
@@ -234,9 +205,9 @@ def survey(
         raise refuse("survey", "--out and --paper are for the picture; give --format pdf as well, or leave them out")
     board = load(Path(file), reading_error)
     drawn = {} if formats is None else _survey_picture(file, board, formats, paper or "a4")
-    _warn(words.notes(board))
+    warn(words.notes(board))
     if drawn:
-        _write(drawn, out or ".", err=as_json)
+        write(drawn, out or ".", err=as_json)
     click.echo(words.as_json(board) if as_json else words.as_table(board), nl=False)
 
 
@@ -279,7 +250,7 @@ _ORDER = "jigs.order"
 @click.option("--out", help="Folder to write the picture to; this one if left out.")
 @click.option("--paper", help="Paper of the picture, as for draw; a4 if left out.")
 @click.pass_context
-@_told_in_sentences
+@told_in_sentences
 def readings(
     ctx: click.Context,
     instrument: str,
@@ -316,7 +287,7 @@ def readings(
         return
     advice = run.advice(workup, given, file, stands_at, tuner_error, diagnose)
     wrote = [] if log is None else run.keep(advice, log, picture)
-    _warn((*workup.warnings, *words.notes(advice)))
+    warn((*workup.warnings, *words.notes(advice)))
     for path in wrote:
         click.echo(f"wrote {path}", err=as_json)
     click.echo(words.as_json(advice) if as_json else words.as_table(advice), nl=False)
@@ -329,23 +300,20 @@ def _in_order(ctx: click.Context) -> list[tuple[str, str]]:
     return [(name.rstrip("_"), next(values[name])) for name in order]
 
 
+main.add_command(printer)
+
+
+def _printer(name: str) -> "Printer":
+    from jigs.printer_files import load
+
+    return load(name)
+
+
 def _work_up(instrument: str) -> "Workup":
     from jigs.press import open_instrument
     from jigs.workup import work_up
 
     return work_up(open_instrument(instrument))
-
-
-def _warn(warnings: tuple[str, ...]) -> None:
-    for warning in warnings:
-        click.echo(f"note: {warning}", err=True)
-
-
-def _write(files: Mapping[str, bytes], out: str, err: bool = False) -> None:
-    from jigs.press import write_all
-
-    for path in write_all(files, Path(out)):
-        click.echo(f"wrote {path}", err=err)
 
 
 def _headline(workup: "Workup") -> None:

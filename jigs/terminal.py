@@ -1,0 +1,57 @@
+"""What every command does at the terminal: notes, files written, and faults of the user's input in sentences."""
+
+import io
+import os
+import sys
+from collections.abc import Callable, Mapping, Sequence
+from functools import wraps
+from pathlib import Path
+from typing import Any
+
+import click
+
+USER_INPUT = 2
+ANYTHING_ELSE = 1
+
+
+def told_in_sentences(command: Callable[..., None]) -> Callable[..., None]:
+    """Print faults of the user's input, a line each, and leave with status 2; other trouble is a sentence and status 1."""
+
+    @wraps(command)
+    def guarded(*args: Any, **kwargs: Any) -> None:
+        from jigs.faults import InputFaults
+
+        for stream in (sys.stdout, sys.stderr):
+            if isinstance(stream, io.TextIOWrapper):
+                stream.reconfigure(errors="replace")
+        try:
+            command(*args, **kwargs)
+            sys.stdout.flush()
+        except InputFaults as faults:
+            for fault in faults.faults:
+                click.echo(str(fault), err=True)
+            raise SystemExit(USER_INPUT) from None
+        except BrokenPipeError:
+            raise
+        except OSError as error:
+            click.echo(
+                f"standard output: cannot be written ({error.strerror}); nothing is lost but these lines", err=True
+            )
+            sys.stdout = open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115 - Python flushes it once more at exit
+            raise SystemExit(ANYTHING_ELSE) from None
+
+    return guarded
+
+
+def warn(warnings: Sequence[str]) -> None:
+    """Notes, on standard error."""
+    for warning in warnings:
+        click.echo(f"note: {warning}", err=True)
+
+
+def write(files: Mapping[str, bytes], out: str, err: bool = False) -> None:
+    """Write files into a folder, and say so; on standard error where standard output is for a program."""
+    from jigs.press import write_all
+
+    for path in write_all(files, Path(out)):
+        click.echo(f"wrote {path}", err=err)

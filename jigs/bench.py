@@ -62,15 +62,18 @@ class FretErrors:
     after_cents: FloatArray
 
 
-def bridge_ends(workup: Workup) -> tuple[BridgeEnd, ...]:
-    """Both ends, treble first; one where there is but one full-length string. Raises `ReadingError`."""
+def bridge_ends(workup: Workup, print_share: float | None = None) -> tuple[BridgeEnd, ...]:
+    """Both ends, treble first; one where there is but one full-length string. Raises `ReadingError`.
+
+    ``print_share``: as `how_sure` takes it.
+    """
     instrument, outer = workup.instrument, list(dict.fromkeys(workup.outer))
     sides = ("right", "left") if instrument.head.hand == "right" else ("left", "right")
     half = instrument.bridge.length / 2
     known = (
         list(zip(("treble", "bass"), sides, (half, -half), strict=True)) if len(outer) > 1 else [("bridge", "", half)]
     )
-    sure = how_sure(workup)
+    sure = how_sure(workup, print_share=print_share)
     cents = np.array(TABLE_CENTS, dtype=float)
     nut, aims = workup.setbacks.nut_setback_mm[outer], workup.left_cents[outer]
     to_nut, to_tail = move_for_cents(only(workup.model, outer), nut, aims, np.stack((-cents, cents)))

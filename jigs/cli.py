@@ -12,9 +12,11 @@ from typing import TYPE_CHECKING
 import click
 
 from jigs.cli_common import told_in_sentences, warn, write
+from jigs.cli_printer import printer
 from jigs.cli_rack import rack
 
 if TYPE_CHECKING:
+    from jigs.printer import Printer
     from jigs.survey_file import Board
     from jigs.workup import Workup
 
@@ -120,6 +122,7 @@ def numbers(instrument: str, as_json: bool, as_csv: bool, stands_at: str | None)
 @click.option("--web", metavar="LENGTH", help="Gauge, head, top: least stock beside a window.")
 @click.option("--stock", metavar="LENGTH", help="Gauge: thickness of the stock, 0.3 to 3 mm.")
 @click.option("--to-bridge", is_flag=True, help="Fretboard: draw the strings on to the bridge line.")
+@click.option("--printer", "printed_by", metavar="NAME", help="Put the errors of this printer right (jigs printer).")
 @click.option("--untiled", is_flag=True, help="Fretboard: one long sheet of its own size, not cut for the paper.")
 @told_in_sentences
 def draw(
@@ -134,6 +137,7 @@ def draw(
     datum_end: bool,
     rim_side: str | None,
     to_bridge: bool,
+    printed_by: str | None,
     untiled: bool,
     **cut: str | None,
 ) -> None:
@@ -144,7 +148,7 @@ def draw(
     spacing (rules for nut and bridge), crown (the top of the bridge), setup-card (one page for setting up by ear or tuner).
 
     SVG and DXF of gauge, head and top hold the part alone, for a cutter; what your cutter needs can stay in a settings file
-    (jigs settings).
+    (jigs settings). They are not corrected for a printer; sheets are.
     """
     from jigs.cutter import cutter_for
     from jigs.paper import paper_named
@@ -154,8 +158,9 @@ def draw(
     wanted = chosen(list(templates()) if every else template or ["fork"])
     sheet, kinds = paper_named(paper), read_formats(formats)
     options = Options(datum_fret, datum_over, datum_end, read_side(rim_side), to_bridge, cutter_for(cut))
+    on = None if printed_by is None else _printer(printed_by)
     workup = _work_up(instrument)
-    printed = prepare(workup, wanted, sheet, kinds, options, stem_for(instrument), untiled, leave_out=every)
+    printed = prepare(workup, wanted, sheet, kinds, options, stem_for(instrument), untiled, every, on)
     warn(printed.warnings)
     write(printed.files, out)
     _headline(workup)
@@ -294,6 +299,15 @@ def _in_order(ctx: click.Context) -> list[tuple[str, str]]:
     values = {name: iter(ctx.params[name]) for name in ("string", "harmonic", "fretted", "fret", "open_")}
     order = [name for name in ctx.meta[_ORDER] if name in values]
     return [(name.rstrip("_"), next(values[name])) for name in order]
+
+
+main.add_command(printer)
+
+
+def _printer(name: str) -> "Printer":
+    from jigs.printer_files import load
+
+    return load(name)
 
 
 def _work_up(instrument: str) -> "Workup":

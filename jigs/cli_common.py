@@ -3,7 +3,7 @@
 import io
 import os
 import sys
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from functools import wraps
 from pathlib import Path
 from typing import Any
@@ -43,7 +43,7 @@ def told_in_sentences(command: Callable[..., None]) -> Callable[..., None]:
     return guarded
 
 
-def warn(warnings: tuple[str, ...]) -> None:
+def warn(warnings: Sequence[str]) -> None:
     """Print what the user should know, a line each, on standard error."""
     for warning in warnings:
         click.echo(f"note: {warning}", err=True)

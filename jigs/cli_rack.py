@@ -23,6 +23,7 @@ from jigs.cli_common import ANYTHING_ELSE, USER_INPUT, told_in_sentences, warn
 @click.option("--jobs", metavar="NUMBER", help="Processes at work at once; as many as there are cores if left out.")
 @click.option("--force", is_flag=True, help="Write everything again, not only what changed.")
 @click.option("--json", "as_json", is_flag=True, help="Say what became of it as JSON, for programs.")
+@click.option("--printer", "printed_by", metavar="NAME", help="As for draw.")
 @click.option("--datum-fret", type=int, help="As for draw.")
 @click.option("--datum-over", is_flag=True, help="As for draw.")
 @click.option("--datum-end", is_flag=True, help="As for draw.")
@@ -48,6 +49,7 @@ def rack(
     jobs: str | None,
     force: bool,
     as_json: bool,
+    printed_by: str | None,
     datum_fret: int | None,
     datum_over: bool,
     datum_end: bool,
@@ -69,6 +71,7 @@ def rack(
     from jigs.nesting import stock_named
     from jigs.paper import paper_named
     from jigs.press import chosen, read_formats, read_side
+    from jigs.printer_files import load
     from jigs.rack import Interrupted, make
     from jigs.rack_report import as_json as report_as_json
     from jigs.rack_report import in_lines
@@ -87,7 +90,8 @@ def rack(
         tuple(template.name for template in wanted),
         tuple(read_formats(usual[1] if formats is None else formats)),
     )
-    order = Order(templates, paper_named(paper), kinds, options, untiled, nested=stock is not None)
+    on = None if printed_by is None else load(printed_by)
+    order = Order(templates, paper_named(paper), kinds, options, untiled, stock is not None, on)
     processes = read_jobs(jobs)
     try:
         with _bar() as tell:

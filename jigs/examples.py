@@ -25,7 +25,9 @@ def demo_files(workups: Mapping[str, Workup]) -> dict[str, bytes]:
     for name, workup in workups.items():
         files |= _instrument(name, workup)
         files |= _readings(stem_for(name), workup)
-    return files | _boards()
+    from jigs import printer_sheet
+
+    return files | _boards() | printer_sheet.files(PAPERS["a4"], ON_PAPER)
 
 
 def _instrument(name: str, workup: Workup) -> dict[str, bytes]:

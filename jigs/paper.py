@@ -9,8 +9,9 @@ from dataclasses import dataclass, replace
 
 from geometry.lengths import MM_PER_INCH, LengthError, format_mm, parse_mm
 from jigs import tiling
-from jigs.drawing import Drawing, Line, Role, Room, drawing
+from jigs.drawing import Drawing, Line, Role, Room, Text, drawing
 from jigs.faults import nearest, refuse
+from jigs.lettering import SMALL, shortened
 from jigs.parts import rulers
 from jigs.parts.title import HEIGHT_MM as TITLE_HEIGHT_MM
 from jigs.parts.title import Title, title_block
@@ -23,6 +24,7 @@ MARGIN_MM = 10.0
 CENTRING_MARK_MM = 4.0
 LEAST_ASSEMBLY_MM = 70.0
 _GAP = 4.0
+_NOTE_GAP = 1.2
 _LEAST_TITLE_WIDTH = 76.0
 _MOST_TITLE_WIDTH = 90.0
 _SMALLEST_MM, _SMALLEST_HEIGHT_MM, _LARGEST_MM = 130.0, 200.0, 5000.0
@@ -136,20 +138,36 @@ def long_on_sheets(whole: Drawing, paper: Paper, title: Title) -> list[Sheet] | 
     return [on_sheet(one, paper, replace(title, sheet=n, sheets=len(filled))) for n, one in enumerate(filled, 1)]
 
 
-def on_sheet(filled: Drawing, paper: Paper, title: Title) -> Sheet:
-    """Lay what was drawn in its room on a sheet, with title block, centring marks, and rulers if anything is to scale."""
+def on_sheet(filled: Drawing, paper: Paper, title: Title, inset_mm: float = 0.0) -> Sheet:
+    """Lay what was drawn in its room on a sheet, with title block, centring marks, and rulers if anything is to scale.
+
+    ``inset_mm``: how far all but the centring marks keep from the margins; the room is then that of `inset` paper.
+    """
+    inner = inset(paper, inset_mm)
+    laid = drawing(filled.shifted(MARGIN_MM, MARGIN_MM), _furniture(inner, title)).shifted(inset_mm, inset_mm)
+    return Sheet(paper, drawing(laid, _centring_marks(paper)), title)
+
+
+def inset(paper: Paper, by_mm: float) -> Paper:
+    """What is left of a paper inside a frame."""
+    return replace(paper, width_mm=paper.width_mm - 2 * by_mm, height_mm=paper.height_mm - 2 * by_mm)
+
+
+def _furniture(paper: Paper, title: Title) -> Drawing:
+    """Rulers and title block; under the ruler across, what the title has to say of the print."""
     right, foot = paper.width_mm - MARGIN_MM, paper.height_mm - MARGIN_MM
     beside = _title_beside_ruler(paper)
     title_width = min(beside if beside >= _LEAST_TITLE_WIDTH else right - MARGIN_MM, _MOST_TITLE_WIDTH)
     across = (MARGIN_MM + rulers.SIDE_MM, paper.height_mm - MARGIN_MM - _foot_mm(paper) + rulers.ABOVE_MM)
     to_size = title.scale != "none"
-    furniture = drawing(
+    under = across[0], across[1] + rulers.BELOW_MM + _NOTE_GAP + SMALL
+    room = (right - title_width if beside >= _LEAST_TITLE_WIDTH else right) - _GAP - across[0]
+    return drawing(
         rulers.ruler_across().shifted(*across) if to_size else (),
         rulers.ruler_down().shifted(right - rulers.ABOVE_MM, MARGIN_MM + rulers.SIDE_MM) if to_size else (),
         title_block(replace(title, paper=paper.name), title_width).shifted(right - title_width, foot - TITLE_HEIGHT_MM),
-        _centring_marks(paper),
+        [Text(under, shortened(title.note, SMALL, room), SMALL)] if title.note and to_size else [],
     )
-    return Sheet(paper, drawing(filled.shifted(MARGIN_MM, MARGIN_MM), furniture), title)
 
 
 def list_room(paper: Paper) -> Room:

@@ -4,21 +4,23 @@ import os
 import re
 import tempfile
 import unicodedata
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 from geometry.lengths import LengthError, format_inches, parse_mm
 from jigs.cutfile import cut_sheet
 from jigs.cutter import Cutter
-from jigs.drawing import Drawing, Item, Text
-from jigs.engraving import UNKNOWN, engravable
+from jigs.engraving import engravable
 from jigs.faults import InputFaults, nearest, refuse
 from jigs.instrument import Instrument, load, parse
-from jigs.lettering import MISSING, runs_leftward, writable
+from jigs.lettering import writable
 from jigs.pages import page_files
 from jigs.paper import PAPERS, Paper, Sheet, long_on_sheets, on_sheet, own_size_for, room_on, size_in_words
 from jigs.parts.title import Title
+from jigs.printer import Printer, uncorrected
+from jigs.printer import notes as printer_notes
+from jigs.spelling import lettering_warnings, spelt
 from jigs.templates import CUT_FROM_STOCK, FOR_CUTTERS, DoesNotFit, Lacks, Options, Piece, RimSide, Template, templates
 from jigs.workup import Workup
 
@@ -91,38 +93,58 @@ def chosen(names: Sequence[str], source: str = "draw") -> list[Template]:
     return [known[name] for name in dict.fromkeys(names)]
 
 
-def lay_out(workup: Workup, template: Template, paper: Paper, options: Options, untiled: bool = False) -> list[Sheet]:
-    """One template on as many sheets as it takes. Raises `InputFaults`, naming the papers that would do."""
+def lay_out(
+    workup: Workup,
+    template: Template,
+    paper: Paper,
+    options: Options,
+    untiled: bool = False,
+    printer: Printer | None = None,
+) -> list[Sheet]:
+    """One template on as many sheets as it takes, corrected for a printer if there is one.
+
+    Raises `InputFaults`, naming the papers that would do.
+    """
     try:
-        return _sheets(workup, template, paper, options, untiled)
+        return _sheets(workup, template, paper, options, untiled, printer)
     except DoesNotFit as reason:
         source = workup.instrument.source
-        enough = [size_in_words(other) for other in PAPERS.values() if _fits(workup, template, other, options)]
+        enough = [size_in_words(other) for other in PAPERS.values() if _fits(workup, template, other, options, printer)]
         remedy = f"take {' or '.join(enough)}" if enough else "give a larger sheet as --paper WxH, in mm"
-        if options.datum_fret is not None and _fits(workup, template, paper, replace(options, datum_fret=None)):
+        if options.datum_fret is not None and _fits(
+            workup, template, paper, replace(options, datum_fret=None), printer
+        ):
             remedy += ", or leave --datum-fret out"
         what = f"the {template.name} does not fit on {size_in_words(paper)}: {reason}; {remedy}"
         raise refuse(source, what, "--paper") from None
 
 
-def _sheets(workup: Workup, template: Template, paper: Paper, options: Options, untiled: bool) -> list[Sheet]:
+def _sheets(
+    workup: Workup, template: Template, paper: Paper, options: Options, untiled: bool, printer: Printer | None
+) -> list[Sheet]:
     """Raises `DoesNotFit`."""
-    piece = template.draw(workup, room_on(paper), options)
-    if not piece.long:
-        return [on_sheet(piece.drawing, paper, _title(workup, piece))]
-    chosen_paper = own_size_for(piece.drawing) if untiled else paper
-    sheets = long_on_sheets(piece.drawing, chosen_paper, _title(workup, piece))
+    laid, note = paper, ""
+    if printer is not None:
+        laid, note = printer.correction.laid_on(paper), printer.on_the_sheet
+        options = replace(options, print_share=printer.print_share)
+    piece = template.draw(workup, room_on(laid), options)
+    title = replace(_title(workup, piece), note=note)
+    if piece.long and untiled:
+        own = own_size_for(piece.drawing)
+        paper = own if printer is None else printer.correction.paper_for(own)
+        laid = replace(own, name=paper.name)
+    sheets = long_on_sheets(piece.drawing, laid, title) if piece.long else [on_sheet(piece.drawing, laid, title)]
     if sheets is None:
         width = piece.drawing.bounds().width
         raise DoesNotFit(
             f"it is {width:.0f} mm wide without its registration crosses, and is to be joined; --untiled needs none"
         )
-    return sheets
+    return sheets if printer is None else [printer.correction.corrected(sheet, paper) for sheet in sheets]
 
 
-def _fits(workup: Workup, template: Template, paper: Paper, options: Options) -> bool:
+def _fits(workup: Workup, template: Template, paper: Paper, options: Options, printer: Printer | None) -> bool:
     try:
-        _sheets(workup, template, paper, options, untiled=False)
+        _sheets(workup, template, paper, options, untiled=False, printer=printer)
     except DoesNotFit:
         return False
     return True
@@ -141,10 +163,12 @@ def prepare(
     stem: str,
     untiled: bool = False,
     leave_out: bool = False,
+    printer: Printer | None = None,
 ) -> Printed:
     """Draw templates and write them in every format, in memory, as files whose names begin with ``stem``.
 
     PDF is one file of all sheets, SVG a file for each, DXF the part alone; so is the SVG of a part that is cut from stock.
+    Sheets are corrected for the ``printer``; what is for a cutter is not, and a note says so.
     ``leave_out``: pass over templates that the instrument has no data for, and say so. Raises `InputFaults`.
     """
     files: dict[str, bytes] = {}
@@ -152,7 +176,7 @@ def prepare(
     lacking = unengraved = ""
     for template in drawn:
         try:
-            made = _made(workup, template, paper, dict.fromkeys(formats), options, stem, untiled)
+            made = _made(workup, template, paper, dict.fromkeys(formats), options, stem, untiled, printer)
         except Lacks as reason:
             if not leave_out:
                 raise refuse(workup.instrument.source, str(reason), template.name) from None
@@ -164,7 +188,9 @@ def prepare(
         lacking += made.lacking
         unengraved = made.unengraved or unengraved
     name = workup.instrument.name
-    return Printed(files, (*workup.warnings, *_lettering_warnings(name, lacking, unengraved), *dict.fromkeys(notes)))
+    if printer is not None:
+        notes += printer_notes(printer, paper)
+    return Printed(files, (*workup.warnings, *lettering_warnings(name, lacking, unengraved), *dict.fromkeys(notes)))
 
 
 @dataclass(frozen=True)
@@ -183,6 +209,7 @@ def _made(
     options: Options,
     stem: str,
     untiled: bool,
+    printer: Printer | None,
 ) -> _Made:
     """One template's files. Raises `InputFaults` and `Lacks`."""
     from_stock = template.name in CUT_FROM_STOCK
@@ -196,13 +223,14 @@ def _made(
     lacking = ""
     name = f"{stem}-{template.name}"
     if on_paper:
-        spelt = [_spelt(sheet) for sheet in lay_out(workup, template, paper, options, untiled)]
-        lacking = "".join(missing for _, missing in spelt)
-        files |= _on_paper([sheet for sheet, _ in spelt], on_paper, name, workup.instrument.name)
+        written = [spelt(sheet) for sheet in lay_out(workup, template, paper, options, untiled, printer)]
+        lacking = "".join(missing for _, missing in written)
+        files |= _on_paper([sheet for sheet, _ in written], on_paper, name, workup.instrument.name)
     if template.name in FOR_CUTTERS:
         piece = template.part(workup, options) if from_stock else template.draw(workup, room_on(paper), options)
-        notes = piece.notes
-        files |= _for_cutter(workup, piece, for_cutter, name, options.cutter, from_stock)
+        cut = _for_cutter(workup, piece, for_cutter, name, options.cutter, from_stock)
+        files |= cut
+        notes = (*piece.notes, *uncorrected(cut, printer))
     elif for_cutter:
         notes = (what,)
     return _Made(files, notes, lacking, engravable(workup.instrument.name)[1] if from_stock else "")
@@ -210,7 +238,10 @@ def _made(
 
 def _on_paper(sheets: Sequence[Sheet], formats: Iterable[str], name: str, of: str) -> dict[str, bytes]:
     title = f"{sheets[0].title.document}: {writable(of)[0]}"
-    subject = f"Scale {sheets[0].title.scale} on {size_in_words(sheets[0].paper)}"
+    note = sheets[0].title.note
+    subject = (
+        f"Scale {sheets[0].title.scale} on {size_in_words(sheets[0].paper)}{f'; {writable(note)[0]}' if note else ''}"
+    )
     return page_files(sheets, formats, name, title, subject)
 
 
@@ -230,31 +261,6 @@ def _for_cutter(
             title = f"{piece.document}: {writable(workup.instrument.name)[0]}"
             files[f"{name}.svg"] = to_svg(sheet, title, f"Scale 1:1, {sheet.paper.name}", cutter.styles)
     return files
-
-
-def _lettering_warnings(name: str, lacking: str, unengraved: str) -> Iterator[str]:
-    if unengraved:
-        shown = " ".join(dict.fromkeys(unengraved))
-        yield f"name: {shown} cannot be engraved in single strokes; {UNKNOWN} stands in its place"
-    if lacking:
-        shown = " ".join(f"{char} (U+{ord(char):04X})" for char in dict.fromkeys(lacking))
-        yield f"name: the typeface lacks {shown}; {MISSING} stands in its place"
-    if runs_leftward(name):
-        yield "name: letters that run from right to left may come out in the wrong order; give it a name in another script"
-
-
-def _spelt(sheet: Sheet) -> tuple[Sheet, str]:
-    """The sheet with unwritable characters replaced, and those characters."""
-    items: list[Item] = []
-    lacking = ""
-    for item in sheet.drawing:
-        if isinstance(item, Text):
-            text, missing = writable(item.text)
-            lacking += missing
-            items.append(replace(item, text=text))
-        else:
-            items.append(item)
-    return replace(sheet, drawing=Drawing(tuple(items))), lacking
 
 
 def file_stem(name: str) -> str:

@@ -14,6 +14,7 @@ from jigs.faults import Fault, InputFaults, refuse
 from jigs.nesting import Placed, Stock, nest_sheet
 from jigs.paper import Paper
 from jigs.press import prepare, write_all
+from jigs.printer import Printer
 from jigs.rack_files import Source, instrument_of, read
 from jigs.rack_report import Row
 from jigs.rack_state import PREFIX, digest
@@ -27,7 +28,10 @@ FOR_SHEETS = ("dxf", "svg")
 
 @dataclass(frozen=True)
 class Order:
-    """What is to be drawn of every instrument. ``nested``: parts cut from stock have no cut files of their own."""
+    """What is to be drawn of every instrument, and by which printer it will be printed.
+
+    ``nested``: parts cut from stock have no cut files of their own.
+    """
 
     templates: tuple[str, ...]
     paper: Paper
@@ -35,6 +39,7 @@ class Order:
     options: Options
     untiled: bool = False
     nested: bool = False
+    printer: Printer | None = None
 
 
 @dataclass(frozen=True)
@@ -96,7 +101,9 @@ def draw_instrument(task: Task) -> Outcome:
             return Outcome(source, {})
         workup = work_up(instrument)
         files, notes, boxes = _drawn(workup, task)
-        return Outcome(source, put(files, task.folder, task.force), digest(raw), _row(workup), boxes, notes)
+        return Outcome(
+            source, put(files, task.folder, task.force), digest(raw), _row(workup, task.order.printer), boxes, notes
+        )
     except InputFaults as refused:
         return Outcome(source, {}, faults=refused.faults)
 
@@ -110,7 +117,9 @@ def _drawn(workup: Workup, task: Task) -> tuple[Mapping[str, bytes], tuple[str, 
     files: dict[str, bytes] = {}
     notes: list[str] = list(workup.warnings)
     for templates, formats in ((alone, order.formats), (pages, ("pdf",))):
-        printed = prepare(workup, templates, order.paper, formats, order.options, stem, order.untiled, leave_out=True)
+        printed = prepare(
+            workup, templates, order.paper, formats, order.options, stem, order.untiled, True, order.printer
+        )
         files |= printed.files
         notes += printed.warnings
     boxes: dict[str, tuple[float, float]] = {}
@@ -128,9 +137,10 @@ def _drawn(workup: Workup, task: Task) -> tuple[Mapping[str, bytes], tuple[str, 
     return files, tuple(dict.fromkeys(notes)), boxes
 
 
-def _row(workup: Workup) -> Row:
+def _row(workup: Workup, printer: Printer | None) -> Row:
     treble, bass = workup.outer_places_mm
-    sure = bridge_fields(workup, how_sure(workup))
+    share = None if printer is None else printer.print_share
+    sure = bridge_fields(workup, how_sure(workup, print_share=share))
     return Row(
         workup.instrument.name,
         workup.scale_mm,

@@ -53,11 +53,13 @@ def pdf_pieces_by_pdfium(content, page=0):
     found = []
     for item in sheet.get_objects(filter=[raw.FPDF_PAGEOBJ_PATH]):
         begin = last = None
+        matrix = item.get_matrix()
         for n in range(raw.FPDFPath_CountSegments(item)):
             segment = raw.FPDFPath_GetPathSegment(item, n)
             x, y = ctypes.c_float(), ctypes.c_float()
             raw.FPDFPathSegment_GetPoint(segment, x, y)
-            point = (x.value, height - y.value)
+            across, up = matrix.on_point(x.value, y.value)
+            point = (across, height - up)
             if raw.FPDFPathSegment_GetType(segment) == raw.FPDF_SEGMENT_MOVETO:
                 begin = point
             else:

@@ -18,7 +18,10 @@ HEIGHT_MM = _HEAD + _ROW * (_TEXT_ROWS + _CELL_ROWS)
 
 @dataclass(frozen=True)
 class Title:
-    """What stands in a title block. ``facts`` is a line of figures, ``scale`` as ISO 5455 writes it."""
+    """What stands in a title block. ``facts`` is a line of figures, ``scale`` as ISO 5455 writes it.
+
+    ``note`` is about the print, and stands under the ruler across.
+    """
 
     name: str
     document: str
@@ -27,6 +30,7 @@ class Title:
     sheet: int = 1
     sheets: int = 1
     scale: str = "1:1"
+    note: str = ""
 
 
 def title_block(title: Title, width: float) -> Drawing:

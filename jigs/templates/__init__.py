@@ -36,7 +36,8 @@ class RimSide(StrEnum):
 class Options:
     """What the user may choose for a drawing. ``datum_fret`` and ``rim_side`` None: the template chooses.
 
-    ``datum_end``: the template for a top registers on the end of the board.
+    ``datum_end``: the template for a top registers on the end of the board. ``print_share``: standard deviation of the
+    print's scale, as a share, where the printer was measured; the instrument's file says it otherwise.
     """
 
     datum_fret: int | None = None
@@ -45,6 +46,7 @@ class Options:
     rim_side: RimSide | None = None
     to_bridge: bool = False
     cutter: Cutter = field(default_factory=Cutter)
+    print_share: float | None = None
 
 
 @dataclass(frozen=True)

@@ -140,7 +140,7 @@ def draw(workup: Workup, room: Room, options: Options) -> Piece:
         raise refuse("--datum-fret", f"there is no fret {options.datum_fret}; choose 1 to {frets}")
     reason = DoesNotFit()
     for fret in candidates:
-        laid_out = plan(workup, fret, options.datum_over_fret, room)
+        laid_out = plan(workup, fret, options.datum_over_fret, room, options.print_share)
         try:
             filled = _fill(workup, laid_out, room)
         except TooLong as longer:
@@ -153,7 +153,7 @@ def draw(workup: Workup, room: Room, options: Options) -> Piece:
     raise reason
 
 
-def plan(workup: Workup, datum_fret: int, datum_over_fret: bool, room: Room) -> Plan:
+def plan(workup: Workup, datum_fret: int, datum_over_fret: bool, room: Room, print_share: float | None = None) -> Plan:
     """Work out every place of the fork."""
     instrument = workup.instrument
     face = laid_line(instrument, workup.face_line)
@@ -170,7 +170,7 @@ def plan(workup: Workup, datum_fret: int, datum_over_fret: bool, room: Room) -> 
     below = _wrapped(f"{_fretted(leg)}sharp: ↓\N{NO-BREAK SPACE}to the tail", leg)
     between = tuple(wrapped("the bridge's feet stand here", SMALL, 2 * inner - 2 * _GAP))
     reach = [s.place_mm(sign * FARTHEST_CENTS) for s in scales for sign in (-1, 1)]
-    sure = how_sure(workup, datum_fret, datum_over_fret)
+    sure = how_sure(workup, datum_fret, datum_over_fret, print_share)
     ends = np.array([-inner - leg, inner + leg])
     marks = [float(y) for sign in (-1, 1) for y in face.at(ends) + sign * sure.band_mm(ends)]
     top = min(*reach, *marks, theoretical.centre_mm) - SMALL / 2

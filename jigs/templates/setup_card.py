@@ -46,10 +46,10 @@ _GOOD_PLOT_MM, _MOST_PLOT_MM = 30.0, 60.0
 _SAMPLE_MM = 11.0
 
 
-def draw(workup: Workup, room: Room, _options: Options) -> Piece:
+def draw(workup: Workup, room: Room, options: Options) -> Piece:
     """The card in its room. Raises `DoesNotFit`, and `Lacks` where the model has no moves to offer."""
     try:
-        ends = bridge_ends(workup)
+        ends = bridge_ends(workup, options.print_share)
     except ReadingError as error:
         raise Lacks(f"there is no table of moves: {error}; check note, gauge, core and scale") from None
     upper = _upper(workup, ends, room)

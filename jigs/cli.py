@@ -152,7 +152,7 @@ def draw(
     """
     from jigs.cutter import cutter_for
     from jigs.paper import paper_named
-    from jigs.press import chosen, prepare, read_formats, read_side, stem_for
+    from jigs.press import chosen, idle_options, prepare, read_formats, read_side, stem_for
     from jigs.templates import Options, templates
 
     wanted = chosen(list(templates()) if every else template or ["fork"])
@@ -161,7 +161,9 @@ def draw(
     on = None if printed_by is None else _printer(printed_by)
     workup = _work_up(instrument)
     printed = prepare(workup, wanted, sheet, kinds, options, stem_for(instrument), untiled, every, on)
-    warn(printed.warnings)
+    given = {"--datum-fret": datum_fret, "--datum-over": datum_over, "--datum-end": datum_end, "--rim": rim_side}
+    given |= {"--to-bridge": to_bridge, "--untiled": untiled} | {f"--{name}": text for name, text in cut.items()}
+    warn((*printed.warnings, *idle_options(given, wanted)))
     write(printed.files, out)
     _headline(workup)
 

@@ -20,7 +20,8 @@ CHORDS_WITHIN_MM = 5e-5
 """How far the chords that stand for an arc while it is offset leave it."""
 
 _ON_CIRCLE_MM = 1e-3
-_CRUMB_MM = 0.01
+_CRUMB_MM = 0.005
+_LEAST_RADIUS_MM = 0.002
 _MITRE_LIMIT = 20.0
 _LEAST_TURN = 1e-9
 _SAME_MM = 1e-7
@@ -157,10 +158,11 @@ def _offset(outline: Path, windows: tuple[Path, ...], by_mm: float) -> tuple[Pat
 
 def _with_arcs(original: Path, ring: Iterable[Sequence[float]], by_mm: float) -> Path:
     """An offset ring whose chords are arcs again where the original has them: same centre, radius changed by the offset."""
-    points = _without_crumbs([(float(x), float(y)) for x, y, *_ in ring][:-1])
+    points = [(float(x), float(y)) for x, y, *_ in ring][:-1]
     if _area(points) < 0:
         points.reverse()
     arcs = [_offset_arc(*piece, by_mm) for pieces in original.pieces() for piece in pieces if piece[2]]
+    arcs = [arc for arc in arcs if arc.radius > _LEAST_RADIUS_MM]
     edges = [_arc_under(start, end, arcs) for start, end in zip(points, [*points[1:], points[0]], strict=True)]
     turn = next((n for n, edge in enumerate(edges) if edge is None or edge is not edges[n - 1]), 0)
     points, edges = points[turn:] + points[:turn], edges[turn:] + edges[:turn]
@@ -170,6 +172,7 @@ def _with_arcs(original: Path, ring: Iterable[Sequence[float]], by_mm: float) ->
         if edge is None or not under or edge is not under[-1]:
             corners.append(point)
             under.append(edge)
+    corners, under = _without_crumbs(corners, under)
     bulges = [
         0.0 if arc is None else bulge_between(start, end, arc.centre, arc.sweep > 0)
         for start, end, arc in zip(corners, [*corners[1:], corners[0]], under, strict=True)
@@ -177,13 +180,26 @@ def _with_arcs(original: Path, ring: Iterable[Sequence[float]], by_mm: float) ->
     return Path((tuple(corners),), original.role, original.id, closed=True, bulges=(tuple(bulges),))
 
 
-def _without_crumbs(points: Sequence[Point]) -> list[Point]:
-    """The ring without the pieces that a corner leaves whose radius just vanishes."""
-    kept: list[Point] = []
-    for point in points:
-        if not kept or math.dist(kept[-1], point) > _CRUMB_MM:
-            kept.append(point)
-    return kept[:-1] if math.dist(kept[0], kept[-1]) <= _CRUMB_MM else kept
+def _without_crumbs(corners: list[Point], under: list[Arc | None]) -> tuple[list[Point], list[Arc | None]]:
+    """The ring without the tiny straight pieces that are left where a corner's radius vanishes: each cluster one point."""
+    ends = [*corners[1:], corners[0]]
+    crumbs = [
+        arc is None and math.dist(start, end) < _CRUMB_MM for start, end, arc in zip(corners, ends, under, strict=True)
+    ]
+    if not any(crumbs) or all(crumbs):
+        return corners, under
+    first = next(n for n in range(len(crumbs)) if not crumbs[n - 1])
+    order = [*range(first, len(corners)), *range(first)]
+    points: list[Point] = []
+    leaving: list[Arc | None] = []
+    cluster: list[Point] = []
+    for n in order:
+        cluster.append(corners[n])
+        if not crumbs[n]:
+            points.append((sum(x for x, _ in cluster) / len(cluster), sum(y for _, y in cluster) / len(cluster)))
+            leaving.append(under[n])
+            cluster = []
+    return points, leaving
 
 
 def _offset_arc(start: Point, end: Point, bulge: float, by_mm: float) -> Arc:

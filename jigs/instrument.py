@@ -112,7 +112,8 @@ def from_data(data: Mapping[str, Any], source: str) -> Instrument:
     entries = _strings(data.get("strings"), source, faults)
 
     strung = None
-    faults += lay_faults(head, parts, source)
+    told = {fault.where for fault in faults}
+    faults += (fault for fault in lay_faults(head, parts, source) if fault.where not in told)
     if head is not None:
         faults += _head_faults(head, parts["compensation"], parts["action"], parts["board"], entries, source)
         strung = _string_up(head, entries, parts, source, faults)

@@ -3,6 +3,7 @@
 Places are distances from the nut, straight, unless they are called laid: those are along the sheet.
 """
 
+import math
 from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING, Any
 
@@ -22,6 +23,9 @@ from jigs.schema import Action, Board, Bridge, Head
 if TYPE_CHECKING:
     from jigs.instrument import Instrument
 
+_SLOPE_OVER_MM = 0.5
+_ROUNDS = 30
+_LEAST_TO_BRIDGE_MM = 1.0
 _LINE_ENDS_MM = np.array([50.0, -50.0])
 
 
@@ -34,6 +38,28 @@ def board_end_mm(head: Head, board: Board) -> float:
 def surface_of(instrument: "Instrument") -> Surface | None:
     """The top under the strings, from the board's end on; None where the file says nothing of its height."""
     return _surface(instrument.head, instrument.action, instrument.board, instrument.bridge, instrument.top)
+
+
+def lean_of(instrument: "Instrument") -> float:
+    """Slope of the top under the bridge against the plane of the frets, down towards the tail; 0 where it is not known."""
+    surface = surface_of(instrument)
+    if surface is None or instrument.bridge.height is None:
+        return 0.0
+    at = instrument.head.scale_mm - board_end_mm(instrument.head, instrument.board)
+    step = np.array([at - _SLOPE_OVER_MM, at + _SLOPE_OVER_MM])
+    before, behind = height_mm(surface, step).tolist()
+    return float((before - behind) / (2 * _SLOPE_OVER_MM))
+
+
+def feet_before_crown_mm(instrument: "Instrument") -> tuple[float, float]:
+    """How much nearer the nut than the crown the feet stand: their middle, and their nut side; along the neck.
+
+    A bridge stands square to its top: H sin(lean), and what the feet reach before that, cos(lean) of it.
+    """
+    height, slope = instrument.bridge.height or 0.0, lean_of(instrument)
+    square = math.hypot(1.0, slope)
+    under = height * slope / square
+    return under, under + instrument.bridge.face_mm / square
 
 
 def laid_mm(instrument: "Instrument", from_nut_mm: FloatArray) -> FloatArray:
@@ -132,8 +158,13 @@ def _surface(head: Head, action: Action, board: Board, bridge: Bridge, top: Top)
     level = Surface(board.over_top, 0.0, arch)
     if bridge.height is None:
         return level
-    under_bridge = bridge.height - action.nut - action.rise_mm
-    fall = (float(height_mm(level, np.array(to_bridge))) + under_bridge) / to_bridge
+    over_bridge, fall = action.nut + action.rise_mm, 0.0
+    for _ in range(_ROUNDS):  # the feet move with the lean, and the lean with the feet
+        down = bridge.height / math.hypot(1.0, fall)
+        foot = to_bridge - down * fall
+        if foot < _LEAST_TO_BRIDGE_MM:
+            raise SurfaceError("the bridge would stand under the board; measure height and over_top again")
+        fall = (float(height_mm(level, np.array(foot))) + down - over_bridge) / foot
     return Surface(board.over_top, fall, arch)
 
 

@@ -330,6 +330,32 @@ def read_formats(text: str, known: Sequence[str] = FORMATS) -> list[str]:
     return names
 
 
+IDLE_WITHOUT = {
+    "--datum-fret": ("fork", "gauge", "top"),
+    "--datum-over": ("fork",),
+    "--datum-end": ("top",),
+    "--rim": ("head",),
+    "--kerf": ("gauge", "head", "top"),
+    "--corner": ("gauge", "head", "top"),
+    "--web": ("gauge", "head", "top"),
+    "--clearance": ("gauge",),
+    "--stock": ("gauge",),
+    "--to-bridge": ("fretboard",),
+    "--untiled": ("fretboard",),
+}
+"""Options that only some templates take notice of."""
+
+
+def idle_options(given: Mapping[str, object], drawn: Sequence[Template]) -> tuple[str, ...]:
+    """Notes on options that were given and that no chosen template takes notice of."""
+    names = {template.name for template in drawn}
+    return tuple(
+        f"{option} is for {' and '.join(users)}; nothing that was asked for takes notice of it"
+        for option, users in IDLE_WITHOUT.items()
+        if given.get(option) not in (None, False) and not names & set(users)
+    )
+
+
 def read_side(text: str | None) -> RimSide | None:
     """A side of the rim. Raises `InputFaults`."""
     if text is None:

@@ -25,6 +25,7 @@ from geometry.fretting import (
 from geometry.spacing import SpacingError, course_places_mm, string_offsets_mm
 from jigs.faults import Fault, InputFaults
 from jigs.instrument import Instrument
+from jigs.lay import feet_before_crown_mm
 from jigs.trade import WARN_AT_SETBACK_SHARE, WARN_AT_SLANT_DEG
 
 Point: TypeAlias = tuple[float, float]
@@ -69,9 +70,14 @@ class Workup:
         return np.asarray(self.scale_mm - self.to_bridge_mm)
 
     @property
+    def standing_line(self) -> BridgeLine:
+        """The line that the crown stands over: under it where the top is level with the frets, else square to the top."""
+        return self.line.shifted(feet_before_crown_mm(self.instrument)[0])
+
+    @property
     def face_line(self) -> BridgeLine:
         """Where the nut-side face of the bridge's feet stands."""
-        return self.line.shifted(self.instrument.bridge.face_mm)
+        return self.line.shifted(feet_before_crown_mm(self.instrument)[1])
 
     @property
     def outer_places_mm(self) -> tuple[float, float]:

@@ -7,8 +7,10 @@ from dataclasses import dataclass
 
 import numpy as np
 from readers import UM
+from scipy.optimize import brentq
 
-from jigs.lay import laid_from_end_mm, laid_mm
+from geometry.surface import Surface, height_mm
+from jigs.lay import board_end_mm, laid_from_end_mm, laid_mm, surface_of
 
 
 @dataclass(frozen=True)
@@ -32,16 +34,44 @@ def wire_mm(workup, fret):
     return float(workup.from_nut_mm[fret - 1]) + workup.instrument.head.fret_crown_width / 2
 
 
+def lean(workup):
+    """Angle of a top on which the bridge stands square with its crown at the strings, found by searching."""
+    instrument = workup.instrument
+    surface, height = surface_of(instrument), instrument.bridge.height
+    if surface is None or height is None:
+        return 0.0
+    crown_x = instrument.head.scale_mm - board_end_mm(instrument.head, instrument.board)
+    crown_z = instrument.action.nut + instrument.action.rise_mm
+
+    def over_top(angle):
+        top = Surface(surface.step_mm, np.tan(angle), surface.arch)
+        foot = np.array(crown_x - height * np.sin(angle))
+        return float(height_mm(top, foot)) - (crown_z - height * np.cos(angle))
+
+    return brentq(over_top, -0.7, 0.7, xtol=1e-14)
+
+
+def standing_mm(workup):
+    """How much nearer the nut than the crown the feet's middle and their nut side stand, along the neck."""
+    angle, bridge = lean(workup), workup.instrument.bridge
+    under = (bridge.height or 0.0) * np.sin(angle)
+    return under, under + bridge.face_mm * np.cos(angle)
+
+
+def _straight(workup, x, before):
+    """The crown's line, less a distance measured square to it."""
+    square = np.sqrt(1 + workup.line.slope**2)
+    return workup.line.centre_mm + workup.line.slope * np.asarray(x) - before * square
+
+
 def crown_at(workup, x, from_end=False):
-    """Where the crown's line lies on the sheet."""
-    return laid(workup, workup.line.centre_mm + workup.line.slope * np.asarray(x), from_end)
+    """Where the line that the crown stands over lies on the sheet."""
+    return laid(workup, _straight(workup, x, standing_mm(workup)[0]), from_end)
 
 
 def face_at(workup, x, from_end=False):
-    """Where the nut side of the feet lies on the sheet: the crown's line, less the face measured square to it."""
-    square = np.sqrt(1 + workup.line.slope**2)
-    straight = workup.line.centre_mm + workup.line.slope * np.asarray(x) - workup.instrument.bridge.face_mm * square
-    return laid(workup, straight, from_end)
+    """Where the nut side of the feet lies on the sheet."""
+    return laid(workup, _straight(workup, x, standing_mm(workup)[1]), from_end)
 
 
 def laid(workup, straight, from_end=False):

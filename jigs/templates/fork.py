@@ -30,7 +30,7 @@ from jigs.drawing import (
     strokes,
 )
 from jigs.faults import refuse
-from jigs.lay import laid_line
+from jigs.lay import feet_before_crown_mm, laid_line
 from jigs.lettering import DESCENT_PER_CAPITAL, MEDIUM, SMALL, shortened, width_mm, wrapped
 from jigs.sureness import how_sure
 from jigs.templates import DoesNotFit, Options, Piece
@@ -163,7 +163,7 @@ def plan(workup: Workup, datum_fret: int, datum_over_fret: bool, room: Room, pri
     datum = float(workup.from_nut_mm[datum_fret - 1])
     if not datum_over_fret:
         datum += instrument.head.fret_crown_width / 2
-    theoretical = laid_line(instrument, BridgeLine(workup.scale_mm, 0.0).shifted(instrument.bridge.face_mm))
+    theoretical = laid_line(instrument, BridgeLine(workup.scale_mm, 0.0).shifted(feet_before_crown_mm(instrument)[1]))
     scales = (_scale(workup, "treble", inner, face), _scale(workup, "bass", -inner, face))
 
     above = tuple(_words_above(workup, scale, leg) for scale in scales)

@@ -8,6 +8,8 @@ from jigs.numbers import nut_cuts_in_words
 from jigs.templates.flow import CAUTIONS, Free, words_beside
 from jigs.workup import Workup
 
+_LEAST_TOLD_MM = 0.05
+
 LEGEND = (
     (Role.CUT, "cut here"),
     (Role.MARK, "nut side of the bridge's feet"),
@@ -75,10 +77,24 @@ def computed_from(workup: Workup) -> str:
         f"{entry.note}\N{NO-BREAK SPACE}{f'{entry.gauge / float(MM_PER_INCH):.3f}'.lstrip('0')}{'w' if entry.core else ''}"
         for entry in instrument.strings
     )
-    climb = laid_line(instrument, workup.line).centre_mm - workup.line.centre_mm
-    climbed = f" The sheet climbs from board to top: {format_mm(climb, 2)} are added for that." if climb else ""
+    climbed = heights_in_words(workup)
+    climbed = f" {climbed}" if climbed else ""
     heights = f"{instrument.action.fret_12:g} at fret 12, {instrument.action.nut:g} at the nut"
     return (
         f"Computed from: scale {round_half_up(workup.scale_mm, 1)} mm; action {heights}; strings {strings};"
         f" feet {instrument.bridge.face_mm:g} mm before the crown; {instrument.compensation.tune_to.value}.{climbed}"
     )
+
+
+def heights_in_words(workup: Workup) -> str:
+    """What is allowed for because the top lies lower than the board, or leans; empty where it is too little to see."""
+    standing = workup.standing_line
+    longer = laid_line(workup.instrument, standing).centre_mm - standing.centre_mm
+    nearer = workup.line.centre_mm - standing.centre_mm
+    told = []
+    if abs(longer) >= _LEAST_TOLD_MM:
+        told.append(f"the way from board to top, {format_mm(longer)} longer than straight")
+    if abs(nearer) >= _LEAST_TOLD_MM:
+        way = "nut" if nearer > 0 else "tail"
+        told.append(f"a bridge square to its top, its feet {format_mm(abs(nearer))} nearer the {way} than its crown")
+    return f"Allowed for: {'; '.join(told)}." if told else ""

@@ -15,7 +15,7 @@ from geometry.lengths import MM_PER_INCH, round_half_up
 from jigs import engraving
 from jigs.arcs import Point
 from jigs.board import BoardEdges
-from jigs.cutter import Cutter
+from jigs.cutter import THICKEST_STOCK_MM, Cutter
 from jigs.cutting import Corner, Part, closed_path, round_hole
 from jigs.drawing import Anchor, Drawing, Item, Line, Path, Role, Room, Text, drawing
 from jigs.faults import refuse
@@ -45,6 +45,7 @@ _VEE_MM = 1.0
 _VEE_DEEP_MM = 2.0
 _TICK_MM = 2.0
 _LANE_MM = 2.6
+_LINE_MM = 4.0
 _FROM_EDGE_MM = 1.0
 _DATE_MM = 24.0
 
@@ -242,7 +243,8 @@ def _legs(workup: Workup, p: Plan) -> Drawing:
     """The shoulders' line carried on over both legs, the ticks, and which leg is which."""
     first = p.inner + _FROM_EDGE_MM
     last = first + p.lanes * _LANE_MM
-    runs = tuple(tuple((sign * x, p.face_at(sign * x)) for x in (first, last)) for sign in (1, -1))
+    line = last - _FROM_EDGE_MM / 2, min(last + _LINE_MM, p.outer - _FROM_EDGE_MM)
+    runs = tuple(tuple((sign * x, p.face_at(sign * x)) for x in line) for sign in (1, -1))
     items: list[Item] = [Path(runs, Role.MARK, "bridge-line")]
     for end, (name, sign) in enumerate((("treble", 1.0), ("bass", -1.0))):
         for cents in range(1, FARTHEST_CENTS + 1):
@@ -320,7 +322,10 @@ def room_under_strings_mm(workup: Workup, from_nut_mm: float) -> float:
 def _stock_in_words(workup: Workup, p: Plan, cutter: Cutter) -> str:
     """From which thickness on the strings must be slackened."""
     most = math.floor(10 * room_under_strings_mm(workup, p.nut_edge_mm)) / 10
-    words = f"Stock up to {most:g} mm slips under the strings at fret {p.datum_fret}; from there on slacken them first."
+    if most > THICKEST_STOCK_MM:
+        return f"Stock up to {THICKEST_STOCK_MM:g} mm slips under the strings at fret {p.datum_fret}."
+    where = f"at fret {p.datum_fret}"
+    words = f"Stock thinner than {most:g} mm slips under the strings {where}; from there on slacken them first."
     return words if cutter.stock_mm < most else f"{words} This stock of {cutter.stock_mm:g} mm: SLACKEN THEM."
 
 
@@ -338,17 +343,30 @@ def _notes(workup: Workup, p: Plan) -> tuple[str, ...]:
     return tuple(notes)
 
 
+def _sighted_in_words(workup: Workup) -> str:
+    """Which strings pass over the vees."""
+    first, last = workup.outer
+    if first == last:
+        return f"String {first + 1} passes"
+    if workup.instrument.strings[first].pair and workup.instrument.strings[last].pair:
+        return f"The middles of pairs {first + 1} and {last + 1} pass"
+    return f"Strings {first + 1} and {last + 1} pass"
+
+
 def _steps(workup: Workup, p: Plan, cutter: Cutter) -> tuple[str, ...]:
     treble, bass = (round_half_up(p.face_at(x) - p.datum_mm, 1) for x in (p.tip, -p.tip))
     check = f"Measure it, from the notch's bridge side to the shoulders' tips: {treble} mm treble, {bass} mm bass."
+    flat = " / ".join(round_half_up(_per_cent_mm(workup, end, p.foot_half, p.foot_half), 2) for end in (0, 1))
     columns = f"in {p.lanes} columns, counted across" if p.lanes > 1 else "counted from the line"
     return (
         *first_steps(cutter, "gauge", check),
         f"3 {_stock_in_words(workup, p, cutter)}",
         f"4 Slide it under the strings, drop the notch over fret {p.datum_fret} and draw it towards the nut until its edge"
-        " bears on the bridge side of the wire. The outer strings run through the vees.",
+        f" bears on the bridge side of the wire. {_sighted_in_words(workup)} over the vees.",
         "5 Hold the bridge low, at both ends, and bring the nut side of its feet against both shoulders.",
-        f"6 Tune, and compare the octave harmonic with the note fretted at fret 12. {move_in_words(workup)} A tick is a"
-        f" cent, {columns}.",
+        f"6 Tune, and compare the octave harmonic with the note fretted at fret 12. {move_in_words(workup)} Sharp: away from"
+        f" the shoulder, by the ticks, a cent each, {columns}. Flat: mark the feet's nut side with tape, take the gauge out,"
+        f" and move the end of the feet {flat} mm for a cent towards the nut (treble / bass).",
+        *(f"Mind: {note.removeprefix('gauge: ')}." for note in _notes(workup, p)),
         computed_from(workup),
     )

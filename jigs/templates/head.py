@@ -89,7 +89,7 @@ def part(workup: Workup, options: Options) -> Piece:
 def _segment(workup: Workup, options: Options) -> tuple[Plan, Piece]:
     """On the chosen side of the rim; else on the nearer one, which makes the smaller part, or on the other if it must be."""
     rim = _rim(workup)
-    centre = workup.line.centre_mm
+    centre = workup.standing_line.centre_mm
     nearer = sorted((RimSide.TAIL, RimSide.NUT), key=lambda side: abs(_crest_mm(rim, side) - centre))
     faults: list[InputFaults] = []
     for side in nearer if options.rim_side is None else (options.rim_side,):
@@ -107,7 +107,7 @@ def _segment_on(workup: Workup, cutter: Cutter, rim: RimPlace, side: RimSide) ->
     plan = _plan(workup, cutter, rim, side)
     marks = drawing(
         centreline(plan.windows, *sorted((plan.edge_mm, plan.crest_mm))),
-        line_marks(workup.line, plan.windows, plan.half),
+        line_marks(workup.standing_line, plan.windows, plan.half),
         _engraving(workup, plan),
     )
     shape = Part(_outline(plan, cutter), feet_windows(plan.windows, cutter))
@@ -121,8 +121,10 @@ def _rim(workup: Workup) -> RimPlace:
     if rim is None:
         if workup.instrument.head.kind != "banjo":
             raise Lacks("it registers on a banjo's rim; on other instruments take the top template, or the fork", True)
-        what = "measure from fret 12 to the inside edge of the rim, and write it under [rim] as fret_12_to_near_edge"
-        raise Lacks(f"it registers on the rim, and the file has no [rim]; {what}")
+        what = (
+            "measure from fret 12 to the inside of the hoop round it, and write it under [rim] as fret_12_to_near_edge"
+        )
+        raise Lacks(f"it registers on that, and the file has no [rim]; {what}")
     return rim
 
 
@@ -165,7 +167,7 @@ def _outline(p: Plan, cutter: Cutter) -> Path:
 
 
 def _distances(workup: Workup, rim: RimPlace) -> tuple[str, str]:
-    centre = workup.line.centre_mm
+    centre = workup.standing_line.centre_mm
     return (
         f"bridge line to the tail edge {format_mm(rim.far_mm - centre)}",
         f"to the nut edge {format_mm(centre - rim.near_mm)}",
@@ -174,7 +176,7 @@ def _distances(workup: Workup, rim: RimPlace) -> tuple[str, str]:
 
 def off_middle(workup: Workup, rim: RimPlace) -> tuple[str, ...]:
     """A sentence where the bridge would stand outside the middle two thirds of the head (common practice: it should not)."""
-    centre = workup.line.centre_mm
+    centre = workup.standing_line.centre_mm
     if rim.middle_share(centre) <= MIDDLE_SHARE_OF_HEAD:
         return ()
     to_edge = min(rim.far_mm - centre, centre - rim.near_mm)
@@ -192,8 +194,8 @@ def _engraving(workup: Workup, p: Plan) -> Drawing:
         instrument.name,
         scale_in_words(workup),
         f"head {unbroken_mm(p.rim.head_mm)}, arc to the {p.side.value}",
-        f"line to tail edge {unbroken_mm(p.rim.far_mm - workup.line.centre_mm)}",
-        f"line to nut edge {unbroken_mm(workup.line.centre_mm - p.rim.near_mm)}",
+        f"line to tail edge {unbroken_mm(p.rim.far_mm - workup.standing_line.centre_mm)}",
+        f"line to nut edge {unbroken_mm(workup.standing_line.centre_mm - p.rim.near_mm)}",
     )
     feet = p.windows[..., 1]
     top, foot = sorted((float(feet.max() if p.towards_rim > 0 else feet.min()), p.arc_ends_mm))
@@ -201,14 +203,16 @@ def _engraving(workup: Workup, p: Plan) -> Drawing:
 
 
 def _steps(workup: Workup, p: Plan, cutter: Cutter) -> tuple[str, ...]:
+    outer = " and ".join(workup.instrument.string_in_words(n) for n in dict.fromkeys(workup.outer))
     away = "nut" if p.side is RimSide.TAIL else "tail"
     check = f"Measure it along the centreline: {format_mm(abs(p.crest_mm - p.edge_mm))} from edge to arc."
     return (
         *first_steps(cutter, "template", check),
         "3 Slacken the strings, take the bridge out, and lay the template on the head: its arc against"
-        f" the rim on the {p.side.value} side, its straight edge to the {away}, its centreline under the strings' middle.",
+        f" the inside of the hoop round the head, on the {p.side.value} side, its straight edge to the {away}, its"
+        " centreline under the strings' middle.",
         "4 Mark the window's corners with a soft pencil or tape. Take the template away, stand the bridge on the marks.",
-        "5 Tune, and compare the octave harmonic with the note fretted at fret 12 on both outer strings.",
+        f"5 Tune, and compare the octave harmonic with the note fretted at fret 12 on {outer}.",
         f"The {', '.join(_distances(workup, p.rim))}.",
         *off_middle(workup, p.rim),
     )

@@ -108,13 +108,16 @@ def words_along(workup: Workup, lines: Sequence[str], top: float, foot: float, h
     """
     room, middle = foot - top - 2 * _WORDS_ASIDE_MM, (top + foot) / 2
     broken = broken_lines(lines, room)
-    step = SMALL * LINE_STEP
-    if len(broken) * step > half - _WORDS_ASIDE_MM or max(engraving.width_mm(line, SMALL) for line in broken) > room:
-        what = "there is no room on it for what is engraved; give the instrument a shorter name"
+    step, words = SMALL * LINE_STEP, "treble side    date"
+    widest = max(
+        *(engraving.width_mm(line, SMALL) for line in broken), engraving.width_mm(words, SMALL) + 1.0 + _DATE_MM
+    )
+    if len(broken) * step > half - _WORDS_ASIDE_MM or widest > room:
+        what = "there is no room on it for what is engraved; give the instrument a shorter name, or take the fork"
         raise refuse(workup.instrument.source, what, name)
     treble = 1.0 if workup.instrument.head.hand == "right" else -1.0
     first = -treble * half / 2 + (len(broken) - 1) * step / 2 - SMALL / 2
-    date, words = treble * half / 2 - SMALL / 2, "treble side    date"
+    date = treble * half / 2 - SMALL / 2
     blank = middle + (engraving.width_mm(words, SMALL) + 1.0 - _DATE_MM) / 2
     return drawing(
         (Text((first - n * step, middle), line, SMALL, Anchor.MIDDLE, 90.0) for n, line in enumerate(broken)),

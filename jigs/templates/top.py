@@ -20,6 +20,7 @@ from jigs.lay import board_end_mm, laid_from_end_mm, laid_line, laid_mm, notches
 from jigs.templates import DoesNotFit, Lacks, Options, Piece
 from jigs.templates.flow import CUTTER_CAUTIONS, Free, words_below, words_beside
 from jigs.templates.fork import facts
+from jigs.templates.fork_words import heights_in_words
 from jigs.templates.stock import (
     centreline,
     feet_windows,
@@ -38,6 +39,7 @@ BEHIND_FEET_MM = 8.0
 BESIDE_STRINGS_MM = 6.0
 FLARE_MM = 10.0
 NOTCH_MARK_MM = 4.0
+MOST_NOTCHES_OFF_MM = 10.0
 
 LEGEND = (
     (Role.CUT, "cut here"),
@@ -96,8 +98,8 @@ def _template(workup: Workup, options: Options) -> tuple[Plan, Piece]:
     )
     shape = Part(_outline(plan, cutter), feet_windows(plan.windows, cutter))
     bare = finished(workup, shape, marks, cutter, "top", _engraving(workup, plan))
-    datum = "end of the board" if plan.datum_fret is None else f"fret {plan.datum_fret}"
-    document = f"Top template, {datum}, {instrument.head.hand}-handed"
+    datum = "end of board" if plan.datum_fret is None else f"fret {plan.datum_fret}"
+    document = f"Top, {datum}, {instrument.head.hand}-handed"
     return plan, Piece(bare, document, facts(workup), notes=_notches_note(workup))
 
 
@@ -134,7 +136,7 @@ def _plan(workup: Workup, options: Options) -> Plan:
         flare_mm=flare,
         corner_mm=corner,
         end_mm=float(windows[..., 1].max()) + max(BEHIND_FEET_MM, web),
-        line=laid_line(instrument, workup.line, from_end),
+        line=laid_line(instrument, workup.standing_line, from_end),
         windows=windows,
         notches_mm=None if notches is None else float(lay(instrument, np.array(notches))),
     )
@@ -173,11 +175,13 @@ def _notches_note(workup: Workup) -> tuple[str, ...]:
     notches = notches_mm(workup.instrument)
     if notches is None:
         return ()
-    off = notches - workup.line.centre_mm
+    off = notches - workup.standing_line.centre_mm
     size = round_half_up(abs(off), 1)
     if size == "0.0":
         return ("The f-holes' notches lie on the bridge line.",)
     side = "tail" if off > 0 else "nut"
+    if abs(off) > MOST_NOTCHES_OFF_MM:
+        return (f"The f-holes' notches would lie {size} mm from the bridge line; measure from fret 12 to them again.",)
     return (
         f"The f-holes' notches lie {size} mm nearer the {side} than the bridge line; the frets, not the notches, say"
         " where it plays in tune.",
@@ -188,16 +192,14 @@ def _heights_in_words(workup: Workup) -> str:
     """What the marks allow for."""
     if surface_of(workup.instrument) is None:
         return (
-            "Taken as flat and level with the board, because the file has no [board] over_top. Measure it: a step of 10 mm"
-            " costs half a millimetre."
+            "Taken as flat and level with the board, because the file has no [board] over_top. Measure it: on a flat top a"
+            " step of 10 mm costs half a millimetre."
         )
-    climb = laid_line(workup.instrument, workup.line).centre_mm - workup.line.centre_mm
-    return (
-        f"The way from the frets down to the top is longer than the straight one by {format_mm(climb, 2)}; allowed for."
-    )
+    return heights_in_words(workup) or "The top's heights in the file change nothing that can be seen."
 
 
 def _steps(workup: Workup, p: Plan, cutter: Cutter) -> tuple[str, ...]:
+    outer = " and ".join(workup.instrument.string_in_words(n) for n in dict.fromkeys(workup.outer))
     check = format_mm(float(p.line.at(np.array(0.0))) - p.datum_mm)
     edge = (
         "its straight edge against the end of the board, flat on the top"
@@ -211,7 +213,7 @@ def _steps(workup: Workup, p: Plan, cutter: Cutter) -> tuple[str, ...]:
         "3 Slacken the strings a few at a time and take the bridge out. Lay the template under them:"
         f" {edge}. The centreline runs under the middle of the strings.",
         "4 Mark the window's corners with tape, not on the varnish. Take the template away, stand the bridge on the marks.",
-        "5 Tune, and compare the octave harmonic with the note fretted at fret 12 on both outer strings.",
+        f"5 Tune, and compare the octave harmonic with the note fretted at fret 12 on {outer}.",
         *_notches_note(workup),
         _heights_in_words(workup),
     )

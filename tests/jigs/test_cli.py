@@ -334,3 +334,19 @@ def test_help_answers_without_the_heavy_libraries():
     )
     found = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert found.stdout.strip() == "[]"
+
+
+@pytest.mark.parametrize(
+    ("template", "option"),
+    [
+        ("gauge", "--datum-end"),
+        ("gauge", "--datum-over"),
+        ("fork", "--kerf=0.2"),
+        ("fork", "--rim=nut"),
+        ("gauge", "--untiled"),
+    ],
+)
+def test_option_that_nothing_takes_notice_of_is_told(tmp_path, template, option):
+    status, _, told = run("draw", "mandolin", template, option, "--format", "svg", "--out", tmp_path)
+    assert status == 0
+    assert f"note: {option.split('=')[0]} is for" in told

@@ -194,7 +194,8 @@ def test_notch_is_wider_than_the_board(name):
 
 
 def promised_mm(words):
-    return float(re.search(r"Stock up to ([\d.]+) mm slips under the strings", words)[1])
+    """What the sheet says stock may measure: thinner than so much, or any stock there is."""
+    return float(re.search(r"Stock (?:thinner than|up to) ([\d.]+) mm slips", words)[1])
 
 
 def least_height_mm(workup, from_nut):
@@ -223,7 +224,7 @@ def test_sheet_never_promises_more_room_under_the_strings_than_there_is(name, va
     nut_edge = part.outline.box[1] - part.down
     there = least_height_mm(workup, nut_edge)
     promised = promised_mm(words_of(page("gauge", workup).drawing))
-    assert there - 0.15 < promised <= there
+    assert min(there - 0.15, 2.999) < promised <= there
 
 
 def test_thick_stock_is_told_to_need_slack_strings():

@@ -83,7 +83,7 @@ def test_the_nearer_rim_is_chosen(near):
     nearer = "tail" if tail_edge - workup.line.centre_mm < workup.line.centre_mm - nut_edge else "nut"
     drawn = page("head", workup)
     assert drawn.title.document == f"Head template, {nearer} side, right-handed"
-    assert f"against the rim on the {nearer} side" in words_of(drawn.drawing)
+    assert f"against the inside of the hoop round the head, on the {nearer} side" in words_of(drawn.drawing)
 
 
 @pytest.mark.parametrize("hand", HANDS)

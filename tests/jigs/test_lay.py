@@ -3,10 +3,12 @@
 import numpy as np
 import pytest
 from samples import ARCHED, HANDS, WALL, filed, measured, named, preset, run, words_of
+from scipy.optimize import brentq
+from working_edges import lean
 
 from geometry.surface import height_mm
 from jigs import press
-from jigs.lay import laid_from_end_mm, laid_mm, surface_of
+from jigs.lay import feet_before_crown_mm, laid_from_end_mm, laid_mm, surface_of
 from jigs.templates import Options, templates
 from jigs.workup import work_up
 
@@ -79,14 +81,14 @@ def test_level_board_without_a_step_changes_nothing_and_claims_nothing():
 def test_fork_says_that_it_climbs_and_by_how_much():
     workup = stepped("mandolin", 10.0, 110.0)
     climb = float(laid_mm(workup.instrument, np.array(workup.line.centre_mm))) - workup.line.centre_mm
-    assert f"climbs from board to top: {climb:.2f} mm are added" in words_of(fork(workup))
-    assert "climbs" not in words_of(fork(preset("mandolin")))
+    assert f"Allowed for: the way from board to top, {climb:.1f} mm longer than straight." in words_of(fork(workup))
+    assert "Allowed for" not in words_of(fork(preset("mandolin")))
 
 
 @pytest.mark.parametrize("tables", [("heights",), ("heights", "arch"), ("heights", "arch", "parabolic")])
 @pytest.mark.parametrize("name", [*ARCHED, "banjo"])
 def test_top_lies_under_the_bridge_as_deep_as_its_height_says(name, tables):
-    """The crown stands the bridge's height over the top, and nut height and rise over the plane of the frets."""
+    """The crown stands the bridge's height over the top, square to it, and nut height and rise over the frets' plane."""
     if name == "banjo" and "arch" in tables:
         tables = ("heights",)
     values = {"arch": '"parabolic"'} if "parabolic" in tables else {}
@@ -94,9 +96,11 @@ def test_top_lies_under_the_bridge_as_deep_as_its_height_says(name, tables):
     instrument = workup.instrument
     action = instrument.action
     strings = action.nut + 2 * (action.fret_12 - action.nut - action.relief)
-    to_bridge = np.array(instrument.head.scale_mm - instrument.board.end)
+    angle = lean(workup)
+    foot = instrument.head.scale_mm - instrument.board.end - instrument.bridge.height * np.sin(angle)
     surface = surface_of(instrument)
-    assert height_mm(surface, to_bridge) == pytest.approx(strings - instrument.bridge.height, abs=1e-9)
+    under = strings - instrument.bridge.height * np.cos(angle)
+    assert height_mm(surface, np.array(foot)) == pytest.approx(under, abs=1e-9)
     assert height_mm(surface, np.array(0.0)) == pytest.approx(-instrument.board.over_top, abs=1e-9)
 
 
@@ -136,3 +140,38 @@ def test_end_of_the_board_is_guessed_half_a_step_behind_the_last_fret_where_it_w
     beyond = workup.face_line.centre_mm - end
     moved = line_mm(workup) - line_mm(preset("mandolin"))
     assert moved == pytest.approx(np.hypot(beyond, 10.0) - beyond, abs=0.001)
+
+
+def test_feet_stand_where_a_bridge_square_to_a_leaning_top_puts_them():
+    """Drawn in a plain frame: a top through the board's end, a perpendicular of the bridge's height up to the crown."""
+    text = press.preset_text("mandolin").replace("nut_width = 30.0", "nut_width = 30.0\nend = 250.0\nover_top = 14.0")
+    text = text.replace("thickness = 11.0", "height = 19.0\nthickness = 11.0")
+    workup = work_up(press.parse(text.encode(), "lean.toml"))
+    instrument, scale = workup.instrument, workup.scale_mm
+    crown = np.array([scale, instrument.action.nut + instrument.action.rise_mm])
+    corner = np.array([250.0, -14.0])
+
+    def off(lean):
+        along, up = np.array([np.cos(lean), -np.sin(lean)]), np.array([np.sin(lean), np.cos(lean)])
+        foot = crown - 19.0 * up
+        away = foot - corner
+        return float(along[0] * away[1] - along[1] * away[0]), foot
+
+    lean = brentq(lambda angle: off(angle)[0], -0.3, 0.3)
+    foot = off(lean)[1]
+    assert 0.005 < lean < 0.2
+    assert scale - foot[0] == pytest.approx(feet_before_crown_mm(instrument)[0], abs=1e-6)
+    nut_side = foot - instrument.bridge.face_mm * np.array([np.cos(lean), -np.sin(lean)])
+    tilt = np.cos(np.radians(workup.line.slant_deg))
+    assert (workup.line.centre_mm - workup.face_line.centre_mm) * tilt == pytest.approx(scale - nut_side[0], abs=1e-6)
+
+
+def test_higher_bridge_on_a_leaning_top_moves_the_feet_towards_the_nut():
+    def face(height):
+        text = press.preset_text("mandolin").replace(
+            "nut_width = 30.0", "nut_width = 30.0\nend = 250.0\nover_top = 12.0"
+        )
+        text = text.replace("thickness = 11.0", f"height = {height}\nthickness = 11.0")
+        return work_up(press.parse(text.encode(), "x")).face_line.centre_mm
+
+    assert face(22.0) < face(18.0) - 0.3

@@ -85,7 +85,7 @@ def test_measurements_of_a_banjo_that_cannot_be_are_refused(tmp_path, tables, va
         ),
         (("heights", "arch"), {"arch": '"gothic"'}, ["top"], ["[top] arch", "circular, parabolic"]),
         (("arch",), {}, ["fork"], ["[board] over_top", "missing beside [top] arch_rise"]),
-        (("heights",), {"end": 352, "height": 70}, ["fork"], ["[bridge] height", "steeper than 45 degrees"]),
+        (("heights",), {"end": 352, "height": 70}, ["fork"], ["[bridge] height", "would stand under the board"]),
         (("heights",), {"end": 360}, ["fork"], ["[board] end", "beyond the bridge"]),
         ((), {}, ["head"], ["head", "on other instruments take the top template"]),
         ((), {}, ["top", "--datum-end"], ["[board] end", "is missing, and --datum-end counts on it"]),

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from readers import UM, svg_layer, svg_loops
 from samples import ARCHED, HANDS, cut_files, filed, measured, page, run, told_in_sentences, words_of
-from working_edges import crown_at, face_at, level_edge, outline_and_windows, placed, wire_mm
+from working_edges import crown_at, face_at, lean, level_edge, outline_and_windows, placed, standing_mm, wire_mm
 
 
 def levels(workup, **choice):
@@ -32,11 +32,9 @@ def test_step_from_board_to_top_makes_the_way_longer(name):
     text_values = {"height": 4.0}
     workup = measured(name, "heights", **text_values)
     instrument = workup.instrument
-    over_bridge = instrument.action.nut + instrument.action.rise_mm
     step, end = instrument.board.over_top, instrument.board.end
-    beyond = workup.line.centre_mm - workup.instrument.bridge.face_mm * np.hypot(1, workup.line.slope) - end
-    drop = (4.0 - over_bridge) * 1.0
-    fall = (drop - step) / (instrument.head.scale_mm - end)
+    beyond = workup.line.centre_mm - standing_mm(workup)[1] * np.hypot(1, workup.line.slope) - end
+    fall = np.tan(lean(workup))
     straight = end - wire_mm(workup, instrument.head.frets) + np.hypot(beyond, step + fall * beyond)
     assert levels(workup) == pytest.approx(straight, abs=2 * UM)
 
@@ -45,10 +43,9 @@ def test_step_from_board_to_top_makes_the_way_longer(name):
 def test_from_the_end_of_the_board_the_step_does_not_count_but_the_fall_does(name):
     workup = measured(name, "heights", height=22.0)
     instrument = workup.instrument
-    end, step = instrument.board.end, instrument.board.over_top
-    under = 22.0 - instrument.action.nut - instrument.action.rise_mm
-    fall = (under - step) / (instrument.head.scale_mm - end)
-    beyond = workup.line.centre_mm - instrument.bridge.face_mm * np.hypot(1, workup.line.slope) - end
+    end = instrument.board.end
+    fall = np.tan(lean(workup))
+    beyond = workup.line.centre_mm - standing_mm(workup)[1] * np.hypot(1, workup.line.slope) - end
     assert levels(workup, datum_end=True) == pytest.approx(np.hypot(beyond, fall * beyond), abs=2 * UM)
 
 
@@ -63,8 +60,8 @@ def test_counting_on_the_end_of_the_board_without_knowing_it_is_refused(tmp_path
 def test_part_says_which_edge_it_registers_with():
     workup = measured("mandola", "heights")
     from_fret, from_end = page("top", workup), page("top", workup, datum_end=True)
-    assert from_fret.title.document == "Top template, fret 20, right-handed"
-    assert from_end.title.document == "Top template, end of the board, right-handed"
+    assert from_fret.title.document == "Top, fret 20, right-handed"
+    assert from_end.title.document == "Top, end of board, right-handed"
     assert "against the bridge side of fret 20" in words_of(from_fret.drawing)
     assert "against the end of the board" in words_of(from_end.drawing)
 
@@ -117,9 +114,11 @@ def test_sheet_says_what_the_heights_cost(tables):
     if not tables:
         assert "Taken as flat and level with the board" in words
         return
-    climb = float(crown_at(workup, 0.0)) - workup.line.centre_mm
+    nearer = standing_mm(workup)[0] * np.hypot(1, workup.line.slope)
+    climb = float(crown_at(workup, 0.0)) - (workup.line.centre_mm - nearer)
     assert climb > 0.1
-    assert f"longer than the straight one by {climb:.2f} mm" in words
+    assert f"the way from board to top, {climb:.1f} mm longer than straight" in words
+    assert (f"its feet {nearer:.1f} mm nearer the nut than its crown" in words) == (nearer > 0.05)
 
 
 def test_measure_on_the_sheet_is_that_of_the_part():

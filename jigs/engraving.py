@@ -1,7 +1,7 @@
 """Words in single strokes, for a cutter that would draw every outline of a printed letter.
 
 The letters are A. V. Hershey's plain single-stroke alphabet (Calligraphy for Computers, U.S. Naval Weapons Laboratory,
-1967), as the Hershey-Fonts package has it. Heights are those of capitals, as in lettering.py.
+1967; cited from memory), as the Hershey-Fonts package has it. Heights are those of capitals, as in lettering.py.
 """
 
 import math

@@ -118,12 +118,13 @@ def _gauge(workup: Workup, options: Options) -> tuple[Plan, Piece]:
         )
         raise refuse(instrument.source, what, "kerf")
     plan = _plan(workup, options)
-    marks = drawing(_legs(workup, plan), _sights(workup, plan), _engraving(workup, plan))
+    marks = drawing(_legs(workup, plan), _sights(workup, plan))
     windows = (
         _notch(plan, cutter),
         round_hole((0.0, plan.hole_mm), HOLE_RADIUS_MM, "hole"),
     )
-    bare = finished(workup, Part(_outline(workup, plan, cutter), windows), marks, cutter, "gauge")
+    shape, words = Part(_outline(workup, plan, cutter), windows), _engraving(workup, plan)
+    bare = finished(workup, shape, marks, cutter, "gauge", words)
     document = f"Gauge, fret {plan.datum_fret}, {instrument.head.hand}-handed"
     return plan, Piece(bare, document, facts(workup), notes=_notes(workup, plan))
 

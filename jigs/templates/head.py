@@ -108,10 +108,9 @@ def _segment_on(workup: Workup, cutter: Cutter, rim: RimPlace, side: RimSide) ->
     marks = drawing(
         centreline(plan.windows, *sorted((plan.edge_mm, plan.crest_mm))),
         line_marks(workup.standing_line, plan.windows, plan.half),
-        _engraving(workup, plan),
     )
     shape = Part(_outline(plan, cutter), feet_windows(plan.windows, cutter))
-    bare = finished(workup, shape, marks, cutter, "head")
+    bare = finished(workup, shape, marks, cutter, "head", _engraving(workup, plan))
     document = f"Head template, {plan.side.value} side, {workup.instrument.head.hand}-handed"
     return plan, Piece(bare, document, facts(workup), notes=off_middle(workup, plan.rim))
 
@@ -199,7 +198,7 @@ def _engraving(workup: Workup, p: Plan) -> Drawing:
     )
     feet = p.windows[..., 1]
     top, foot = sorted((float(feet.max() if p.towards_rim > 0 else feet.min()), p.arc_ends_mm))
-    return engraved_lines(lines, top, foot, p.half)
+    return engraved_lines(workup, lines, top, foot, p.half)
 
 
 def _steps(workup: Workup, p: Plan, cutter: Cutter) -> tuple[str, ...]:

@@ -10,7 +10,7 @@ from geometry.lengths import format_inches, format_mm
 from jigs import engraving
 from jigs.cutter import Cutter
 from jigs.cutting import Corner, CutError, Part, check, closed_path, compensated
-from jigs.drawing import Anchor, Box, Drawing, Item, Line, Path, Role, Room, Text, drawing, strokes
+from jigs.drawing import Anchor, Box, Drawing, Line, Path, Role, Room, Text, drawing, strokes
 from jigs.engraving import all_engraved
 from jigs.faults import refuse
 from jigs.lettering import LINE_STEP, SMALL, wrapped
@@ -77,27 +77,25 @@ def line_marks(line: BridgeLine, windows: FloatArray, half: float, spare: float 
     return drawing(Path(runs, Role.MARK, "bridge-line"))
 
 
-def engraved_lines(lines: Sequence[str], top: float, foot: float, half: float) -> Drawing:
-    """Lines on the bass side of the centreline from ``top`` on, and on the other side which side that is, and the date.
+def engraved_lines(workup: Workup, lines: Sequence[str], top: float, foot: float, half: float) -> Drawing:
+    """Lines on the bass side of the centreline from ``top`` on; on the other side which side that is, and the date.
 
-    Raises `DoesNotFit` where there is no room for them between ``top`` and ``foot``.
+    They stand where the instrument's hand wants them. Raises `DoesNotFit` where there is no room for them between ``top``
+    and ``foot``.
     """
-    room = half - 2 * _WORDS_ASIDE_MM
-    broken = broken_lines(lines, room)
-    level = top + _WORDS_BELOW_MM + SMALL
-    if level + (len(broken) - 1) * SMALL * LINE_STEP > foot - _WORDS_ASIDE_MM:
+    broken = broken_lines(lines, half - 2 * _WORDS_ASIDE_MM)
+    level, step = top + _WORDS_BELOW_MM + SMALL, SMALL * LINE_STEP
+    if level + (len(broken) - 1) * step > foot - _WORDS_ASIDE_MM:
         raise DoesNotFit("there is no room on it for what is engraved")
-    items: list[Item] = [
-        Text((-half + _WORDS_ASIDE_MM, level + n * SMALL * LINE_STEP), part, SMALL) for n, part in enumerate(broken)
-    ]
-    ends = half - _WORDS_ASIDE_MM - _DATE_MM, half - _WORDS_ASIDE_MM
-    below = level + 2 * SMALL * LINE_STEP
-    items += [
-        Text((half - _WORDS_ASIDE_MM, level), "treble", SMALL, Anchor.END),
-        Text((ends[0] - 1.0, below), "date", SMALL, Anchor.END),
-        Line((ends[0], below), (ends[1], below), Role.TICK, "date"),
-    ]
-    return Drawing(tuple(items))
+    left, right = -half + _WORDS_ASIDE_MM, _WORDS_ASIDE_MM
+    bass, treble = (left, right) if workup.instrument.head.hand == "right" else (right, left)
+    blank, below = treble + engraving.width_mm("date", SMALL) + 1.0, level + 2 * step
+    return drawing(
+        (Text((bass, level + n * step), line, SMALL) for n, line in enumerate(broken)),
+        Text((treble, level), "treble", SMALL),
+        Text((treble, below), "date", SMALL),
+        Line((blank, below), (min(blank + _DATE_MM, treble + half - 2 * _WORDS_ASIDE_MM), below), Role.TICK, "date"),
+    )
 
 
 def words_along(workup: Workup, lines: Sequence[str], top: float, foot: float, half: float, name: str) -> Drawing:

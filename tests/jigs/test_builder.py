@@ -168,9 +168,15 @@ def test_strings_nut_of_a_short_string_is_moved_by_its_own_setback():
 @pytest.mark.parametrize("name", PRESETS)
 def test_every_id_on_a_sheet_names_one_thing(name, paper):
     workup = preset(name)
-    drawn = [template for template in templates().values() if template.name not in CUT_FROM_STOCK]
-    for template in drawn:
-        for sheet in press.lay_out(workup, template, PAPERS[paper], Options(to_bridge=True)):
+    drawn = [(workup, template, paper) for template in templates().values() if template.name not in CUT_FROM_STOCK]
+    if workup.instrument.head.kind == "banjo":
+        measured = f"{press.preset_text(name)}\n[rim]\nfret_12_to_near_edge = {workup.scale_mm / 2 - 176}\n"
+        drawn.append((work_up(press.parse(measured.encode(), name)), templates()["head"], paper))
+    else:
+        drawn.append((workup, templates()["top"], "a3"))
+    drawn.append((workup, templates()["gauge"], "a3"))
+    for of, template, on in drawn:
+        for sheet in press.lay_out(of, template, PAPERS[on], Options(to_bridge=True)):
             ids = [item.id for item in sheet.drawing if item.id]
             assert len(ids) == len(set(ids))
 

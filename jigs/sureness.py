@@ -132,6 +132,20 @@ def in_lines(workup: Workup, sure: Tolerance) -> list[str]:
     ]
 
 
+def in_short(
+    workup: Workup, datum_fret: int = USUAL_DATUM_FRET, datum_over_fret: bool = False, print_share: float | None = None
+) -> str:
+    """How sure the line is at both outer strings, and what that mostly comes from, in a sentence."""
+    sure = how_sure(workup, datum_fret, datum_over_fret, print_share)
+    ends = [sure.of_line(float(workup.across_mm[string])) for string in workup.outer]
+    cents = [place.half_width_cents(float(workup.cents_per_mm[n])) for n, place in zip(workup.outer, ends, strict=True)]
+    widths = dict.fromkeys(
+        f"± {_rough(place.half_width_mm)} mm (± {_rough(size)} cents)" for place, size in zip(ends, cents, strict=True)
+    )
+    said = " at the treble end, ".join(widths) + (" at the bass end" if len(widths) > 1 else "")
+    return f"{said} with a fork printed for fret {datum_fret}, 95 times in 100; mostly {_mostly(ends[0])}"
+
+
 def _mostly(place: Sureness) -> str:
     told = [(source, mm) for source, mm in place.contributions if mm > 0]
     return ", ".join(f"{IN_WORDS[source]} {_rough(mm)}" for source, mm in told[:_MOST_TOLD])

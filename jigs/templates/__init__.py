@@ -55,7 +55,8 @@ class Piece:
 
     Most are drawn in the room they were given, its top left corner at the origin. A ``long`` one is drawn in its own frame,
     y from the nut, and may outgrow a sheet: it is laid on as many as it takes. ``notes``: what the user should know of it.
-    ``scale`` as ISO 5455 writes it, "none" where nothing is drawn to scale.
+    ``scale`` as ISO 5455 writes it, "none" where nothing is drawn to scale. ``datum_fret``: the fret that a printed part
+    registers on, where it says how sure its place is.
     """
 
     drawing: Drawing
@@ -64,6 +65,7 @@ class Piece:
     long: bool = False
     notes: tuple[str, ...] = ()
     scale: str = "1:1"
+    datum_fret: int | None = None
 
 
 NAMES = ("fork", "fretboard", "spacing", "crown", "setup-card", "gauge", "head", "top")

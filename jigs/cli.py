@@ -331,4 +331,18 @@ def _headline(workup: "Workup") -> None:
         click.echo(line)
 
 
+@main.command()
+@click.option("--port", metavar="NUMBER", help="Port to serve it on; one that is free if left out.")
+@click.option("--no-browser", is_flag=True, help="Only say the address.")
+@told_in_sentences
+def page(port: str | None, no_browser: bool) -> None:
+    """Fill in, look, print: one page in your browser, for one instrument.
+
+    It is served by this machine for this machine alone, until Ctrl-C.
+    """
+    from jigs.page.serve import read_port, serve
+
+    serve(read_port(port), not no_browser, click.echo)
+
+
 main.add_command(rack)

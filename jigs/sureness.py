@@ -138,12 +138,9 @@ def in_short(
     """How sure the line is at both outer strings, and what that mostly comes from, in a sentence."""
     sure = how_sure(workup, datum_fret, datum_over_fret, print_share)
     ends = [sure.of_line(float(workup.across_mm[string])) for string in workup.outer]
-    cents = [place.half_width_cents(float(workup.cents_per_mm[n])) for n, place in zip(workup.outer, ends, strict=True)]
-    widths = dict.fromkeys(
-        f"± {_rough(place.half_width_mm)} mm (± {_rough(size)} cents)" for place, size in zip(ends, cents, strict=True)
-    )
-    said = " at the treble end, ".join(widths) + (" at the bass end" if len(widths) > 1 else "")
-    return f"{said} with a fork printed for fret {datum_fret}, 95 times in 100; mostly {_mostly(ends[0])}"
+    widths = list(dict.fromkeys(f"± {_rough(place.half_width_mm)} mm" for place in ends))
+    said = widths[0] if len(widths) == 1 else f"{widths[0]} at the treble end and {widths[1]} at the bass end"
+    return f"{said}, 95 times in 100, with a fork against fret {datum_fret}; mostly {_mostly(ends[0])}"
 
 
 def _mostly(place: Sureness) -> str:

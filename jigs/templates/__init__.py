@@ -68,7 +68,19 @@ class Piece:
     datum_fret: int | None = None
 
 
-NAMES = ("fork", "fretboard", "spacing", "crown", "setup-card", "gauge", "head", "top")
+IN_WORDS = {
+    "fork": "paper, finds the bridge's place from a fret",
+    "fretboard": "slots, dots and strings",
+    "spacing": "rules for nut and bridge",
+    "crown": "the top of the bridge",
+    "setup-card": "one page for setting up by ear or tuner",
+    "gauge": "the fork to cut from stock",
+    "head": "from a banjo's rim",
+    "top": "on an arched top",
+}
+"""What each template is, by its name."""
+
+NAMES = tuple(IN_WORDS)
 CUT_FROM_STOCK = frozenset(("gauge", "head", "top"))
 """Templates that are a part to cut: their SVG and DXF hold the part alone, for a cutter."""
 

@@ -34,23 +34,34 @@ _BEYOND = 7.0
 _BESIDE = 2.0
 _GAP, _ABOVE_FOOT = 3.0, 4.0
 _SAMPLE = 14.0
-_NUT_ARROW, _NUT_ARROW_HEAD = 6.0, 2.6
 _LEAST_FOOT = 100.0
 _LONG_BRIDGE = 130.0
+
+
+@dataclass(frozen=True)
+class Word:
+    """A line of words at an end of the bridge."""
+
+    text: str
+    large: bool = False
 
 
 @dataclass(frozen=True)
 class Frame:
     """Where places lie on the picture: ``times`` as large along the neck, y = 0 at ``zero_mm`` from the nut.
 
-    ``words`` and ``figures`` are lettering heights, to be read on a telephone that shows the whole width.
+    ``words_mm`` and ``figures_mm`` are lettering heights, to be read on a telephone that shows the whole width.
     """
 
     workup: Workup
     times: int
     zero_mm: float
-    words: float
-    figures: float
+    words_mm: float
+    figures_mm: float
+
+    def height_mm(self, word: "Word") -> float:
+        """Lettering height of a word."""
+        return self.figures_mm if word.large else self.words_mm
 
     def y(self, line: BridgeLine, x: float) -> float:
         """How far down a bridge line lies at x."""
@@ -76,7 +87,8 @@ def on_own_sheet(advice: Advice) -> Sheet:
     box = drawn.bounds()
     width, height = math.ceil(box.width + 2 * MARGIN_MM), math.ceil(box.height + 2 * MARGIN_MM)
     placed = drawn.shifted((width - box.width) / 2 - box.left, MARGIN_MM - box.top)
-    title = Title(writable(advice.workup.instrument.name)[0], DOCUMENT, _sizes_in_words(_times(advice)), scale="none")
+    told = "; ".join(" ".join(word.text for word in _words(advice, end)) for end in _ends(advice.workup))
+    title = Title(writable(advice.workup.instrument.name)[0], DOCUMENT, told, scale="none")
     return Sheet(Paper(f"{width} x {height} mm", float(width), float(height)), placed, title)
 
 
@@ -88,20 +100,25 @@ def draw(advice: Advice) -> Drawing:
     lines = (before, after) if _moves(advice) else (before,)
     ys = [y for line in lines for _, y in frame.ends(line)]
     top, foot = min(ys) - _BEYOND, max(ys) + _BEYOND
-    ends = list(zip(ENDS, workup.outer, strict=True))[: len(set(workup.outer))]
-    flags = [list(_words(advice, end, frame)) for end, _ in ends]
-    pole = top - _GAP - max(sum(height * LINE_STEP for _, height in flag) for flag in flags)
+    ends = _ends(workup)
+    flags = [list(_words(advice, end)) for end in ends]
+    pole = top - _GAP - max(sum(map(frame.height_mm, flag)) for flag in flags) * LINE_STEP
     plan = drawing(
-        _to_nut(pole - _GAP, frame.words),
+        _to_nut(pole - _GAP, frame.words_mm),
         _strings(workup, pole, top, foot),
         _bridges(advice, frame, before, after),
-        *(_end(advice, frame, end, before, after) for end, _ in ends),
-        *(_flag(workup, end, flag, pole) for (end, _), flag in zip(ends, flags, strict=True)),
+        *(_end(advice, frame, end, before, after) for end in ends),
+        *(_flag(frame, end, flag, pole) for end, flag in zip(ends, flags, strict=True)),
     )
     seen = plan if workup.instrument.head.hand == "right" else plan.mirrored()
     box = seen.bounds()
     room = max(box.width, _LEAST_FOOT)
     return seen + _foot(advice, frame, room).shifted((box.left + box.right - room) / 2, foot + _ABOVE_FOOT)
+
+
+def _ends(workup: Workup) -> tuple[str, ...]:
+    """The ends of the bridge that a string of their own speaks for."""
+    return ENDS if workup.outer[0] != workup.outer[1] else ENDS[:1]
 
 
 def _line(workup: Workup, standing: Standing) -> BridgeLine:
@@ -144,44 +161,43 @@ def _move_of(advice: Advice, end: str) -> Move | None:
     return next((move for move in advice.moves if move.end == end), None)
 
 
-def _words(advice: Advice, end: str, frame: Frame) -> Iterator[tuple[str, float]]:
-    """What an end does, line by line with its lettering height."""
+def _words(advice: Advice, end: str) -> Iterator[Word]:
+    """What an end does, line by line."""
     workup, move = advice.workup, _move_of(advice, end)
-    yield workup.instrument.string_in_words(workup.outer[ENDS.index(end)]), frame.words
+    yield Word(workup.instrument.string_in_words(workup.outer[ENDS.index(end)]))
     if _moves(advice):
-        yield from _move_in_words(move, frame)
+        yield from _move_in_words(move)
     elif advice.verdict is Verdict.STOP and move is not None:
-        yield "stays", frame.figures
+        yield Word("stays", large=True)
     if advice.known_place:
         stands = advice.after if _moves(advice) else advice.before
         place = format_mm(stands.treble_mm if end == ENDS[0] else stands.bass_mm)
-        yield f"to {place}" if _moves(advice) and _goes(move) else place, frame.words
-        yield "from the nut", frame.words
+        yield Word(f"to {place}" if _moves(advice) and _goes(move) else place)
+        yield Word("from the nut")
 
 
 def _goes(move: Move | None) -> bool:
     return move is not None and abs(move.mm) >= LEAST_MOVE_MM
 
 
-def _move_in_words(move: Move | None, frame: Frame) -> Iterator[tuple[str, float]]:
+def _move_in_words(move: Move | None) -> Iterator[Word]:
     if move is None:
-        yield "hold it still", frame.figures
+        yield Word("hold it still", large=True)
     elif not _goes(move):
-        yield "stays", frame.figures
+        yield Word("stays", large=True)
     else:
         least = round_half_up(abs(move.mm), 1) == "0.0"
-        yield "under 0.1 mm" if least else format_mm(abs(move.mm)), frame.figures
-        yield f"towards the {'nut' if move.mm < 0 else 'tail'}", frame.words
+        yield Word("under 0.1 mm" if least else format_mm(abs(move.mm)), large=True)
+        yield Word(f"towards the {'nut' if move.mm < 0 else 'tail'}")
 
 
 def _to_nut(foot: float, height: float) -> Drawing:
-    """Which way the nut is: its words on a line that ends at ``foot``."""
-    words = "to the nut"
-    half = _NUT_ARROW_HEAD / 3
-    x, tip = -width_mm(words, height) / 2 - _BESIDE - half, foot - _NUT_ARROW
-    wings = ((x - half, tip + _NUT_ARROW_HEAD), (x, tip), (x + half, tip + _NUT_ARROW_HEAD))
+    """Which way the nut is, in words beside an arrow that stands on ``foot``."""
+    words, long, head = "to the nut", 1.7 * height, 0.75 * height
+    x, tip = -width_mm(words, height) / 2 - _BESIDE - head / 3, foot - long
+    wings = ((x - head / 3, tip + head), (x, tip), (x + head / 3, tip + head))
     arrow = Path((((x, foot), (x, tip)), wings), Role.MARK, "to-nut")
-    return drawing(arrow, Text((0.0, foot - (_NUT_ARROW - height) / 2), words, height, Anchor.MIDDLE))
+    return drawing(arrow, Text((0.0, foot - (long - height) / 2), words, height, Anchor.MIDDLE))
 
 
 def _strings(workup: Workup, pole: float, top: float, foot: float) -> Iterator[Item]:
@@ -236,19 +252,20 @@ def _arrow(start: Point, tip: Point) -> tuple[Point, ...]:
     return (tip, *((x + half, y) for half, y in (*right, *left)))
 
 
-def _flag(workup: Workup, end: str, lines: list[tuple[str, float]], top: float) -> Iterator[Text]:
+def _flag(frame: Frame, end: str, lines: list[Word], top: float) -> Iterator[Text]:
     """The words of an end, outside its string."""
-    places = workup.bridge_places_mm[workup.outer[ENDS.index(end)]]
+    places = frame.workup.bridge_places_mm[frame.workup.outer[ENDS.index(end)]]
     treble = end == ENDS[0]
     x = float(places.max()) + _BESIDE if treble else float(places.min()) - _BESIDE
-    for text, height in lines:
-        yield Text((x, top + height), text, height, Anchor.START if treble else Anchor.END)
+    for line in lines:
+        height = frame.height_mm(line)
+        yield Text((x, top + height), line.text, height, Anchor.START if treble else Anchor.END)
         top += height * LINE_STEP
 
 
 def _foot(advice: Advice, frame: Frame, room: float) -> Drawing:
     """What the lines are, and how large it is drawn; the top left corner at the origin."""
-    parts, top, height = Drawing(), 0.0, frame.words
+    parts, top, height = Drawing(), 0.0, frame.words_mm
     for role, text in _legend(advice):
         lines = wrapped(text, height, room - _SAMPLE - _BESIDE)
         level = top + height / 2

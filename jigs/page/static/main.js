@@ -74,21 +74,24 @@ const redraw = oneAtATime(async () => {
   byId("stale").hidden = !faulty || good === null;
   byId("pdf").disabled = byId("svg").disabled = faulty;
   const more = await advised(asked, given);
-  const faults = [...reply.faults, ...more];
+  const faults = [...reply.faults, ...more.faults];
   showFaults(faults);
-  say(faults.length ? inWords(faults) : spoken(reply.headline));
+  say(faults.length ? inWords(faults) : [spoken(reply.headline), more.words].filter(Boolean).join(". "));
 });
 
-/** @param {object} asked @param {Record<string, string>} given @returns {Promise<import("./ask.js").Fault[]>} */
+/**
+ * @param {object} asked @param {Record<string, string>} given
+ * @returns {Promise<{faults: import("./ask.js").Fault[], words: string}>}
+ */
 async function advised(asked, given) {
-  if (faulty || !canAdvise(given)) {
+  if (!faulty && canAdvise(given)) {
+    const reply = await ask("/readings", { ...asked, readings: given });
+    if (!reply.faults.length) return { faults: [], words: showAdvice(reply) };
     hideAdvice();
-    return [];
+    return { faults: reply.faults, words: "" };
   }
-  const reply = await ask("/readings", { ...asked, readings: given });
-  if (reply.faults.length) hideAdvice();
-  else showAdvice(reply);
-  return reply.faults;
+  hideAdvice();
+  return { faults: [], words: "" };
 }
 
 /** @param {boolean} [step] whether the browser's Back is to lead here */

@@ -5,7 +5,9 @@ import { mount, scaleTo } from "./svg.js";
 /** @param {string} id */
 const byId = (id) => /** @type {any} */ (document.getElementById(id));
 
-const MOST_PX_PER_MM = 3.78;
+const MOST_PX_PER_MM = 3.2;
+const WRAPPED_FROM = 100;
+const WHAT_TO_DO = /^(\d )?(treble|bass) end, at |^(Leave|Stop|Something else)\b/;
 
 /** @param {string} id @param {string[]} lines */
 function list(id, lines) {
@@ -23,7 +25,7 @@ function list(id, lines) {
  * @param {string} text @returns {[string, string]}
  */
 function inTwo(text) {
-  const at = text.search(/ \(|, | from /);
+  const at = text.search(/ \(|, | from | at the /);
   return at < 0 ? [text, ""] : [text.slice(0, at), text.slice(at).replace(/^, /, " ")];
 }
 
@@ -70,20 +72,52 @@ export function canAdvise(given) {
   return read.every((count) => count !== 1) && read.some((count) => count === 2);
 }
 
-/** @param {{lines: string[], notes: string[], picture: string}} reply */
+/**
+ * Text for a terminal as paragraphs of lines: blank lines part them, and what was broken for its width is joined again.
+ * @param {string[]} lines @returns {string[][]}
+ */
+function paragraphs(lines) {
+  /** @type {string[][]} */
+  const found = [[]];
+  let before = "";
+  for (const line of lines) {
+    const last = found[found.length - 1];
+    if (line === "") found.push([]);
+    else if (before.length >= WRAPPED_FROM && /^[a-z]/.test(line)) last.push(`${last.pop()} ${line}`);
+    else last.push(line);
+    before = line;
+  }
+  return found.filter((one) => one.length);
+}
+
+/** @param {string[]} lines @returns {HTMLElement} */
+function paragraph(lines) {
+  const block = document.createElement("p");
+  for (const line of lines) {
+    const item = document.createElement("span");
+    item.className = WHAT_TO_DO.test(line) ? "line to-do" : line.startsWith(" ") ? "line within" : "line";
+    item.textContent = line.trim();
+    block.append(item, " ");
+  }
+  return block;
+}
+
+/** @param {{lines: string[], notes: string[], picture: string}} reply @returns {string} what to do, to be spoken */
 export function showAdvice({ lines, notes, picture }) {
-  list("advice-lines", lines);
+  byId("advice-lines").replaceChildren(...paragraphs(lines).map(paragraph));
   list("advice-notes", notes);
   const card = byId("advice-card");
   const made = picture ? mount(card, picture) : null;
   byId("advice-figure").hidden = made === null;
   byId("advice").hidden = false;
   byId("advice-waits").hidden = true;
-  if (made === null) return;
-  card.setAttribute("role", "img");
-  card.setAttribute("aria-label", made.title || "The bridge before and after the move");
-  const scale = Math.min(MOST_PX_PER_MM, byId("advice-figure").clientWidth / made.width);
-  scaleTo(card, made.width, made.height, scale || 1);
+  if (made !== null) {
+    card.setAttribute("role", "img");
+    card.setAttribute("aria-label", made.title || "The bridge before and after the move");
+    const room = byId("advice-figure").parentElement.clientWidth;
+    scaleTo(card, made.width, made.height, Math.min(MOST_PX_PER_MM, room / made.width) || 1);
+  }
+  return lines.filter((line) => WHAT_TO_DO.test(line)).join(". ");
 }
 
 /** Nothing to advise. */

@@ -48,7 +48,14 @@ function cell(name, figure, rest, kind) {
 export function showFigures({ name, headline, notes }) {
   const cells = headline.map(([what, figure]) => cell(what, ...inTwo(figure), "cell"));
   byId("headline").replaceChildren(cell("instrument", name, "", "cell of"), ...cells);
+  byId("headline").hidden = false;
   showNotes(notes);
+}
+
+/** No figures, as there is no drawing. */
+export function clearFigures() {
+  byId("headline").hidden = true;
+  showNotes([]);
 }
 
 /** @param {string[]} notes */

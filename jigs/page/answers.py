@@ -158,7 +158,7 @@ def _draw(request: Request) -> Reply:
             "size_mm": [_size_mm(content) for content in files.files.values()],
             "pdf": f"{request.stem}-{made.template.name}.pdf",
             "file": f"{request.stem}.toml",
-            "headline": [*headline_figures(workup), ("how sure", made.how_sure())],
+            "headline": [*headline_figures(workup), ("how sure", *made.how_sure())],
             "outer": outer_in_words(workup),
             "notes": [*files.warnings, *made.no_page()],
             "faults": [],
@@ -226,7 +226,7 @@ class _Making:
             return [f"there is no PDF of it: {fault.what}" for fault in wrong.faults]
         return []
 
-    def how_sure(self) -> str:
+    def how_sure(self) -> tuple[str, str]:
         return how_sure_on(self.workup, self.template, self.paper, self.options, self.printer)
 
 

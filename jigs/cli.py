@@ -79,8 +79,8 @@ def presets(name: str | None) -> None:
 def numbers(instrument: str, as_json: bool, as_csv: bool, stands_at: str | None) -> None:
     """Print frets, strings and bridge line of INSTRUMENT, a file or a preset's name."""
     from jigs import numbers as figures
+    from jigs.asked import read_place
     from jigs.faults import refuse
-    from jigs.press import read_place
 
     if as_json and as_csv:
         raise refuse("numbers", "--json and --csv are both given; choose one")
@@ -150,20 +150,24 @@ def draw(
     SVG and DXF of gauge, head and top hold the part alone, for a cutter; what your cutter needs can stay in a settings file
     (jigs settings). They are not corrected for a printer; sheets are.
     """
-    from jigs.cutter import cutter_for
+    from jigs.asked import idle_options, read_formats, read_options
     from jigs.paper import paper_named
-    from jigs.press import chosen, idle_options, prepare, read_formats, read_side, stem_for
-    from jigs.templates import Options, templates
+    from jigs.press import chosen, prepare, stem_for
+    from jigs.templates import templates
 
     wanted = chosen(list(templates()) if every else template or ["fork"])
     sheet, kinds = paper_named(paper), read_formats(formats)
-    options = Options(datum_fret, datum_over, datum_end, read_side(rim_side), to_bridge, cutter_for(cut))
+    asked: dict[str, str | int | bool | None] = {
+        "datum-fret": datum_fret,
+        "datum-over": datum_over,
+        "datum-end": datum_end,
+    }
+    asked |= {"rim": rim_side, "to-bridge": to_bridge, "untiled": untiled, **cut}
+    options = read_options(asked)
     on = None if printed_by is None else _printer(printed_by)
     workup = _work_up(instrument)
     printed = prepare(workup, wanted, sheet, kinds, options, stem_for(instrument), untiled, every, on)
-    given = {"--datum-fret": datum_fret, "--datum-over": datum_over, "--datum-end": datum_end, "--rim": rim_side}
-    given |= {"--to-bridge": to_bridge, "--untiled": untiled} | {f"--{name}": text for name, text in cut.items()}
-    warn((*printed.warnings, *idle_options(given, wanted)))
+    warn((*printed.warnings, *idle_options({f"--{name}": value for name, value in asked.items()}, wanted)))
     write(printed.files, out)
     _headline(workup)
 
@@ -215,8 +219,9 @@ def survey(
 
 
 def _survey_picture(file: str, board: "Board", formats: str, paper: str) -> Mapping[str, bytes]:
+    from jigs.asked import ON_PAPER, read_formats
     from jigs.paper import paper_named
-    from jigs.press import ON_PAPER, read_formats, stem_for
+    from jigs.press import stem_for
     from jigs.survey_picture import files
 
     return files(board, paper_named(paper), read_formats(formats, ON_PAPER), stem_for(file))
@@ -324,6 +329,20 @@ def _headline(workup: "Workup") -> None:
 
     for line in headline(workup):
         click.echo(line)
+
+
+@main.command()
+@click.option("--port", metavar="NUMBER", help="Port to serve it on; one that is free if left out.")
+@click.option("--no-browser", is_flag=True, help="Only say the address.")
+@told_in_sentences
+def page(port: str | None, no_browser: bool) -> None:
+    """Fill in, look, print: one page in your browser, for one instrument.
+
+    It is served by this machine for this machine alone, until Ctrl-C.
+    """
+    from jigs.page.serve import read_port, serve
+
+    serve(read_port(port), not no_browser, click.echo)
 
 
 main.add_command(rack)

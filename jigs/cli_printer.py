@@ -64,8 +64,8 @@ def printer() -> None:
 @told_in_sentences
 def sheet(paper: str, formats: str, out: str) -> None:
     """Draw the check sheet, to print and to measure."""
+    from jigs.asked import ON_PAPER, read_formats
     from jigs.paper import paper_named
-    from jigs.press import ON_PAPER, read_formats
     from jigs.printer_sheet import files
 
     write(files(paper_named(paper), read_formats(formats, ON_PAPER)), out)
@@ -167,8 +167,8 @@ def remove(name: str) -> None:
 def check(name: str, paper: str | None, formats: str, out: str, as_json: bool) -> None:
     """Draw the check sheet with the correction of the printer NAME in, and say what must be read on it."""
     from jigs import printer_sheet
+    from jigs.asked import ON_PAPER, read_formats
     from jigs.paper import paper_named
-    from jigs.press import ON_PAPER, read_formats
     from jigs.printer import notes
     from jigs.printer_files import load
 

@@ -66,17 +66,17 @@ def rack(
     With --sheet, gauges (and head and top, if you name them) lie close together on as few sheets of stock as can be found
     (nest-1.dxf and so on), and nest.csv says what lies where.
     """
-    from jigs.cutter import cutter_for
+    from jigs.asked import read_formats, read_options
     from jigs.faults import refuse
     from jigs.nesting import stock_named
     from jigs.paper import paper_named
-    from jigs.press import chosen, read_formats, read_side
+    from jigs.press import chosen
     from jigs.printer_files import load
     from jigs.rack import Interrupted, make
     from jigs.rack_report import as_json as report_as_json
     from jigs.rack_report import in_lines
     from jigs.rack_work import Order
-    from jigs.templates import NAMES, Options
+    from jigs.templates import NAMES
     from jigs.workers import WorkerLost, read_jobs
 
     if gap is not None and sheet is None:
@@ -85,7 +85,12 @@ def rack(
     usual = ("fork", "pdf,svg") if stock is None else ("gauge", "dxf,svg")
     names = usual[0] if names is None else names
     wanted = chosen(NAMES if every else [one.strip() for one in names.split(",")], "--templates")
-    options = Options(datum_fret, datum_over, datum_end, read_side(rim_side), to_bridge, cutter_for(cut))
+    asked: dict[str, str | int | bool | None] = {
+        "datum-fret": datum_fret,
+        "datum-over": datum_over,
+        "datum-end": datum_end,
+    }
+    options = read_options({**asked, "rim": rim_side, "to-bridge": to_bridge, **cut})
     templates, kinds = (
         tuple(template.name for template in wanted),
         tuple(read_formats(usual[1] if formats is None else formats)),

@@ -3,10 +3,11 @@
 from collections.abc import Mapping
 from pathlib import Path
 
+from jigs.asked import FORMATS, ON_PAPER
 from jigs.instrument import parse
 from jigs.lay import rim_of, surface_of
 from jigs.paper import PAPERS
-from jigs.press import FORMATS, ON_PAPER, prepare, stem_for
+from jigs.press import prepare, stem_for
 from jigs.templates import CUT_FROM_STOCK, Options, templates
 from jigs.workup import Workup, work_up
 

@@ -37,8 +37,8 @@ from jigs.tolerance_table import Tolerance
 
 MOST_STRINGS = 24
 
-_KIND = "instrument file"
-_REMEDY = "start from one of `jigs presets`"
+KIND = "instrument file"
+REMEDY = "start from one of `jigs presets`"
 
 _WHAT_A_STRING_IS = {"core", "wrap", "material", "unit_mass", "modulus", "starts_at_fret"}
 _KNOWN_KEYS = [*Head.model_fields, *TABLES, "strings"]
@@ -85,13 +85,13 @@ class Instrument:
 
 def load(path: Path) -> Instrument:
     """Read and check an instrument file. Raises `InputFaults` with all of its faults."""
-    return parse(read_bytes(path, _KIND, "check its name, or see `jigs presets`"), str(path))
+    return parse(read_bytes(path, KIND, "check its name, or see `jigs presets`"), str(path))
 
 
 def parse(raw: bytes, source: str) -> Instrument:
     """Check the bytes of an instrument file. Raises `InputFaults` with all of its faults."""
-    text = decode(raw, source, _KIND, _REMEDY)
-    return from_data(parse_toml(text, source, 'scale = "26 1/4 in"', _REMEDY), source)
+    text = decode(raw, source, KIND, REMEDY)
+    return from_data(parse_toml(text, source, 'scale = "26 1/4 in"', REMEDY), source)
 
 
 def from_data(data: Mapping[str, Any], source: str) -> Instrument:

@@ -120,15 +120,26 @@ def _write_values(writer: Any, part: str, number: object, quantity: str, value: 
         writer.writerow((part, number, quantity, "" if value is None else value))
 
 
-def headline(workup: Workup) -> tuple[str, str, str]:
+def headline(workup: Workup) -> list[str]:
     """The three numbers that matter most, in words: bridge line at both outer strings, and slant."""
+    return [f"{name}: {value}" for name, value in headline_figures(workup)]
+
+
+def headline_figures(workup: Workup) -> list[tuple[str, str]]:
+    """The same, each as what it is and its value."""
     treble, bass = workup.outer_places_mm
+    first, last = outer_in_words(workup)
+    return [
+        (f"bridge line (the crown) at {first}", f"{_both(treble)} from the nut"),
+        (f"bridge line (the crown) at {last}", f"{_both(bass)} from the nut"),
+        ("slant", slant_in_words(workup.line.slant_deg)),
+    ]
+
+
+def outer_in_words(workup: Workup) -> tuple[str, str]:
+    """The outer full-length strings as the owner speaks of them, treble first."""
     first, last = (workup.instrument.string_in_words(n) for n in workup.outer)
-    return (
-        f"bridge line (the crown) at {first}: {_both(treble)} from the nut",
-        f"bridge line (the crown) at {last}: {_both(bass)} from the nut",
-        f"slant: {slant_in_words(workup.line.slant_deg)}",
-    )
+    return first, last
 
 
 def nut_cuts_in_words(workup: Workup) -> str:

@@ -1,14 +1,12 @@
 """The whole way: an instrument, templates, paper and formats in, whole files on disk out."""
 
 import os
-import re
 import tempfile
 import unicodedata
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from geometry.lengths import LengthError, format_inches, parse_mm
 from jigs.cutfile import cut_sheet
 from jigs.cutter import Cutter
 from jigs.engraving import engravable
@@ -21,15 +19,13 @@ from jigs.parts.title import Title
 from jigs.printer import Printer, uncorrected
 from jigs.printer import notes as printer_notes
 from jigs.spelling import lettering_warnings, spelt
-from jigs.templates import CUT_FROM_STOCK, FOR_CUTTERS, DoesNotFit, Lacks, Options, Piece, RimSide, Template, templates
+from jigs.sureness import USUAL_DATUM_FRET, in_short
+from jigs.templates import CUT_FROM_STOCK, FOR_CUTTERS, DoesNotFit, Lacks, Options, Piece, Template, templates
 from jigs.workup import Workup
 
-ON_PAPER = ("pdf", "svg")
-FORMATS = (*ON_PAPER, "dxf")
 UNFINISHED = ".part"
 """How the name of a file ends that is not complete yet."""
 
-_TWO_PLACES = re.compile(r"\s*(\d{2,}\.?\d+)\s*/\s*(\d{2,}\.?\d+)\s*", re.ASCII)
 PRESETS = Path(__file__).parent / "presets"
 
 
@@ -123,12 +119,8 @@ def _sheets(
     workup: Workup, template: Template, paper: Paper, options: Options, untiled: bool, printer: Printer | None
 ) -> list[Sheet]:
     """Raises `DoesNotFit`."""
-    laid, note = paper, ""
-    if printer is not None:
-        laid, note = printer.correction.laid_on(paper), printer.on_the_sheet
-        options = replace(options, print_share=printer.print_share)
-    piece = template.draw(workup, room_on(laid), options)
-    title = replace(_title(workup, piece), note=note)
+    laid, piece = _drawn_for(workup, template, paper, options, printer)
+    title = replace(_title(workup, piece), note="" if printer is None else printer.on_the_sheet)
     if piece.long and untiled:
         own = own_size_for(piece.drawing)
         paper = own if printer is None else printer.correction.paper_for(own)
@@ -140,6 +132,27 @@ def _sheets(
             f"it is {width:.0f} mm wide without its registration crosses, and is to be joined; --untiled needs none"
         )
     return sheets if printer is None else [printer.correction.corrected(sheet, paper) for sheet in sheets]
+
+
+def _drawn_for(
+    workup: Workup, template: Template, paper: Paper, options: Options, printer: Printer | None
+) -> tuple[Paper, Piece]:
+    """The paper as this printer sees it, and the piece drawn in its room. Raises `DoesNotFit`."""
+    laid = paper
+    if printer is not None:
+        laid = printer.correction.laid_on(paper)
+        options = replace(options, print_share=printer.print_share)
+    return laid, template.draw(workup, room_on(laid), options)
+
+
+def how_sure_on(workup: Workup, template: Template, paper: Paper, options: Options, printer: Printer | None) -> str:
+    """How sure the bridge line is with this sheet, in a sentence; for templates that do not place a bridge, with a fork."""
+    try:
+        datum = _drawn_for(workup, template, paper, options, printer)[1].datum_fret
+    except (DoesNotFit, Lacks):
+        datum = None
+    share = None if printer is None else printer.print_share
+    return in_short(workup, datum or USUAL_DATUM_FRET, options.datum_over_fret and datum is not None, share)
 
 
 def _fits(workup: Workup, template: Template, paper: Paper, options: Options, printer: Printer | None) -> bool:
@@ -319,69 +332,3 @@ def _umask() -> int:
     mask = os.umask(0)
     os.umask(mask)
     return mask
-
-
-def read_formats(text: str, known: Sequence[str] = FORMATS) -> list[str]:
-    """Formats from a list with commas. Raises `InputFaults` for one that is not ``known``."""
-    names = [name.strip().lower() for name in text.split(",")]
-    for name in names:
-        if name not in known:
-            raise refuse("--format", f'there is no format "{name}" here; {nearest(name, known)}')
-    return names
-
-
-IDLE_WITHOUT = {
-    "--datum-fret": ("fork", "gauge", "top"),
-    "--datum-over": ("fork",),
-    "--datum-end": ("top",),
-    "--rim": ("head",),
-    "--kerf": ("gauge", "head", "top"),
-    "--corner": ("gauge", "head", "top"),
-    "--web": ("gauge", "head", "top"),
-    "--clearance": ("gauge",),
-    "--stock": ("gauge",),
-    "--to-bridge": ("fretboard",),
-    "--untiled": ("fretboard",),
-}
-"""Options that only some templates take notice of."""
-
-
-def idle_options(given: Mapping[str, object], drawn: Sequence[Template]) -> tuple[str, ...]:
-    """Notes on options that were given and that no chosen template takes notice of."""
-    names = {template.name for template in drawn}
-    return tuple(
-        f"{option} is for {' and '.join(users)}; nothing that was asked for takes notice of it"
-        for option, users in IDLE_WITHOUT.items()
-        if given.get(option) not in (None, False) and not names & set(users)
-    )
-
-
-def read_side(text: str | None) -> RimSide | None:
-    """A side of the rim. Raises `InputFaults`."""
-    if text is None:
-        return None
-    try:
-        return RimSide(text.strip().lower())
-    except ValueError:
-        raise refuse("--rim", f'"{text}" is no side of the rim; write nut or tail') from None
-
-
-def read_place(text: str, workup: Workup) -> tuple[float, float]:
-    """Where the bridge stands: one length, or treble and bass with a slash between, spaced unless both are plain numbers.
-
-    Raises `InputFaults`.
-    """
-    plain = _TWO_PLACES.fullmatch(text)
-    sides = plain.groups() if plain else text.split(" / ")
-    try:
-        places = [float(parse_mm(side)) for side in sides]
-    except LengthError as error:
-        raise refuse("--at", f'{error}; two places are written "668.9 / 671.2"') from None
-    low, high = 0.9 * workup.scale_mm, 1.1 * workup.scale_mm
-    if len(places) > 2 or not all(low <= place <= high for place in places):
-        what = (
-            f'"{text}" is no place for this bridge; give the distance of its crown from the nut, {low:.0f} to {high:.0f} mm,'
-            f" or in inches with the unit, {format_inches(low, 8)} to {format_inches(high, 8)}"
-        )
-        raise refuse("--at", what)
-    return places[0], places[-1]

@@ -7,9 +7,10 @@ from pathlib import Path
 from geometry.readings import TUNER_ERROR_CENTS
 from jigs import readings_file
 from jigs.advice import Advice, advise
+from jigs.asked import ON_PAPER, read_formats, read_place
 from jigs.faults import Fault, InputFaults, refuse
 from jigs.paper import Paper, paper_named
-from jigs.press import ON_PAPER, read_formats, read_place, stem_for, write_all
+from jigs.press import stem_for, write_all
 from jigs.readings_input import Reading, Row, checked, read_tuner_error, rows_from_options
 from jigs.readings_log import Log, Step, as_line, open_log, read, record, step_of
 from jigs.workup import Workup

@@ -133,12 +133,20 @@ def _shared(
 
 
 def _submitted(pool: ProcessPoolExecutor, work: Callable[[Given], Found], item: Given) -> "Future[Found]":
-    """Submit, which may start a process; that inherits a blocked interrupt, and so never hears of one."""
-    if not hasattr(signal, "pthread_sigmask"):
+    """Submit, which may start a process."""
+    with deaf_children():
         return pool.submit(work, item)
+
+
+@contextmanager
+def deaf_children() -> Iterator[None]:
+    """Processes that are started meanwhile inherit a blocked interrupt, and so never hear of one."""
+    if not hasattr(signal, "pthread_sigmask"):
+        yield
+        return
     before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
     try:
-        return pool.submit(work, item)
+        yield
     finally:
         signal.pthread_sigmask(signal.SIG_SETMASK, before)
 

@@ -55,7 +55,8 @@ class Piece:
 
     Most are drawn in the room they were given, its top left corner at the origin. A ``long`` one is drawn in its own frame,
     y from the nut, and may outgrow a sheet: it is laid on as many as it takes. ``notes``: what the user should know of it.
-    ``scale`` as ISO 5455 writes it, "none" where nothing is drawn to scale.
+    ``scale`` as ISO 5455 writes it, "none" where nothing is drawn to scale. ``datum_fret``: the fret that a printed part
+    registers on, where it says how sure its place is.
     """
 
     drawing: Drawing
@@ -64,9 +65,22 @@ class Piece:
     long: bool = False
     notes: tuple[str, ...] = ()
     scale: str = "1:1"
+    datum_fret: int | None = None
 
 
-NAMES = ("fork", "fretboard", "spacing", "crown", "setup-card", "gauge", "head", "top")
+IN_WORDS = {
+    "fork": "paper, finds the bridge's place from a fret",
+    "fretboard": "slots, dots and strings",
+    "spacing": "rules for nut and bridge",
+    "crown": "the top of the bridge",
+    "setup-card": "one page for setting up by ear or tuner",
+    "gauge": "the fork to cut from stock",
+    "head": "from a banjo's rim",
+    "top": "on an arched top",
+}
+"""What each template is, by its name."""
+
+NAMES = tuple(IN_WORDS)
 CUT_FROM_STOCK = frozenset(("gauge", "head", "top"))
 """Templates that are a part to cut: their SVG and DXF hold the part alone, for a cutter."""
 

@@ -149,7 +149,7 @@ def draw(workup: Workup, room: Room, options: Options) -> Piece:
             reason = other if isinstance(reason, TooLong) or not reason.args else reason
         else:
             document = f"Placement fork, fret {fret}, {workup.instrument.head.hand}-handed"
-            return Piece(filled, document, facts(workup))
+            return Piece(filled, document, facts(workup), datum_fret=fret)
     raise reason
 
 

@@ -1,0 +1,142 @@
+"""The page as a WSGI application: which requests get an answer, and what every reply says to the browser.
+
+It answers only to a loopback name, so that no foreign name that resolves to this machine reaches it; takes posts only from
+its own page; and serves a fixed list of files that it holds in memory.
+"""
+
+import json
+from collections.abc import Callable, Mapping
+from importlib import resources
+from importlib.metadata import version
+from urllib.parse import urlsplit
+
+from flask import Flask, Response, abort, render_template_string, request
+from werkzeug.exceptions import HTTPException
+
+from jigs import printer_files
+from jigs.asked import IDLE_WITHOUT
+from jigs.instrument import parse
+from jigs.page.answers import LARGEST_BODY_BYTES, ROUTES, Reply, refusal
+from jigs.page.fields import DRAW_FIELDS, GROUPS, STRING_FIELDS
+from jigs.paper import PAPERS
+from jigs.press import preset_names, preset_text
+from jigs.templates import IN_WORDS
+
+LOOPBACK = frozenset(("127.0.0.1", "localhost", "::1"))
+
+HEADERS = {
+    "Content-Security-Policy": "default-src 'none'; script-src 'self'; style-src 'self'; font-src 'self'; "
+    "img-src 'self' data: blob:; connect-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'",
+    "X-Content-Type-Options": "nosniff",
+    "X-Frame-Options": "DENY",
+    "Referrer-Policy": "no-referrer",
+    "Cross-Origin-Resource-Policy": "same-origin",
+    "Cross-Origin-Opener-Policy": "same-origin",
+    "Cache-Control": "no-store",
+}
+
+_KINDS = {".css": "text/css; charset=utf-8", ".js": "text/javascript; charset=utf-8"}
+_WHY = {
+    403: "this page answers only to its own address on this machine",
+    404: "there is nothing here; the page itself is at /",
+    405: "this is not how the page asks",
+    413: f"this is more than {LARGEST_BODY_BYTES // 1024} KiB; an instrument file is a page of text",
+    415: "this is not how the page asks",
+}
+
+Ask = Callable[[str, bytes], Reply]
+
+
+def make_app(ask: Ask) -> Flask:
+    """The application; ``ask`` gives the answer to a route's request."""
+    app = Flask(__name__, static_folder=None, template_folder=None)
+    app.config["MAX_CONTENT_LENGTH"] = LARGEST_BODY_BYTES
+    static = _static()
+    page = resources.files("jigs.page").joinpath("static/page.html").read_text(encoding="utf-8")
+
+    @app.before_request
+    def guard() -> None:
+        if not _is_loopback(request.host):
+            abort(403)
+        if request.method == "POST":
+            if not _same_site():
+                abort(403)
+            if request.mimetype != "application/json":
+                abort(415)
+
+    @app.after_request
+    def say(response: Response) -> Response:
+        response.headers.update(HEADERS)
+        return response
+
+    @app.errorhandler(HTTPException)
+    def refused(error: HTTPException) -> Response:
+        status = error.code or 400
+        response = _response(refusal(status, _WHY.get(status, "this is nothing that the page sends; load it again")))
+        if isinstance(error.get_response().headers.get("Allow"), str):
+            response.headers["Allow"] = error.get_response().headers["Allow"]
+        return response
+
+    @app.get("/")
+    def front() -> Response:
+        return Response(render_template_string(page, **_words()), mimetype="text/html")
+
+    @app.get("/static/<name>")
+    def asset(name: str) -> Response:
+        if name not in static:
+            abort(404)
+        kind, content = static[name]
+        return Response(content, content_type=kind)
+
+    for route in ROUTES:
+        app.add_url_rule(
+            f"/{route}", route, lambda route=route: _response(ask(route, request.get_data())), methods=["POST"]
+        )
+    return app
+
+
+def _response(reply: Reply) -> Response:
+    return Response(reply.body, reply.status, content_type=reply.kind)
+
+
+def _static() -> Mapping[str, tuple[str, bytes]]:
+    """All files that the page may load, by name, with their kinds."""
+    files = {}
+    for file in resources.files("jigs.page").joinpath("static").iterdir():
+        kind = next((kind for ending, kind in _KINDS.items() if file.name.endswith(ending)), None)
+        if kind is not None:
+            files[file.name] = (kind, file.read_bytes())
+    font = resources.files("jigs").joinpath("fonts/DejaVuSans.ttf")
+    return {**files, font.name: ("font/ttf", font.read_bytes())}
+
+
+def _words() -> dict[str, object]:
+    presets = [(name, parse(preset_text(name).encode(), name).name) for name in preset_names()]
+    return {
+        "groups": GROUPS,
+        "string_fields": STRING_FIELDS,
+        "draw_fields": DRAW_FIELDS,
+        "presets": presets,
+        "templates": list(IN_WORDS.items()),
+        "papers": list(PAPERS),
+        "printers": printer_files.known(),
+        "users": json.dumps({option.removeprefix("--"): names for option, names in IDLE_WITHOUT.items()}),
+        "version": version("bridge-jigs"),
+    }
+
+
+def _is_loopback(host: str) -> bool:
+    """Whether a Host header names this machine: a loopback name, with or without a port."""
+    try:
+        parts = urlsplit(f"//{host}")
+        return parts.hostname in LOOPBACK and parts.username is None and (parts.port is None or parts.port > 0)
+    except ValueError:
+        return False
+
+
+def _same_site() -> bool:
+    """Whether a post comes from this page, as far as the browser says; what is no browser says nothing."""
+    origin = request.headers.get("Origin")
+    if request.headers.get("Sec-Fetch-Site", "same-origin") != "same-origin":
+        return False
+    return origin is None or origin == f"http://{request.host}"

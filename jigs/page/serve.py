@@ -1,0 +1,78 @@
+"""The page on a port of this machine, until Ctrl-C."""
+
+import socket
+import threading
+import webbrowser
+from collections.abc import Callable
+
+from jigs.faults import InputFaults, refuse
+from jigs.page.answers import LARGEST_BODY_BYTES
+from jigs.page.app import make_app
+from jigs.page.desk import Desk
+
+ADDRESS = "127.0.0.1"
+USUAL_PORT = 8311
+"""Our own choice, among those that nobody has registered."""
+
+_THREADS = 16
+_MOST_CONNECTIONS = 400
+
+
+def read_port(text: str | None) -> int | None:
+    """A port; None where none is given. Raises `InputFaults`."""
+    if text is None:
+        return None
+    plain = text.strip()
+    if not (plain.isascii() and plain.isdecimal() and int(plain[:9]) <= 65535):
+        raise refuse("--port", f'"{text}" is no port; write a number from 1024 to 65535, or 0 for any that is free')
+    return int(plain)
+
+
+def bound(port: int | None) -> socket.socket:
+    """A socket on loopback: on this port, or on the usual one, or where that is taken on any. Raises `InputFaults`."""
+    wanted = [port] if port is not None else [USUAL_PORT, 0]
+    for n, one in enumerate(wanted, 1):
+        ours = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+        ours.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            ours.bind((ADDRESS, one))
+        except OSError as error:
+            ours.close()
+            if n == len(wanted):
+                raise _taken(one, error) from None
+        else:
+            return ours
+    raise AssertionError
+
+
+def _taken(port: int, error: OSError) -> InputFaults:
+    return refuse("--port", f"{port} cannot be had ({error.strerror}); leave --port out, or give another")
+
+
+def serve(port: int | None, open_browser: bool, say: Callable[[str], None]) -> None:
+    """Serve the page until an interrupt. ``say`` tells the user where it is. Raises `InputFaults`."""
+    from waitress.server import create_server
+
+    with bound(port) as ours:
+        desk = Desk()
+        try:
+            server = create_server(
+                make_app(desk.ask),
+                sockets=[ours],
+                threads=_THREADS,
+                connection_limit=_MOST_CONNECTIONS,
+                max_request_body_size=2 * LARGEST_BODY_BYTES,
+                ident="",
+            )
+            address = f"http://{ADDRESS}:{ours.getsockname()[1]}/"
+            say(f"the page is at {address} on this machine alone; Ctrl-C stops it")
+            if open_browser:
+                threading.Thread(target=webbrowser.open, args=(address,), daemon=True).start()
+            try:
+                server.run()
+            except KeyboardInterrupt:
+                pass
+            finally:
+                server.close()
+        finally:
+            desk.close()

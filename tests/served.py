@@ -120,7 +120,9 @@ def in_process(ask=None):
     from jigs.page.answers import answer
     from jigs.page.app import make_app
 
-    return InProcess(make_app(ask or answer))
+    made = make_app(ask or answer)
+    made.config["PROPAGATE_EXCEPTIONS"] = True  # a crash is seen as itself, not as status 500
+    return InProcess(made)
 
 
 def dawdling(route, body):

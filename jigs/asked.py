@@ -1,12 +1,12 @@
 """What was asked for in words, on the command line or on the page: formats, templates' options, a bridge's place."""
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from geometry.lengths import LengthError, format_inches, parse_mm
-from jigs.cutter import LENGTHS, Cutter, cutter_for
+from jigs.cutter import LENGTHS, Cutter
 from jigs.faults import Fault, InputFaults, nearest, refuse
-from jigs.templates import Options, RimSide, Template
+from jigs.templates import FOR_CUTTERS, Options, RimSide, Template
 from jigs.workup import Workup
 
 ON_PAPER = ("pdf", "svg")
@@ -50,9 +50,9 @@ def idle_options(given: Mapping[str, object], drawn: Sequence[Template]) -> tupl
     )
 
 
-def read_options(given: Mapping[str, str | int | bool | None]) -> Options:
+def read_options(given: Mapping[str, str | int | bool | None], drawn: Iterable[str]) -> Options:
     """What the user may choose for a drawing, by the names of the command line's options; what is not there is left to the
-    template, and the cutter's lengths to the user's settings.
+    template, and the cutter's lengths to the user's settings, which are read only for templates that go to a cutter.
 
     Raises `InputFaults` with all faults.
     """
@@ -67,8 +67,9 @@ def read_options(given: Mapping[str, str | int | bool | None]) -> Options:
         datum = _read_fret(given.get("datum-fret"))
     except InputFaults as wrong:
         faults += wrong.faults
+    lengths = {name: _text(given.get(name)) for name in LENGTHS}
     try:
-        cutter = cutter_for({name: _text(given.get(name)) for name in LENGTHS})
+        cutter = _cutter(lengths) if any(lengths.values()) or FOR_CUTTERS & set(drawn) else cutter
     except InputFaults as wrong:
         faults += wrong.faults
     if faults:
@@ -76,6 +77,12 @@ def read_options(given: Mapping[str, str | int | bool | None]) -> Options:
     return Options(
         datum, bool(given.get("datum-over")), bool(given.get("datum-end")), side, bool(given.get("to-bridge")), cutter
     )
+
+
+def _cutter(lengths: Mapping[str, str | None]) -> Cutter:
+    from jigs.cutter_settings import cutter_for
+
+    return cutter_for(lengths)
 
 
 def _text(value: str | int | bool | None) -> str | None:

@@ -163,7 +163,7 @@ def draw(
         "datum-end": datum_end,
     }
     asked |= {"rim": rim_side, "to-bridge": to_bridge, "untiled": untiled, **cut}
-    options = read_options(asked)
+    options = read_options(asked, [one.name for one in wanted])
     on = None if printed_by is None else _printer(printed_by)
     workup = _work_up(instrument)
     printed = prepare(workup, wanted, sheet, kinds, options, stem_for(instrument), untiled, every, on)
@@ -177,7 +177,7 @@ def draw(
 @told_in_sentences
 def settings(example: bool) -> None:
     """Print your settings for cutters, and on standard error where they are kept."""
-    from jigs.cutter import SETTINGS_EXAMPLE, settings_path, settings_text
+    from jigs.cutter_settings import SETTINGS_EXAMPLE, settings_path, settings_text
 
     click.echo(f"settings file: {settings_path()}", err=True)
     click.echo(SETTINGS_EXAMPLE if example else settings_text(), nl=False)

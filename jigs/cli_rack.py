@@ -90,7 +90,8 @@ def rack(
         "datum-over": datum_over,
         "datum-end": datum_end,
     }
-    options = read_options({**asked, "rim": rim_side, "to-bridge": to_bridge, **cut})
+    asked |= {"rim": rim_side, "to-bridge": to_bridge, **cut}
+    options = read_options(asked, [template.name for template in wanted])
     templates, kinds = (
         tuple(template.name for template in wanted),
         tuple(read_formats(usual[1] if formats is None else formats)),

@@ -1,92 +1,15 @@
-"""What a cutter needs to know, and the user's own settings for it: kerf, clearances, how each layer's lines look.
-
-The settings are one TOML file in the user's configuration folder. Without it everything has a default, and plain black
-hairlines.
-"""
+"""What a cutter needs to know: kerf, clearances, how each layer's lines look. Without settings, plain black hairlines."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from pathlib import Path
-from typing import Annotated, Any
-
-from pydantic import BeforeValidator, Field, ValidationInfo
 
 from jigs.drawing import BLACK, STYLES, Layer, Role, Style
-from jigs.faults import Fault, InputFaults, refuse
-from jigs.quantities import Length, shown
-from jigs.section import Section, read_section
-from jigs.textfile import decode, parse_toml, read_bytes
 
 HAIRLINE_MM = 0.1
 THINNEST_STOCK_MM, THICKEST_STOCK_MM = 0.3, 3.0
 
-SETTINGS_EXAMPLE = """\
-# How your cutter works and how its program wants its lines. Every line is optional; these are the defaults.
-
-[cutter]
-kerf      = 0.0                 # width that the beam, blade or bit takes away
-clearance = 0.1                 # of the gauge's notch over the fret's crown
-corner    = 1.0                 # radius of corners, inside and out; working edges stay sharp
-web       = 3.0                 # least stock beside a window
-stock     = 0.5                 # thickness of the stock, 0.3 to 3
-
-[cutter.cut]                    # and likewise [cutter.score], [cutter.text], [cutter.guide]
-width  = 0.1
-colour = "#000000"
-"""
-
-_KIND = "settings file"
-_FILE = "settings.toml"
-
-LENGTHS = {
-    "kerf": Length(0, 6),
-    "clearance": Length(0, 2),
-    "corner": Length(0, 10),
-    "web": Length(0.5, 30),
-    "stock": Length(THINNEST_STOCK_MM, THICKEST_STOCK_MM),
-}
+LENGTHS = ("kerf", "clearance", "corner", "web", "stock")
 """The lengths that may also be given for one drawing."""
-
-
-def _colour(value: object) -> str:
-    plain = value.strip().lower() if isinstance(value, str) else ""
-    if len(plain) != 7 or plain[0] != "#" or any(digit not in "0123456789abcdef" for digit in plain[1:]):
-        raise ValueError(
-            f'{shown(value)} is no colour; write red, green and blue in hexadecimal, for instance "#ff0000"'
-        )
-    return plain
-
-
-def _layer(value: object, info: ValidationInfo) -> object:
-    if not isinstance(value, dict):
-        raise ValueError(
-            f"{shown(value)} is no table; write [cutter.{info.field_name}] on a line of its own, keys below"
-        )
-    return value
-
-
-class PenKeys(Section):
-    """How one layer's lines look."""
-
-    width: Annotated[float, Length(0.001, 2)] = HAIRLINE_MM
-    colour: Annotated[str, BeforeValidator(_colour)] = BLACK
-
-
-LayerTable = Annotated[dict[str, Any], BeforeValidator(_layer)]
-
-
-class CutterKeys(Section):
-    """The table ``[cutter]`` of the settings file, less its layers."""
-
-    kerf: Annotated[float, LENGTHS["kerf"]] = 0.0
-    clearance: Annotated[float, LENGTHS["clearance"]] = 0.1
-    corner: Annotated[float, LENGTHS["corner"]] = 1.0
-    web: Annotated[float, LENGTHS["web"]] = 3.0
-    stock: Annotated[float, LENGTHS["stock"]] = 0.5
-    cut: LayerTable = Field(default_factory=dict)
-    score: LayerTable = Field(default_factory=dict)
-    text: LayerTable = Field(default_factory=dict)
-    guide: LayerTable = Field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -117,58 +40,3 @@ class Cutter:
             dashes = style.dashes_mm if style.layer is Layer.GUIDE else ()
             looks[role] = Style(style.layer, pen.width_mm, dashes, pen.colour, style.fill)
         return looks
-
-
-def settings_path() -> Path:
-    """Where the user's settings are, or would be."""
-    from platformdirs import user_config_path
-
-    return user_config_path("bridge-jigs", appauthor=False) / _FILE
-
-
-def cutter_for(options: Mapping[str, str | None]) -> Cutter:
-    """The user's cutter, with what was asked for this once, by the names of `LENGTHS`. Raises `InputFaults`."""
-    keys, pens = _settings()
-    values = {name: float(getattr(keys, name)) for name in LENGTHS}
-    faults = []
-    for name, text in options.items():
-        if text is None:
-            continue
-        try:
-            values[name] = LENGTHS[name].read(text)
-        except ValueError as error:
-            faults.append(Fault(f"--{name}", "", str(error)))
-    if faults:
-        raise InputFaults(faults)
-    return Cutter(pens=pens, **{f"{name}_mm": value for name, value in values.items()})
-
-
-def _settings() -> tuple[CutterKeys, dict[Layer, Pen]]:
-    """The settings file, or the defaults where there is none. Raises `InputFaults` with all of its faults."""
-    path = settings_path()
-    if not path.exists():
-        return CutterKeys(), {}
-    source, remedy = str(path), "delete it, or start from `jigs settings --example`"
-    raw = read_bytes(path, _KIND, remedy)
-    if not raw.strip():
-        return CutterKeys(), {}
-    data = parse_toml(decode(raw, source, _KIND, remedy), source, 'kerf = "0.2 mm"', remedy)
-    faults = [Fault(source, key, "unknown table; [cutter] is the one that counts") for key in data if key != "cutter"]
-    keys = read_section(CutterKeys, data.get("cutter", {}), {}, "cutter", source, faults)
-    pens: dict[Layer, Pen] = {}
-    for layer in Layer:
-        given = getattr(keys, layer.value, {})
-        pen = read_section(PenKeys, given, {}, f"cutter.{layer.value}", source, faults)
-        if given and pen is not None:
-            pens[layer] = Pen(pen.width, pen.colour)
-    if faults or keys is None:
-        raise InputFaults(faults or [Fault(source, "[cutter]", remedy)])
-    return keys, pens
-
-
-def settings_text() -> str:
-    """The settings file as it is. Raises `InputFaults` where there is none."""
-    path = settings_path()
-    if not path.exists():
-        raise refuse(str(path), "there are no settings; `jigs settings --example` prints a file to start from")
-    return decode(read_bytes(path, _KIND, "check it"), str(path), _KIND, "delete it")

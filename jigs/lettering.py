@@ -18,7 +18,7 @@ CAPITAL_PER_EM = 1493 / 2048
 DESCENT_PER_CAPITAL = 0.33
 """How far g, p and q reach below the line, as a share of a capital's height."""
 
-SMALL, MEDIUM = 2.5, 3.5
+SMALL, MEDIUM, LARGE, LARGEST = 2.5, 3.5, 5.0, 7.0
 """ISO 3098 lettering heights, mm."""
 
 LINE_STEP = 1.7

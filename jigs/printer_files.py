@@ -12,7 +12,7 @@ from typing import Annotated
 
 from pydantic import Field
 
-from jigs.cutter import settings_path
+from jigs.cutter_settings import settings_path
 from jigs.faults import Fault, InputFaults, nearest, refuse
 from jigs.paper import paper_named
 from jigs.press import file_stem

@@ -12,9 +12,11 @@ from jigs.advice import Advice, Move, ReadString, Standing, StringDiagnosis
 from jigs.numbers import slant_in_words
 
 NOT_SURE = "not sure"
+LEAST_MOVE_MM = 0.005
+"""An end that is to move by less stays."""
+
 _SUSPECTS_SHOWN = 3
 _FAR_OFF_MODEL_MM = 3.0
-_LEAST_MM = 0.005
 
 REMEDIES = {
     Cause.NEAR: "move the bridge away from the nut",
@@ -202,7 +204,7 @@ def _moves_in_words(advice: Advice) -> Iterator[str]:
 
 
 def _move_in_words(move: Move) -> str:
-    if abs(move.mm) < _LEAST_MM:
+    if abs(move.mm) < LEAST_MOVE_MM:
         return "stays as it is"
     way = "towards the nut" if move.mm < 0 else "towards the tail"
     ticks = f"{_cents(move.scale_cents)} on the fork's scale"

@@ -197,7 +197,7 @@ class _Making:
             faults += wrong.faults
         asked = {key: draw[key] for key in DRAW_KEYS if draw.get(key, "").strip()}
         try:
-            self.options = read_options(asked)
+            self.options = read_options(asked, [draw.get("template") or NAMES[0]])
         except InputFaults as wrong:
             faults += wrong.faults
         self.untiled = "untiled" in asked

@@ -8,7 +8,8 @@ from readers import UM, dxf_document, svg_loops
 from samples import run
 from working_edges import outline_and_windows, widest
 
-from jigs.cutter import Cutter, Pen, cutter_for
+from jigs.cutter import Cutter, Pen
+from jigs.cutter_settings import cutter_for
 from jigs.drawing import Layer
 
 PENS = """

@@ -294,7 +294,7 @@ def test_another_option_makes_it_all_again(tmp_path, option):
 
 def test_another_setting_or_program_makes_it_all_again(tmp_path, monkeypatch):
     from jigs import rack_state
-    from jigs.cutter import settings_path
+    from jigs.cutter_settings import settings_path
 
     monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path / "config"))
     shelf, out = filled(tmp_path / "shelf", "a"), tmp_path / "out"

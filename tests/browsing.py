@@ -18,7 +18,8 @@ SHOWN = """([wanted]) => {
 
 WIDER_THAN_THE_WINDOW = """() => {
   const width = document.documentElement.clientWidth;
-  const wide = Array.from(document.body.querySelectorAll("*")).filter((one) => one.getBoundingClientRect().right > width + 1);
+  const all = Array.from(document.body.querySelectorAll("*"));
+  const wide = all.filter((one) => one.getBoundingClientRect().right > width + 1);
   return document.documentElement.scrollWidth <= width ? [] : wide.map((one) => one.outerHTML.slice(0, 80));
 }"""
 
@@ -28,7 +29,9 @@ class Visit:
 
     def __init__(self, browser, address, profile):
         self.address, self.errors = address, []
-        self.context = browser.new_context(**{"viewport": {"width": 1280, "height": 900}, **profile})
+        self.context = browser.new_context(
+            **{"viewport": {"width": 1280, "height": 900}, "reduced_motion": "reduce", **profile}
+        )
         self.context.set_default_timeout(15_000)
         self.page = self.context.new_page()
         self.page.on("pageerror", lambda error: self.errors.append(str(error)))
@@ -84,7 +87,8 @@ class Visit:
         data = answer.json()
         if data["faults"]:
             self.page.wait_for_function(
-                "wanted => document.querySelectorAll('#faults:not([hidden]) li').length >= wanted", arg=len(data["faults"])
+                "wanted => document.querySelectorAll('#faults:not([hidden]) li').length >= wanted",
+                arg=len(data["faults"]),
             )
         else:
             self.shows(data["sheets"][0])

@@ -137,9 +137,13 @@ def dawdling(route, body):
 
 
 @contextmanager
-def serving(folder, *options, **environment):
-    """``jigs page`` on a free port, in a process that stands in ``folder``; Ctrl-C ends it."""
-    command = [sys.executable, "-m", "jigs", "page", "--no-browser", "--port", "0", *options]
+def serving(folder, *options, opening=False, **environment):
+    """``jigs page`` on a free port, in a process that stands in ``folder``; Ctrl-C ends it.
+
+    ``opening``: with the browser that the environment names.
+    """
+    quietly = [] if opening else ["--no-browser"]
+    command = [sys.executable, "-m", "jigs", "page", *quietly, *(options or ("--port", "0"))]
     process = subprocess.Popen(
         command,
         cwd=folder,

@@ -136,7 +136,16 @@ def test_wrong_reading_is_told_at_its_field(application, readings, at):
 
 @pytest.mark.parametrize(
     "text",
-    ["", "name = ", "name = 'x'\nname = 'y'", "[[strings]]", "a = " + "[" * 3000, "\ufeff", "fretts = 3", "strings = 3"],
+    [
+        "",
+        "name = ",
+        "name = 'x'\nname = 'y'",
+        "[[strings]]",
+        "a = " + "[" * 3000,
+        "\ufeff",
+        "fretts = 3",
+        "strings = 3",
+    ],
     ids=["empty", "half", "twice", "bare", "nested", "mark", "unknown", "no-list"],
 )
 def test_own_file_that_cannot_be_read_is_told_in_the_words_of_the_command_line(tmp_path, application, text):

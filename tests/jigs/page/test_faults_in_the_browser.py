@@ -74,7 +74,9 @@ def test_program_that_is_gone_is_told_and_its_return_is_enough(visit):
     expect(page.locator("#faults")).to_be_hidden()
 
 
-@pytest.mark.parametrize("text", ["<img src=x onerror=\"document.title='taken'\">", "</text><script>document.title='taken'</script>"])
+@pytest.mark.parametrize(
+    "text", ["<img src=x onerror=\"document.title='taken'\">", "</text><script>document.title='taken'</script>"]
+)
 def test_name_with_markup_in_it_is_shown_as_it_was_typed(visit, text):
     here = visit()
     page = here.page
@@ -84,4 +86,7 @@ def test_name_with_markup_in_it_is_shown_as_it_was_typed(visit, text):
     assert page.title() == "bridge-jigs"
     assert page.locator("script").count() == scripts
     assert page.locator("#headline img").count() == 0
-    assert page.evaluate("() => document.getElementById('card').shadowRoot.querySelectorAll('script, image, a').length") == 0
+    assert (
+        page.evaluate("() => document.getElementById('card').shadowRoot.querySelectorAll('script, image, a').length")
+        == 0
+    )

@@ -25,13 +25,14 @@ HEADERS = {
     "cache-control": "no-store",
 }
 FOREIGN_HOSTS = [
-    "example.org", "127.0.0.1.evil.example", "localhost.evil", "evil.localhost.example:80", "127.0.0.1@evil.example",
-    "evil.example#127.0.0.1", "evil.example?127.0.0.1", "[::ffff:203.0.113.9]", "0.0.0.0", "203.0.113.9:8311", "[", "127.0.0.1:port",
-    "localhost evil", "127.0.0.1,evil.example",
+    "example.org", "127.0.0.1.evil.example", "localhost.evil", "evil.localhost.example:80",
+    "127.0.0.1@evil.example", "evil.example#127.0.0.1", "evil.example?127.0.0.1", "[::ffff:203.0.113.9]",
+    "0.0.0.0", "203.0.113.9:8311", "[", "127.0.0.1:port", "localhost evil", "127.0.0.1,evil.example",
 ]  # fmt: skip
 HOSTILE = [
-    "../../etc/passwd", "../../../../../../etc/passwd", "/etc/passwd", "/etc/hostname\0.toml", "..\\..\\boot.ini", "file:///etc/passwd",
-    "~/.ssh/id_rsa", "%2e%2e%2fetc%2fpasswd", "/proc/self/environ", "//203.0.113.9/share", "../settings", "banjo/../../settings",
+    "../../etc/passwd", "../../../../../../etc/passwd", "/etc/passwd", "/etc/hostname\0.toml", "..\\..\\boot.ini",
+    "file:///etc/passwd", "~/.ssh/id_rsa", "%2e%2e%2fetc%2fpasswd", "/proc/self/environ", "//203.0.113.9/share",
+    "../settings", "banjo/../../settings",
 ]  # fmt: skip
 MARKUP = "<script>alert(1)</script>&\"'<img src=x onerror=alert(1)>"
 
@@ -138,7 +139,9 @@ def chunked(server, body):
     head = f"POST /draw HTTP/1.1\r\nHost: 127.0.0.1:{server.port}\r\nContent-Type: application/json\r\n"
     pieces = [body[n : n + 8000] for n in range(0, len(body), 8000)]
     sent = b"".join(b"%x\r\n%s\r\n" % (len(piece), piece) for piece in pieces)
-    return spoken(server, f"{head}Transfer-Encoding: chunked\r\nConnection: close\r\n\r\n".encode() + sent + b"0\r\n\r\n")
+    return spoken(
+        server, f"{head}Transfer-Encoding: chunked\r\nConnection: close\r\n\r\n".encode() + sent + b"0\r\n\r\n"
+    )
 
 
 def test_body_that_does_not_say_how_long_it_is_is_counted_all_the_same(server):
@@ -220,9 +223,10 @@ def test_unknown_ways_in_are_refused_in_the_form_that_the_page_can_show(applicat
 @pytest.mark.parametrize(
     "path",
     [
-        "/static/../app.py", "/static/..%2fapp.py", "/static/%2e%2e/app.py", "/static/..\\app.py", "/static//etc/passwd",
-        "/static/%2fetc%2fpasswd", "/static/....//app.py", "/static/page.css%00.html", "/../../etc/passwd", "/static/page.html",
-        "/static/./page.css", "/app.py", "/presets/banjo.toml", "/.git/config", "//etc/passwd", "/static/page.css/../../app.py",
+        "/static/../app.py", "/static/..%2fapp.py", "/static/%2e%2e/app.py", "/static/..\\app.py",
+        "/static//etc/passwd", "/static/%2fetc%2fpasswd", "/static/....//app.py", "/static/page.css%00.html",
+        "/../../etc/passwd", "/static/page.html", "/static/./page.css", "/app.py", "/presets/banjo.toml",
+        "/.git/config", "//etc/passwd", "/static/page.css/../../app.py",
     ],
 )  # fmt: skip
 def test_no_path_leads_to_another_file(application, server, path):
@@ -260,7 +264,18 @@ def states_with(text):
     yield state(base=own_file("", text))
     yield state(base=own_file(text, text))
     yield state(base={"preset": "banjo", "name": text})
-    for key in ("name", "kind", "scale", "hand", "strings", "strings.4.note", "strings.4.wrap", "fret_rule", "top.arch", text):
+    for key in (
+        "name",
+        "kind",
+        "scale",
+        "hand",
+        "strings",
+        "strings.4.note",
+        "strings.4.wrap",
+        "fret_rule",
+        "top.arch",
+        text,
+    ):
         yield state(fields={key: text})
     for key in ("template", "paper", "printer", "datum-fret", "rim", "kerf", "untiled", text):
         yield state(draw={key: text})
@@ -276,7 +291,14 @@ def is_own(path):
         return True
     found = Path(os.fsdecode(path)).resolve()
     settings = Path(os.environ["XDG_CONFIG_HOME"])
-    roots = (ROOT / "jigs", ROOT / "geometry", settings, Path(sys.prefix), Path(sys.base_prefix), Path(os.__file__).parent)
+    roots = (
+        ROOT / "jigs",
+        ROOT / "geometry",
+        settings,
+        Path(sys.prefix),
+        Path(sys.base_prefix),
+        Path(os.__file__).parent,
+    )
     return any(found.is_relative_to(root.resolve()) for root in roots)
 
 
@@ -302,7 +324,9 @@ def test_watching_sees_what_is_read(tmp_path):
 @pytest.mark.parametrize("where", ["preset", "template", "paper", "printer", "name"])
 def test_file_beside_the_server_is_not_taken_for_a_preset(application, tmp_path, monkeypatch, where):
     """On the command line a file's name will do for an instrument; here only the presets have names."""
-    (tmp_path / "mine.toml").write_text('name = "canary"\nkind = "banjo"\nscale = 650\n[[strings]]\nnote = "D4"\ngauge = 0.3')
+    (tmp_path / "mine.toml").write_text(
+        'name = "canary"\nkind = "banjo"\nscale = 650\n[[strings]]\nnote = "D4"\ngauge = 0.3'
+    )
     monkeypatch.chdir(tmp_path)
     for name in ("mine.toml", str(tmp_path / "mine.toml"), "./mine.toml", "mine"):
         asked = {
@@ -328,7 +352,9 @@ def test_names_come_back_as_text(application):
         assert name.replace("-", "").replace(".", "").isalnum()
 
 
-@pytest.mark.parametrize("text", [MARKUP, "\x1b[31m\r\nSet-Cookie: x=y", "\u202etxt.exe", "é" * 300, "a/b\\c:d*e?f", "..", "CON"])
+@pytest.mark.parametrize(
+    "text", [MARKUP, "\x1b[31m\r\nSet-Cookie: x=y", "\u202etxt.exe", "é" * 300, "a/b\\c:d*e?f", "..", "CON"]
+)
 def test_own_files_name_is_made_harmless(application, text):
     from jigs.press import preset_text
 
@@ -341,7 +367,9 @@ def test_own_files_name_is_made_harmless(application, text):
         assert len(name) < 100
 
 
-@pytest.mark.parametrize("asked", list(states_with(MARKUP)), ids=lambda asked: "-".join(k for k in asked if asked[k])[:30])
+@pytest.mark.parametrize(
+    "asked", list(states_with(MARKUP)), ids=lambda asked: "-".join(k for k in asked if asked[k])[:30]
+)
 def test_markup_in_any_place_is_never_given_back_as_markup(application, asked):
     for route in ROUTES:
         reply = application.post(route, asked)
@@ -384,7 +412,10 @@ def test_drawing_that_takes_too_long_does_not_hold_up_others(slow_desk):
 
 
 def test_hundred_requests_at_once_all_get_their_answer(server):
-    asked = [state(("banjo", "mandolin")[n % 2], {"scale": f"{655 + n} mm" if n % 2 == 0 else f"{345 + n / 10} mm"}) for n in range(100)]
+    asked = [
+        state(("banjo", "mandolin")[n % 2], {"scale": f"{655 + n} mm" if n % 2 == 0 else f"{345 + n / 10} mm"})
+        for n in range(100)
+    ]
     replies = [None] * len(asked)
 
     def ask(n):

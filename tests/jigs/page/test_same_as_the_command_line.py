@@ -163,7 +163,20 @@ def test_notes_are_those_that_the_command_line_tells(application, tmp_path):
 def test_readings_give_the_advice_of_the_command_line(application):
     readings = {"treble-harmonic": "+1", "treble-fretted": "+4.5", "bass-harmonic": "-2", "bass-fretted": "-8.5"}
     page = application.post("/readings", state("banjo", readings=readings)).data
-    asked = ("--string", "1", "--harmonic", "+1", "--fretted", "+4.5", "--string", "4", "--harmonic", "-2", "--fretted", "-8.5")
+    asked = (
+        "--string",
+        "1",
+        "--harmonic",
+        "+1",
+        "--fretted",
+        "+4.5",
+        "--string",
+        "4",
+        "--harmonic",
+        "-2",
+        "--fretted",
+        "-8.5",
+    )
     assert page["lines"] == run("readings", "banjo", *asked)[1].splitlines()
     assert page["verdict"] == json.loads(run("readings", "banjo", *asked, "--json")[1])["verdict"]
     assert [f"note: {note}" for note in page["notes"]] == run("readings", "banjo", *asked)[2].splitlines()

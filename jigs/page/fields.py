@@ -19,7 +19,7 @@ _OF_A_STRING = re.compile(r"strings\.\d{1,2}\.(\w+)", re.ASCII)
 
 @dataclass(frozen=True)
 class Field:
-    """One field. ``blank`` is what a choice says when the key is left out of the file."""
+    """One field. ``blank`` is what a choice says when the key is left out of the file; ``folded`` fields are out of view."""
 
     key: str
     label: str
@@ -27,6 +27,7 @@ class Field:
     kind: Kind = "length"
     choices: tuple[str, ...] = ()
     blank: str = "as usual"
+    folded: bool = False
 
 
 @dataclass(frozen=True)
@@ -186,16 +187,14 @@ STRING_FIELDS = (
     Field("core", "Core", "if it is wound"),
     Field("wrap", "Wrap", "", "choice", get_args(schema.Wrap), "none: plain"),
     Field("pair", "Pair", "two equal strings", "check"),
-    Field("starts_at_fret", "Starts at fret", "a banjo's fifth: 5", "whole"),
-    Field("nut_height", "Height at its nut", "if it differs from the others"),
-    Field("material", "Material", "", "choice", get_args(schema.Material), "not said: steel"),
-    Field("unit_mass", "Mass", "0.398 g/m; left out: from the gauge", "text"),
-    Field("modulus", "Modulus", "203 GPa; left out: its material's", "text"),
-    Field("peg", "Own nut to its peg", "of a short string; left out: 19"),
+    Field("starts_at_fret", "Starts at fret", "a banjo's fifth: 5", "whole", folded=True),
+    Field("nut_height", "Height at its nut", "if it differs from the others", folded=True),
+    Field("material", "Material", "", "choice", get_args(schema.Material), "not said: steel", folded=True),
+    Field("unit_mass", "Mass", "0.398 g/m; left out: from the gauge", "text", folded=True),
+    Field("modulus", "Modulus", "203 GPa; left out: its material's", "text", folded=True),
+    Field("peg", "Own nut to its peg", "of a short string; left out: 19", folded=True),
 )
-"""The fields of one string, the first `SHOWN_OF_A_STRING` in view and the rest folded away."""
-
-SHOWN_OF_A_STRING = 5
+"""The fields of one string."""
 
 DRAW_FIELDS = (
     Field("datum-fret", "Fret to register on", "left out: the drawing chooses", "whole"),

@@ -1,0 +1,88 @@
+/** The address of the page holds all that was filled in, and an opened file whole. */
+
+/** @typedef {import("./ask.js").Base} Base */
+/** @typedef {{base: Base, fields: Record<string, string>, draw: Record<string, string>, readings: Record<string, string>, sheet: number}} State */
+
+const FROM = "from";
+const FILE = "file";
+const PACKED = "packed";
+const TEXT = "text";
+const SHEET = "sheet";
+
+const PACKS = "CompressionStream" in window && "DecompressionStream" in window;
+const LARGEST_TEXT = 1 << 20;
+
+/** @param {string} text @returns {Promise<string>} */
+async function pack(text) {
+  const stream = new Blob([text]).stream().pipeThrough(new CompressionStream("deflate-raw"));
+  const bytes = new Uint8Array(await new Response(stream).arrayBuffer());
+  let binary = "";
+  for (const byte of bytes) binary += String.fromCharCode(byte);
+  return btoa(binary).replaceAll("+", "-").replaceAll("/", "_").replaceAll("=", "");
+}
+
+/** @param {string} packed @returns {Promise<string>} */
+async function unpack(packed) {
+  const binary = atob(packed.replaceAll("-", "+").replaceAll("_", "/"));
+  const bytes = Uint8Array.from(binary, (char) => char.charCodeAt(0));
+  const reader = new Blob([bytes]).stream().pipeThrough(new DecompressionStream("deflate-raw")).getReader();
+  const decoder = new TextDecoder();
+  let text = "";
+  for (;;) {
+    const { done, value } = await reader.read();
+    if (done) return text + decoder.decode();
+    text += decoder.decode(value, { stream: true });
+    if (text.length > LARGEST_TEXT) throw new RangeError("too large");
+  }
+}
+
+/**
+ * @param {State} state
+ * @returns {Promise<string>} the fragment, without its #
+ */
+export async function toAddress({ base, fields, draw, readings, sheet }) {
+  const parts = new URLSearchParams();
+  if ("preset" in base) {
+    parts.set(FROM, base.preset);
+  } else {
+    parts.set(FILE, base.name);
+    parts.set(PACKS ? PACKED : TEXT, PACKS ? await pack(base.text) : base.text);
+  }
+  for (const group of [fields, draw, readings]) {
+    for (const [key, value] of Object.entries(group)) parts.set(key, value);
+  }
+  if (sheet > 0) parts.set(SHEET, String(sheet + 1));
+  return parts.toString();
+}
+
+/**
+ * @param {string} fragment without its #
+ * @param {{isField: (key: string) => boolean, isDraw: (key: string) => boolean, isReading: (key: string) => boolean, preset: string}} known
+ *   what this page has fields for, and the preset to begin with if the address names none
+ * @returns {Promise<State>}
+ */
+export async function fromAddress(fragment, known) {
+  const parts = new URLSearchParams(fragment);
+  /** @type {State} */
+  const state = { base: { preset: parts.get(FROM) ?? known.preset }, fields: {}, draw: {}, readings: {}, sheet: 0 };
+  const name = parts.get(FILE);
+  if (name !== null) state.base = { name, text: await textOf(parts) };
+  for (const [key, value] of parts) {
+    if (known.isField(key)) state.fields[key] = value;
+    else if (known.isDraw(key)) state.draw[key] = value;
+    else if (known.isReading(key)) state.readings[key] = value;
+  }
+  state.sheet = Math.max(0, (Number.parseInt(parts.get(SHEET) ?? "1", 10) || 1) - 1);
+  return state;
+}
+
+/** @param {URLSearchParams} parts @returns {Promise<string>} */
+async function textOf(parts) {
+  const packed = parts.get(PACKED);
+  if (packed === null) return parts.get(TEXT) ?? "";
+  try {
+    return await unpack(packed);
+  } catch {
+    return "";
+  }
+}

@@ -1,0 +1,78 @@
+/** Asking the program behind the page: one question at a time, the latest counts. */
+
+/**
+ * @typedef {{field: string, where: string, what: string}} Fault
+ * @typedef {{base: Base, fields: Record<string, string>, draw: Record<string, string>, readings: Record<string, string>}} Question
+ * @typedef {{preset: string} | {text: string, name: string}} Base
+ */
+
+const SILENT = "the program behind this page does not answer; start it again with: jigs page";
+
+/** @param {string} route @param {object} question @returns {Promise<Response>} */
+function send(route, question) {
+  return fetch(route, {
+    method: "POST",
+    headers: { "Content-Type": "application/json" },
+    body: JSON.stringify(question),
+  });
+}
+
+/** @param {string} what @returns {{faults: Fault[], notes: string[]}} */
+const refusal = (what) => ({ faults: [{ field: "", where: "", what }], notes: [] });
+
+/**
+ * Whatever happens, an answer with `faults`.
+ * @param {string} route @param {object} question @returns {Promise<any>}
+ */
+export async function ask(route, question) {
+  try {
+    const reply = await send(route, question);
+    return await reply.json();
+  } catch {
+    return refusal(SILENT);
+  }
+}
+
+/**
+ * A file, or the faults that stand in its way.
+ * @param {string} route @param {Question} question @returns {Promise<{blob?: Blob, faults: Fault[]}>}
+ */
+export async function fetchFile(route, question) {
+  try {
+    const reply = await send(route, question);
+    return reply.ok ? { blob: await reply.blob(), faults: [] } : await reply.json();
+  } catch {
+    return refusal(SILENT);
+  }
+}
+
+/**
+ * Wakes `work`; if it is at work already it runs once more afterwards, however often it was woken.
+ * @param {() => Promise<void>} work @returns {() => Promise<void>}
+ */
+export function oneAtATime(work) {
+  let busy = false;
+  let again = false;
+  return async () => {
+    again = true;
+    if (busy) return;
+    busy = true;
+    try {
+      while (again) {
+        again = false;
+        await work();
+      }
+    } finally {
+      busy = false;
+    }
+  };
+}
+
+/** @param {Blob} blob @param {string} name */
+export function takeHome(blob, name) {
+  const link = document.createElement("a");
+  link.href = URL.createObjectURL(blob);
+  link.download = name;
+  link.click();
+  setTimeout(() => URL.revokeObjectURL(link.href), 10_000);
+}

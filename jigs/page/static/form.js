@@ -1,0 +1,124 @@
+/** The form: what it says, less what the file it began with says already. */
+
+import { STRING_KEYS, readStrings, setValue, valueOf, writeStrings } from "./strings.js";
+
+/** @typedef {Record<string, string>} Values */
+
+const COUNT = "strings";
+const OF_A_STRING = /^strings\.(\d{1,2})\.(\w+)$/;
+
+/** @param {string} id */
+const byId = (id) => /** @type {any} */ (document.getElementById(id));
+
+const own = /** @type {HTMLElement[]} */ (
+  Array.from(byId("instrument").querySelectorAll("[data-key]")).filter((one) => !(/** @type {Element} */ (one).closest("#strings")))
+);
+const drawn = /** @type {HTMLElement[]} */ (Array.from(byId("drawing").querySelectorAll("[data-draw], [data-key]")));
+const tones = /** @type {HTMLElement[]} */ (Array.from(byId("tones").querySelectorAll("[data-reading]")));
+/** @type {Record<string, string[]>} option → templates that take notice of it */
+const users = JSON.parse(byId("drawing").dataset.users);
+
+/** @type {Values} */
+let base = {};
+let baseStrings = 0;
+
+/** @param {HTMLElement} control */
+const keyOf = (control) => String(control.dataset.key ?? control.dataset.draw ?? control.dataset.reading);
+
+const FIELD_KEYS = new Set(own.map(keyOf));
+const DRAW_KEYS = new Set(drawn.map(keyOf));
+const READING_KEYS = new Set(tones.map(keyOf));
+
+/** @param {string} key */
+export function isField(key) {
+  const parts = OF_A_STRING.exec(key);
+  return parts ? STRING_KEYS.includes(parts[2]) : key === COUNT || FIELD_KEYS.has(key);
+}
+
+/** @param {string} key */
+export const isDraw = (key) => DRAW_KEYS.has(key);
+
+/** @param {string} key */
+export const isReading = (key) => READING_KEYS.has(key);
+
+/**
+ * Fill in the instrument: what its file says, and what was filled in since.
+ * @param {Values} said @param {number} strings how many the file has @param {Values} since
+ */
+export function fillInstrument(said, strings, since) {
+  base = said;
+  baseStrings = strings;
+  for (const control of own) setValue(control, since[keyOf(control)] ?? said[keyOf(control)] ?? "");
+  const counted = Number.parseInt(since[COUNT] ?? String(strings), 10);
+  const count = Math.max(0, Math.min(24, Number.isNaN(counted) ? strings : counted));
+  const rows = Array.from({ length: count }, (_, index) =>
+    Object.fromEntries(
+      STRING_KEYS.map((key) => {
+        const full = `${COUNT}.${index + 1}.${key}`;
+        return [key, since[full] ?? (index < strings ? (said[full] ?? "") : "")];
+      }),
+    ),
+  );
+  writeStrings(rows);
+}
+
+/** @param {string} value @param {string} before */
+const differs = (value, before) => value.trim() !== before.trim() && !(value === "" && before === "false");
+
+/** @returns {Values} what differs from the file, "" for what is to leave it */
+export function filledIn() {
+  /** @type {Values} */
+  const fields = {};
+  for (const control of own) {
+    const key = keyOf(control);
+    const value = valueOf(control);
+    if (differs(value, base[key] ?? "")) fields[key] = value.trim();
+  }
+  const rows = readStrings();
+  if (rows.length !== baseStrings) fields[COUNT] = String(rows.length);
+  rows.forEach((row, index) => {
+    for (const key of STRING_KEYS) {
+      const full = `${COUNT}.${index + 1}.${key}`;
+      const before = index < baseStrings ? (base[full] ?? "") : "";
+      if (differs(row[key], before)) fields[full] = row[key].trim();
+    }
+  });
+  return fields;
+}
+
+/** @param {string} option @param {string} template */
+const takesNotice = (option, template) => !(option in users) || users[option].includes(template);
+
+/** @returns {Values} */
+export function drawingAsked() {
+  const template = byId("f-draw.template").value;
+  const asked = drawn.map((one) => [keyOf(one), valueOf(one).trim()]);
+  return Object.fromEntries(asked.filter(([key, value]) => value !== "" && takesNotice(key, template)));
+}
+
+/** @param {Values} values */
+export function fillDrawing(values) {
+  const usual = { template: byId("f-draw.template").options[0].value, paper: "a4" };
+  for (const control of drawn) setValue(control, values[keyOf(control)] ?? /** @type {Values} */ (usual)[keyOf(control)] ?? "");
+  showOptions();
+}
+
+/** Show the options that the chosen template takes notice of, and no others. */
+export function showOptions() {
+  const template = byId("f-draw.template").value;
+  let any = false;
+  for (const field of byId("options").querySelectorAll("[data-of]")) {
+    field.hidden = !takesNotice(field.dataset.of, template);
+    any ||= !field.hidden;
+  }
+  byId("options").hidden = !any;
+}
+
+/** @returns {Values} */
+export const readingsGiven = () =>
+  Object.fromEntries(tones.map((one) => [keyOf(one), valueOf(one).trim()]).filter(([, value]) => value !== ""));
+
+/** @param {Values} values */
+export function fillReadings(values) {
+  for (const control of tones) setValue(control, values[keyOf(control)] ?? "");
+}

@@ -1,0 +1,247 @@
+/** The page: fill in, look, print. Everything that changes goes through `changed`. */
+
+import { fromAddress, toAddress } from "./address.js";
+import { ask, fetchFile, oneAtATime, takeHome } from "./ask.js";
+import { begin as beginFaults, goTo, inWords, showFaults } from "./faults.js";
+import {
+  drawingAsked,
+  fillDrawing,
+  fillInstrument,
+  fillReadings,
+  filledIn,
+  isDraw,
+  isField,
+  isReading,
+  readingsGiven,
+  showOptions,
+} from "./form.js";
+import { canAdvise, hideAdvice, nameOuter, showAdvice, showFigures, spoken } from "./result.js";
+import { begin as beginSheet, showSheets, shownSheet, turnTo } from "./sheet.js";
+import { begin as beginStrings } from "./strings.js";
+
+/** @typedef {import("./ask.js").Base} Base */
+/** @typedef {import("./address.js").State} State */
+
+const SETTLED_MS = 600;
+const ADDRESS_MS = 250;
+const LARGEST_FILE = 1 << 20;
+
+/** @param {string} id */
+const byId = (id) => /** @type {any} */ (document.getElementById(id));
+
+const presets = /** @type {HTMLSelectElement} */ (byId("preset"));
+const known = { isField, isDraw, isReading, preset: presets.options[0].value };
+if (Array.from(presets.options).some((option) => option.value === "banjo")) known.preset = "banjo";
+
+/** @type {Base} */
+let base = { preset: known.preset };
+/** @type {any} the last drawing without a fault */
+let good = null;
+let faulty = true;
+let written = "";
+let announced = "";
+let addressTimer = 0;
+let spokenTimer = 0;
+
+const question = () => ({ base, fields: filledIn(), draw: drawingAsked(), readings: {} });
+
+/** @returns {State} */
+const state = () => ({ ...question(), readings: readingsGiven(), sheet: shownSheet() });
+
+/** Say it once things have settled, if it is news. @param {string} words */
+function say(words) {
+  clearTimeout(spokenTimer);
+  if (words === announced) return;
+  spokenTimer = window.setTimeout(() => {
+    announced = words;
+    byId("said").textContent = words;
+  }, SETTLED_MS);
+}
+
+const redraw = oneAtATime(async () => {
+  const asked = question();
+  const given = readingsGiven();
+  const reply = await ask("/draw", asked);
+  faulty = reply.faults.length > 0;
+  if (!faulty) {
+    good = reply;
+    showSheets(reply.sheets);
+    showFigures(reply);
+    nameOuter(reply.outer);
+  }
+  byId("sheet").classList.toggle("stale", faulty);
+  byId("result").classList.toggle("stale", faulty);
+  byId("stale").hidden = !faulty || good === null;
+  byId("pdf").disabled = byId("svg").disabled = faulty;
+  const more = await advised(asked, given);
+  const faults = [...reply.faults, ...more.faults];
+  showFaults(faults);
+  say(faults.length ? inWords(faults) : [spoken(reply.headline), more.words].filter(Boolean).join(". "));
+});
+
+/**
+ * @param {object} asked @param {Record<string, string>} given
+ * @returns {Promise<{faults: import("./ask.js").Fault[], words: string}>}
+ */
+async function advised(asked, given) {
+  if (!faulty && canAdvise(given)) {
+    const reply = await ask("/readings", { ...asked, readings: given });
+    if (!reply.faults.length) return { faults: [], words: showAdvice(reply) };
+    hideAdvice();
+    return { faults: reply.faults, words: "" };
+  }
+  hideAdvice();
+  return { faults: [], words: "" };
+}
+
+/** @param {boolean} [step] whether the browser's Back is to lead here */
+async function writeAddress(step = false) {
+  clearTimeout(addressTimer);
+  const fragment = await toAddress(state());
+  if (fragment === written) return;
+  written = fragment;
+  try {
+    history[step ? "pushState" : "replaceState"](null, "", `#${fragment}`);
+  } catch {
+    addressTimer = window.setTimeout(writeAddress, 1000);
+  }
+}
+
+function changed() {
+  sayWhatDiffers();
+  clearTimeout(addressTimer);
+  addressTimer = window.setTimeout(writeAddress, ADDRESS_MS);
+  void redraw();
+}
+
+function sayWhatDiffers() {
+  const count = Object.keys(filledIn()).length;
+  const from = "preset" in base ? "the preset" : "the file";
+  byId("changed").hidden = count === 0;
+  byId("changed-words").textContent = `${count === 1 ? "One value differs" : `${count} values differ`} from ${from}.`;
+}
+
+function showBase() {
+  presets.querySelector("[data-file]")?.remove();
+  if ("preset" in base) {
+    const { preset } = base;
+    if (!Array.from(presets.options).some((option) => option.value === preset)) presets.add(new Option(preset, preset));
+    presets.value = preset;
+    return;
+  }
+  const option = new Option(base.name, "");
+  option.dataset.file = "";
+  presets.add(option, 0);
+  presets.value = "";
+}
+
+/** Begin with a file or a preset, and with what was filled in since. @param {State} from */
+async function load(from) {
+  base = from.base;
+  showBase();
+  const reply = await ask("/open", { base });
+  fillInstrument(reply.fields ?? {}, reply.strings ?? 0, from.fields);
+  fillDrawing(from.draw);
+  fillReadings(from.readings);
+  if (Object.keys(from.readings).length) byId("readings-fold").open = true;
+  turnTo(from.sheet);
+  sayWhatDiffers();
+  await redraw();
+}
+
+/** @param {Base} other */
+async function beginWith(other) {
+  await writeAddress();
+  await load({ base: other, fields: {}, draw: drawingAsked(), readings: {}, sheet: 0 });
+  await writeAddress(true);
+}
+
+/** @param {File | undefined} file */
+async function open(file) {
+  if (!file) return;
+  if (file.size > LARGEST_FILE) {
+    showFaults([{ field: "", where: file.name, what: "is larger than a megabyte; an instrument file is a page of text" }]);
+    return;
+  }
+  await beginWith({ name: file.name, text: await file.text() });
+}
+
+async function fromHere() {
+  const fragment = location.hash.slice(1);
+  if (fragment === written && written !== "") return;
+  written = fragment;
+  await load(await fromAddress(fragment, known));
+}
+
+/** @param {string} name */
+function took(name) {
+  byId("took").textContent = `${name} is with your downloads.`;
+  byId("took").hidden = false;
+}
+
+/** @param {string} route @param {() => string} name */
+async function take(route, name) {
+  const { blob, faults } = await fetchFile(route, question());
+  if (blob) {
+    takeHome(blob, name());
+    took(name());
+  } else {
+    showFaults(faults);
+    goTo(byId("faults"));
+  }
+}
+
+const fileName = () => good?.file ?? ("preset" in base ? `${base.preset}.toml` : base.name);
+
+function wire() {
+  for (const form of [byId("instrument"), byId("drawing"), byId("tones")]) {
+    form.addEventListener("submit", (/** @type {Event} */ event) => event.preventDefault());
+  }
+  byId("instrument").addEventListener("input", (/** @type {Event} */ event) => {
+    if (/** @type {Element} */ (event.target).matches("[data-key]")) changed();
+  });
+  byId("drawing").addEventListener("input", () => {
+    showOptions();
+    changed();
+  });
+  byId("tones").addEventListener("input", changed);
+  presets.addEventListener("change", () => presets.value && beginWith({ preset: presets.value }));
+  byId("open").addEventListener("change", async (/** @type {any} */ event) => {
+    await open(event.target.files[0]);
+    event.target.value = "";
+  });
+  byId("put-back").addEventListener("click", async () => {
+    await writeAddress();
+    await load({ ...state(), fields: {} });
+    await writeAddress(true);
+    presets.focus();
+  });
+  byId("pdf").addEventListener("click", () => take("/pdf", () => good.pdf));
+  byId("file").addEventListener("click", () => take("/file", fileName));
+  byId("svg").addEventListener("click", () => {
+    const name = good.names[shownSheet()];
+    takeHome(new Blob([good.sheets[shownSheet()]], { type: "image/svg+xml" }), name);
+    took(name);
+  });
+  document.addEventListener("dragover", (event) => event.preventDefault());
+  document.addEventListener("drop", (event) => {
+    event.preventDefault();
+    void open(event.dataTransfer?.files[0]);
+  });
+  for (const link of /** @type {NodeListOf<HTMLElement>} */ (document.querySelectorAll("[data-goto]"))) {
+    link.addEventListener("click", (event) => {
+      event.preventDefault();
+      const target = String(link.dataset.goto);
+      if (target === "readings") byId("readings-fold").open = true;
+      goTo(byId(target));
+    });
+  }
+  byId("readings-fold").addEventListener("toggle", () => !byId("advice").hidden && void redraw());
+  window.addEventListener("hashchange", fromHere);
+}
+
+beginFaults();
+beginStrings(changed);
+beginSheet(() => void writeAddress());
+wire();
+await fromHere();

@@ -1,0 +1,127 @@
+/** The figures beside the drawing, the notes, and what the readings advise. */
+
+import { mount, scaleTo } from "./svg.js";
+
+/** @param {string} id */
+const byId = (id) => /** @type {any} */ (document.getElementById(id));
+
+const MOST_PX_PER_MM = 3.2;
+const WRAPPED_FROM = 100;
+const WHAT_TO_DO = /^(\d )?(treble|bass) end, at |^(Leave|Stop|Something else)\b/;
+
+/** @param {string} id @param {string[]} lines */
+function list(id, lines) {
+  byId(id).replaceChildren(
+    ...lines.map((line) => {
+      const item = document.createElement("li");
+      item.textContent = line;
+      return item;
+    }),
+  );
+}
+
+/**
+ * The figure large, what belongs to it small: "669.8 mm" and "(26 3/8 in) from the nut".
+ * @param {string} text @returns {[string, string]}
+ */
+function inTwo(text) {
+  const at = text.search(/ \(|, | from | at the /);
+  return at < 0 ? [text, ""] : [text.slice(0, at), text.slice(at).replace(/^, /, " ")];
+}
+
+/** @param {string} name @param {string} figure @param {string} rest @param {string} kind @returns {HTMLElement} */
+function cell(name, figure, rest, kind) {
+  const box = document.createElement("div");
+  const term = document.createElement("dt");
+  const value = document.createElement("dd");
+  const large = document.createElement("span");
+  box.className = kind;
+  term.textContent = name;
+  large.className = "figure";
+  large.textContent = figure;
+  value.append(large, rest);
+  box.append(term, value);
+  return box;
+}
+
+/** @param {{name: string, headline: [string, string][], notes: string[]}} reply */
+export function showFigures({ name, headline, notes }) {
+  const cells = headline.map(([what, figure]) => cell(what, ...inTwo(figure), "cell"));
+  byId("headline").replaceChildren(cell("instrument", name, "", "cell of"), ...cells);
+  showNotes(notes);
+}
+
+/** @param {string[]} notes */
+function showNotes(notes) {
+  list("notes-list", notes);
+  byId("notes").hidden = notes.length === 0;
+}
+
+/** @param {[string, string][]} headline @returns {string} */
+export const spoken = (headline) => headline.map(([what, figure]) => `${what}: ${figure}`).join(". ");
+
+/** @param {string[]} outer what the outer strings are called */
+export function nameOuter([treble, bass]) {
+  byId("outer-treble").textContent = `${treble}, treble end`;
+  byId("outer-bass").textContent = `${bass}, bass end`;
+}
+
+/** @param {Record<string, string>} given @returns {boolean} whether there is enough to ask for advice */
+export function canAdvise(given) {
+  const read = ["treble", "bass"].map((end) => [`${end}-harmonic`, `${end}-fretted`].filter((key) => given[key]).length);
+  return read.every((count) => count !== 1) && read.some((count) => count === 2);
+}
+
+/**
+ * Text for a terminal as paragraphs of lines: blank lines part them, and what was broken for its width is joined again.
+ * @param {string[]} lines @returns {string[][]}
+ */
+function paragraphs(lines) {
+  /** @type {string[][]} */
+  const found = [[]];
+  let before = "";
+  for (const line of lines) {
+    const last = found[found.length - 1];
+    if (line === "") found.push([]);
+    else if (before.length >= WRAPPED_FROM && /^[a-z]/.test(line)) last.push(`${last.pop()} ${line}`);
+    else last.push(line);
+    before = line;
+  }
+  return found.filter((one) => one.length);
+}
+
+/** @param {string[]} lines @returns {HTMLElement} */
+function paragraph(lines) {
+  const block = document.createElement("p");
+  for (const line of lines) {
+    const item = document.createElement("span");
+    item.className = WHAT_TO_DO.test(line) ? "line to-do" : line.startsWith(" ") ? "line within" : "line";
+    item.textContent = line.trim();
+    block.append(item, " ");
+  }
+  return block;
+}
+
+/** @param {{lines: string[], notes: string[], picture: string}} reply @returns {string} what to do, to be spoken */
+export function showAdvice({ lines, notes, picture }) {
+  byId("advice-lines").replaceChildren(...paragraphs(lines).map(paragraph));
+  list("advice-notes", notes);
+  const card = byId("advice-card");
+  const made = picture ? mount(card, picture) : null;
+  byId("advice-figure").hidden = made === null;
+  byId("advice").hidden = false;
+  byId("advice-waits").hidden = true;
+  if (made !== null) {
+    card.setAttribute("role", "img");
+    card.setAttribute("aria-label", made.title || "The bridge before and after the move");
+    const room = byId("advice-figure").parentElement.clientWidth;
+    scaleTo(card, made.width, made.height, Math.min(MOST_PX_PER_MM, room / made.width) || 1);
+  }
+  return lines.filter((line) => WHAT_TO_DO.test(line)).join(". ");
+}
+
+/** Nothing to advise. */
+export function hideAdvice() {
+  byId("advice").hidden = true;
+  byId("advice-waits").hidden = false;
+}

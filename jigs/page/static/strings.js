@@ -1,0 +1,122 @@
+/** The rows of strings, treble side first. */
+
+/** @typedef {Record<string, string>} Values */
+
+const MOST_STRINGS = 24;
+
+/** @param {string} id */
+const byId = (id) => /** @type {any} */ (document.getElementById(id));
+
+const room = /** @type {HTMLElement} */ (byId("strings"));
+const row = /** @type {HTMLTemplateElement} */ (byId("string-row"));
+const add = /** @type {HTMLButtonElement} */ (byId("add-string"));
+
+/** Keys of one string, in the order of the form. */
+export const STRING_KEYS = Array.from(row.content.querySelectorAll("[data-key]"), (one) => String(one.getAttribute("data-key")));
+
+/** @type {() => void} */
+let changed = () => {};
+
+/** @param {Element} control @returns {string} */
+export function valueOf(control) {
+  if (control instanceof HTMLInputElement && control.type === "checkbox") return control.checked ? "true" : "";
+  return /** @type {HTMLInputElement | HTMLSelectElement} */ (control).value;
+}
+
+/** @param {Element} control @param {string} value */
+export function setValue(control, value) {
+  if (control instanceof HTMLInputElement && control.type === "checkbox") {
+    control.checked = value === "true";
+  } else if (control instanceof HTMLSelectElement) {
+    offer(control, value);
+    control.value = value;
+  } else {
+    /** @type {HTMLInputElement} */ (control).value = value;
+  }
+}
+
+/** A choice that a file made and that the form does not know is shown all the same. @param {HTMLSelectElement} select @param {string} value */
+function offer(select, value) {
+  for (const option of select.querySelectorAll("[data-foreign]")) option.remove();
+  if (Array.from(select.options).some((option) => option.value === value)) return;
+  const option = new Option(value, value);
+  option.dataset.foreign = "";
+  select.add(option);
+}
+
+/** @returns {HTMLElement[]} */
+const rows = () => /** @type {HTMLElement[]} */ (Array.from(room.children));
+
+/** @param {Element} within @returns {HTMLElement[]} */
+const controls = (within) => Array.from(within.querySelectorAll("[data-key]"));
+
+/** @returns {Values[]} what every row says, "" for what is left out */
+export function readStrings() {
+  return rows().map((one) => Object.fromEntries(controls(one).map((control) => [String(control.dataset.key), valueOf(control)])));
+}
+
+/** @param {Values[]} strings @param {number[]} [opened] rows whose rest is unfolded */
+export function writeStrings(strings, opened = []) {
+  const fresh = strings.map((values, index) => made(values, index, strings.length));
+  for (const index of opened) fresh[index]?.querySelector("details")?.setAttribute("open", "");
+  room.replaceChildren(...fresh);
+  add.disabled = strings.length >= MOST_STRINGS;
+}
+
+/** @param {Values} values @param {number} index @param {number} count @returns {HTMLElement} */
+function made(values, index, count) {
+  const fresh = /** @type {HTMLElement} */ (/** @type {DocumentFragment} */ (row.content.cloneNode(true)).firstElementChild);
+  const number = String(index + 1);
+  for (const one of fresh.querySelectorAll("[id], [for]")) {
+    for (const name of ["id", "for", "aria-describedby"]) {
+      const value = one.getAttribute(name);
+      if (value !== null) one.setAttribute(name, value.replaceAll("strings.N.", `strings.${number}.`));
+    }
+  }
+  for (const one of fresh.querySelectorAll(".unseen")) one.textContent = (one.textContent ?? "").replace(/N$/, number);
+  const side = index === 0 ? ", treble side" : index === count - 1 ? ", bass side" : "";
+  /** @type {HTMLElement} */ (fresh.querySelector("[data-legend]")).textContent = `String ${number}${side}`;
+  for (const control of controls(fresh)) setValue(control, values[String(control.dataset.key)] ?? "");
+  sayMore(fresh);
+  fresh.addEventListener("input", () => sayMore(fresh));
+  /** @type {HTMLElement} */ (fresh.querySelector("[data-away]")).onclick = () => takeAway(index);
+  return fresh;
+}
+
+/** What is folded away and filled in is said on the fold. @param {HTMLElement} one */
+function sayMore(one) {
+  const filled = controls(/** @type {Element} */ (one.querySelector("details")))
+    .map((control) => [one.querySelector(`label[for="${control.id}"]`)?.textContent?.toLowerCase(), valueOf(control)])
+    .filter(([, value]) => value);
+  const words = filled.map(([label, value]) => `${label} ${value}`).join(", ");
+  /** @type {HTMLElement} */ (one.querySelector("[data-more]")).textContent = words ? `: ${words}` : "";
+}
+
+/** @returns {number[]} */
+const unfolded = () => rows().flatMap((one, index) => (one.querySelector("details[open]") ? [index] : []));
+
+/** @param {number} index */
+function takeAway(index) {
+  const opened = unfolded()
+    .filter((one) => one !== index)
+    .map((one) => (one > index ? one - 1 : one));
+  writeStrings(
+    readStrings().filter((_, other) => other !== index),
+    opened,
+  );
+  const next = rows()[Math.min(index, rows().length - 1)]?.querySelector("[data-away]");
+  /** @type {HTMLElement} */ (next ?? add).focus();
+  changed();
+}
+
+function addOne() {
+  writeStrings([...readStrings(), {}], unfolded());
+  rows().at(-1)?.querySelector("input")?.focus();
+  changed();
+}
+
+/** @param {() => void} onChange called when a string was added or taken away */
+export function begin(onChange) {
+  changed = onChange;
+  add.onclick = addOne;
+}

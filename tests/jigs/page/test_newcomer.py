@@ -137,8 +137,7 @@ def test_readings_typed_in_become_a_move(visit, application):
         here.fill(f"readings.{key}", text)
     expected = application.post("/readings", state("banjo", readings=readings)).data
     here.page.locator("#advice").wait_for()
-    lines = here.page.locator("#advice-lines li").all_inner_texts()
-    assert [line.split() for line in lines] == [line.split() for line in expected["lines"]]
+    assert here.page.locator("#advice-lines").inner_text().split() == " ".join(expected["lines"]).split()
 
 
 def test_true_size_on_the_screen_is_what_the_ruler_said(visit):
@@ -148,8 +147,8 @@ def test_true_size_on_the_screen_is_what_the_ruler_said(visit):
     page.locator("#ruler-against").select_option("100")
     page.locator("#ruler-fine").fill("450")
     page.get_by_role("button", name="It is as long").click()
-    width = "() => document.getElementById('card').shadowRoot.querySelector('svg').getBoundingClientRect().width"
-    page.wait_for_function(f"() => Math.abs(({width})() - 210 * 4.5) < 0.5")
+    width = "document.getElementById('card').shadowRoot?.querySelector('svg')?.getBoundingClientRect().width"
+    page.wait_for_function(f"() => Math.abs({width} - 210 * 4.5) < 0.5")
     page.reload()
     page.get_by_role("button", name="True size").click()
-    page.wait_for_function(f"() => Math.abs(({width})() - 210 * 4.5) < 0.5")
+    page.wait_for_function(f"() => Math.abs({width} - 210 * 4.5) < 0.5")

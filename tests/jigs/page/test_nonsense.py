@@ -144,7 +144,7 @@ def test_request_with_hostile_values_is_answered(application, route, sent):
     assert_answered(application, route, json.dumps(sent).encode()[:LIMIT_BYTES])
 
 
-@pytest.mark.parametrize("depth", [10, 90, 200, 400, 800, 3000])
+@pytest.mark.parametrize("depth", [90, 400, 3000])
 @pytest.mark.parametrize("form", ["x = {}1{}", "strings = {}1{}", "[action]\nnut = {}1{}"])
 def test_own_file_that_is_nested_deep_is_answered(application, form, depth):
     text = form.format("[" * depth, "]" * depth)

@@ -122,17 +122,18 @@ def _write_values(writer: Any, part: str, number: object, quantity: str, value: 
 
 def headline(workup: Workup) -> list[str]:
     """The three numbers that matter most, in words: bridge line at both outer strings, and slant."""
-    return [f"{name}: {value}" for name, value in headline_figures(workup)]
+    return [f"{name}: {figure}{rest}" for name, figure, rest in headline_figures(workup)]
 
 
-def headline_figures(workup: Workup) -> list[tuple[str, str]]:
-    """The same, each as what it is and its value."""
+def headline_figures(workup: Workup) -> list[tuple[str, str, str]]:
+    """The same, each as what it is, its figure, and the rest of the sentence."""
     treble, bass = workup.outer_places_mm
     first, last = outer_in_words(workup)
+    angle, _, which = slant_in_words(workup.line.slant_deg).partition("°,")
     return [
-        (f"bridge line (the crown) at {first}", f"{_both(treble)} from the nut"),
-        (f"bridge line (the crown) at {last}", f"{_both(bass)} from the nut"),
-        ("slant", slant_in_words(workup.line.slant_deg)),
+        (f"bridge line (the crown) at {first}", format_mm(treble), f" ({format_inches(treble)}) from the nut"),
+        (f"bridge line (the crown) at {last}", format_mm(bass), f" ({format_inches(bass)}) from the nut"),
+        ("slant", f"{angle}°", f",{which}"),
     ]
 
 

@@ -145,8 +145,11 @@ def _drawn_for(
     return laid, template.draw(workup, room_on(laid), options)
 
 
-def how_sure_on(workup: Workup, template: Template, paper: Paper, options: Options, printer: Printer | None) -> str:
-    """How sure the bridge line is with this sheet, in a sentence; for templates that do not place a bridge, with a fork."""
+def how_sure_on(
+    workup: Workup, template: Template, paper: Paper, options: Options, printer: Printer | None
+) -> tuple[str, str]:
+    """How sure the bridge line is with this sheet, as a figure and the rest of its sentence; for templates that do not place
+    a bridge, with a fork."""
     try:
         datum = _drawn_for(workup, template, paper, options, printer)[1].datum_fret
     except (DoesNotFit, Lacks):

@@ -195,8 +195,10 @@ def _moves_in_words(advice: Advice) -> Iterator[str]:
         yield f"{f'{n} ' if two else ''}{move.end} end, at {_string(advice, move.string)}: {_move_in_words(move)}"
     if two:
         legs = ", ".join(f"{move.end} leg {_cents(move.both_scale_cents)}" for move in advice.moves)
-        yield f"With the fork set both ends, counted from where they stand: {legs}. Without it, move one end, holding the"
-        yield "other, and read again before the next: each move shifts the other string a little."
+        yield (
+            f"With the fork set both ends, counted from where they stand: {legs}. Without it, move one end, holding the"
+            " other, and read again before the next: each move shifts the other string a little."
+        )
     elif advice.workup.outer[0] != advice.workup.outer[1]:
         other = next(n for n in advice.workup.outer if n != advice.moves[0].string)
         shift = _cents(advice.shifted_cents)
@@ -223,7 +225,8 @@ def _line_in_words(advice: Advice) -> Iterator[str]:
     else:
         moved = f"{_signed_mm(after.treble_mm)} / {_signed_mm(after.bass_mm)}"
         yield f"bridge line at {treble} / {bass}, from where it stands (plus: towards the tail)"
-        yield f"  after:  {moved}, turned by {round_half_up(abs(after.slant_deg), 1)}°; --at tells it from the nut"
+        turned = f"turned by {round_half_up(abs(after.slant_deg), 1)}°"
+        yield f"  after:  {moved}, {turned}; say where it stands (--at) to have it from the nut"
 
 
 def _places(standing: Standing) -> str:

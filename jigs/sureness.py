@@ -134,13 +134,14 @@ def in_lines(workup: Workup, sure: Tolerance) -> list[str]:
 
 def in_short(
     workup: Workup, datum_fret: int = USUAL_DATUM_FRET, datum_over_fret: bool = False, print_share: float | None = None
-) -> str:
-    """How sure the line is at both outer strings, and what that mostly comes from, in a sentence."""
+) -> tuple[str, str]:
+    """How sure the line is at both outer strings, and what from: the figure, and the rest of its sentence."""
     sure = how_sure(workup, datum_fret, datum_over_fret, print_share)
     ends = [sure.of_line(float(workup.across_mm[string])) for string in workup.outer]
     widths = list(dict.fromkeys(f"± {_rough(place.half_width_mm)} mm" for place in ends))
-    said = widths[0] if len(widths) == 1 else f"{widths[0]} at the treble end and {widths[1]} at the bass end"
-    return f"{said}, 95 times in 100, with a fork against fret {datum_fret}; mostly {_mostly(ends[0])}"
+    ends_told = "" if len(widths) == 1 else f" at the treble end, {widths[1]} at the bass end"
+    rest = f"{ends_told}, 95 times in 100, with a fork against fret {datum_fret}; mostly {_mostly(ends[0])}"
+    return widths[0], rest
 
 
 def _mostly(place: Sureness) -> str:

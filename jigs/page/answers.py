@@ -17,9 +17,9 @@ from jigs.instrument import KIND, REMEDY, Instrument, parse
 from jigs.page import outer
 from jigs.page.fields import BEGINS_WITH, DRAW_KEYS, kind_of
 from jigs.page.filled import STRINGS, as_fields, filled_in, string_count
-from jigs.press import chosen, file_stem, how_sure_on, prepare, preset_text
+from jigs.press import chosen, file_stem, how_sure_on, lay_out, prepare, preset_text
 from jigs.printer import Printer
-from jigs.templates import NAMES
+from jigs.templates import CUT_FROM_STOCK, NAMES
 from jigs.textfile import decode, parse_toml
 from jigs.workup import work_up
 
@@ -158,9 +158,9 @@ def _draw(request: Request) -> Reply:
             "size_mm": [_size_mm(content) for content in files.files.values()],
             "pdf": f"{request.stem}-{made.template.name}.pdf",
             "file": f"{request.stem}.toml",
-            "headline": [*headline_figures(workup), ("how sure", made.how_sure())],
+            "headline": [*headline_figures(workup), ("how sure", *made.how_sure())],
             "outer": outer_in_words(workup),
-            "notes": files.warnings,
+            "notes": [*files.warnings, *made.no_page()],
             "faults": [],
         }
     )
@@ -216,7 +216,17 @@ class _Making:
             printer=self.printer,
         )
 
-    def how_sure(self) -> str:
+    def no_page(self) -> list[str]:
+        """Why a part whose SVG is the part alone has no page on this paper, if it has none."""
+        if self.template.name not in CUT_FROM_STOCK:
+            return []
+        try:
+            lay_out(self.workup, self.template, self.paper, self.options, self.untiled, self.printer)
+        except InputFaults as wrong:
+            return [f"there is no PDF of it: {fault.what}" for fault in wrong.faults]
+        return []
+
+    def how_sure(self) -> tuple[str, str]:
         return how_sure_on(self.workup, self.template, self.paper, self.options, self.printer)
 
 

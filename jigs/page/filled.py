@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping, MutableMapping
 from typing import Any
 
 from jigs.faults import refuse
-from jigs.instrument import MOST_STRINGS
+from jigs.instrument import MOST_STRINGS, REMEDY
 from jigs.page.fields import Kind, kind_of
 from jigs.quantities import shown
 
@@ -59,10 +59,17 @@ def string_count(data: Mapping[str, Any]) -> int:
 def filled_in(text: str, data: Mapping[str, Any], fields: Mapping[str, str], source: str) -> str:
     """The text with the fields put in; an empty one takes its key out. ``data`` is what the text says.
 
-    Raises `InputFaults` for a field that no form has.
+    Raises `InputFaults` for a field that no form has, and for a text that nobody would write.
     """
     if not fields:
         return text
+    try:
+        return _filled_in(text, data, fields, source)
+    except RecursionError:
+        raise refuse(source, f"is nested or long beyond reading; {REMEDY}") from None
+
+
+def _filled_in(text: str, data: Mapping[str, Any], fields: Mapping[str, str], source: str) -> str:
     for key in fields:
         if key != STRINGS and kind_of(key) is None:
             raise refuse(source, f'there is no field "{key}"; load the page again')
@@ -140,14 +147,14 @@ def _value(text: str, kind: Kind | None) -> Any:
         return None
     if kind == "check":
         return {"true": True, "false": False}.get(plain, plain)
-    if kind == "whole":
-        return int(plain) if _WHOLE.fullmatch(plain) else _number(plain)
-    if kind in ("length", "number"):
+    if kind in ("whole", "length", "number"):
         return _number(plain)
     if kind == "list" and ("," in plain or _PLAIN.fullmatch(plain)):
-        return [int(one) if _WHOLE.fullmatch(one) else _number(one) for one in map(str.strip, plain.split(","))]
+        return [_number(one.strip()) for one in plain.split(",")]
     return plain
 
 
-def _number(plain: str) -> float | str:
+def _number(plain: str) -> int | float | str:
+    if _WHOLE.fullmatch(plain):
+        return int(plain)
     return float(plain) if _PLAIN.fullmatch(plain) else plain

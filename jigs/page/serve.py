@@ -16,6 +16,8 @@ USUAL_PORT = 8311
 
 _THREADS = 16
 _MOST_CONNECTIONS = 400
+_LARGEST_READ_BYTES = 128 * LARGEST_BODY_BYTES
+"""What is larger is cut off by the server; up to here the page itself refuses, in its own words."""
 
 
 def read_port(text: str | None) -> int | None:
@@ -61,7 +63,7 @@ def serve(port: int | None, open_browser: bool, say: Callable[[str], None]) -> N
                 sockets=[ours],
                 threads=_THREADS,
                 connection_limit=_MOST_CONNECTIONS,
-                max_request_body_size=2 * LARGEST_BODY_BYTES,
+                max_request_body_size=_LARGEST_READ_BYTES,
                 ident="",
             )
             address = f"http://{ADDRESS}:{ours.getsockname()[1]}/"

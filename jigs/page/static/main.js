@@ -15,7 +15,7 @@ import {
   readingsGiven,
   showOptions,
 } from "./form.js";
-import { canAdvise, hideAdvice, nameOuter, showAdvice, showFigures, spoken } from "./result.js";
+import { canAdvise, clearFigures, hideAdvice, nameOuter, showAdvice, showFigures, spoken } from "./result.js";
 import { begin as beginSheet, showSheets, shownSheet, turnTo } from "./sheet.js";
 import { begin as beginStrings } from "./strings.js";
 
@@ -35,9 +35,11 @@ if (Array.from(presets.options).some((option) => option.value === "banjo")) know
 
 /** @type {Base} */
 let base = { preset: known.preset };
-/** @type {any} the last drawing without a fault */
+/** @type {any} the last drawing of this instrument without a fault */
 let good = null;
 let faulty = true;
+let loading = false;
+let loads = 0;
 let written = "";
 let announced = "";
 let addressTimer = 0;
@@ -68,6 +70,10 @@ const redraw = oneAtATime(async () => {
     showSheets(reply.sheets);
     showFigures(reply);
     nameOuter(reply.outer);
+    document.title = `${reply.name}: bridge-jigs`;
+  } else if (good === null) {
+    showSheets([]);
+    clearFigures();
   }
   byId("sheet").classList.toggle("stale", faulty);
   byId("result").classList.toggle("stale", faulty);
@@ -108,6 +114,7 @@ async function writeAddress(step = false) {
 }
 
 function changed() {
+  if (loading) return;
   sayWhatDiffers();
   clearTimeout(addressTimer);
   addressTimer = window.setTimeout(writeAddress, ADDRESS_MS);
@@ -117,8 +124,9 @@ function changed() {
 function sayWhatDiffers() {
   const count = Object.keys(filledIn()).length;
   const from = "preset" in base ? "the preset" : "the file";
-  byId("changed").hidden = count === 0;
-  byId("changed-words").textContent = `${count === 1 ? "One value differs" : `${count} values differ`} from ${from}.`;
+  const words = count === 0 ? "Nothing differs" : count === 1 ? "One value differs" : `${count} values differ`;
+  byId("changed").textContent = `${words} from ${from}.`;
+  byId("put-back").disabled = count === 0;
 }
 
 function showBase() {
@@ -135,11 +143,21 @@ function showBase() {
   presets.value = "";
 }
 
-/** Begin with a file or a preset, and with what was filled in since. @param {State} from */
+/**
+ * Begin with a file or a preset, and with what was filled in since.
+ * @param {State} from
+ * @returns {Promise<boolean>} false if another was begun with meanwhile
+ */
 async function load(from) {
+  const mine = ++loads;
+  loading = true;
+  if (JSON.stringify(base) !== JSON.stringify(from.base)) good = null;
   base = from.base;
+  byId("took").hidden = true;
   showBase();
   const reply = await ask("/open", { base });
+  if (mine !== loads) return false;
+  loading = false;
   fillInstrument(reply.fields ?? {}, reply.strings ?? 0, from.fields);
   fillDrawing(from.draw);
   fillReadings(from.readings);
@@ -147,14 +165,17 @@ async function load(from) {
   turnTo(from.sheet);
   sayWhatDiffers();
   await redraw();
+  return mine === loads;
+}
+
+/** Load what the browser's Back is to lead away from again. @param {State} from */
+async function loadAsStep(from) {
+  if (!loading) await writeAddress();
+  if (await load(from)) await writeAddress(true);
 }
 
 /** @param {Base} other */
-async function beginWith(other) {
-  await writeAddress();
-  await load({ base: other, fields: {}, draw: drawingAsked(), readings: {}, sheet: 0 });
-  await writeAddress(true);
-}
+const beginWith = (other) => loadAsStep({ base: other, fields: {}, draw: drawingAsked(), readings: {}, sheet: 0 });
 
 /** @param {File | undefined} file */
 async function open(file) {
@@ -211,9 +232,7 @@ function wire() {
     event.target.value = "";
   });
   byId("put-back").addEventListener("click", async () => {
-    await writeAddress();
-    await load({ ...state(), fields: {} });
-    await writeAddress(true);
+    await loadAsStep({ ...state(), fields: {} });
     presets.focus();
   });
   byId("pdf").addEventListener("click", () => take("/pdf", () => good.pdf));

@@ -6,7 +6,6 @@ import { mount, scaleTo } from "./svg.js";
 const byId = (id) => /** @type {any} */ (document.getElementById(id));
 
 const MOST_PX_PER_MM = 3.2;
-const WRAPPED_FROM = 100;
 const WHAT_TO_DO = /^(\d )?(treble|bass) end, at |^(Leave|Stop|Something else)\b/;
 
 /** @param {string} id @param {string[]} lines */
@@ -18,15 +17,6 @@ function list(id, lines) {
       return item;
     }),
   );
-}
-
-/**
- * The figure large, what belongs to it small: "669.8 mm" and "(26 3/8 in) from the nut".
- * @param {string} text @returns {[string, string]}
- */
-function inTwo(text) {
-  const at = text.search(/ \(|, | from | at the /);
-  return at < 0 ? [text, ""] : [text.slice(0, at), text.slice(at).replace(/^, /, " ")];
 }
 
 /** @param {string} name @param {string} figure @param {string} rest @param {string} kind @returns {HTMLElement} */
@@ -44,11 +34,21 @@ function cell(name, figure, rest, kind) {
   return box;
 }
 
-/** @param {{name: string, headline: [string, string][], notes: string[]}} reply */
+/**
+ * Each figure large, the rest of its sentence small.
+ * @param {{name: string, headline: [string, string, string][], notes: string[]}} reply
+ */
 export function showFigures({ name, headline, notes }) {
-  const cells = headline.map(([what, figure]) => cell(what, ...inTwo(figure), "cell"));
+  const cells = headline.map(([what, figure, rest]) => cell(what, figure, rest.replace(/^, /, " "), "cell"));
   byId("headline").replaceChildren(cell("instrument", name, "", "cell of"), ...cells);
+  byId("headline").hidden = false;
   showNotes(notes);
+}
+
+/** No figures, as there is no drawing. */
+export function clearFigures() {
+  byId("headline").hidden = true;
+  showNotes([]);
 }
 
 /** @param {string[]} notes */
@@ -57,8 +57,8 @@ function showNotes(notes) {
   byId("notes").hidden = notes.length === 0;
 }
 
-/** @param {[string, string][]} headline @returns {string} */
-export const spoken = (headline) => headline.map(([what, figure]) => `${what}: ${figure}`).join(". ");
+/** @param {[string, string, string][]} headline @returns {string} */
+export const spoken = (headline) => headline.map(([what, figure, rest]) => `${what}: ${figure}${rest}`).join(". ");
 
 /** @param {string[]} outer what the outer strings are called */
 export function nameOuter([treble, bass]) {
@@ -72,20 +72,13 @@ export function canAdvise(given) {
   return read.every((count) => count !== 1) && read.some((count) => count === 2);
 }
 
-/**
- * Text for a terminal as paragraphs of lines: blank lines part them, and what was broken for its width is joined again.
- * @param {string[]} lines @returns {string[][]}
- */
+/** Paragraphs of lines, which blank ones part. @param {string[]} lines @returns {string[][]} */
 function paragraphs(lines) {
   /** @type {string[][]} */
   const found = [[]];
-  let before = "";
   for (const line of lines) {
-    const last = found[found.length - 1];
     if (line === "") found.push([]);
-    else if (before.length >= WRAPPED_FROM && /^[a-z]/.test(line)) last.push(`${last.pop()} ${line}`);
-    else last.push(line);
-    before = line;
+    else found[found.length - 1].push(line);
   }
   return found.filter((one) => one.length);
 }

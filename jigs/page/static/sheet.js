@@ -85,10 +85,13 @@ function turn(by) {
   turned();
 }
 
-/** Draw what came. @param {string[]} fresh */
+/** Draw what came, or clear the place if nothing did. @param {string[]} fresh */
 export function showSheets(fresh) {
   sheets = fresh;
-  draw();
+  byId("drawn").hidden = sheets.length === 0;
+  byId("nothing").hidden = sheets.length > 0;
+  if (sheets.length) draw();
+  else byId("sheets").hidden = true;
 }
 
 async function atTrueSize() {

@@ -112,8 +112,5 @@ def test_whatever_is_typed_the_file_can_be_read_again_and_says_it(name, fields):
 
 
 def as_numbers(text):
-    parts = [part.strip() for part in text.split(",")]
-    return [
-        float(part) if part.isascii() and re.fullmatch(r"[+-]?[\d.]+", part) and part.count(".") < 2 else part
-        for part in parts
-    ]
+    plain = r"[+-]?([0-9]+\.?[0-9]*|\.[0-9]+)"
+    return [float(part) if re.fullmatch(plain, part) else part for part in map(str.strip, text.split(","))]

@@ -144,7 +144,7 @@ def test_numbers_beside_the_drawing_are_those_that_the_command_line_tells(applic
     page = application.drawn("tenor-banjo", {"scale": "23 in"})
     (tmp_path / page["file"]).write_bytes(application.post("/file", state("tenor-banjo", {"scale": "23 in"})).body)
     told = run("draw", tmp_path / page["file"], "--out", tmp_path)[1].splitlines()
-    said = [f"{name}: {value}" for name, value in page["headline"]]
+    said = [f"{name}: {figure}{rest}" for name, figure, rest in page["headline"]]
     assert said[:3] == told[-3:]
     assert said[3].startswith("how sure: ± ")
     numbers = json.loads(run("numbers", tmp_path / page["file"], "--json")[1])
@@ -158,6 +158,15 @@ def test_notes_are_those_that_the_command_line_tells(application, tmp_path):
     told = run("draw", tmp_path / "mine.toml", "--paper", "a3", "--format", "svg", "--out", tmp_path)[2]
     assert page["notes"]
     assert sorted(f"note: {note}" for note in page["notes"]) == sorted(told.splitlines())
+
+
+def test_part_that_has_no_page_on_this_paper_is_said_to_have_none_before_it_is_asked_for(application):
+    small, large = (state("archtop-guitar", draw={"template": "gauge", "paper": paper}) for paper in ("a4", "a3"))
+    (fault,) = application.post("/pdf", small).data["faults"]
+    assert fault["field"] == "draw.paper"
+    assert any(fault["what"] in note for note in application.post("/draw", small).data["notes"])
+    assert application.post("/pdf", large).status == 200
+    assert not any("PDF" in note for note in application.post("/draw", large).data["notes"])
 
 
 def test_readings_give_the_advice_of_the_command_line(application):

@@ -35,7 +35,7 @@ from geometry.readings import (
 from jigs.faults import refuse
 from jigs.paper import PAPERS, room_on
 from jigs.readings_input import Against, Reading
-from jigs.templates.fork import CentsScale, plan
+from jigs.templates.fork_plan import CentsScale, plan
 from jigs.workup import Workup
 
 ENDS = ("treble", "bass")

@@ -17,8 +17,6 @@ def as_dict(workup: Workup, stands_at: Place | None = None) -> dict[str, Any]:
     from jigs import sureness
 
     sure = sureness.how_sure(workup)
-    sure_of_strings = sureness.string_fields(workup, sure)
-    strung, back = workup.instrument.stringing, workup.setbacks
     to_bridge = workup.to_bridge_mm.tolist()
     from_nut = workup.from_nut_mm.tolist()
     previous = [0.0, *from_nut[:-1]]
@@ -30,28 +28,7 @@ def as_dict(workup: Workup, stands_at: Place | None = None) -> dict[str, Any]:
             {"fret": n, "from_nut_mm": nut, "from_previous_mm": nut - before, "to_bridge_mm": bridge}
             for n, (nut, before, bridge) in enumerate(zip(from_nut, previous, to_bridge, strict=True), 1)
         ],
-        "strings": [
-            {
-                "string": i + 1,
-                "note": entry.note,
-                "pair": entry.pair,
-                "starts_at_fret": entry.starts_at_fret,
-                "pitch_hz": float(strung.pitch_hz[i]),
-                "unit_mass_g_per_m": float(1000 * strung.unit_mass_kg_per_m[i]),
-                "tension_n": float(strung.tension_n[i]),
-                "strength_ratio": strung.strength_ratio[i],
-                "stretch": float(strung.stretch[i]),
-                "stiffness": float(strung.stiffness[i]),
-                "octave_harmonic_cents": float(workup.harmonic_cents[i]),
-                "setback_mm": float(back.setback_mm[i]),
-                "nut_setback_mm": float(back.nut_setback_mm[i]),
-                "cents": workup.cents[i][workup.model.has_fret[i]].tolist(),
-                "rms_cents": float(workup.rms_cents[i]),
-                "cents_per_mm": float(workup.cents_per_mm[i]),
-                **sure_of_strings[i],
-            }
-            for i, entry in enumerate(workup.instrument.strings)
-        ],
+        "strings": [_string_dict(workup, n) | more for n, more in enumerate(sureness.string_fields(workup, sure))],
         "bridge": {
             "theoretical_mm": workup.scale_mm,
             "treble_mm": treble,
@@ -75,6 +52,29 @@ def as_dict(workup: Workup, stands_at: Place | None = None) -> dict[str, Any]:
             "cents": [row[own].tolist() for row, own in zip(cents, workup.model.has_fret, strict=True)],
         }
     return numbers
+
+
+def _string_dict(workup: Workup, i: int) -> dict[str, Any]:
+    """A string's numbers under their stable keys."""
+    entry, strung, back = workup.instrument.strings[i], workup.instrument.stringing, workup.setbacks
+    return {
+        "string": i + 1,
+        "note": entry.note,
+        "pair": entry.pair,
+        "starts_at_fret": entry.starts_at_fret,
+        "pitch_hz": float(strung.pitch_hz[i]),
+        "unit_mass_g_per_m": float(1000 * strung.unit_mass_kg_per_m[i]),
+        "tension_n": float(strung.tension_n[i]),
+        "strength_ratio": strung.strength_ratio[i],
+        "stretch": float(strung.stretch[i]),
+        "stiffness": float(strung.stiffness[i]),
+        "octave_harmonic_cents": float(workup.harmonic_cents[i]),
+        "setback_mm": float(back.setback_mm[i]),
+        "nut_setback_mm": float(back.nut_setback_mm[i]),
+        "cents": workup.cents[i][workup.model.has_fret[i]].tolist(),
+        "rms_cents": float(workup.rms_cents[i]),
+        "cents_per_mm": float(workup.cents_per_mm[i]),
+    }
 
 
 def as_json(workup: Workup, stands_at: Place | None = None) -> str:

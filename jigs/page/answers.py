@@ -27,6 +27,7 @@ LARGEST_BODY_BYTES = 64 * 1024
 LONGEST_STEM = 60
 
 _TABLE_KEY = re.compile(r"\[(\w+)\](?: (\w+))?")
+_REMEDY_KEY = re.compile(r"under \[(\w+)\] as (\w+)")
 _STRING_KEY = re.compile(r"string (\d+)(?:, (\w+))?")
 
 
@@ -280,6 +281,8 @@ def field_of(fault: Fault) -> str:
 
     >>> field_of(Fault("mine.toml", "[action] nut", "")), field_of(Fault("", "string 4, gauge", ""))
     ('action.nut', 'strings.4.gauge')
+    >>> field_of(Fault("mine.toml", "head", "measure, and write it under [rim] as fret_12_to_near_edge"))
+    'rim.fret_12_to_near_edge'
     >>> field_of(Fault("--kerf", "", "")), field_of(Fault("mine.toml", "--paper", "")), field_of(Fault("", "line 3", ""))
     ('draw.kerf', 'draw.paper', '')
     """
@@ -287,7 +290,9 @@ def field_of(fault: Fault) -> str:
         if text.startswith("--") and text[2:] in ("paper", "printer", *DRAW_KEYS):
             return f"draw.{text[2:]}"
     if fault.source == "template" or fault.where in NAMES:
-        return "draw.template"
+        remedy = _REMEDY_KEY.search(fault.what)
+        key = ".".join(remedy.groups()) if remedy else ""
+        return key if kind_of(key) is not None else "draw.template"
     if fault.where.startswith(outer.PREFIX):
         return fault.where
     where = fault.where

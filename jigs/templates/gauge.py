@@ -23,7 +23,8 @@ from jigs.lay import laid_line
 from jigs.lettering import LINE_STEP, MEDIUM, SMALL, wrapped
 from jigs.templates import DoesNotFit, Options, Piece
 from jigs.templates.flow import CUTTER_CAUTIONS, Free, words_below, words_beside
-from jigs.templates.fork import LOWEST_DATUM_FRET, facts, widest_feet_mm
+from jigs.templates.fork import LOWEST_DATUM_FRET, facts
+from jigs.templates.fork_plan import widest_feet_mm
 from jigs.templates.fork_words import computed_from, move_in_words
 from jigs.templates.stock import finished, first_steps, in_room, scale_in_words
 from jigs.workup import Workup

@@ -9,7 +9,7 @@ from simulator import octave_reading, truth
 
 from jigs.paper import PAPERS, room_on
 from jigs.readings_input import Row, read_tone, rows_from_options
-from jigs.templates.fork import plan
+from jigs.templates.fork_plan import plan
 
 FLAT = ("--string", "1", "--harmonic", "+2", "--fretted", "+2", "--string", "4", "--harmonic", "+2", "--fretted", "-5")
 

@@ -1,0 +1,189 @@
+"""Every place of the placement fork, before a line of it is drawn: legs, scales, window, what stands where.
+
+It is planned in the frame of a right-handed instrument, y from the nut, x to the treble side.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from geometry.arrays import FloatArray
+from geometry.bridge import BridgeLine, end_movement_factor, feet_outline_mm
+from geometry.tolerance import Tolerance
+from jigs.drawing import (
+    Room,
+    paragraph_height_mm,
+)
+from jigs.lay import feet_before_crown_mm, laid_line
+from jigs.lettering import MEDIUM, SMALL, width_mm, wrapped
+from jigs.sureness import how_sure
+from jigs.workup import Workup
+
+FARTHEST_CENTS = 15
+CENTS_STEPS = (1, 2, 5)
+LEAST_TICK_GAP_MM = 0.8
+LEAST_NUMBER_GAP_MM = 3.6
+
+FEET_CLEARANCE_MM = 1.5
+TRAVEL_CLEARANCE_MM = 4.0
+STRING_CLEARANCE_MM = 4.0
+SHOULDER_MM = 10.0
+CROSSBAR_MM = 5.0
+LEG_WIDTHS_MM = (16.0, 28.0)
+ROOMY_LEG_MM = 24.0
+GAP = 1.8
+
+
+@dataclass(frozen=True)
+class CentsScale:
+    """The scale on one leg: ``mm_per_cent`` at the leg's inner edge, where ``mark_mm`` is its zero."""
+
+    end: str
+    string: int
+    inner_mm: float
+    mark_mm: float
+    mm_per_cent: float
+
+    @property
+    def step(self) -> int:
+        """Cents from tick to tick: the finest step that keeps them apart."""
+        apart = (s for s in CENTS_STEPS if s * self.mm_per_cent >= LEAST_TICK_GAP_MM)
+        return next(apart, CENTS_STEPS[-1])
+
+    @property
+    def ticks(self) -> list[int]:
+        """Signed cents of every tick, the mark left out."""
+        up = range(self.step, FARTHEST_CENTS + 1, self.step)
+        return [sign * cents for cents in up for sign in (-1, 1)]
+
+    def place_mm(self, cents: float) -> float:
+        """Where the end stands for a reading: sharp is away from the nut."""
+        return self.mark_mm + cents * self.mm_per_cent
+
+    @property
+    def numbered(self) -> tuple[int, ...]:
+        """Cents that bear a number: the fives where they keep apart and have a tick, else ten alone."""
+        fives_fit = 5 * self.mm_per_cent >= LEAST_NUMBER_GAP_MM and 5 % self.step == 0
+        return (5, 10, 15) if fives_fit else (10,)
+
+
+@dataclass(frozen=True)
+class Plan:
+    """Every place of a fork, y from the nut and x from the centreline, in mm."""
+
+    datum_fret: int
+    datum_over_fret: bool
+    datum_mm: float
+    stem_half: float
+    inner: float
+    outer: float
+    shoulder_mm: float
+    corner_mm: float
+    window_mm: float
+    scale_top_mm: float
+    scale_foot_mm: float
+    end_mm: float
+    face: BridgeLine
+    theoretical: BridgeLine
+    feet: FloatArray
+    sure: Tolerance
+    scales: tuple[CentsScale, CentsScale]
+    top_words: tuple[tuple[str, ...], tuple[str, ...]]
+    foot_words: tuple[str, ...]
+    feet_words: tuple[str, ...]
+
+    @property
+    def height(self) -> float:
+        """From the datum to the ends of the legs."""
+        return self.end_mm - self.datum_mm
+
+
+def plan(workup: Workup, datum_fret: int, datum_over_fret: bool, room: Room, print_share: float | None = None) -> Plan:
+    """Work out every place of the fork."""
+    instrument = workup.instrument
+    face = laid_line(instrument, workup.face_line)
+    feet = feet_outline_mm(face, instrument.bridge.length, instrument.bridge.thickness)
+    inner = widest_feet_mm(workup, face) + FEET_CLEARANCE_MM
+    leg = min(max(room.width / 2 - inner, LEG_WIDTHS_MM[0]), LEG_WIDTHS_MM[1])
+    datum = float(workup.from_nut_mm[datum_fret - 1])
+    if not datum_over_fret:
+        datum += instrument.head.fret_crown_width / 2
+    theoretical = laid_line(instrument, BridgeLine(workup.scale_mm, 0.0).shifted(feet_before_crown_mm(instrument)[1]))
+    scales = (_scale(workup, "treble", inner, face), _scale(workup, "bass", -inner, face))
+
+    above = tuple(_words_above(workup, scale, leg) for scale in scales)
+    below = _wrapped(f"{_fretted(leg)}sharp: ↓\N{NO-BREAK SPACE}to the tail", leg)
+    between = tuple(wrapped("the bridge's feet stand here", SMALL, 2 * inner - 2 * GAP))
+    reach = [s.place_mm(sign * FARTHEST_CENTS) for s in scales for sign in (-1, 1)]
+    sure = how_sure(workup, datum_fret, datum_over_fret, print_share)
+    ends = np.array([-inner - leg, inner + leg])
+    marks = [float(y) for sign in (-1, 1) for y in face.at(ends) + sign * sure.band_mm(ends)]
+    top = min(*reach, *marks, theoretical.centre_mm) - SMALL / 2
+    foot = max(*reach, *marks, theoretical.centre_mm) + SMALL / 2
+    most_lines = max(len(words) for words in above)
+    corner = top - 3 * GAP - paragraph_height_mm(most_lines, SMALL) - MEDIUM
+    window = min(*reach, *feet[:, 1]) - TRAVEL_CLEARANCE_MM
+    legs_end = foot + paragraph_height_mm(len(below), SMALL) + 2.5 * GAP
+    feet_end = float(feet[:, 1].max()) + paragraph_height_mm(len(between), SMALL) + 2 * GAP
+    return Plan(
+        datum_fret=datum_fret,
+        datum_over_fret=datum_over_fret,
+        datum_mm=datum,
+        stem_half=_widest_strings(workup, datum, window) + STRING_CLEARANCE_MM,
+        inner=inner,
+        outer=inner + leg,
+        shoulder_mm=min(corner, window - CROSSBAR_MM) - SHOULDER_MM,
+        corner_mm=min(corner, window - CROSSBAR_MM),
+        window_mm=window,
+        scale_top_mm=top,
+        scale_foot_mm=foot,
+        end_mm=max(legs_end, feet_end),
+        face=face,
+        theoretical=theoretical,
+        feet=feet,
+        sure=sure,
+        scales=scales,
+        top_words=(above[0], above[1]),
+        foot_words=below,
+        feet_words=between,
+    )
+
+
+def widest_feet_mm(workup: Workup, face: BridgeLine) -> float:
+    """How far the feet reach from the centreline, with either end anywhere on its scale."""
+    bridge = workup.instrument.bridge
+    half = bridge.length / 2
+    scales = (_scale(workup, "treble", half, face), _scale(workup, "bass", -half, face))
+    turn = max(FARTHEST_CENTS * scale.mm_per_cent for scale in scales) / bridge.length
+    slopes = (face.slope - turn, face.slope, face.slope + turn)
+    outlines = (feet_outline_mm(BridgeLine(face.centre_mm, s), bridge.length, bridge.thickness) for s in slopes)
+    return max(float(abs(outline[:, 0]).max()) for outline in outlines)
+
+
+def _scale(workup: Workup, end: str, inner: float, face: BridgeLine) -> CentsScale:
+    """One end is moved while the other leg's end is held."""
+    string = workup.outer[0 if end == "treble" else 1]
+    factor = end_movement_factor(float(workup.across_mm[string]), inner, -inner)
+    per_cent = factor / abs(float(workup.cents_per_mm[string]))
+    return CentsScale(end, string, inner, float(face.at(np.array(inner))), per_cent)
+
+
+def _widest_strings(workup: Workup, top: float, foot: float) -> float:
+    return max(float(abs(workup.strings_at(y)).max()) for y in (top, foot))
+
+
+def _wrapped(text: str, leg: float) -> tuple[str, ...]:
+    return tuple(wrapped(text, SMALL, leg - 1.6))
+
+
+def _fretted(leg: float) -> str:
+    """A word that a narrow leg has no room for."""
+    return "fretted " if leg >= ROOMY_LEG_MM else ""
+
+
+def _words_above(workup: Workup, scale: CentsScale, leg: float) -> tuple[str, ...]:
+    name = workup.instrument.string_in_words(scale.string)
+    if width_mm(name, SMALL) > leg - 2.0:
+        name = f"{scale.string + 1}: {workup.instrument.strings[scale.string].note}"
+    tick = f"a tick: {scale.step}\N{NO-BREAK SPACE}cent{'s' if scale.step > 1 else ''}"
+    return (name, *_wrapped(tick, leg), *_wrapped(f"{_fretted(leg)}flat: ↑\N{NO-BREAK SPACE}to the nut", leg))

@@ -126,11 +126,11 @@ def in_process(ask=None):
 
 
 def dawdling(route, body):
-    """Answers as a helper of the desk does, but never ends with one who asks it to dawdle, and dies with one who says so."""
+    """Answers, but takes half a minute over one who asks it to dawdle, and dies with one who says so."""
     from jigs.page.answers import answer
 
     if b"dawdle" in body:
-        time.sleep(600)
+        time.sleep(30)
     if b"drop dead" in body:
         os._exit(3)
     return answer(route, body)

@@ -160,6 +160,56 @@ def test_notes_are_those_that_the_command_line_tells(application, tmp_path):
     assert sorted(f"note: {note}" for note in page["notes"]) == sorted(told.splitlines())
 
 
+@pytest.fixture
+def own_settings(tmp_path, monkeypatch):
+    """A user who measured a printer, and has a cutter."""
+    from jigs.cutter_settings import settings_path
+
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path / "settings"))
+    measured = ("--across", "189.4", "--down", "276.5", "--diagonals", "335.1", "335.3")
+    assert run("printer", "add", "kitchen", "--paper", "a4", *measured)[0] == 0
+    settings_path().write_text('[cutter]\nkerf = 0.3\n[cutter.cut]\ncolour = "#ff0000"\n')
+    return settings_path()
+
+
+@pytest.mark.usefixtures("own_settings")
+@pytest.mark.parametrize(
+    "draw",
+    [
+        {"printer": "kitchen"},
+        {"template": "spacing", "printer": "kitchen"},
+        {"template": "gauge", "printer": "kitchen", "paper": "a3"},
+        {"template": "gauge", "paper": "a3"},
+        {"template": "gauge", "paper": "a3", "kerf": "0.1"},
+    ],
+    ids=str,
+)
+def test_own_printer_and_cutter_count_as_they_do_on_the_command_line(tmp_path, application, draw):
+    asked = state("banjo", draw=draw)
+    assert_same(tmp_path, application, asked)
+    without = state("banjo", draw={key: text for key, text in draw.items() if key not in ("printer", "kerf")})
+    if draw.keys() != without["draw"].keys():
+        routes = ("/pdf", "/draw") if "kerf" in draw else ("/pdf",)
+        for route in routes:
+            assert application.post(route, asked).body != application.post(route, without).body
+
+
+@pytest.mark.usefixtures("own_settings")
+def test_own_printers_can_be_chosen_on_the_page(application):
+    assert b'<option value="kitchen">kitchen</option>' in application.ask("GET", "/").body
+
+
+def test_settings_with_a_mistake_in_them_are_told_in_the_words_of_the_command_line(tmp_path, application, own_settings):
+    own_settings.write_text("[cutter]\nkerf = 'wide'\n")
+    asked = state("banjo", draw={"template": "gauge", "paper": "a3"})
+    page = application.post("/draw", asked).data
+    assert "sheets" not in page
+    told = written_by_the_command_line(tmp_path, "banjo", asked["draw"], "svg")[1]
+    assert [line.removeprefix(f"{own_settings}: ") for line in told] == in_words(page["faults"])
+    (own_settings.parent / "printers" / "kitchen.toml").write_text("name = 3")
+    assert application.faults("banjo", draw={"printer": "kitchen"})
+
+
 def test_part_that_has_no_page_on_this_paper_is_said_to_have_none_before_it_is_asked_for(application):
     small, large = (state("archtop-guitar", draw={"template": "gauge", "paper": paper}) for paper in ("a4", "a3"))
     (fault,) = application.post("/pdf", small).data["faults"]

@@ -1,0 +1,183 @@
+"""What is wrong is told at the field that is wrong, in the words of the command line, as soon as it is asked for."""
+
+import pytest
+from samples import run
+from served import own_file, state
+
+from jigs.page.fields import kind_of
+from jigs.press import preset_text
+
+FULL = "banjo"
+WRONG = {
+    "text": "\a",
+    "choice": "up",
+    "length": "26,25 in",
+    "number": "many",
+    "whole": "many",
+    "list": "5, x",
+    "check": "perhaps",
+}
+"""For each kind of field a text that is never right."""
+
+
+def fields_of_the_form():
+    """Every key that the form has a field for, of a string those of string 4."""
+    from jigs.page.fields import GROUPS, STRING_FIELDS
+
+    keys = [field.key for group in GROUPS for field in group.fields]
+    strings = [f"strings.4.{field.key.rsplit('.', 1)[-1]}" for field in STRING_FIELDS]
+    assert len(keys) > 30
+    return list(dict.fromkeys((*keys, *strings)))
+
+
+def told_by_the_command_line(folder, content):
+    (folder / "mine.toml").write_bytes(content)
+    status, _, told = run("draw", folder / "mine.toml", "--format", "svg", "--out", folder / "out")
+    assert status == 2, told
+    return [line.removeprefix(f"{folder / 'mine.toml'}: ") for line in told.splitlines()]
+
+
+def said(faults):
+    return [": ".join(part for part in (fault["where"], fault["what"]) if part) for fault in faults]
+
+
+@pytest.mark.parametrize("key", fields_of_the_form())
+def test_wrong_value_is_told_at_its_field_in_the_words_of_the_command_line(tmp_path, application, key):
+    fields = {key: WRONG[kind_of(key)]}
+    if key == "nut.edge":
+        fields["nut.spacing"] = ""
+    faults = application.faults(FULL, fields)
+    assert key in {fault["field"] for fault in faults}, faults
+    content = application.post("/file", state(FULL, fields)).body
+    assert said(faults) == told_by_the_command_line(tmp_path, content)
+    for fault in faults:
+        assert "; " in fault["what"], "no remedy"
+
+
+@pytest.mark.parametrize(
+    ("fields", "at"),
+    [
+        ({"action.fret_12": "0.3"}, "action.fret_12"),
+        ({"scale": ""}, "scale"),
+        ({"nut_to_fret_12": "333"}, "scale"),
+        ({"name": ""}, "name"),
+        ({"strings.4.core": ""}, "strings.4.core"),
+        ({"strings.1.note": "D5"}, "strings.1.gauge"),
+        ({"bridge.face": "20"}, "bridge.face"),
+        ({"bridge.spacing": "100"}, "bridge.spacing"),
+        ({"frets": "12"}, "strings.5.starts_at_fret"),
+        ({"strings": "0"}, "strings"),
+        ({"rim.fret_12_to_near_edge": "150", "rim.fret_12_to_far_edge": "400"}, "rim.fret_12_to_far_edge"),
+        ({"top.arch_rise": "5"}, "top.arch_span"),
+        ({"tolerance.slip_from": "0.6", "tolerance.slip_to": "0.5"}, "tolerance.slip_to"),
+        ({"compensation.frets": "30"}, "compensation.frets"),
+        ({"board.dots": "5, 40"}, "board.dots"),
+    ],
+    ids=lambda given: "-".join(given) if isinstance(given, dict) else given,
+)
+def test_fields_that_do_not_agree_are_told_where_the_command_line_tells_it(tmp_path, application, fields, at):
+    faults = application.faults(FULL, fields)
+    assert at in {fault["field"] for fault in faults}, faults
+    content = application.post("/file", state(FULL, fields)).body
+    assert said(faults) == told_by_the_command_line(tmp_path, content)
+
+
+def test_all_faults_are_told_at_once(application):
+    wrong = {"scale": "26,25 in", "action.nut": "x", "strings.2.gauge": "thick", "strings.4.note": "H9"}
+    faults = application.faults(FULL, wrong, {"kerf": "wide", "paper": "blotting", "template": "gauge"})
+    assert {fault["field"] for fault in faults} >= {*wrong, "draw.kerf", "draw.paper"}
+
+
+@pytest.mark.parametrize(
+    ("draw", "at"),
+    [
+        ({"paper": "blotting"}, "draw.paper"),
+        ({"paper": "130x200", "template": "fretboard"}, "draw.paper"),
+        ({"template": "spoon"}, "draw.template"),
+        ({"template": "head"}, "draw.template"),
+        ({"template": "top"}, "draw.template"),
+        ({"printer": "kitchen"}, "draw.printer"),
+        ({"datum-fret": "last"}, "draw.datum-fret"),
+        ({"datum-fret": "99"}, "draw.datum-fret"),
+        ({"template": "head", "rim": "left"}, "draw.rim"),
+        *(
+            ({"template": "gauge", key: text}, f"draw.{key}")
+            for key in ("kerf", "clearance", "corner", "web", "stock")
+            for text in ("wide", "1000")
+        ),
+    ],
+    ids=str,
+)
+def test_wrong_option_is_told_at_its_field(application, draw, at):
+    faults = application.faults("tenor-banjo" if at == "draw.template" else "banjo", {}, draw)
+    assert any(fault["field"].startswith(at) for fault in faults), faults
+
+
+@pytest.mark.parametrize(
+    ("readings", "at"),
+    [
+        ({"treble-harmonic": "sharp", "treble-fretted": "1"}, "treble-harmonic"),
+        ({"treble-harmonic": "1", "treble-fretted": "sharp"}, "treble-fretted"),
+        ({"bass-harmonic": "1", "bass-fretted": "900"}, "bass-fretted"),
+        ({"bass-harmonic": "1"}, "bass-fretted"),
+        ({"bass-fretted": "1"}, "bass-harmonic"),
+        ({"treble-harmonic": "1", "treble-fretted": "1", "at": "here"}, "at"),
+        ({"treble-harmonic": "1", "treble-fretted": "1", "tuner-error": "-1"}, "tuner-error"),
+        ({}, "treble-harmonic"),
+    ],
+    ids=str,
+)
+def test_wrong_reading_is_told_at_its_field(application, readings, at):
+    reply = application.post("/readings", state("banjo", readings=readings))
+    assert reply.status == 200
+    assert f"readings.{at}" in {fault["field"] for fault in reply.data["faults"]}
+    assert not reply.data.get("lines")
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "",
+        "name = ",
+        "name = 'x'\nname = 'y'",
+        "[[strings]]",
+        "a = " + "[" * 3000,
+        "\ufeff",
+        "fretts = 3",
+        "strings = 3",
+    ],
+    ids=["empty", "half", "twice", "bare", "nested", "mark", "unknown", "no-list"],
+)
+def test_own_file_that_cannot_be_read_is_told_in_the_words_of_the_command_line(tmp_path, application, text):
+    faults = application.faults(base=own_file(text))
+    assert said(faults) == told_by_the_command_line(tmp_path, text.encode())
+
+
+def test_file_is_given_with_its_faults_so_that_it_can_be_mended_elsewhere(application):
+    reply = application.post("/file", state(FULL, {"scale": "26,25 in", "strings.1.note": ""}))
+    assert reply.status == 200
+    assert b'"26,25 in"' in reply.body
+
+
+def test_faults_of_a_pdf_are_those_of_its_picture(application):
+    asked = state(FULL, {"scale": "much"})
+    pdf = application.post("/pdf", asked)
+    assert pdf.status == 422
+    assert pdf.data["faults"] == application.post("/draw", asked).data["faults"]
+
+
+def test_every_field_of_the_form_is_a_key_of_the_instrument_file():
+    from jigs.body_tables import Rim
+    from jigs.schema import TABLES, Head, StringEntry
+
+    known = {*Head.model_fields, *(f"strings.4.{key}" for key in StringEntry.model_fields)}
+    known |= {f"{name}.{key}" for name, model in TABLES.items() for key in model.model_fields}
+    assert set(fields_of_the_form()) - {"strings"} == known
+    assert "rim.head" in known
+    assert Rim is TABLES["rim"]
+
+
+def test_wrong_values_are_wrong_in_the_file_of_the_preset_too(tmp_path):
+    """Otherwise these tests could not fail: the preset itself has none."""
+    (tmp_path / "mine.toml").write_text(preset_text(FULL))
+    assert run("draw", tmp_path / "mine.toml", "--format", "svg", "--out", tmp_path)[0] == 0

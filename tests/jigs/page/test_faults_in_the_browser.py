@@ -1,0 +1,88 @@
+"""What is wrong stands at its field while the last good drawing stays, and is gone once it is right."""
+
+import pytest
+from playwright.sync_api import expect
+
+WRONG = [
+    ("scale", "26,25 in"),
+    ("action.fret_12", "-1"),
+    ("strings.4.gauge", "thick"),
+    ("strings.5.starts_at_fret", "30"),
+    ("bridge.face", "20"),
+    ("draw.paper", "blotting"),
+    ("draw.datum-fret", "last"),
+]
+
+
+def test_fault_stands_at_its_field_and_the_last_good_drawing_stays(visit):
+    here = visit()
+    page = here.page
+    good = here.fill("frets", "21")["sheets"][0]
+    for key, text in WRONG:
+        before = here.field(key).input_value()
+        data = here.fill(key, text)
+        what = next(fault["what"] for fault in data["faults"] if fault["field"] == key)
+        expect(page.locator(f'[id="x-{key}"]')).to_contain_text(what)
+        expect(here.field(key)).to_have_attribute("aria-invalid", "true")
+        expect(page.locator("#faults-list")).to_contain_text(what)
+        expect(page.locator("#stale")).to_be_visible()
+        for button in ("PDF", "SVG"):
+            expect(page.get_by_role("button", name=button, exact=True)).to_be_disabled()
+        assert here.is_shown(good)
+        assert here.fill(key, before)["faults"] == []
+        expect(page.locator("#faults")).to_be_hidden()
+        expect(page.locator(f'[id="x-{key}"]')).to_be_hidden()
+        assert here.field(key).get_attribute("aria-invalid") is None
+    expect(page.locator("#stale")).to_be_hidden()
+    expect(page.get_by_role("button", name="PDF", exact=True)).to_be_enabled()
+
+
+def test_list_of_faults_leads_to_the_field_even_where_it_is_folded_away(visit):
+    here = visit("from=banjo&tail.slip=7&action.nut=x")
+    page = here.page
+    links = page.locator("#faults-list a")
+    expect(links).to_have_count(2)
+    links.filter(has_text="slip").click()
+    expect(page.locator('[id="f-tail.slip"]')).to_be_focused()
+    expect(page.locator('[id="f-tail.slip"]')).to_be_in_viewport()
+
+
+def test_reading_that_is_none_is_told_at_its_field_and_the_drawing_stays(visit):
+    here = visit()
+    here.fill("readings.treble-harmonic", "1")
+    here.fill("readings.treble-fretted", "sharp")
+    expect(here.page.locator('[id="x-readings.treble-fretted"]')).to_contain_text('"sharp"')
+    expect(here.page.get_by_role("button", name="PDF", exact=True)).to_be_enabled()
+    expect(here.page.locator("#advice")).to_be_hidden()
+
+
+def test_file_with_a_mistake_in_it_is_told_with_its_line(visit, tmp_path):
+    (tmp_path / "broken.toml").write_text('name = "x"\nscale = 26 1/4\n')
+    here = visit()
+    here.page.locator("#open").set_input_files(tmp_path / "broken.toml")
+    expect(here.page.locator("#faults-list")).to_contain_text("line 2")
+
+
+def test_program_that_is_gone_is_told_and_its_return_is_enough(visit):
+    here = visit()
+    page = here.page
+    page.route("**/draw", lambda route: route.abort())
+    here.field("scale").fill("26 in")
+    expect(page.locator("#faults-list")).to_contain_text("jigs page")
+    page.unroute("**/draw")
+    assert here.fill("scale", "26.1 in")["faults"] == []
+    expect(page.locator("#faults")).to_be_hidden()
+
+
+@pytest.mark.parametrize("text", ['<img src=x onerror="taken=1"> & <b>', "</text><script>window.taken=1</script>"])
+def test_name_with_markup_in_it_is_shown_as_it_was_typed(visit, text):
+    here = visit()
+    page = here.page
+    scripts = page.locator("script").count()
+    here.fill("name", text)
+    expect(page.locator("#headline")).to_contain_text(text)
+    assert page.evaluate("() => window.taken") is None
+    assert page.locator("script").count() == scripts
+    assert page.locator("#headline img, #headline b").count() == 0
+    tags = "() => document.getElementById('card').shadowRoot.querySelectorAll('script, image, img, a, b').length"
+    assert page.evaluate(tags) == 0

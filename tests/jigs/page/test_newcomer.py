@@ -1,0 +1,154 @@
+"""Somebody who opened no terminal: from the page's address to a fork on paper that is right."""
+
+import io
+import json
+import re
+
+import numpy as np
+import pytest
+from readers import UM, farthest_mm, pdf_pieces_by_pdfium, pdf_pieces_by_pdfminer, svg_pieces
+from samples import run
+
+TYPED = {"scale": "26 3/8 in", "action.fret_12": "2.7", "strings.4.gauge": "0.024 in", "strings.4.core": "0.011 in"}
+
+
+def nearest(piece, found):
+    """The piece that a reader found where one should be."""
+    assert farthest_mm([piece], found) < UM
+    apart = np.minimum(np.abs(found - piece).max(axis=1), np.abs(found - piece[[2, 3, 0, 1]]).max(axis=1))
+    return found[apart.argmin()]
+
+
+def datum_to_mark_mm(found, ids):
+    """On a fork, from the edge that lies against its fret to the line for the bridge's feet, in the middle."""
+    datum = nearest(ids["datum"][0], found)
+    assert datum[1] == pytest.approx(datum[3], abs=UM)
+    ends = np.array([nearest(piece, found).reshape(2, 2) for piece in ids["bridge-line"]]).reshape(-1, 2)
+    (left, top), (right, foot) = ends[ends[:, 0].argmin()], ends[ends[:, 0].argmax()]
+    middle = (datum[0] + datum[2]) / 2
+    return top + (foot - top) * (middle - left) / (right - left) - datum[1]
+
+
+def words_of_pdf(content):
+    import pdfplumber
+
+    with pdfplumber.open(io.BytesIO(content)) as pdf:
+        return pdf.pages[0].extract_text()
+
+
+def test_fork_that_a_newcomer_takes_home_measures_what_the_numbers_say(visit, tmp_path):
+    here = visit()
+    for key, text in TYPED.items():
+        drawn = here.fill(key, text)
+    (name, pdf), (_, svg), (toml, file) = here.take("PDF"), here.take("SVG"), here.take("Instrument file")
+    assert (name, toml) == ("banjo-fork.pdf", "banjo.toml")
+    (tmp_path / toml).write_bytes(file)
+
+    numbers = json.loads(run("numbers", tmp_path / toml, "--json")[1])
+    assert numbers["scale_mm"] == pytest.approx(26.375 * 25.4)
+    fret = int(re.search(r"Placement fork, fret (\d+)", words_of_pdf(pdf))[1])
+    feet = 4.5 / np.cos(np.radians(numbers["bridge"]["slant_deg"]))
+    wire = numbers["frets"][fret - 1]["from_nut_mm"] + 2.0 / 2
+    expected = numbers["bridge"]["centre_mm"] - feet - wire
+    for reader in (pdf_pieces_by_pdfminer, pdf_pieces_by_pdfium):
+        assert datum_to_mark_mm(reader(pdf), svg_pieces(svg)) == pytest.approx(expected, abs=UM)
+
+    assert run("draw", tmp_path / toml, "--out", tmp_path)[0] == 0
+    assert (tmp_path / "banjo-fork.svg").read_bytes() == svg
+    assert (tmp_path / "banjo-fork.pdf").read_bytes() == pdf
+    assert drawn["headline"][0][1] in here.page.locator("#headline").inner_text()
+
+
+def test_picture_follows_every_key(visit):
+    here = visit()
+    before = here.page.locator("#headline").inner_text()
+    field = here.field("scale")
+    field.fill("")
+    with here.page.expect_response(lambda answer: here._is_about(answer, "scale", "27 1/4 in")) as answer:
+        field.press_sequentially("27 1/4 in")
+    data = here.settled(answer.value)
+    assert data["faults"] == []
+    assert here.page.locator("#headline").inner_text() != before
+
+
+def test_another_instrument_brings_its_own_values(visit):
+    here = visit()
+    with here.page.expect_response("**/draw") as answer:
+        here.page.locator("#preset").select_option("mandolin")
+    here.settled(answer.value)
+    assert here.field("scale").input_value() == "13 7/8 in"
+    assert here.field("strings.1.pair").is_checked()
+    assert here.field("strings.4.note").input_value() == "G3"
+    assert here.field("strings.5.note").count() == 0
+
+
+def test_string_that_is_added_or_taken_away_is_in_the_file(visit):
+    here = visit()
+    page = here.page
+    with page.expect_response("**/draw"):
+        page.get_by_role("button", name="Add a string").click()
+    here.fill("strings.6.note", "C3")
+    assert here.fill("strings.6.gauge", "0.026 in")["faults"] == []
+    with page.expect_response("**/draw") as answer:
+        page.get_by_role("button", name="Take away string 5").click()
+    here.settled(answer.value)
+    _, file = here.take("Instrument file")
+    import tomllib
+
+    strings = tomllib.loads(file.decode())["strings"]
+    assert [string["note"] for string in strings] == ["D4", "B3", "G3", "D3", "C3"]
+    assert "starts_at_fret" not in strings[4]
+
+
+def test_every_template_can_be_looked_at_and_its_sheets_turned(visit):
+    here = visit()
+    data = here.fill("draw.template", "fretboard")
+    assert len(data["sheets"]) > 1
+    here.page.get_by_role("button", name="Next sheet").click()
+    here.shows(data["sheets"][1])
+    name, svg = here.take("SVG")
+    assert name == data["names"][1]
+    assert svg.decode() == data["sheets"][1]
+    assert len(here.fill("draw.untiled", "true")["sheets"]) == 1
+
+
+def test_own_file_is_opened_changed_and_taken_home_with_its_comments(visit, tmp_path):
+    from jigs.press import preset_text
+
+    text = preset_text("tenor-banjo").replace("# Tenor banjo", "# My own tenor, measured in the kitchen", 1)
+    (tmp_path / "My tenor.toml").write_text(text)
+    here = visit()
+    with here.page.expect_response("**/draw") as answer:
+        here.page.locator("#open").set_input_files(tmp_path / "My tenor.toml")
+    here.settled(answer.value)
+    here.fill("action.fret_12", "2.25")
+    name, file = here.take("Instrument file")
+    assert name == "my-tenor.toml"
+    kept = [pair for pair in zip(text.splitlines(), file.decode().splitlines(), strict=True) if pair[0] != pair[1]]
+    assert [new.split("#")[0].split() for _, new in kept] == [["fret_12", "=", "2.25"]]
+
+
+def test_readings_typed_in_become_a_move(visit, application):
+    readings = {"treble-harmonic": "+1", "treble-fretted": "+4.5", "bass-harmonic": "-2", "bass-fretted": "-8.5"}
+    from served import state
+
+    here = visit()
+    for key, text in readings.items():
+        here.fill(f"readings.{key}", text)
+    expected = application.post("/readings", state("banjo", readings=readings)).data
+    here.page.locator("#advice").wait_for()
+    assert here.page.locator("#advice-lines").inner_text().split() == " ".join(expected["lines"]).split()
+
+
+def test_true_size_on_the_screen_is_what_the_ruler_said(visit):
+    here = visit()
+    page = here.page
+    page.get_by_role("button", name="True size").click()
+    page.locator("#ruler-against").select_option("100")
+    page.locator("#ruler-fine").fill("450")
+    page.get_by_role("button", name="It is as long").click()
+    width = "document.getElementById('card').shadowRoot?.querySelector('svg')?.getBoundingClientRect().width"
+    page.wait_for_function(f"() => Math.abs({width} - 210 * 4.5) < 0.5")
+    page.reload()
+    page.get_by_role("button", name="True size").click()
+    page.wait_for_function(f"() => Math.abs({width} - 210 * 4.5) < 0.5")

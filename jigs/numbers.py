@@ -127,14 +127,16 @@ def headline(workup: Workup) -> list[str]:
     return [f"{name}: {figure}{rest}" for name, figure, rest in headline_figures(workup)]
 
 
-def headline_figures(workup: Workup) -> list[tuple[str, str, str]]:
-    """The same, each as what it is, its figure, and the rest of the sentence."""
+def headline_figures(workup: Workup, feet: bool = False) -> list[tuple[str, str, str]]:
+    """The same, each as what it is, its figure, and the rest of the sentence; with the ``feet``, which a sheet marks."""
     treble, bass = workup.outer_places_mm
     first, last = outer_in_words(workup)
     angle, _, which = slant_in_words(workup.line.slant_deg).partition("°,")
+    faces = workup.face_line.at(workup.across_mm[list(workup.outer)])
+    near, far = (f"; nut side of its feet {format_mm(float(place))}" if feet else "" for place in faces)
     return [
-        (f"bridge line (the crown) at {first}", format_mm(treble), f" ({format_inches(treble)}) from the nut"),
-        (f"bridge line (the crown) at {last}", format_mm(bass), f" ({format_inches(bass)}) from the nut"),
+        (f"bridge line (the crown) at {first}", format_mm(treble), f" ({format_inches(treble)}) from the nut{near}"),
+        (f"bridge line (the crown) at {last}", format_mm(bass), f" ({format_inches(bass)}) from the nut{far}"),
         ("slant", f"{angle}°", f",{which}"),
     ]
 

@@ -151,8 +151,11 @@ def how_sure_on(
 ) -> tuple[str, str]:
     """How sure the bridge line is with this sheet, as a figure and the rest of its sentence; for templates that do not place
     a bridge, with a fork."""
+    fork = templates()["fork"]
+    if template != fork:
+        options = Options()
     try:
-        datum = _drawn_for(workup, template, paper, options, printer)[1].datum_fret
+        datum = _drawn_for(workup, fork, paper, options, printer)[1].datum_fret
     except (DoesNotFit, Lacks):
         datum = None
     share = None if printer is None else printer.print_share

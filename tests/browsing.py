@@ -30,7 +30,7 @@ class Visit:
     def __init__(self, browser, address, profile):
         self.address, self.errors = address, []
         self.context = browser.new_context(
-            **{"viewport": {"width": 1280, "height": 900}, "reduced_motion": "reduce", **profile}
+            **{"viewport": {"width": 1280, "height": 900}, "reduced_motion": "reduce", "locale": "en-GB", **profile}
         )
         self.context.set_default_timeout(15_000)
         self.page = self.context.new_page()

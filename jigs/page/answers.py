@@ -7,6 +7,7 @@ that there are.
 import json
 import re
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from typing import Any
 
@@ -15,13 +16,15 @@ from jigs.asked import read_options
 from jigs.faults import Fault, InputFaults, nearest, on_one_line, refuse
 from jigs.instrument import KIND, REMEDY, Instrument, parse
 from jigs.page import outer
+from jigs.page.doubts import doubts
 from jigs.page.fields import BEGINS_WITH, DRAW_KEYS, kind_of
 from jigs.page.filled import STRINGS, as_fields, filled_in, string_count
 from jigs.press import chosen, file_stem, how_sure_on, lay_out, prepare, preset_text
 from jigs.printer import Printer
+from jigs.sureness import in_short
 from jigs.templates import CUT_FROM_STOCK, NAMES
 from jigs.textfile import decode, parse_toml
-from jigs.workup import work_up
+from jigs.workup import Workup, work_up
 
 BYTES_PER_KIB = 1024
 LARGEST_BODY_BYTES = 64 * BYTES_PER_KIB
@@ -72,15 +75,16 @@ class Request:
         """The instrument file. Raises `InputFaults`."""
         if not self.fields:
             return self.text
-        return filled_in(self.text, self._data(), self.fields, self.source)
+        return filled_in(self.text, self.data(), self.fields, self.source)
 
-    def _data(self) -> dict[str, Any]:
+    def data(self) -> dict[str, Any]:
+        """What the text it started from says. Raises `InputFaults`."""
         text = decode(self.text.encode(), self.source, KIND, REMEDY)
         return parse_toml(text, self.source, 'scale = "26 1/4 in"', REMEDY)
 
     def own_fields(self) -> tuple[dict[str, str], int]:
         """What the text it started from says, field by field, and how many strings. Raises `InputFaults`."""
-        data = self._data()
+        data = self.data()
         return as_fields(data), string_count(data)
 
     def instrument(self) -> Instrument:
@@ -147,42 +151,57 @@ def _file(request: Request) -> Reply:
 
 
 def _draw(request: Request) -> Reply:
-    from jigs.numbers import headline_figures, outer_in_words
-
-    made = _Making(request)
-    files = made.files(("svg",))
-    workup = made.workup
+    workup = made = None
+    with suppress(InputFaults):  # they are told below, together with what is wrong with the rest
+        workup = work_up(request.instrument())
+    try:
+        made = _Making(request, workup)
+        files = made.files(("svg",))
+    except InputFaults as faults:
+        known = {} if workup is None else _figures(workup, made)
+        return _json({**known, "faults": _fault_list(faults.faults), "notes": []})
+    no_page = made.no_page()
     return _json(
         {
-            "name": workup.instrument.name,
+            **_figures(made.workup, made),
             "sheets": [content.decode() for content in files.files.values()],
             "names": list(files.files),
             "size_mm": [_size_mm(content) for content in files.files.values()],
-            "pdf": f"{request.stem}-{made.template.name}.pdf",
+            "pdf": None if no_page else f"{request.stem}-{made.template.name}.pdf",
             "file": f"{request.stem}.toml",
-            "headline": [*headline_figures(workup), ("how sure", *made.how_sure())],
-            "outer": outer_in_words(workup),
-            "notes": [*files.warnings, *made.no_page()],
+            "notes": [*doubts(request.data(), request.fields, request.preset is not None), *files.warnings, *no_page],
             "faults": [],
         }
     )
 
 
+def _figures(workup: Workup, made: "_Making | None") -> dict[str, Any]:
+    """What is known of the instrument, whatever becomes of the drawing."""
+    from jigs.numbers import headline_figures, outer_in_words
+
+    sure = in_short(workup) if made is None else made.how_sure()
+    return {
+        "name": workup.instrument.name,
+        "headline": [*headline_figures(workup, feet=True), ("how sure", *sure)],
+        "outer": outer_in_words(workup),
+    }
+
+
 def _pdf(request: Request) -> Reply:
-    (content,) = _Making(request).files(("pdf",)).files.values()
+    (content,) = _Making(request, None).files(("pdf",)).files.values()
     return Reply(200, "application/pdf", content)
 
 
 class _Making:
     """A drawing from what was asked, all faults of instrument and options told at once. Raises `InputFaults`."""
 
-    def __init__(self, request: Request) -> None:
+    def __init__(self, request: Request, workup: Workup | None) -> None:
         from jigs.paper import paper_named
 
         faults: list[Fault] = []
         draw, self.request = request.draw, request
         try:
-            self.workup = work_up(request.instrument())
+            self.workup = work_up(request.instrument()) if workup is None else workup
         except InputFaults as wrong:
             faults += wrong.faults
         try:
@@ -271,8 +290,14 @@ ROUTES = {"open": _open, "draw": _draw, "pdf": _pdf, "file": _file, "readings": 
 
 
 def _fault_list(faults: Sequence[Fault]) -> list[dict[str, str]]:
+    of_strings = [fault for fault in faults if _STRING_KEY.match(fault.where) and "check note" in fault.what]
+    of_all = of_strings if len(of_strings) > 1 else []
     return [
-        {"field": field_of(fault), "where": on_one_line(fault.where), "what": on_one_line(fault.what)}
+        {
+            "field": "scale" if fault in of_all else field_of(fault),
+            "where": on_one_line(fault.where),
+            "what": on_one_line(fault.what),
+        }
         for fault in faults
     ]
 

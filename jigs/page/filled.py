@@ -98,7 +98,7 @@ def _put(into: MutableMapping[str, Any], fields: Mapping[str, str], new_table: A
         table, name = _table_of(into, key, new_table, bool(text.strip()))
         if table is None:
             continue
-        value = _value(text, kind_of(key))
+        value = _value(text, name, kind_of(key))
         if value is not None:
             table[name] = value
         elif name in table:
@@ -140,9 +140,25 @@ def _table_of(
     return (found if isinstance(found, MutableMapping) else None), name
 
 
-def _value(text: str, kind: Kind | None) -> Any:
-    """What a field's text is in the file; None for nothing. What is amiss stays text, for the file's own checks."""
+def _bare(text: str, key: str) -> str:
+    """A field's text without what belongs to a file: the key, quotes, brackets, which faults show as they stand there.
+
+    >>> _bare('scale = "26 1/4 in"', "scale"), _bare('26 1/4"', "scale"), _bare("[5, 7]", "dots")
+    ('26 1/4 in', '26 1/4"', '5, 7')
+    """
     plain = text.strip()
+    if key != "name":
+        before, equals, behind = plain.partition("=")
+        plain = behind.strip() if equals and before.strip() == key else plain
+    for first, last in ('""', "''", "“”", "[]"):
+        if len(plain) > 1 and plain[0] == first and plain[-1] == last:
+            plain = plain[1:-1].strip()
+    return plain
+
+
+def _value(text: str, key: str, kind: Kind | None) -> Any:
+    """What a field's text is in the file; None for nothing. What is amiss stays text, for the file's own checks."""
+    plain = _bare(text, key)
     if not plain:
         return None
     if kind == "check":

@@ -16,17 +16,20 @@ PREFIX = "readings."
 
 
 def advice_on_outer(workup: Workup, given: Mapping[str, str]) -> Advice:
-    """Advice from what was filled in, under `KEYS`. Raises `InputFaults` with all faults."""
+    """Advice from what was filled in, under `KEYS`; the bridge stands on its line unless they say where.
+
+    Raises `InputFaults` with all faults.
+    """
     faults: list[Fault] = []
     found: list[Reading] = []
-    place, error = None, TUNER_ERROR_CENTS
+    place, error = workup.outer_places_mm, TUNER_ERROR_CENTS
     for end, string in zip(ENDS, workup.outer, strict=True):
         try:
             found += checked(list(_rows(end, string, given)), workup)
         except InputFaults as wrong:
             faults += wrong.faults
     try:
-        place = read_place(given[PLACE], workup) if PLACE in given else None
+        place = read_place(given[PLACE], workup) if PLACE in given else place
     except InputFaults as wrong:
         faults += (_at(PLACE, fault) for fault in wrong.faults)
     try:

@@ -47,24 +47,28 @@ export async function fetchFile(route, question) {
 }
 
 /**
- * Wakes `work`; if it is at work already it runs once more afterwards, however often it was woken.
+ * Wakes `work`; if it is at work already it runs once more afterwards, however often it was woken. What comes back waits
+ * until all of it is done.
  * @param {() => Promise<void>} work @returns {() => Promise<void>}
  */
 export function oneAtATime(work) {
-  let busy = false;
+  /** @type {Promise<void> | null} */
+  let busy = null;
   let again = false;
-  return async () => {
-    again = true;
-    if (busy) return;
-    busy = true;
+  async function run() {
     try {
       while (again) {
         again = false;
         await work();
       }
     } finally {
-      busy = false;
+      busy = null;
     }
+  }
+  return () => {
+    again = true;
+    busy ??= run();
+    return busy;
   };
 }
 

@@ -96,9 +96,32 @@ export function drawingAsked() {
   return Object.fromEntries(asked.filter(([key, value]) => value !== "" && takesNotice(key, template)));
 }
 
+const PAPER = "paper";
+const LETTER_LANDS = /-(US|CA|MX|PH|CL|CO|VE|CR|GT|PA|PR)$/i;
+
+/** The paper that was last drawn on, or that of the reader's country. */
+function usualPaper() {
+  try {
+    const last = localStorage.getItem(PAPER);
+    if (last) return last;
+  } catch {
+    // A browser that keeps nothing asks its language again.
+  }
+  return LETTER_LANDS.test(navigator.language) ? "letter" : "a4";
+}
+
+/** Keep the paper for the next visit. @param {string} paper */
+export function keepPaper(paper) {
+  try {
+    localStorage.setItem(PAPER, paper);
+  } catch {
+    // It is asked again, then.
+  }
+}
+
 /** @param {Values} values */
 export function fillDrawing(values) {
-  const usual = { template: byId("f-draw.template").options[0].value, paper: "a4" };
+  const usual = { template: byId("f-draw.template").options[0].value, paper: usualPaper() };
   for (const control of drawn) setValue(control, values[keyOf(control)] ?? /** @type {Values} */ (usual)[keyOf(control)] ?? "");
   showOptions();
 }

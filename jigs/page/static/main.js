@@ -12,10 +12,11 @@ import {
   isDraw,
   isField,
   isReading,
+  keepPaper,
   readingsGiven,
   showOptions,
 } from "./form.js";
-import { canAdvise, clearFigures, hideAdvice, nameOuter, showAdvice, showFigures, spoken } from "./result.js";
+import { clearFigures, hideAdvice, nameOuter, showAdvice, showFigures, spoken, wholeReadings } from "./result.js";
 import { begin as beginSheet, showSheets, shownSheet, turnTo } from "./sheet.js";
 import { begin as beginStrings } from "./strings.js";
 
@@ -68,17 +69,22 @@ const redraw = oneAtATime(async () => {
   if (!faulty) {
     good = reply;
     showSheets(reply.sheets);
-    showFigures(reply);
-    nameOuter(reply.outer);
+    keepPaper(asked.draw.paper ?? "");
     document.title = `${reply.name}: bridge-jigs`;
   } else if (good === null) {
     showSheets([]);
+  }
+  if (reply.headline) {
+    showFigures(reply);
+    nameOuter(reply.outer);
+  } else if (good === null) {
     clearFigures();
   }
   byId("sheet").classList.toggle("stale", faulty);
-  byId("result").classList.toggle("stale", faulty);
+  byId("result").classList.toggle("stale", faulty && !reply.headline);
   byId("stale").hidden = !faulty || good === null;
-  byId("pdf").disabled = byId("svg").disabled = faulty;
+  byId("svg").disabled = faulty;
+  byId("pdf").disabled = faulty || reply.pdf === null;
   const more = await advised(asked, given);
   const faults = [...reply.faults, ...more.faults];
   showFaults(faults);
@@ -90,8 +96,9 @@ const redraw = oneAtATime(async () => {
  * @returns {Promise<{faults: import("./ask.js").Fault[], words: string}>}
  */
 async function advised(asked, given) {
-  if (!faulty && canAdvise(given)) {
-    const reply = await ask("/readings", { ...asked, readings: given });
+  const whole = wholeReadings(given);
+  if (!faulty && whole !== null) {
+    const reply = await ask("/readings", { ...asked, readings: whole });
     if (!reply.faults.length) return { faults: [], words: showAdvice(reply) };
     hideAdvice();
     return { faults: reply.faults, words: "" };
@@ -196,12 +203,14 @@ async function fromHere() {
 
 /** @param {string} name */
 function took(name) {
-  byId("took").textContent = `${name} is with your downloads.`;
+  const unfinished = faulty ? " It still has the faults that are told here." : "";
+  byId("took").textContent = `${name} is with your downloads.${unfinished}`;
   byId("took").hidden = false;
 }
 
-/** @param {string} route @param {() => string} name */
+/** Take a file home, once what is on the page is what was typed last. @param {string} route @param {() => string} name */
 async function take(route, name) {
+  await redraw();
   const { blob, faults } = await fetchFile(route, question());
   if (blob) {
     takeHome(blob, name());
@@ -237,7 +246,9 @@ function wire() {
   });
   byId("pdf").addEventListener("click", () => take("/pdf", () => good.pdf));
   byId("file").addEventListener("click", () => take("/file", fileName));
-  byId("svg").addEventListener("click", () => {
+  byId("svg").addEventListener("click", async () => {
+    await redraw();
+    if (faulty) return;
     const name = good.names[shownSheet()];
     takeHome(new Blob([good.sheets[shownSheet()]], { type: "image/svg+xml" }), name);
     took(name);

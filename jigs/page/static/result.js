@@ -66,10 +66,15 @@ export function nameOuter([treble, bass]) {
   byId("outer-bass").textContent = `${bass}, bass end`;
 }
 
-/** @param {Record<string, string>} given @returns {boolean} whether there is enough to ask for advice */
-export function canAdvise(given) {
-  const read = ["treble", "bass"].map((end) => [`${end}-harmonic`, `${end}-fretted`].filter((key) => given[key]).length);
-  return read.every((count) => count !== 1) && read.some((count) => count === 2);
+/**
+ * The readings without a string that lacks one of its two, null if none has both.
+ * @param {Record<string, string>} given @returns {Record<string, string> | null}
+ */
+export function wholeReadings(given) {
+  const pairs = ["treble", "bass"].map((end) => [`${end}-harmonic`, `${end}-fretted`]);
+  const halves = pairs.filter((pair) => !pair.every((key) => given[key])).flat();
+  if (halves.length === 2 * pairs.length) return null;
+  return Object.fromEntries(Object.entries(given).filter(([key]) => !halves.includes(key)));
 }
 
 /** Paragraphs of lines, which blank ones part. @param {string[]} lines @returns {string[][]} */

@@ -61,6 +61,18 @@ function zoomTo(wanted) {
   area.scrollTo(middle.x * by - area.clientWidth / 2, middle.y * by - area.clientHeight / 2);
 }
 
+/** All sheets, for the browser's own printing; the one that is shown is the page's, the others stand behind it. */
+function layOutForPrinting() {
+  const others = sheets.length > 1 ? sheets.filter((_, n) => n !== index) : [];
+  byId("others").replaceChildren(
+    ...others.map((text) => {
+      const host = document.createElement("div");
+      mount(host, text);
+      return host;
+    }),
+  );
+}
+
 function draw() {
   index = Math.min(index, sheets.length - 1);
   const made = mount(card, sheets[index]);
@@ -112,5 +124,7 @@ export function begin(onTurn) {
     if ((await measureScreen()) !== null) zoomTo("true");
   };
   new ResizeObserver(() => sheets.length && lay()).observe(area);
+  window.addEventListener("beforeprint", layOutForPrinting);
+  window.addEventListener("afterprint", () => byId("others").replaceChildren());
   window.addEventListener("resize", () => sheets.length && lay());
 }

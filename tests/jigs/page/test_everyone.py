@@ -226,3 +226,54 @@ def test_axe_finds_no_serious_barrier(visit, fragment, profile):
     here = visit(fragment, **profile)
     here.unfold_everything()
     assert serious_barriers(here.page) == []
+
+
+def test_every_sheet_of_a_long_board_is_printed(visit):
+    import pypdfium2 as pdfium
+
+    here = visit("from=banjo&template=fretboard&paper=a4")
+    sheets = here.page.locator("#which").text_content()
+    pdf = pdfium.PdfDocument(here.page.pdf(prefer_css_page_size=True))
+    pages, words = len(pdf), [page.get_textpage().get_text_range() for page in pdf]
+    pdf.close()
+    assert sheets == f"Sheet 1 of {pages}"
+    assert all(f"Sheet {n} of {pages}" in text for n, text in enumerate(words, 1))
+
+
+def test_paper_is_that_of_the_reader_s_country_until_they_choose_another(visit):
+    here = visit(locale="en-US")
+    assert here.field("draw.paper").input_value() == "letter"
+    here.fill("draw.paper", "a3")
+    here.page.goto("about:blank")
+    here.go()
+    assert here.field("draw.paper").input_value() == "a3"
+
+
+def test_advice_on_one_string_stays_while_the_other_is_being_read(visit):
+    here = visit("treble-harmonic=1&treble-fretted=4.5")
+    here.page.locator("#advice:not([hidden])").wait_for()
+    here.field("readings.bass-harmonic").fill("-2")
+    here.page.wait_for_timeout(600)
+    assert here.page.locator("#advice").is_visible()
+    assert here.page.locator("#faults").is_hidden()
+
+
+def test_pdf_that_there_is_none_of_cannot_be_asked_for(visit):
+    here = visit("from=archtop-guitar&template=gauge&paper=a4")
+    assert here.page.get_by_role("button", name="PDF", exact=True).is_disabled()
+    assert here.page.get_by_role("button", name="SVG", exact=True).is_enabled()
+    assert "there is no PDF of it" in here.page.locator("#notes").inner_text()
+
+
+def test_file_that_is_asked_for_at_once_holds_what_was_typed_last(visit):
+    here = visit()
+    here.page.evaluate(
+        """() => {
+          const field = document.getElementById("f-name");
+          field.value = "Typed last";
+          field.dispatchEvent(new InputEvent("input", { bubbles: true }));
+        }"""
+    )
+    name, svg = here.take("SVG")
+    assert b"Typed last" in svg
+    assert name.startswith("typed-last")

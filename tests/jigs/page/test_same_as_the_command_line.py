@@ -145,7 +145,7 @@ def test_numbers_beside_the_drawing_are_those_that_the_command_line_tells(applic
     (tmp_path / page["file"]).write_bytes(application.post("/file", state("tenor-banjo", {"scale": "23 in"})).body)
     told = run("draw", tmp_path / page["file"], "--out", tmp_path)[1].splitlines()
     said = [f"{name}: {figure}{rest}" for name, figure, rest in page["headline"]]
-    assert said[:3] == told[-3:]
+    assert [line.partition("; nut side of its feet ")[0] for line in said[:3]] == told[-3:]
     assert said[3].startswith("how sure: ± ")
     numbers = json.loads(run("numbers", tmp_path / page["file"], "--json")[1])
     assert f"{numbers['bridge']['treble_mm']:.1f} mm" in said[0]
@@ -156,8 +156,46 @@ def test_notes_are_those_that_the_command_line_tells(application, tmp_path):
     page = application.post("/draw", asked).data
     (tmp_path / "mine.toml").write_bytes(application.post("/file", asked).body)
     told = run("draw", tmp_path / "mine.toml", "--paper", "a3", "--format", "svg", "--out", tmp_path)[2]
-    assert page["notes"]
-    assert sorted(f"note: {note}" for note in page["notes"]) == sorted(told.splitlines())
+    untouched, *notes = page["notes"]
+    assert untouched.startswith("taken from the preset, not from your instrument: string heights, bridge; ")
+    assert notes
+    assert sorted(f"note: {note}" for note in notes) == sorted(told.splitlines())
+
+
+def test_feet_stand_where_the_figures_say(application):
+    said = application.drawn("mandolin", {"bridge.thickness": "8"})["headline"]
+    crown, feet = (float(said[0][n].split(" mm")[0].split()[-1]) for n in (1, 2))
+    assert crown - feet == pytest.approx(4.0, abs=0.11)
+
+
+def test_new_string_with_its_old_core_is_told(application):
+    notes = application.drawn("banjo", {"strings.4.gauge": "0.026 in"})["notes"]
+    assert any("string 4: its gauge is another, its core still 0.011 in" in note for note in notes)
+    both = application.drawn("banjo", {"strings.4.gauge": "0.026 in", "strings.4.core": "0.013 in"})["notes"]
+    assert not any("its core still" in note for note in both)
+
+
+def test_how_sure_does_not_change_with_the_template_that_is_looked_at(application):
+    said = [application.drawn("banjo", draw={"template": name})["headline"][3] for name in ("fork", "spacing", "gauge")]
+    assert said[0] == said[1] == said[2]
+
+
+def test_figures_stand_beside_a_drawing_that_cannot_be_made(application):
+    page = application.post("/draw", state("banjo", draw={"template": "top"})).data
+    assert page["faults"]
+    assert page["headline"] == application.drawn("banjo")["headline"]
+
+
+def test_what_a_fault_shows_may_be_typed_as_it_stands(application):
+    plain = application.drawn("banjo", {"scale": "26 1/4 in", "strings.1.note": "D4", "board.dots": "5, 7"})
+    typed = {"scale": 'scale = "26 1/4 in"', "strings.1.note": '"D4"', "board.dots": "dots = [5, 7]"}
+    assert application.drawn("banjo", typed)["sheets"] == plain["sheets"]
+
+
+def test_scale_far_too_short_is_blamed_rather_than_every_string(application):
+    faults = application.post("/draw", state("banjo", {"scale": "264"})).data["faults"]
+    assert len(faults) > 1
+    assert {fault["field"] for fault in faults} == {"scale"}
 
 
 @pytest.fixture
@@ -222,7 +260,8 @@ def test_part_that_has_no_page_on_this_paper_is_said_to_have_none_before_it_is_a
 def test_readings_give_the_advice_of_the_command_line(application):
     readings = {"treble-harmonic": "+1", "treble-fretted": "+4.5", "bass-harmonic": "-2", "bass-fretted": "-8.5"}
     page = application.post("/readings", state("banjo", readings=readings)).data
-    asked = (
+    bridge = json.loads(run("numbers", "banjo", "--json")[1])["bridge"]
+    asked = [
         "--string",
         "1",
         "--harmonic",
@@ -235,7 +274,9 @@ def test_readings_give_the_advice_of_the_command_line(application):
         "-2",
         "--fretted",
         "-8.5",
-    )
+        "--at",
+    ]
+    asked.append(f"{bridge['treble_mm']!r} / {bridge['bass_mm']!r}")
     assert page["lines"] == run("readings", "banjo", *asked)[1].splitlines()
     assert page["verdict"] == json.loads(run("readings", "banjo", *asked, "--json")[1])["verdict"]
     assert [f"note: {note}" for note in page["notes"]] == run("readings", "banjo", *asked)[2].splitlines()

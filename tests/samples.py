@@ -33,6 +33,7 @@ MEASURED = {
     "arch-middle": ("arch_middle",),
     "notches": ("[top]", "notches"),
     "feet": ("feet", "foot"),
+    "face": ("face",),
 }
 """What a preset's file keeps as a comment until it is measured."""
 
@@ -55,7 +56,8 @@ core = "0.018 in"
 @cache
 def preset(preset_name, /, hand="right", **options):
     """A preset's workup, with its file edited: ``scale="…"`` and the like replace lines of that key."""
-    text = press.preset_text(preset_name).replace('hand  = "right"', f'hand  = "{hand}"')
+    text = filed(preset_name, "face") if "face" in options else press.preset_text(preset_name)
+    text = text.replace('hand  = "right"', f'hand  = "{hand}"')
     for key, value in options.items():
         lines = [f"{key} = {value}" if line.split("=")[0].strip() == key else line for line in text.split("\n")]
         text = "\n".join(lines)

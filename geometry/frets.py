@@ -96,4 +96,4 @@ def from_measured_mm(scale_mm: float, from_nut_mm: FloatArray) -> FloatArray:
         raise FretError("the distances must rise from fret to fret, from above 0")
     if np.any(np.asarray(from_nut_mm) >= scale_mm):
         raise FretError("a fret lies behind the theoretical bridge line")
-    return np.asarray(scale_mm - np.asarray(from_nut_mm, dtype=float), dtype=float)
+    return np.asarray(scale_mm - np.asarray(from_nut_mm))

@@ -61,4 +61,4 @@ def string_offsets_mm(is_pair: BoolArray, pair_gap_mm: float) -> FloatArray:
     array([[ 1.25, -1.25],
            [ 0.  , -0.  ]])
     """
-    return np.where(is_pair[:, None], pair_gap_mm / 2, 0.0) * np.array([1.0, -1.0])
+    return np.asarray(np.where(is_pair[:, None], pair_gap_mm / 2, 0.0) * np.array([1.0, -1.0]))

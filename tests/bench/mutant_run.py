@@ -5,6 +5,7 @@ Nothing is left out for good: ``MUTANTS=all`` takes the slow tests in as well.
 
 import json
 import os
+import sys
 from pathlib import Path
 
 from hypothesis import Phase, settings
@@ -40,3 +41,14 @@ def pytest_collection_modifyitems(config, items):
     stats = Path("mutmut-stats.json")
     took = json.loads(stats.read_text())["duration_by_test"] if stats.exists() else {}
     items[:] = sorted(kept, key=lambda item: took.get(item.nodeid, 0.0))
+    forget()
+
+
+def forget():
+    """Empty every cache of the project: a mutant is judged in a fork of a process that has run the tests already."""
+    here = str(Path.cwd())
+    for module in list(sys.modules.values()):
+        if (getattr(module, "__file__", None) or "").startswith(here):
+            for value in list(vars(module).values()):
+                if callable(getattr(value, "cache_clear", None)):
+                    value.cache_clear()

@@ -211,7 +211,7 @@ def next_by_hand(cents, frets, reference, harmonic, left, tuner=TUNER):
 def test_fret_to_read_next_is_the_one_that_tells_the_causes_apart(read, left):
     frets = np.array(read)
     reference, harmonic = np.zeros(len(read), dtype=int), np.where(frets == 12, 0.04, 0.0)
-    for cents in some_readings(20, 6, frets):
+    for cents in some_readings(8, 6, frets):
         expected = next_by_hand(cents, frets, reference, harmonic, np.array(left))
         assert d.next_fret(a_string(), readings_of(cents, frets, reference, harmonic), TUNER) == expected
 

@@ -49,6 +49,8 @@ def test_readings_are_fitted_as_an_independent_least_squares_does():
         covariance = np.linalg.inv(theirs.jac.T @ theirs.jac) * (0.3 * float(ours.widened)) ** 2
         assert ours.covariance == pytest.approx(covariance, rel=1e-4, abs=1e-12)
         assert ours.residual_mm == pytest.approx(-theirs.fun, abs=1e-8)
+        hat = theirs.jac @ np.linalg.inv(theirs.jac.T @ theirs.jac) @ theirs.jac.T
+        assert ours.misfit == pytest.approx(-theirs.fun / (0.3 * np.sqrt(1 - np.diag(hat))), rel=1e-4, abs=1e-6)
 
 
 def test_derivatives_are_those_of_the_lengths():
@@ -111,12 +113,20 @@ def test_readings_that_nothing_checks_contradict_nothing():
     assert found.misfit.tolist() == [0.0, 0.0]
     assert float(found.widened) == 1
     assert found.covariance[2].tolist() == [0.0, 0.0, 0.0]
+    three = calibrate(SHEET[[0, 2]], np.array([[191.0, 270.0]] * 3))
+    assert three.widened.tolist() == [1.0, 1.0, 1.0]
 
 
-@pytest.mark.parametrize("kept", [[0, 1], [2, 3], [4, 5], [0, 4, 5]])
+@pytest.mark.parametrize("kept", [[0, 1], [2, 3], [4, 5], [0, 4, 5], [2, 4, 5]])
 def test_lengths_that_cannot_tell_both_scales_are_refused(kept):
-    with pytest.raises(ValueError, match="one down"):
+    with pytest.raises(ValueError, match=r"^one distance across and one down are needed$"):
         calibrate(SHEET[kept], np.full(len(kept), 200.0))
+
+
+@pytest.mark.parametrize("other", [0, 2])
+def test_crosses_in_one_place_are_no_distance_across_or_down(other):
+    with pytest.raises(ValueError, match=r"^one distance across and one down are needed$"):
+        calibrate(np.array([SHEET[other], [0.0, 0.0]]), np.array([200.0, 0.0]))
 
 
 def test_quantile_is_as_near_as_it_says():

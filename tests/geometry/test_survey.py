@@ -263,24 +263,97 @@ def test_two_frets_give_scale_and_nut_but_neither_rule_nor_residuals():
     assert found.strength is Strength.CANNOT_TELL
 
 
+def test_frets_half_a_millimetre_apart_are_taken_as_they_come():
+    found = s.survey(np.array([1, 2]), np.array([0.5, 0.9]), once(2), ERROR)
+    first, second = 1 - 2 ** (-1 / 12), 1 - 2 ** (-2 / 12)
+    assert found.best.scale.mm == pytest.approx(0.4 / (second - first))
+
+
+def test_survey_keeps_what_it_was_made_from():
+    numbers, measured = board(SCALE, OFFSET, Rule.EQUAL, 7)
+    readings = np.array([1, 2, 1, 1, 3, 1, 1])
+    found = s.survey(numbers, measured, readings, 0.2)
+    assert found.frets.tolist() == numbers.tolist()
+    assert found.measured_mm.tolist() == measured.tolist()
+    assert found.readings.tolist() == readings.tolist()
+    assert found.reading_error_mm == 0.2
+    alone = s.survey(np.array([12]), np.array([325.0]), once(1), 0.2)
+    assert (alone.best.rule, alone.other.rule) == (Rule.EQUAL, Rule.EIGHTEEN)
+    assert alone.best.wanted_mm.tolist() == [325.0]
+
+
+def test_fret_on_the_bridge_or_behind_it_sounds_no_cents():
+    assert np.isnan(s.cents_off(np.array([325.0, 326.0]), np.array([325.0, 325.0]))).all()
+
+
+@EACH_RULE
+def test_frets_out_of_place_are_judged_by_the_rule_that_the_board_follows(rule):
+    measured, _ = thousand(rule)
+    numbers = np.arange(1, FRETS + 1)
+    found = s.survey(numbers, measured[0], once(FRETS), ERROR)
+    assert found.best.rule is rule
+    expected = r.name_frets(s.shares(rule, numbers), measured[0], once(FRETS), ERROR)
+    np.testing.assert_array_equal(found.naming.low_mm, expected.low_mm)
+    np.testing.assert_array_equal(found.naming.out_of_place, expected.out_of_place)
+
+
+@pytest.mark.parametrize("frets", [3, 4, 5, 8, 11, 12, 24])
+@pytest.mark.parametrize("noise", [0.02, 0.6])
+def test_interval_is_as_wide_as_scatter_and_reading_error_make_it(frets, noise):
+    """Below 5 frets by the reading error alone, below 12 by whichever is more, from 12 on by the scatter alone.
+
+    Student's t and the normal quantile are scipy's, the least-squares errors numpy's.
+    """
+    from scipy import stats
+
+    numbers, true = board(SCALE, OFFSET, Rule.EQUAL, frets)
+    measured = true + 3.0 + np.random.default_rng(frets).normal(0, noise, frets)
+    readings = np.where(numbers % 2, 1, 2)
+    found = s.survey(numbers, measured, readings, ERROR)
+    assert found.best.rule is Rule.EQUAL
+    rows = np.column_stack([s.shares(Rule.EQUAL, numbers), np.ones(frets)])
+    known = ERROR * np.sqrt(np.diag(np.linalg.inv((rows * readings[:, None]).T @ rows)))
+    line = r.robust_line(rows[:, 0], measured, readings)
+    scatter = np.array([line.scale_se_mm, line.offset_se_mm])
+    few, many = frets < 5, frets >= 12
+    parts = ([] if many else [(known, stats.norm.ppf(0.975))]) + (
+        [] if few else [(scatter, stats.t.ppf(0.975, frets - 2))]
+    )
+    error = np.max([part for part, _ in parts], axis=0)
+    half = np.max([part * quantile for part, quantile in parts], axis=0)
+    estimates = (found.best.scale, found.best.offset)
+    assert [one.se_mm for one in estimates] == pytest.approx(error)
+    assert [one.half_mm for one in estimates] == pytest.approx(half)
+    np.testing.assert_array_equal(found.best.residual_mm, line.residual_mm)
+    assert found.best.spread_mm == (None if few else line.spread_mm)
+    assert (found.naming is None) == (found.log_odds is None) == few
+
+
+NUMBERED = "the frets must be numbered from 1 and rise; sort them"
+RISING = "the distances must rise from fret to fret, from above 0; measure again"
+
+
 @pytest.mark.parametrize(
     ("frets", "measured", "words"),
     [
-        ([], [], "numbered from 1"),
-        ([0, 1], [3.0, 33.7], "numbered from 1"),
-        ([2, 1], [33.7, 65.5], "numbered from 1"),
-        ([1, 2], [65.5, 33.7], "must rise"),
-        ([1, 2], [-1.0, 33.7], "must rise"),
-        ([7], [216.0], "one fret alone"),
+        ([], [], NUMBERED),
+        ([0, 1], [3.0, 33.7], NUMBERED),
+        ([2, 1], [33.7, 65.5], NUMBERED),
+        ([2, 2], [33.7, 65.5], NUMBERED),
+        ([1, 2], [65.5, 33.7], RISING),
+        ([1, 2], [33.7, 33.7], RISING),
+        ([1, 2], [-1.0, 33.7], RISING),
+        ([1, 2], [0.0, 33.7], RISING),
+        ([7], [216.0], "one fret alone must be fret 12; measure that, or two frets"),
     ],
 )
 def test_distances_that_make_no_board_are_refused(frets, measured, words):
-    with pytest.raises(SurveyError, match=words):
+    with pytest.raises(SurveyError, match=f"^{words}$"):
         s.survey(np.array(frets, dtype=int), np.array(measured), once(len(frets)), ERROR)
 
 
 def test_too_few_frets_are_refused_where_a_number_would_be_an_invention():
-    with pytest.raises(SurveyError, match="two unknowns"):
+    with pytest.raises(SurveyError, match=r"^scale and nut offset are two unknowns; measure two frets or more$"):
         r.robust_line(np.array([0.5]), np.array([325.0]), once(1))
-    with pytest.raises(SurveyError, match="cannot tell which"):
+    with pytest.raises(SurveyError, match=r"^4 frets cannot tell which is out of place; measure 5 or more$"):
         r.name_frets(np.linspace(0.1, 0.5, 4), np.linspace(65, 325, 4), once(4), ERROR)

@@ -13,6 +13,7 @@ from geometry.readings import (
     Verdict,
     held_end_shift_mm,
     mean_readings,
+    move_for_cents,
     only,
     place_for_cents,
     rest_after,
@@ -117,6 +118,26 @@ def test_error_of_the_line_is_what_noise_makes_of_it(index):
     drawn = shift_wanted(model, nut, x, noise, np.zeros(len(index))).at(at).std(axis=0)
     told = shift_error_mm(x, workup.cents_per_mm[index], np.full(len(index), 0.7), at)
     np.testing.assert_allclose(told, drawn, rtol=0.05)
+
+
+def test_error_of_a_single_string_grows_with_the_distance_from_the_held_end():
+    """Against ten thousand draws."""
+    workup = preset("banjo")
+    model, nut, x = only(workup.model, [3]), workup.setbacks.nut_setback_mm[[3]], workup.across_mm[[3]]
+    noise = np.random.default_rng(4).normal(0, 0.7, (10_000, 1))
+    at = np.array([30.0, 0.0, -30.0])
+    for held in (None, 40.0):
+        drawn = shift_wanted(model, nut, x, noise, np.zeros(1), held).at(at).std(axis=0)
+        told = shift_error_mm(x, workup.cents_per_mm[[3]], np.full(1, 0.7), at, held)
+        np.testing.assert_allclose(told, drawn, rtol=0.05)
+
+
+def test_way_to_go_is_from_where_the_string_reads_to_where_it_reads_its_aim():
+    workup = preset("mandolin")
+    nut, aims = workup.setbacks.nut_setback_mm, np.linspace(-3, 4, len(workup.across_mm))
+    home = place_for_cents(workup.model, nut, aims)
+    for off, moves in zip((6.0, -9.0), move_for_cents(workup.model, nut, aims, np.array([6.0, -9.0])), strict=True):
+        np.testing.assert_allclose(octave_cents(workup.model, home - moves, nut), aims + off, atol=1e-8)
 
 
 @pytest.mark.parametrize(

@@ -347,7 +347,7 @@ def _same(frets: IntArray) -> BoolArray:
 def _log_normal(off: FloatArray, covariance: FloatArray) -> FloatArray:
     """ln N(off; 0, C) without its constant, shape (…)."""
     root = np.linalg.cholesky(covariance)
-    z = np.linalg.solve(root, off[..., None])[..., 0] if off.ndim == 1 else np.linalg.solve(root, off.T).T
+    z = np.linalg.solve(root, off.T).T
     return np.asarray(-np.sum(z**2, axis=-1) / 2 - np.sum(np.log(np.diag(root))))
 
 

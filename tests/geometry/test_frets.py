@@ -43,6 +43,12 @@ def test_each_gap_of_the_old_rule_is_17_18ths_of_the_last(scale, frets):
     np.testing.assert_allclose(gap[1:] / gap[:-1], 17 / 18, rtol=1e-10)
 
 
+@pytest.mark.parametrize("rule", [equal_steps_mm, rule_of_eighteen_mm])
+@pytest.mark.parametrize("frets", [12, 22])
+def test_neck_gets_as_many_frets_as_were_asked_for(rule, frets):
+    assert rule(600.0, frets).shape == (frets,)
+
+
 @steady
 @given(scales)
 def test_twelfth_fret_halves_the_string_and_the_24th_quarters_it(scale):

@@ -95,8 +95,7 @@ def judged(copy):
 
 
 def main():
-    import hypothesis  # noqa: F401  # what every child needs, once for all
-    import mpmath  # noqa: F401
+    import mpmath  # noqa: F401  # what every child needs, once for all
     import numpy  # noqa: F401
     import pytest  # noqa: F401
     import scipy.optimize  # noqa: F401

@@ -256,3 +256,18 @@ def test_string_is_refused_where_the_model_ends_and_not_before(objective, stiffn
             setbacks(string, objective, COUNTED)
     else:
         assert np.isfinite(found(string, objective)).all()
+
+
+def test_bridge_and_nut_together_may_move_by_a_twentieth_of_the_string():
+    """Our own bound; the slackest string that is taken stands at it."""
+    low, high = 1.0, 30.0
+    for _ in range(40):
+        middle = (low + high) / 2
+        try:
+            taken = found(replace(BANJO_THIRD, stretch=middle * BANJO_THIRD.stretch), Objective.NUT_AND_SADDLE)
+            low = middle
+        except NoSetbackError:
+            high = middle
+    saddle, nut = taken
+    assert nut[0] < 0
+    assert abs(saddle[0]) + abs(nut[0]) == pytest.approx(0.05 * 666.75, rel=1e-6)

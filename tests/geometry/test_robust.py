@@ -79,3 +79,23 @@ def test_board_with_some_more_than_half_of_its_frets_out_is_judged_by_the_whole_
             np.testing.assert_allclose(found.high_mm, limit, rtol=1e-9)
             np.testing.assert_allclose(found.low_mm, -limit, rtol=1e-9)
     assert seen > 5
+
+
+@pytest.mark.parametrize("frets", [3, 4])
+def test_few_frets_have_the_standard_errors_of_least_squares(frets):
+    """By statsmodels' weighted least squares, board by board and side by side."""
+    from statsmodels.api import WLS
+
+    readings = np.array([2, 1, 1, 3])[:frets]
+    every = boards(5, 11, share=EQUAL[:frets], out=0)
+    together = robust_line(EQUAL[:frets], every, readings)
+    for n, board in enumerate(every):
+        theirs = WLS(board, np.column_stack([EQUAL[:frets], np.ones(frets)]), readings).fit()
+        ours = [together.scale_mm[n], together.offset_mm[n], together.scale_se_mm[n], together.offset_se_mm[n]]
+        assert ours == pytest.approx([*theirs.params, *theirs.bse], rel=1e-8)
+
+
+def test_two_frets_cannot_say_how_sure_they_are():
+    found = robust_line(EQUAL[[0, 11]], boards(3, 12, out=0)[:, [0, 11]], ONCE[:2])
+    assert found.scale_se_mm.shape == found.offset_se_mm.shape == (3,)
+    assert np.isnan([found.scale_se_mm, found.offset_se_mm]).all()

@@ -168,7 +168,7 @@ def test_every_cause_has_the_weight_that_bayess_rule_gives_it():
 
 
 def test_one_set_of_readings_is_weighed_as_it_is_among_many():
-    every = some_readings(5, 4)
+    every = np.concatenate((some_readings(5, 4), [1e4 * np.array([1.0, -1, 1, -1, 1, -1])]))
     together = d.weigh(a_string(), readings_of(every))
     for run, cents in enumerate(every):
         alone = d.weigh(a_string(), readings_of(cents))
@@ -206,14 +206,15 @@ def next_by_hand(cents, frets, reference, harmonic, left, tuner=TUNER):
 
 
 @pytest.mark.parametrize(
-    ("read", "left"), [([1], [12, 7, 5, 3, 10]), ([12, 12, 7], [1, 5, 3, 10]), ([5, 3, 2], [12, 1, 7, 10])]
+    ("read", "left", "tuner"),
+    [([1], [12, 7, 5, 3, 10], 2.5), ([12, 12, 7], [1, 5, 3, 10], 0.2), ([5, 3, 2], [12, 1, 7, 10], 0.1)],
 )
-def test_fret_to_read_next_is_the_one_that_tells_the_causes_apart(read, left):
+def test_fret_to_read_next_is_the_one_that_tells_the_causes_apart(read, left, tuner):
     frets = np.array(read)
-    reference, harmonic = np.zeros(len(read), dtype=int), np.where(frets == 12, 0.04, 0.0)
-    for cents in some_readings(8, 6, frets):
-        expected = next_by_hand(cents, frets, reference, harmonic, np.array(left))
-        assert d.next_fret(a_string(), readings_of(cents, frets, reference, harmonic), TUNER) == expected
+    reference, harmonic = np.zeros(len(read), dtype=int), np.where(frets == 12, 3.0, 0.0)
+    for cents in some_readings(12, 6, frets):
+        expected = next_by_hand(cents, frets, reference, harmonic, np.array(left), tuner)
+        assert d.next_fret(a_string(), readings_of(cents, frets, reference, harmonic), tuner) == expected
 
 
 def test_no_fret_is_asked_for_that_the_neck_lacks_or_that_was_read():

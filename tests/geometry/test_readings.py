@@ -138,6 +138,11 @@ def test_string_without_reading_is_no_mean():
         mean_readings([np.array([])], [0])
 
 
+def test_string_whose_harmonics_nobody_counted_is_no_mean():
+    with pytest.raises(ValueError, match="shorter"):
+        mean_readings([np.array([1.0]), np.array([2.0])], [1])
+
+
 @pytest.mark.parametrize("index", [[0, 3], [0, 1, 2, 3, 4], [1, 2]])
 def test_error_of_the_line_is_what_noise_makes_of_it(index):
     """Against ten thousand draws."""

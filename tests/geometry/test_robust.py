@@ -99,3 +99,6 @@ def test_two_frets_cannot_say_how_sure_they_are():
     found = robust_line(EQUAL[[0, 11]], boards(3, 12, out=0)[:, [0, 11]], ONCE[:2])
     assert found.scale_se_mm.shape == found.offset_se_mm.shape == (3,)
     assert np.isnan([found.scale_se_mm, found.offset_se_mm]).all()
+    alone = robust_line(EQUAL[[0, 11]], np.array([40.0, 330.0]), ONCE[:2])
+    assert alone.scale_se_mm.shape == ()
+    assert np.isnan(alone.scale_se_mm)

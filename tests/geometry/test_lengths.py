@@ -55,6 +55,21 @@ def test_lengths_are_read_as_people_write_them(text, mm):
 
 
 @pytest.mark.parametrize(
+    ("units", "mm"),
+    [
+        (("mm", "millimetre", "millimetres", "millimeter", "millimeters"), 1),
+        (("cm",), 10),
+        (("m",), 1000),
+        (("in", "in.", "inch", "inches", '"', "″", "”", "''"), INCH),
+        (("ft", "ft.", "foot", "feet", "'", "′", "’"), FOOT),
+    ],
+)
+def test_unit_is_known_however_it_is_written(units, mm):
+    """Typographic quotation marks among them, as word processors make them of the straight ones."""
+    assert {unit: parse_mm(f"2 {unit}") for unit in units} == dict.fromkeys(units, 2 * mm)
+
+
+@pytest.mark.parametrize(
     ("text", "remedy"),
     [
         ("", "write for instance"),

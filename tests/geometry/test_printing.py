@@ -5,7 +5,7 @@ import pytest
 from scipy.optimize import least_squares
 from scipy.stats import chi2
 
-from geometry.printing import PrinterMap, calibrate, chi_square_95, printed_mm, printed_slopes
+from geometry.printing import Calibration, PrinterMap, calibrate, chi_square_95, printed_mm, printed_slopes
 
 SHEET = np.array([[190.0, 0.0], [190.0, 0.0], [0.0, 277.0], [0.0, 277.0], [190.0, 277.0], [-190.0, 277.0]])
 """Two widths, two heights, two diagonals of an A4 sheet's rectangle."""
@@ -78,6 +78,13 @@ def test_standard_errors_are_what_ten_thousand_sheets_scatter_by(kept):
     assert found.down_share_se[calm].mean() == pytest.approx(np.std(apart) / 0.993, rel=0.03)
     lengths = np.std(printed_mm(found.printer, SHEET), axis=0)
     assert found.printed_se_mm(SHEET)[calm].mean(axis=0) == pytest.approx(lengths, rel=0.03)
+
+
+def test_error_of_the_way_down_is_a_share_of_what_is_printed():
+    """d cos γ falls by d sin γ for each radian: (σ_d/d)² + (tan γ σ_γ)²."""
+    printer = PrinterMap(np.array(1.0), np.array(0.9), np.array(0.3))
+    found = Calibration(printer, np.diag([9.0, 1e-6, 4e-6]), True, np.zeros(1), np.zeros(1), np.array(1.0))
+    assert found.down_share_se == pytest.approx(np.hypot(1e-3 / 0.9, 2e-3 * np.tan(0.3)), rel=1e-9)
 
 
 def test_reading_four_times_makes_the_printer_twice_as_sure():

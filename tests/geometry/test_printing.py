@@ -34,6 +34,11 @@ def test_printer_that_also_turns_the_sheet_is_found_by_what_it_does_to_shapes():
         assert got == pytest.approx(true, abs=1e-13)
 
 
+def test_what_is_drawn_for_many_printers_comes_out_true_on_each():
+    many = printers(7)
+    np.testing.assert_allclose(many.matrix @ many.correction, [np.eye(2)] * 7, atol=1e-12)
+
+
 def test_readings_are_fitted_as_an_independent_least_squares_does():
     for n in range(5):
         measured = noisy(printers(5), 0.3)[n]

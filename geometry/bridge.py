@@ -32,7 +32,7 @@ class BridgeLine:
         >>> BridgeLine(670.0, -0.05).at(np.array([-20.0, 20.0]))
         array([671., 669.])
         """
-        return np.asarray(self.centre_mm + self.slope * across_mm, dtype=float)
+        return np.asarray(self.centre_mm + self.slope * across_mm)
 
     @property
     def slant_deg(self) -> float:
@@ -143,7 +143,7 @@ def feet_windows_mm(
     """
     treble, bass, bass_behind, treble_behind = feet_outline_mm(face, length_mm, thickness_mm)
     wide = 1.0 if feet == 1 or foot_mm is None else foot_mm / length_mm
-    starts = np.linspace(0.0, 1.0 - wide, feet)[:, None] if feet > 1 else np.zeros((1, 1))
+    starts = np.linspace(0.0, 1.0 - wide, feet)[:, None]
     nut_side = [treble + (bass - treble) * share for share in (starts, starts + wide)]
     behind = [treble_behind + (bass_behind - treble_behind) * share for share in (starts + wide, starts)]
     return np.stack([*nut_side, *behind], axis=1)

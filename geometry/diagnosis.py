@@ -16,7 +16,7 @@ from enum import StrEnum
 
 import numpy as np
 
-from geometry.arrays import FloatArray, IntArray
+from geometry.arrays import BoolArray, FloatArray, IntArray
 from geometry.frets import OCTAVE_FRET
 from geometry.fretting import FrettedStrings, error_cents
 from geometry.readings import TUNER_ERROR_CENTS
@@ -340,14 +340,14 @@ def _cents_per_fret_mm(string: String, frets: IntArray) -> FloatArray:
     return np.asarray(1200 / np.log(2) / string.model.to_bridge_mm[0, frets - 1])
 
 
-def _same(frets: IntArray) -> FloatArray:
-    return np.asarray(frets[:, None] == frets, dtype=float)
+def _same(frets: IntArray) -> BoolArray:
+    return np.asarray(frets[:, None] == frets)
 
 
 def _log_normal(off: FloatArray, covariance: FloatArray) -> FloatArray:
     """ln N(off; 0, C) without its constant, shape (…)."""
     root = np.linalg.cholesky(covariance)
-    z = np.linalg.solve(root, off[..., None])[..., 0] if off.ndim == 1 else np.linalg.solve(root, off.T).T
+    z = np.linalg.solve(root, off.T).T
     return np.asarray(-np.sum(z**2, axis=-1) / 2 - np.sum(np.log(np.diag(root))))
 
 

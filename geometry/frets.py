@@ -41,7 +41,7 @@ def ratios_from_cents(cents: Array) -> FloatArray:
     >>> ratios_from_cents(np.array([1200.0]))
     array([2.])
     """
-    return np.asarray(2.0 ** (np.asarray(cents, dtype=float) / CENTS_PER_OCTAVE), dtype=float)
+    return np.asarray(2.0 ** (np.asarray(cents) / CENTS_PER_OCTAVE))
 
 
 def equal_steps_mm(scale_mm: float, frets: int) -> FloatArray:
@@ -66,7 +66,7 @@ def rule_of_eighteen_mm(scale_mm: float, frets: int) -> FloatArray:
     array([629.708, 335.799])
     """
     steps = np.arange(1, frets + 1)
-    return np.asarray(scale_mm * ((EIGHTEEN - 1) / EIGHTEEN) ** steps, dtype=float)
+    return np.asarray(scale_mm * ((EIGHTEEN - 1) / EIGHTEEN) ** steps)
 
 
 def from_cents_mm(scale_mm: float, cents: FloatArray) -> FloatArray:
@@ -96,4 +96,4 @@ def from_measured_mm(scale_mm: float, from_nut_mm: FloatArray) -> FloatArray:
         raise FretError("the distances must rise from fret to fret, from above 0")
     if np.any(np.asarray(from_nut_mm) >= scale_mm):
         raise FretError("a fret lies behind the theoretical bridge line")
-    return np.asarray(scale_mm - np.asarray(from_nut_mm, dtype=float), dtype=float)
+    return np.asarray(scale_mm - np.asarray(from_nut_mm))

@@ -203,4 +203,4 @@ def octave_cents_per_mm(strings: FrettedStrings, setback_mm: FloatArray, nut_set
     array([-2.663])
     """
     nudged = octave_cents(strings, setback_mm + 1j * NUDGE, nut_setback_mm)
-    return np.asarray(nudged.imag / NUDGE, dtype=float)
+    return np.asarray(nudged.imag / NUDGE)

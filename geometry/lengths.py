@@ -54,31 +54,29 @@ def parse_mm(text: str) -> Fraction:
     rest = plain[1:] if sign < 0 else plain
     if "," in rest:
         raise LengthError(f"{quoted} has a comma; write the decimals after a point")
-    total, terms, at = Fraction(0), 0, 0
+    total, at = Fraction(0), 0
     while at < len(rest):
         term = _TERM.match(rest, at)
         if term is None:
             raise LengthError(f'{quoted} is not a length; write for instance "333.4 mm" or "26 1/4 in"')
         unit = (term["unit"] or "").lower()
-        if not unit and (terms or term.end() < len(rest)):
+        if not unit and (at or term.end() < len(rest)):
             raise LengthError(f"{quoted} has a number without a unit; put {UNIT_WORDS} behind each")
         if unit and unit not in _MM_PER_UNIT:
             raise LengthError(f'{quoted} has the unknown unit "{term["unit"]}"; write {UNIT_WORDS}')
         total += _number(term, quoted) * (_MM_PER_UNIT[unit] if unit else 1)
-        terms += 1
         at = term.end()
-    if not terms:
+    if not at:
         raise LengthError(f'{quoted} is not a length; write for instance "333.4 mm" or "26 1/4 in"')
     return sign * total
 
 
 def _spell_out_fractions(text: str) -> str:
-    """Turn ``26¼`` into ``26 1/4``."""
+    """Turn ``26¼`` into ``26 1⁄4``."""
     spelt = []
     for char in text:
         expanded = unicodedata.normalize("NFKC", char)
-        is_fraction = "⁄" in expanded and len(expanded) > 1
-        spelt.append(f" {expanded.replace('⁄', '/')}" if is_fraction else char)
+        spelt.append(f" {expanded}" if "⁄" in expanded else char)
     return "".join(spelt)
 
 

@@ -136,7 +136,7 @@ def place_for_cents(strings: FrettedStrings, nut_setback_mm: FloatArray, cents: 
     >>> place.round(3), octave_cents(string, place, np.zeros(1)).round(9)
     (array([3.228]), array([-7.]))
     """
-    wanted = np.asarray(cents, dtype=float)
+    wanted = np.asarray(cents)
     place = np.zeros(wanted.shape)
     for _ in range(_MOST_STEPS):
         value, slope = _octave(strings, place, nut_setback_mm)

@@ -47,9 +47,9 @@ def course_places_mm(extent_mm: FloatArray, spacing_mm: float, spaced: Spaced, c
     steps = taken + gap
     tightest = float(np.min(steps - halves, initial=np.inf))
     if tightest <= 0:
-        raise SpacingError(f"neighbouring strings would overlap by {-tightest:.2f} mm")
+        raise SpacingError(f"neighbouring strings would overlap by {abs(tightest):.2f} mm")
     places = -np.concatenate(([0.0], np.cumsum(steps)))
-    return np.asarray(places - (places[first] + places[last]) / 2, dtype=float)
+    return np.asarray(places - (places[first] + places[last]) / 2)
 
 
 def string_offsets_mm(is_pair: BoolArray, pair_gap_mm: float) -> FloatArray:
@@ -61,4 +61,4 @@ def string_offsets_mm(is_pair: BoolArray, pair_gap_mm: float) -> FloatArray:
     array([[ 1.25, -1.25],
            [ 0.  , -0.  ]])
     """
-    return np.asarray(np.where(is_pair[:, None], pair_gap_mm / 2, 0.0) * np.array([1.0, -1.0]), dtype=float)
+    return np.asarray(np.where(is_pair[:, None], pair_gap_mm / 2, 0.0) * np.array([1.0, -1.0]))

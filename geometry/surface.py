@@ -101,7 +101,7 @@ class Arch:
         """
         under = np.maximum(_inside(self, along_mm), 0.0)
         if self.shape is ArchShape.PARABOLIC:
-            return np.asarray(self.rise_mm * (under / self.half_span_mm**2), dtype=float)
+            return np.asarray(self.rise_mm * (under / self.half_span_mm**2))
         over_twice = np.asarray(np.sqrt(self.depth_mm**2 + under) + self.depth_mm)
         return np.divide(under, over_twice, out=np.zeros_like(over_twice), where=over_twice > 0)
 
@@ -148,7 +148,7 @@ def height_mm(surface: Surface, along_mm: FloatArray) -> FloatArray:
     >>> height_mm(Surface(10.0, 0.1, arch), np.array([0.0, 150.0, 300.0])).tolist()
     [-10.0, -10.0, -40.0]
     """
-    return np.asarray(_over_foot_mm(surface, np.asarray(along_mm, dtype=float)) - surface.step_mm, dtype=float)
+    return np.asarray(_over_foot_mm(surface, np.asarray(along_mm)) - surface.step_mm)
 
 
 def paper_mm(surface: Surface, along_mm: FloatArray, from_top: bool = False) -> FloatArray:
@@ -171,11 +171,11 @@ def paper_mm(surface: Surface, along_mm: FloatArray, from_top: bool = False) -> 
     >>> paper_mm(Surface(3.0, 0.05, arch), np.array([110.0, 320.0])).round(4)
     array([110.0174, 321.6171])
     """
-    along = np.asarray(along_mm, dtype=float)
+    along = np.asarray(along_mm)
     if not np.all((along >= 0) & (along < math.inf)):
         raise SurfaceError("a distance is not a number from 0; measure from the end of the board towards the tail")
     lift = 0.0 if from_top else surface.step_mm
-    chord = np.asarray(np.hypot(along, _over_foot_mm(surface, along) - lift), dtype=float)
+    chord = np.asarray(np.hypot(along, _over_foot_mm(surface, along) - lift))
     arch = surface.arch
     if arch is None:
         return chord
@@ -184,7 +184,7 @@ def paper_mm(surface: Surface, along_mm: FloatArray, from_top: bool = False) -> 
     touched = last > first
     last = np.where(touched, last, first)
     straights = before * _speed(arch, surface.fall, first) + behind * _speed(arch, surface.fall, last)
-    return np.asarray(np.where(touched, straights + _arc_mm(arch, surface.fall, first, last), chord), dtype=float)
+    return np.asarray(np.where(touched, straights + _arc_mm(arch, surface.fall, first, last), chord))
 
 
 def _over_foot_mm(surface: Surface, along: FloatArray) -> FloatArray:

@@ -9,7 +9,8 @@ import numpy as np
 
 from geometry.frets import CENTS_PER_OCTAVE, EIGHTEEN, OCTAVE_FRET
 from geometry.lengths import format_inches, format_mm, round_half_up
-from geometry.survey import LEAST_TO_WEIGH, Estimate, Fit, Rule, Strength, shares
+from geometry.robust import LEAST_TO_WEIGH
+from geometry.survey import Estimate, Fit, Rule, Strength, shares
 from jigs.survey_file import Board
 
 RULE_WORDS = {Rule.EQUAL: "equal steps", Rule.EIGHTEEN: "the rule of eighteen"}

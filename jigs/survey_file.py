@@ -20,7 +20,8 @@ import numpy as np
 from geometry.arrays import FloatArray
 from geometry.frets import OCTAVE_FRET
 from geometry.lengths import MM_PER_INCH, LengthError, format_mm, parse_mm, round_half_up
-from geometry.survey import LEAST_REPEATS, RULE_READING_ERROR_MM, Survey, pooled_error_mm, survey
+from geometry.robust import pooled_error_mm
+from geometry.survey import LEAST_REPEATS, RULE_READING_ERROR_MM, Survey, survey
 from jigs.faults import Fault, InputFaults, nearest, refuse
 from jigs.quantities import Length, shown
 from jigs.textfile import decode, parse_toml, read_bytes

@@ -12,6 +12,7 @@ from geometry.bridge import (
     Fit,
     end_movement_factor,
     feet_outline_mm,
+    feet_windows_mm,
     outer_strings,
     straight_line,
 )
@@ -111,6 +112,28 @@ def test_feet_stand_behind_their_face_line_and_in_the_middle(face, length, thick
     assert np.all(behind[2:] > 0)
     assert x[0] > 0 > x[1]
     assert x[0] + x[1] == pytest.approx(0, abs=1e-9)
+
+
+@steady
+@given(lines, st.floats(20, 300), st.floats(1, 60), st.integers(2, 4), st.floats(0.05, 0.24))
+def test_feet_are_drawn_alike_with_equal_gaps_and_end_where_the_bridge_ends(face, length, thickness, feet, share):
+    windows = feet_windows_mm(face, length, thickness, feet, share * length)
+    outline = feet_outline_mm(face, length, thickness)
+    assert windows.shape == (feet, 4, 2)
+    sides = np.roll(windows, -1, axis=1) - windows
+    wide = [share * length, thickness, share * length, thickness]
+    np.testing.assert_allclose(np.hypot(*np.moveaxis(sides, -1, 0)), [wide] * feet, rtol=1e-9)
+    np.testing.assert_allclose(windows[0, [0, 3]], outline[[0, 3]], atol=1e-9)
+    np.testing.assert_allclose(windows[-1, [1, 2]], outline[[1, 2]], atol=1e-9)
+    gaps = windows[1:, [0, 3]] - windows[:-1, [1, 2]]
+    np.testing.assert_allclose(np.hypot(*np.moveaxis(gaps, -1, 0)), length * (1 - feet * share) / (feet - 1), rtol=1e-9)
+
+
+@pytest.mark.parametrize(("feet", "foot"), [(1, None), (1, 12.0), (2, None)])
+def test_feet_of_no_stated_width_and_a_single_foot_are_as_wide_as_the_bridge(feet, foot):
+    face = BridgeLine(660.0, -0.05)
+    windows = feet_windows_mm(face, 72.0, 9.0, feet, foot)
+    np.testing.assert_allclose(windows, [feet_outline_mm(face, 72.0, 9.0)] * feet, atol=1e-9)
 
 
 @steady

@@ -222,3 +222,52 @@ def test_refusal_names_the_string_at_fault(objective, name):
     with pytest.raises(NoSetbackError) as refusal:
         setbacks(together, objective, COUNTED)
     assert refusal.value.strings == (1,)
+
+
+OCTAVE_NOWHERE = "no bridge place makes its octave agree with its harmonic"
+BEST_NOWHERE = "no bridge place is best for all frets"
+TOO_STIFF = "too stiff for its length and tension"
+TOO_SLACK = "too slack: its bridge would stand nowhere near the theoretical line"
+
+
+@pytest.mark.parametrize(
+    ("objective", "name", "times", "reason"),
+    [
+        *((objective, "stiffness", 1e5, TOO_STIFF) for objective in Objective),
+        *((objective, "stretch", 30, TOO_SLACK) for objective in Objective),
+        (Objective.OCTAVE, "stretch", 1e5, OCTAVE_NOWHERE),
+        (Objective.ALL_FRETS, "stretch", 1e5, BEST_NOWHERE),
+        (Objective.NUT_AND_SADDLE, "stretch", 1e3, BEST_NOWHERE),
+    ],
+)
+def test_refusal_says_what_is_wrong_with_the_string(objective, name, times, reason):
+    with pytest.raises(NoSetbackError) as refusal:
+        setbacks(replace(BANJO_THIRD, **{name: times * vars(BANJO_THIRD)[name]}), objective, COUNTED)
+    assert str(refusal.value) == reason
+
+
+@pytest.mark.parametrize("objective", Objective)
+@pytest.mark.parametrize("stiffness", [0.02, 0.0200001])
+def test_string_is_refused_where_the_model_ends_and_not_before(objective, stiffness):
+    """B0 = 0.02, our own bound."""
+    string = replace(BANJO_THIRD, stiffness=np.array([stiffness]), stretch=np.array([20.0]))
+    if stiffness > 0.02:
+        with pytest.raises(NoSetbackError, match=TOO_STIFF):
+            setbacks(string, objective, COUNTED)
+    else:
+        assert np.isfinite(found(string, objective)).all()
+
+
+def test_bridge_and_nut_together_may_move_by_a_twentieth_of_the_string():
+    """Our own bound; the slackest string that is taken stands at it."""
+    low, high = 1.0, 30.0
+    for _ in range(40):
+        middle = (low + high) / 2
+        try:
+            taken = found(replace(BANJO_THIRD, stretch=middle * BANJO_THIRD.stretch), Objective.NUT_AND_SADDLE)
+            low = middle
+        except NoSetbackError:
+            high = middle
+    saddle, nut = taken
+    assert nut[0] < 0
+    assert abs(saddle[0]) + abs(nut[0]) == pytest.approx(0.05 * 666.75, rel=1e-6)

@@ -43,6 +43,12 @@ def test_each_gap_of_the_old_rule_is_17_18ths_of_the_last(scale, frets):
     np.testing.assert_allclose(gap[1:] / gap[:-1], 17 / 18, rtol=1e-10)
 
 
+@pytest.mark.parametrize("rule", [equal_steps_mm, rule_of_eighteen_mm])
+@pytest.mark.parametrize("frets", [12, 22])
+def test_neck_gets_as_many_frets_as_were_asked_for(rule, frets):
+    assert rule(600.0, frets).shape == (frets,)
+
+
 @steady
 @given(scales)
 def test_twelfth_fret_halves_the_string_and_the_24th_quarters_it(scale):
@@ -99,12 +105,19 @@ def test_frets_that_do_not_rise_are_refused(read, scale, shares, data):
     place = data.draw(st.integers(0, len(shares) - 1))
     before = shares[place - 1] if place else 0.0
     wrong = np.insert(shares, place, data.draw(st.sampled_from([before, before - 0.0005])))
-    with pytest.raises(FretError, match="must rise"):
+    with pytest.raises(FretError, match=r"^the (cents|distances) must rise from fret to fret, from above 0$"):
         read(scale, scale * wrong)
+
+
+@pytest.mark.parametrize("read", [from_measured_mm, from_cents_mm])
+def test_frets_that_rise_by_ever_so_little_are_taken_as_they_come(read):
+    """Half a cent or half a millimetre above the nut, and as much from one to the next."""
+    to_bridge = read(600.0, np.array([0.5, 1.0]))
+    assert np.all(np.diff(to_bridge, prepend=600.0) < 0)
 
 
 @steady
 @given(scales, rising_shares, st.floats(1, 2))
 def test_fret_behind_the_bridge_is_refused(scale, shares, beyond):
-    with pytest.raises(FretError, match="behind the theoretical bridge line"):
+    with pytest.raises(FretError, match=r"^a fret lies behind the theoretical bridge line$"):
         from_measured_mm(scale, np.append(scale * shares, scale * beyond))

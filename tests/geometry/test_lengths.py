@@ -55,6 +55,21 @@ def test_lengths_are_read_as_people_write_them(text, mm):
 
 
 @pytest.mark.parametrize(
+    ("units", "mm"),
+    [
+        (("mm", "millimetre", "millimetres", "millimeter", "millimeters"), 1),
+        (("cm",), 10),
+        (("m",), 1000),
+        (("in", "in.", "inch", "inches", '"', "″", "”", "''"), INCH),
+        (("ft", "ft.", "foot", "feet", "'", "′", "’"), FOOT),
+    ],
+)
+def test_unit_is_known_however_it_is_written(units, mm):
+    """Typographic quotation marks among them, as word processors make them of the straight ones."""
+    assert {unit: parse_mm(f"2 {unit}") for unit in units} == dict.fromkeys(units, 2 * mm)
+
+
+@pytest.mark.parametrize(
     ("text", "remedy"),
     [
         ("", "write for instance"),
@@ -87,6 +102,32 @@ def test_what_is_no_length_is_refused_with_a_remedy(text, remedy):
     message = str(refusal.value)
     assert remedy in message
     assert text[:20] in message
+
+
+EXAMPLE = 'write for instance "333.4 mm" or "26 1/4 in"'
+
+
+@pytest.mark.parametrize(
+    ("text", "message"),
+    [
+        ("abc", f'"abc" is not a length; {EXAMPLE}'),
+        ("-", f'"-" is not a length; {EXAMPLE}'),
+        ("5 furlongs", '"5 furlongs" has the unknown unit "furlongs"; write mm, cm, in or ft'),
+        ('5" x', f"'5\" x' is not a length; {EXAMPLE}"),
+        ("26,5", '"26,5" has a comma; write the decimals after a point'),
+        ("26 14", '"26 14" has a number without a unit; put mm, cm, in or ft behind each'),
+        ("1/0 in", '"1/0 in" divides by zero; write for instance 1/4'),
+        ("1" * 41, f'"{"1" * 20}…" is too long for a length; write for instance "26 1/4 in"'),
+    ],
+)
+def test_refusal_quotes_what_was_written_so_that_it_can_be_found(text, message):
+    with pytest.raises(LengthError) as refusal:
+        parse_mm(text)
+    assert str(refusal.value) == message
+
+
+def test_length_of_forty_characters_is_still_read():
+    assert parse_mm("2.5 mm".rjust(40)) == Fraction("2.5")
 
 
 def refusal_of(text):

@@ -5,7 +5,7 @@ import pytest
 from scipy.optimize import least_squares
 from scipy.stats import chi2
 
-from geometry.printing import PrinterMap, calibrate, chi_square_95, printed_mm, printed_slopes
+from geometry.printing import Calibration, PrinterMap, calibrate, chi_square_95, printed_mm, printed_slopes
 
 SHEET = np.array([[190.0, 0.0], [190.0, 0.0], [0.0, 277.0], [0.0, 277.0], [190.0, 277.0], [-190.0, 277.0]])
 """Two widths, two heights, two diagonals of an A4 sheet's rectangle."""
@@ -34,6 +34,11 @@ def test_printer_that_also_turns_the_sheet_is_found_by_what_it_does_to_shapes():
         assert got == pytest.approx(true, abs=1e-13)
 
 
+def test_what_is_drawn_for_many_printers_comes_out_true_on_each():
+    many = printers(7)
+    np.testing.assert_allclose(many.matrix @ many.correction, [np.eye(2)] * 7, atol=1e-12)
+
+
 def test_readings_are_fitted_as_an_independent_least_squares_does():
     for n in range(5):
         measured = noisy(printers(5), 0.3)[n]
@@ -49,6 +54,8 @@ def test_readings_are_fitted_as_an_independent_least_squares_does():
         covariance = np.linalg.inv(theirs.jac.T @ theirs.jac) * (0.3 * float(ours.widened)) ** 2
         assert ours.covariance == pytest.approx(covariance, rel=1e-4, abs=1e-12)
         assert ours.residual_mm == pytest.approx(-theirs.fun, abs=1e-8)
+        hat = theirs.jac @ np.linalg.inv(theirs.jac.T @ theirs.jac) @ theirs.jac.T
+        assert ours.misfit == pytest.approx(-theirs.fun / (0.3 * np.sqrt(1 - np.diag(hat))), rel=1e-4, abs=1e-6)
 
 
 def test_derivatives_are_those_of_the_lengths():
@@ -76,6 +83,13 @@ def test_standard_errors_are_what_ten_thousand_sheets_scatter_by(kept):
     assert found.down_share_se[calm].mean() == pytest.approx(np.std(apart) / 0.993, rel=0.03)
     lengths = np.std(printed_mm(found.printer, SHEET), axis=0)
     assert found.printed_se_mm(SHEET)[calm].mean(axis=0) == pytest.approx(lengths, rel=0.03)
+
+
+def test_error_of_the_way_down_is_a_share_of_what_is_printed():
+    """d cos γ falls by d sin γ for each radian: (σ_d/d)² + (tan γ σ_γ)²."""
+    printer = PrinterMap(np.array(1.0), np.array(0.9), np.array(0.3))
+    found = Calibration(printer, np.diag([9.0, 1e-6, 4e-6]), True, np.zeros(1), np.zeros(1), np.array(1.0))
+    assert found.down_share_se == pytest.approx(np.hypot(1e-3 / 0.9, 2e-3 * np.tan(0.3)), rel=1e-9)
 
 
 def test_reading_four_times_makes_the_printer_twice_as_sure():
@@ -111,12 +125,20 @@ def test_readings_that_nothing_checks_contradict_nothing():
     assert found.misfit.tolist() == [0.0, 0.0]
     assert float(found.widened) == 1
     assert found.covariance[2].tolist() == [0.0, 0.0, 0.0]
+    three = calibrate(SHEET[[0, 2]], np.array([[191.0, 270.0]] * 3))
+    assert three.widened.tolist() == [1.0, 1.0, 1.0]
 
 
-@pytest.mark.parametrize("kept", [[0, 1], [2, 3], [4, 5], [0, 4, 5]])
+@pytest.mark.parametrize("kept", [[0, 1], [2, 3], [4, 5], [0, 4, 5], [2, 4, 5]])
 def test_lengths_that_cannot_tell_both_scales_are_refused(kept):
-    with pytest.raises(ValueError, match="one down"):
+    with pytest.raises(ValueError, match=r"^one distance across and one down are needed$"):
         calibrate(SHEET[kept], np.full(len(kept), 200.0))
+
+
+@pytest.mark.parametrize("other", [0, 2])
+def test_crosses_in_one_place_are_no_distance_across_or_down(other):
+    with pytest.raises(ValueError, match=r"^one distance across and one down are needed$"):
+        calibrate(np.array([SHEET[other], [0.0, 0.0]]), np.array([200.0, 0.0]))
 
 
 def test_quantile_is_as_near_as_it_says():

@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from samples import PRESETS, preset
 
@@ -13,6 +13,7 @@ from geometry.readings import (
     Verdict,
     held_end_shift_mm,
     mean_readings,
+    move_for_cents,
     only,
     place_for_cents,
     rest_after,
@@ -32,10 +33,24 @@ def test_place_reads_what_it_was_asked_to_read_a_semitone_either_way(name):
     assert np.all(np.diff(places, axis=0) < 0), "sharper stands nearer the nut"
 
 
-def test_reading_that_no_place_makes_is_told():
+@pytest.mark.parametrize("cents", [-1e9, 1e9, 1e300, np.inf, np.nan])
+def test_reading_that_no_place_makes_is_told(cents):
     workup = preset("banjo")
-    with pytest.raises(ReadingError, match="no bridge place"):
-        place_for_cents(workup.model, workup.setbacks.nut_setback_mm, np.full(5, -1e9))
+    with pytest.raises(ReadingError, match=r"^no bridge place makes these strings read that$"):
+        place_for_cents(workup.model, workup.setbacks.nut_setback_mm, np.full(5, cents))
+
+
+def test_readings_that_no_straight_bridge_suits_are_told():
+    workup = preset("banjo")
+    with pytest.raises(ReadingError, match=r"^no straight bridge suits these readings$"):
+        read_all(workup, np.array([341.0, 294.0, 231.0, -233.0, 994.0]))
+
+
+def test_no_readings_want_no_places():
+    workup = preset("banjo")
+    none, nut, x = np.zeros((0, 5)), workup.setbacks.nut_setback_mm, workup.across_mm
+    assert place_for_cents(workup.model, nut, none).shape == (0, 5)
+    assert shift_wanted(workup.model, nut, x, none, np.zeros(5)).slope.shape == (0,)
 
 
 def read_all(workup, reading, aims=0.0):
@@ -44,6 +59,7 @@ def read_all(workup, reading, aims=0.0):
     return shift, rest_after(workup.model, nut, x, reading, aims + np.zeros(len(x)), shift)
 
 
+@settings(deadline=None, derandomize=True)
 @given(st.lists(st.floats(-20, 20), min_size=5, max_size=5))
 def test_no_other_straight_move_leaves_less_on_all_strings(readings):
     workup = preset("banjo")
@@ -56,14 +72,31 @@ def test_no_other_straight_move_leaves_less_on_all_strings(readings):
         assert np.sum(left**2) > np.sum(rest**2) - 1e-9
 
 
-def test_bridge_that_is_off_by_a_straight_line_is_brought_back_by_all_strings_at_once():
+@pytest.mark.parametrize("index", [[0, 1, 2, 3], [0, 1, 3], [0, 3]], ids=str)
+def test_bridge_that_is_off_by_a_straight_line_is_brought_back_by_all_strings_at_once(index):
+    """Each string to its own aim, and rests are from that."""
     workup = preset("mandolin")
-    nut, x = workup.setbacks.nut_setback_mm, workup.across_mm
-    home = workup.setbacks.setback_mm
-    reading = octave_cents(workup.model, home + 6.0 - 0.05 * x, nut)
-    shift, rest = read_all(workup, reading)
+    model, nut, x = only(workup.model, index), workup.setbacks.nut_setback_mm[index], workup.across_mm[index]
+    aims = np.array([-2.0, 1.0, 0.5, 3.0])[index]
+    home = place_for_cents(model, nut, aims)
+    reading = octave_cents(model, home + 6.0 - 0.05 * x, nut)
+    shift = shift_wanted(model, nut, x, reading, aims)
     np.testing.assert_allclose(shift.at(x), -6.0 + 0.05 * x, atol=1e-6)
-    np.testing.assert_allclose(rest, 0, atol=1e-6)
+    np.testing.assert_allclose(rest_after(model, nut, x, reading, aims, shift), 0, atol=1e-6)
+
+
+def test_three_strings_that_disagree_leave_the_least_that_a_straight_move_can():
+    """Far enough apart for a cent to be more of a millimetre here than there."""
+    workup = preset("mandolin")
+    model, nut, x = only(workup.model, [0, 1, 3]), workup.setbacks.nut_setback_mm[:3], workup.across_mm[[0, 1, 3]]
+    reading = np.array([90.0, -80.0, 60.0])
+    best = shift_wanted(model, nut, x, reading, np.zeros(3))
+
+    def left(shift):
+        return np.sum(rest_after(model, nut, x, reading, np.zeros(3), shift) ** 2)
+
+    for across, along in ((0.01, 0.0), (-0.01, 0.0), (0.0, 0.001), (0.0, -0.001)):
+        assert left(Shift(best.centre_mm + across, best.slope + along)) > left(best)
 
 
 def test_single_string_turns_the_bridge_about_its_held_end():
@@ -102,8 +135,13 @@ def test_harmonic_that_was_read_once_is_not_averaged_away():
 
 
 def test_string_without_reading_is_no_mean():
-    with pytest.raises(ReadingError, match="no reading"):
+    with pytest.raises(ReadingError, match=r"^a string has no reading$"):
         mean_readings([np.array([])], [0])
+
+
+def test_string_whose_harmonics_nobody_counted_is_no_mean():
+    with pytest.raises(ValueError, match="shorter"):
+        mean_readings([np.array([1.0]), np.array([2.0])], [1])
 
 
 @pytest.mark.parametrize("index", [[0, 3], [0, 1, 2, 3, 4], [1, 2]])
@@ -119,6 +157,26 @@ def test_error_of_the_line_is_what_noise_makes_of_it(index):
     np.testing.assert_allclose(told, drawn, rtol=0.05)
 
 
+def test_error_of_a_single_string_grows_with_the_distance_from_the_held_end():
+    """Against ten thousand draws."""
+    workup = preset("banjo")
+    model, nut, x = only(workup.model, [3]), workup.setbacks.nut_setback_mm[[3]], workup.across_mm[[3]]
+    noise = np.random.default_rng(4).normal(0, 0.7, (10_000, 1))
+    at = np.array([30.0, 0.0, -30.0])
+    for held in (None, 40.0):
+        drawn = shift_wanted(model, nut, x, noise, np.zeros(1), held).at(at).std(axis=0)
+        told = shift_error_mm(x, workup.cents_per_mm[[3]], np.full(1, 0.7), at, held)
+        np.testing.assert_allclose(told, drawn, rtol=0.05)
+
+
+def test_way_to_go_is_from_where_the_string_reads_to_where_it_reads_its_aim():
+    workup = preset("mandolin")
+    nut, aims = workup.setbacks.nut_setback_mm, np.linspace(-3, 4, len(workup.across_mm))
+    home = place_for_cents(workup.model, nut, aims)
+    for off, moves in zip((6.0, -9.0), move_for_cents(workup.model, nut, aims, np.array([6.0, -9.0])), strict=True):
+        np.testing.assert_allclose(octave_cents(workup.model, home - moves, nut), aims + off, atol=1e-8)
+
+
 @pytest.mark.parametrize(
     ("move", "slant", "wanted", "shifted", "says"),
     [
@@ -128,6 +186,8 @@ def test_error_of_the_line_is_what_noise_makes_of_it(index):
         ([8.1, -0.6], 3, [21, -1.5], 1.5, Verdict.SOMETHING_ELSE),
         ([7.9, -7.9], -8.1, [20, -20], 1.5, Verdict.SOMETHING_ELSE),
         ([0.1, -0.1], 8.1, [0.2, -0.2], 0, Verdict.STOP),
+        ([0.5, -0.5], 3, [1.4, -1.4], 9, Verdict.STOP),
+        ([8.0, -0.6], 8.0, [21, -1.5], 1.4, Verdict.MOVE),
     ],
 )
 def test_what_to_do_next(move, slant, wanted, shifted, says):

@@ -55,6 +55,24 @@ def test_strings_that_do_not_fit_are_refused_with_how_much_is_lacking(spaced):
         course_places_mm(np.full(12, 4.5), 43.0, spaced, np.full(12, True))
 
 
+@pytest.mark.parametrize("spaced", list(Spaced))
+def test_strings_that_touch_are_refused_and_those_that_just_do_not_are_taken(spaced):
+    """Three strings of 2 mm: 4 mm from the first to the last leaves nothing between them, 5 mm leaves half a millimetre."""
+    three = np.full(3, 2.0)
+    with pytest.raises(SpacingError, match=r"^neighbouring strings would overlap by 0\.00 mm$"):
+        course_places_mm(three, 4.0, spaced, everywhere(three))
+    assert course_places_mm(three, 5.0, spaced, everywhere(three)).tolist() == [2.5, 0.0, -2.5]
+
+
+def test_equal_gaps_go_on_beyond_a_short_string_on_the_treble_side():
+    """Its extent is no part of what the counted strings share out."""
+    extents = np.array([1.2, 0.25, 0.3, 0.9])
+    places = course_places_mm(extents, 20.0, Spaced.GAPS, np.array([False, True, True, True]))
+    assert places[[1, 3]] == pytest.approx([10.0, -10.0])
+    clear = -np.diff(places) - (extents[:-1] + extents[1:]) / 2
+    assert np.ptp(clear) < 1e-9
+
+
 def test_pair_lies_about_its_centre_treble_string_first():
     assert string_offsets_mm(np.array([True, False]), 2.5).tolist() == [[1.25, -1.25], [0, 0]]
 

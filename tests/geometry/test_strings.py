@@ -10,6 +10,7 @@ from geometry.strings import (
     A228_DIAMETERS_IN,
     NoteError,
     bending_stiffness,
+    permissible_variation_mm,
     pitch_hz,
     slipping_stretch,
     steel_strength_pa,
@@ -147,3 +148,8 @@ def test_octaves_double_the_pitch_and_follow_the_tuning_fork(letter, accidental,
 def test_what_is_no_note_is_refused_with_an_example(text):
     with pytest.raises(NoteError, match=r'write letter and octave, for instance "D4"'):
         pitch_hz(text)
+
+
+def test_wire_thicker_than_the_standard_lists_is_held_as_closely_as_the_thickest_listed():
+    """ASTM A228/A228M ends at 0.063 in, with 0.0004 in to either side."""
+    assert permissible_variation_mm(25.4 * np.array([0.063, 0.064, 0.2])) == pytest.approx(25.4 * 0.0004)

@@ -299,6 +299,7 @@ def test_slight_arch_costs_as_much_as_its_slope_says(shape):
         (0.0, 200.0, 100.0, "rise of 0 mm; measure it above 0, or leave the arch out"),
         (-1.0, 200.0, 100.0, "rise of -1 mm"),
         (math.nan, 200.0, 100.0, "rise of nan mm"),
+        (math.inf, 200.0, 100.0, "rise of inf mm"),
         (15.0, 0.0, 100.0, "span of 0 mm; measure its length"),
         (15.0, -200.0, 100.0, "span of -200 mm"),
         (15.0, math.inf, 100.0, "span of inf mm"),
@@ -310,12 +311,30 @@ def test_arch_that_cannot_be_is_refused_with_what_would_be_right(rise, span, cre
         Arch(rise, span, crest, ArchShape.CIRCULAR)
 
 
+def test_fall_of_45_degrees_is_taken():
+    assert height_mm(Surface(10.0, 1.0), np.array([5.0])).tolist() == [-15.0]
+
+
+@pytest.mark.parametrize("half", [0.4, 5.0])
+def test_half_circle_stands_upright_on_the_flat(half):
+    """√(r² − u²) right up to its foot, and nothing outside."""
+    arch = Arch(half, 2 * half, 0.0, ArchShape.CIRCULAR)
+    along = half * np.array([-1.6, -1.0, -0.999, -0.5, 0.0, 0.8, 0.9999, 1.0, 3.0])
+    expected = np.sqrt(np.maximum(half**2 - along**2, 0.0))
+    np.testing.assert_allclose(arch.height_mm(along), expected, rtol=1e-9, atol=1e-9)
+
+
+DROP = "give the drop over a length divided by that length, for instance 0.05$"
+
+
 @pytest.mark.parametrize(
     ("step", "fall", "says"),
     [
         (-0.1, 0.0, "step is -0.1 mm; measure how far the plane of the fret tops lies over the top, 0 or more"),
         (math.nan, 0.0, "step is nan mm"),
-        (10.0, 3.0, "falls away by 3 mm per mm, which is steeper than 45 degrees; .* for instance 0.05"),
+        (math.inf, 0.0, "step is inf mm"),
+        (10.0, 3.0, f"falls away by 3 mm per mm, which is steeper than 45 degrees; {DROP}"),
+        (10.0, 1.000001, "steeper than 45 degrees"),
         (10.0, math.nan, "falls away by nan mm"),
     ],
 )
@@ -326,5 +345,7 @@ def test_step_or_neck_angle_that_cannot_be_is_refused_with_what_would_be_right(s
 
 @pytest.mark.parametrize("along", [-1e-9, math.nan, math.inf])
 def test_mark_that_lies_on_the_board_is_refused(along):
-    with pytest.raises(SurfaceError, match="measure from the end of the board towards the tail"):
+    with pytest.raises(
+        SurfaceError, match=r"^a distance is not a number from 0; measure from the end of the board towards the tail$"
+    ):
         paper_mm(Surface(10.0), np.array([110.0, along]))

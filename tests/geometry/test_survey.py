@@ -7,8 +7,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from geometry import robust as r
 from geometry import survey as s
-from geometry.survey import Rule, Strength, SurveyError
+from geometry.robust import SurveyError
+from geometry.survey import Rule, Strength
 
 steady = settings(deadline=None, derandomize=True, max_examples=60)
 scales = st.floats(300, 900)
@@ -45,8 +47,8 @@ def thousand(rule=Rule.EQUAL, out=2):
 @EACH_RULE
 def test_true_scale_and_nut_lie_in_the_stated_interval_as_often_as_stated(rule):
     measured, _ = thousand(rule)
-    line = s.robust_line(s.shares(rule, np.arange(1, FRETS + 1)), measured, once(FRETS))
-    t = s.student_t(FRETS - 2)
+    line = r.robust_line(s.shares(rule, np.arange(1, FRETS + 1)), measured, once(FRETS))
+    t = r.student_t(FRETS - 2)
     for value, error, true in (
         (line.scale_mm, line.scale_se_mm, SCALE),
         (line.offset_mm, line.offset_se_mm, OFFSET),
@@ -67,7 +69,7 @@ def test_interval_of_a_whole_survey_holds_the_true_scale_too():
 def test_misplaced_frets_are_named_and_good_ones_left_alone(rule):
     measured, misplaced = thousand(rule)
     share = s.shares(rule, np.arange(1, FRETS + 1))
-    named = s.name_frets(share, measured, once(FRETS), ERROR).out_of_place
+    named = r.name_frets(share, measured, once(FRETS), ERROR).out_of_place
     assert np.mean(named[misplaced]) >= 0.99
     assert np.mean(np.any(named & ~misplaced, axis=-1)) < 0.05
 
@@ -75,8 +77,8 @@ def test_misplaced_frets_are_named_and_good_ones_left_alone(rule):
 def test_board_without_fault_is_rarely_blamed_and_yet_as_often_as_promised():
     measured, _ = thousand(out=0)
     share = s.shares(Rule.EQUAL, np.arange(1, FRETS + 1))
-    blamed = np.mean(np.any(s.name_frets(share, measured, once(FRETS), ERROR).out_of_place, axis=-1))
-    assert s.FALSE_ALARMS / 2 < blamed < 0.05
+    blamed = np.mean(np.any(r.name_frets(share, measured, once(FRETS), ERROR).out_of_place, axis=-1))
+    assert r.FALSE_ALARMS / 2 < blamed < 0.05
 
 
 @pytest.mark.parametrize("frets", [3, 5, 8])
@@ -94,7 +96,7 @@ def test_few_frets_are_not_surer_than_they_can_be(frets):
 @given(scales, offsets, rules, st.integers(5, 36))
 def test_exact_board_gives_its_numbers_back(scale, offset, rule, frets):
     numbers, measured = board(scale, offset + 3.1, rule, frets)
-    line = s.robust_line(s.shares(rule, numbers), measured, once(frets))
+    line = r.robust_line(s.shares(rule, numbers), measured, once(frets))
     assert line.scale_mm == pytest.approx(scale, abs=1e-7)
     assert line.offset_mm == pytest.approx(offset + 3.1, abs=1e-7)
     np.testing.assert_allclose(line.residual_mm, 0, atol=1e-7)
@@ -106,9 +108,9 @@ def test_one_wild_fret_does_not_bend_the_line_and_is_named_alone(scale, offset, 
     numbers, measured = board(scale, offset + 40.0, rule, 20)
     measured[fret - 1] += -slip if towards_nut else slip
     share = s.shares(rule, numbers)
-    line = s.robust_line(share, measured, once(20))
+    line = r.robust_line(share, measured, once(20))
     assert line.scale_mm == pytest.approx(scale, abs=1e-6)
-    assert numbers[s.name_frets(share, measured, once(20), ERROR).out_of_place].tolist() == [fret]
+    assert numbers[r.name_frets(share, measured, once(20), ERROR).out_of_place].tolist() == [fret]
 
 
 def test_offset_is_positive_where_distances_read_too_long():
@@ -150,9 +152,9 @@ def test_wrong_rule_is_hardly_ever_called_decisive():
     for rule, other in ((Rule.EQUAL, Rule.EIGHTEEN), (Rule.EIGHTEEN, Rule.EQUAL)):
         measured, _ = thousand(rule)
         lines = [
-            s.robust_line(s.shares(each, np.arange(1, FRETS + 1)), measured, once(FRETS)) for each in (rule, other)
+            r.robust_line(s.shares(each, np.arange(1, FRETS + 1)), measured, once(FRETS)) for each in (rule, other)
         ]
-        odds = s.log_odds(*lines, once(FRETS))
+        odds = r.log_odds(*lines, once(FRETS))
         assert np.mean(odds < -s.LIKELY) < 0.02
         assert np.mean(odds < -s.DECISIVE) < 0.005
         assert np.mean(odds > s.LIKELY) > 0.75
@@ -160,15 +162,15 @@ def test_wrong_rule_is_hardly_ever_called_decisive():
 
 def test_odds_of_two_lines_change_sign_when_they_change_places():
     measured, _ = thousand()
-    lines = [s.robust_line(s.shares(rule, np.arange(1, FRETS + 1)), measured[:50], once(FRETS)) for rule in Rule]
-    np.testing.assert_allclose(s.log_odds(*lines, once(FRETS)), -s.log_odds(*lines[::-1], once(FRETS)))
+    lines = [r.robust_line(s.shares(rule, np.arange(1, FRETS + 1)), measured[:50], once(FRETS)) for rule in Rule]
+    np.testing.assert_allclose(r.log_odds(*lines, once(FRETS)), -r.log_odds(*lines[::-1], once(FRETS)))
 
 
 def test_fret_read_four_times_counts_as_four_readings():
     numbers, measured = board(SCALE, OFFSET, Rule.EQUAL, 4)
     measured = measured + np.array([0.2, -0.3, 0.1, 0.25])
     share = s.shares(Rule.EQUAL, numbers)
-    line = s.robust_line(share, measured, np.array([4, 1, 1, 1]))
+    line = r.robust_line(share, measured, np.array([4, 1, 1, 1]))
     listed = np.repeat(np.arange(4), [4, 1, 1, 1])
     slope, offset = np.polyfit(share[listed], measured[listed], 1)
     assert line.scale_mm == pytest.approx(slope)
@@ -179,8 +181,8 @@ def test_repeated_readings_name_a_fret_that_single_ones_would_not():
     numbers, measured = board(SCALE, OFFSET, Rule.EQUAL, 24)
     measured[9] += 0.6
     share = s.shares(Rule.EQUAL, numbers)
-    assert not s.name_frets(share, measured, once(24), ERROR).out_of_place.any()
-    named = s.name_frets(share, measured, 4 * once(24), ERROR).out_of_place
+    assert not r.name_frets(share, measured, once(24), ERROR).out_of_place.any()
+    named = r.name_frets(share, measured, 4 * once(24), ERROR).out_of_place
     assert numbers[named].tolist() == [10]
 
 
@@ -192,14 +194,14 @@ def test_limits_are_those_of_a_line_through_the_frets_that_are_in_place():
     measured += np.random.default_rng(8).normal(0, 0.1, 20)
     measured[4] += 3.0
     share, readings = s.shares(Rule.EQUAL, numbers), np.where(numbers % 3, 1, 2)
-    found = s.name_frets(share, measured, readings, 0.1)
+    found = r.name_frets(share, measured, readings, 0.1)
     rows, inside = np.column_stack([share, np.ones(20)]), numbers != 5
     weights = np.sqrt(readings[inside])
     line = np.linalg.lstsq(rows[inside] * weights[:, None], measured[inside] * weights, rcond=None)[0]
     information = (rows[inside] * readings[inside, None]).T @ rows[inside]
     leverage = np.sum(rows @ np.linalg.inv(information) * rows, axis=1)
-    limit = norm.ppf(1 - s.FALSE_ALARMS / 40) * 0.1 * np.sqrt(1 / readings + np.where(inside, -leverage, leverage))
-    from_huber = rows @ line - measured + s.robust_line(share, measured, readings).residual_mm
+    limit = norm.ppf(1 - r.FALSE_ALARMS / 40) * 0.1 * np.sqrt(1 / readings + np.where(inside, -leverage, leverage))
+    from_huber = rows @ line - measured + r.robust_line(share, measured, readings).residual_mm
     np.testing.assert_allclose(found.high_mm, from_huber + limit, atol=1e-9)
     np.testing.assert_allclose(found.low_mm, from_huber - limit, atol=1e-9)
 
@@ -209,8 +211,8 @@ def test_limits_are_where_a_fret_starts_to_be_named():
     measured += np.random.default_rng(8).normal(0, 0.1, 20)
     measured[4] += 3.0
     share = s.shares(Rule.EQUAL, numbers)
-    found = s.name_frets(share, measured, once(20), 0.1)
-    residual = s.robust_line(share, measured, once(20)).residual_mm
+    found = r.name_frets(share, measured, once(20), 0.1)
+    residual = r.robust_line(share, measured, once(20)).residual_mm
     beyond = (residual < found.low_mm) | (residual > found.high_mm)
     assert beyond.tolist() == found.out_of_place.tolist()
     assert found.out_of_place[4]
@@ -223,10 +225,10 @@ def test_frets_of_a_board_that_is_out_all_over_are_judged_by_the_whole_of_it():
     numbers, measured = board(SCALE, OFFSET, Rule.EQUAL, 20)
     measured += 12 * np.random.default_rng(5).normal(0, ERROR, 20)
     share = s.shares(Rule.EQUAL, numbers)
-    found = s.name_frets(share, measured, once(20), ERROR)
+    found = r.name_frets(share, measured, once(20), ERROR)
     rows = np.column_stack([share, np.ones(20)])
     leverage = np.diag(rows @ np.linalg.inv(rows.T @ rows) @ rows.T)
-    limit = norm.ppf(1 - s.FALSE_ALARMS / 40) * ERROR * np.sqrt(1 - leverage)
+    limit = norm.ppf(1 - r.FALSE_ALARMS / 40) * ERROR * np.sqrt(1 - leverage)
     assert np.mean(found.out_of_place) > 0.5
     np.testing.assert_allclose(found.high_mm, limit, rtol=1e-9)
     np.testing.assert_allclose(found.low_mm, -limit, rtol=1e-9)
@@ -235,10 +237,10 @@ def test_frets_of_a_board_that_is_out_all_over_are_judged_by_the_whole_of_it():
 def test_reading_error_is_pooled_from_readings_that_were_repeated():
     chance = np.random.default_rng(2)
     repeated = [place + chance.normal(0, 0.12, 3) for place in np.linspace(20, 400, 400)]
-    error, freedom = s.pooled_error_mm(repeated)
+    error, freedom = r.pooled_error_mm(repeated)
     assert freedom == 800
     assert error == pytest.approx(0.12, rel=0.06)
-    assert np.isnan(s.pooled_error_mm([np.array([3.0])])[0])
+    assert np.isnan(r.pooled_error_mm([np.array([3.0])])[0])
 
 
 def test_fret_12_alone_gives_twice_its_distance_and_no_more():
@@ -261,24 +263,97 @@ def test_two_frets_give_scale_and_nut_but_neither_rule_nor_residuals():
     assert found.strength is Strength.CANNOT_TELL
 
 
+def test_frets_half_a_millimetre_apart_are_taken_as_they_come():
+    found = s.survey(np.array([1, 2]), np.array([0.5, 0.9]), once(2), ERROR)
+    first, second = 1 - 2 ** (-1 / 12), 1 - 2 ** (-2 / 12)
+    assert found.best.scale.mm == pytest.approx(0.4 / (second - first))
+
+
+def test_survey_keeps_what_it_was_made_from():
+    numbers, measured = board(SCALE, OFFSET, Rule.EQUAL, 7)
+    readings = np.array([1, 2, 1, 1, 3, 1, 1])
+    found = s.survey(numbers, measured, readings, 0.2)
+    assert found.frets.tolist() == numbers.tolist()
+    assert found.measured_mm.tolist() == measured.tolist()
+    assert found.readings.tolist() == readings.tolist()
+    assert found.reading_error_mm == 0.2
+    alone = s.survey(np.array([12]), np.array([325.0]), once(1), 0.2)
+    assert (alone.best.rule, alone.other.rule) == (Rule.EQUAL, Rule.EIGHTEEN)
+    assert alone.best.wanted_mm.tolist() == [325.0]
+
+
+def test_fret_on_the_bridge_or_behind_it_sounds_no_cents():
+    assert np.isnan(s.cents_off(np.array([325.0, 326.0]), np.array([325.0, 325.0]))).all()
+
+
+@EACH_RULE
+def test_frets_out_of_place_are_judged_by_the_rule_that_the_board_follows(rule):
+    measured, _ = thousand(rule)
+    numbers = np.arange(1, FRETS + 1)
+    found = s.survey(numbers, measured[0], once(FRETS), ERROR)
+    assert found.best.rule is rule
+    expected = r.name_frets(s.shares(rule, numbers), measured[0], once(FRETS), ERROR)
+    np.testing.assert_array_equal(found.naming.low_mm, expected.low_mm)
+    np.testing.assert_array_equal(found.naming.out_of_place, expected.out_of_place)
+
+
+@pytest.mark.parametrize("frets", [3, 4, 5, 8, 11, 12, 24])
+@pytest.mark.parametrize("noise", [0.02, 0.6])
+def test_interval_is_as_wide_as_scatter_and_reading_error_make_it(frets, noise):
+    """Below 5 frets by the reading error alone, below 12 by whichever is more, from 12 on by the scatter alone.
+
+    Student's t and the normal quantile are scipy's, the least-squares errors numpy's.
+    """
+    from scipy import stats
+
+    numbers, true = board(SCALE, OFFSET, Rule.EQUAL, frets)
+    measured = true + 3.0 + np.random.default_rng(frets).normal(0, noise, frets)
+    readings = np.where(numbers % 2, 1, 2)
+    found = s.survey(numbers, measured, readings, ERROR)
+    assert found.best.rule is Rule.EQUAL
+    rows = np.column_stack([s.shares(Rule.EQUAL, numbers), np.ones(frets)])
+    known = ERROR * np.sqrt(np.diag(np.linalg.inv((rows * readings[:, None]).T @ rows)))
+    line = r.robust_line(rows[:, 0], measured, readings)
+    scatter = np.array([line.scale_se_mm, line.offset_se_mm])
+    few, many = frets < 5, frets >= 12
+    parts = ([] if many else [(known, stats.norm.ppf(0.975))]) + (
+        [] if few else [(scatter, stats.t.ppf(0.975, frets - 2))]
+    )
+    error = np.max([part for part, _ in parts], axis=0)
+    half = np.max([part * quantile for part, quantile in parts], axis=0)
+    estimates = (found.best.scale, found.best.offset)
+    assert [one.se_mm for one in estimates] == pytest.approx(error)
+    assert [one.half_mm for one in estimates] == pytest.approx(half)
+    np.testing.assert_array_equal(found.best.residual_mm, line.residual_mm)
+    assert found.best.spread_mm == (None if few else line.spread_mm)
+    assert (found.naming is None) == (found.log_odds is None) == few
+
+
+NUMBERED = "the frets must be numbered from 1 and rise; sort them"
+RISING = "the distances must rise from fret to fret, from above 0; measure again"
+
+
 @pytest.mark.parametrize(
     ("frets", "measured", "words"),
     [
-        ([], [], "numbered from 1"),
-        ([0, 1], [3.0, 33.7], "numbered from 1"),
-        ([2, 1], [33.7, 65.5], "numbered from 1"),
-        ([1, 2], [65.5, 33.7], "must rise"),
-        ([1, 2], [-1.0, 33.7], "must rise"),
-        ([7], [216.0], "one fret alone"),
+        ([], [], NUMBERED),
+        ([0, 1], [3.0, 33.7], NUMBERED),
+        ([2, 1], [33.7, 65.5], NUMBERED),
+        ([2, 2], [33.7, 65.5], NUMBERED),
+        ([1, 2], [65.5, 33.7], RISING),
+        ([1, 2], [33.7, 33.7], RISING),
+        ([1, 2], [-1.0, 33.7], RISING),
+        ([1, 2], [0.0, 33.7], RISING),
+        ([7], [216.0], "one fret alone must be fret 12; measure that, or two frets"),
     ],
 )
 def test_distances_that_make_no_board_are_refused(frets, measured, words):
-    with pytest.raises(SurveyError, match=words):
+    with pytest.raises(SurveyError, match=f"^{words}$"):
         s.survey(np.array(frets, dtype=int), np.array(measured), once(len(frets)), ERROR)
 
 
 def test_too_few_frets_are_refused_where_a_number_would_be_an_invention():
-    with pytest.raises(SurveyError, match="two unknowns"):
-        s.robust_line(np.array([0.5]), np.array([325.0]), once(1))
-    with pytest.raises(SurveyError, match="cannot tell which"):
-        s.name_frets(np.linspace(0.1, 0.5, 4), np.linspace(65, 325, 4), once(4), ERROR)
+    with pytest.raises(SurveyError, match=r"^scale and nut offset are two unknowns; measure two frets or more$"):
+        r.robust_line(np.array([0.5]), np.array([325.0]), once(1))
+    with pytest.raises(SurveyError, match=r"^4 frets cannot tell which is out of place; measure 5 or more$"):
+        r.name_frets(np.linspace(0.1, 0.5, 4), np.linspace(65, 325, 4), once(4), ERROR)

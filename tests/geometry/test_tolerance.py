@@ -483,3 +483,20 @@ def test_tape_prints_nothing_even_when_told_to():
         measured(drawn), drawn.setbacks, aims.tune_to, 12, Spread(), response, None, np.zeros(len(drawn.across_mm))
     )
     assert by_hand.of_line(0.0) == how_sure(drawn, None).of_line(0.0)
+
+
+def test_instrument_that_is_off_is_off_to_the_side_that_was_said():
+    drawn = workup("mandolin")
+    none, one = np.zeros(1), np.ones(1)
+
+    def off(**error):
+        names = ("scale", "action", "nut_height", "core", "wrap", "modulus", "slip")
+        return measured(drawn).off_by(*(error.get(name, none) for name in names))
+
+    np.testing.assert_allclose(off(action=0.1 * one).rise_mm, off().rise_mm + 0.2)
+    np.testing.assert_allclose(off(nut_height=0.1 * one).rise_mm, off().rise_mm - 0.2)
+    np.testing.assert_allclose(off(nut_height=0.1 * one).nut_height_mm, off().nut_height_mm + 0.1)
+    np.testing.assert_allclose(off(scale=one).to_bridge_mm, off().to_bridge_mm * (1 + 1 / drawn.scale_mm))
+    np.testing.assert_allclose(off(modulus=0.03 * one).stretch, off().stretch * 1.03)
+    np.testing.assert_allclose(off(modulus=0.03 * one).stiffness, off().stiffness * 1.03**0.5)
+    assert np.all(off(slip=0.5 * one).stretch < off().stretch)

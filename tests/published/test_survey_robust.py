@@ -4,7 +4,8 @@ import numpy as np
 import pytest
 
 from geometry.frets import rule_of_eighteen_mm
-from geometry.survey import Rule, robust_line, shares, student_t, survey
+from geometry.robust import robust_line, student_t
+from geometry.survey import Rule, shares, survey
 
 SEEDS = range(6)
 NUMBERS = pytest.mark.parametrize("frets", [5, 8, 12, 20, 24, 36])

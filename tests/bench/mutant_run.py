@@ -1,0 +1,54 @@
+"""A pytest plug-in for mutants.sh: which tests judge a mutant, and in which order, so that most mutants die in a second.
+
+Nothing is left out for good: ``MUTANTS=all`` takes the slow tests in as well.
+"""
+
+import json
+import os
+import sys
+from pathlib import Path
+
+from hypothesis import Phase, settings
+
+SLOW = (
+    "test_a_million_",
+    "test_strings_and_line_are_as_sure_as_the_uncertainties_package_finds",
+    "test_no_text_whatever_breaks_the_reader",
+    "test_mark_is_where_the_hull_of_the_sampled_top_puts_it",
+    "test_clear_fault_is_called_by_its_name",
+    "test_small_fault_is_not_called_by_a_wrong_name",
+    "test_interval_of_a_whole_survey_holds_the_true_scale_too",
+    "test_few_frets_are_not_surer_than_they_can_be",
+    "test_every_mark_is_where_the_numbers_say_within_a_micrometre",
+)
+"""Tests that take a second or draw whole sheets."""
+
+
+def pytest_configure():
+    """No shrinking: that a test fails is enough, and nobody reads the example."""
+    phases = [Phase.explicit, Phase.generate]
+    settings.register_profile("mutants", deadline=None, derandomize=True, database=None, phases=phases)
+    settings.load_profile("mutants")
+
+
+def pytest_collection_modifyitems(config, items):
+    """The quick ones first, by what the last run took; a mutant's own copy of a docstring is no test."""
+    everything = os.environ.get("MUTANTS") == "all"
+    kept = [i for i in items if "__mutmut_" not in i.name and (everything or not i.name.startswith(SLOW))]
+    dropped = set(items) - set(kept)
+    if dropped:
+        config.hook.pytest_deselected(items=list(dropped))
+    stats = Path("mutmut-stats.json")
+    took = json.loads(stats.read_text())["duration_by_test"] if stats.exists() else {}
+    items[:] = sorted(kept, key=lambda item: took.get(item.nodeid, 0.0))
+    forget()
+
+
+def forget():
+    """Empty every cache of the project: a mutant is judged in a fork of a process that has run the tests already."""
+    here = str(Path.cwd())
+    for module in list(sys.modules.values()):
+        if (getattr(module, "__file__", None) or "").startswith(here):
+            for value in list(vars(module).values()):
+                if callable(getattr(value, "cache_clear", None)):
+                    value.cache_clear()

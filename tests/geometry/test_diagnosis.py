@@ -1,0 +1,254 @@
+"""The weights of causes are Bayes's, worked out again by scipy on a string in formulas of its own."""
+
+from functools import cache
+from itertools import product
+
+import numpy as np
+import pytest
+from scipy.stats import multivariate_normal
+from simulator import fretted_cents
+
+from geometry import diagnosis as d
+from geometry.diagnosis import Cause, FretReadings, String, Suspect
+from geometry.fretting import FrettedStrings
+
+NECK = 15
+RATIO = 2 ** (np.arange(1, NECK + 1) / 12)
+INPUTS = {"scale": 650.0, "nut": 0.5, "rise": 5.0, "stretch": 160.0, "stiffness": 0.001}
+SETBACK, NUT_SETBACK = 2.4, -0.3
+TUNER = 0.4
+
+
+def a_string(frets=NECK, **changed):
+    own = INPUTS | changed
+    one = np.ones(1)
+    model = FrettedStrings(
+        length_mm=own["scale"] * one,
+        to_bridge_mm=own["scale"] / RATIO[None],
+        wanted=RATIO[None],
+        has_fret=(np.arange(NECK) < frets)[None],
+        nut_height_mm=own["nut"] * one,
+        rise_mm=own["rise"] * one,
+        fall_mm=np.zeros((1, NECK)),
+        finger_mm=0 * one,
+        stretch=own["stretch"] * one,
+        stiffness=own["stiffness"] * one,
+    )
+    return String(model, SETBACK, NUT_SETBACK)
+
+
+def sounded(frets, bridge=0.0, nut=0.0, height=0.0, stretch=0.0, action=0.0, slots=INPUTS["nut"]):
+    """The same string in other formulas, with something moved; slots end at 0.05 mm, or where they are if that is lower."""
+    raised = max(slots + height, min(slots, 0.05))
+    changed = INPUTS | {
+        "nut": raised,
+        "rise": INPUTS["rise"] - (raised - slots) + 2 * action,
+        "stretch": INPUTS["stretch"] * (1 + stretch),
+    }
+    at = RATIO[np.asarray(frets) - 1]
+    places = {"bridge": SETBACK + bridge, "nut_back": NUT_SETBACK + nut}
+    return fretted_cents(**changed, fret=changed["scale"] / at, ratio=at, **places)
+
+
+def slope(frets, what, step=0.01):
+    return (sounded(frets, **{what: step}) - sounded(frets)) / step
+
+
+MOVES = [{}, {"bridge": -3.0}, {"nut": 0.6}, {"height": 0.3}, {"height": -0.9}, {"stretch": 0.4}, {"action": 0.2}]
+
+
+@pytest.mark.parametrize("moved", MOVES, ids=str)
+@pytest.mark.parametrize("slots", [0.5, 0.02])
+def test_string_with_something_moved_sounds_as_other_formulas_have_it(moved, slots):
+    """A bridge keeps its height when slots are filed; slots that are on the frets already go no lower."""
+    frets = np.array([1, 5, 12, 15])
+    ours = a_string(nut=slots).cents(frets, **moved)
+    np.testing.assert_allclose(ours, sounded(frets, slots=slots, **moved), atol=1e-9)
+
+
+def test_note_at_the_octave_falls_by_a_positive_number_of_cents_per_millimetre():
+    octave = np.array([12])
+    expected = (sounded(octave, bridge=-0.01) - sounded(octave, bridge=0.01))[0] / 0.02
+    assert a_string().octave_cents_per_mm == pytest.approx(expected, rel=1e-4)
+    assert expected > 2
+
+
+FRETS = np.array([1, 3, 3, 5, 7, 12])
+REFERENCE = np.array([0, 1, 1, 2, 3, 3])
+HARMONIC = np.array([0.0, 0.0, 0.0, 0.0, 0.04, 0.04])
+
+
+def readings_of(cents, frets=FRETS, reference=REFERENCE, harmonic=HARMONIC):
+    return FretReadings(frets, cents, reference, harmonic)
+
+
+def tones(frets, reference, tuner):
+    """Tuner and touch at each reading, the tuner once more for a shared reference, and the scatter of a fret."""
+    found = np.diag(np.full(len(frets), tuner**2 + d.TOUCH_ERROR_CENTS**2))
+    for i, j in product(range(len(frets)), repeat=2):
+        found[i, j] += tuner**2 * (reference[i] == reference[j])
+        if frets[i] == frets[j]:
+            found[i, j] += (d.HEALTHY_FRET_MM * 1200 / np.log(2) / (INPUTS["scale"] / RATIO[frets[i] - 1])) ** 2
+    return found
+
+
+def covariance(frets, reference, tuner):
+    """The tones, and an instrument that is a little off its file with its bridge put where its own octave is right."""
+    found = tones(frets, reference, tuner)
+    by_octave = slope(frets, "bridge") / slope([12], "bridge")
+    found += np.outer(by_octave, by_octave) * d.HEALTHY_OCTAVE_CENTS**2
+    for what, deviation in d.HEALTHY.items():
+        left = slope(frets, what) - slope([12], what) * by_octave
+        found += deviation**2 * np.outer(left, left)
+    return found
+
+
+def shapes(frets):
+    """What each cause does at each size, (sizes, frets)."""
+    return _shapes(tuple(int(fret) for fret in frets))
+
+
+@cache
+def _shapes(frets):
+    sizes = (np.arange(24) + 0.5) / 8
+    bridge = d.BRIDGE_SIZE_CENTS / a_string().octave_cents_per_mm
+    causes = {
+        Cause.NEAR: ("bridge", -bridge),
+        Cause.FAR: ("bridge", bridge),
+        Cause.NUT_HIGH: ("height", d.NUT_HEIGHT_SIZE_MM),
+        Cause.NUT_LOW: ("height", -d.NUT_HEIGHT_SIZE_MM),
+        Cause.NUT_NEAR: ("nut", -d.NUT_PLACE_SIZE_MM),
+        Cause.NUT_FAR: ("nut", d.NUT_PLACE_SIZE_MM),
+        Cause.TOUCH: ("stretch", d.STRETCH_SIZE),
+    }
+    moved = {
+        cause: np.array([sounded(frets, **{what: z * size}) - sounded(frets) for z in sizes])
+        for cause, (what, size) in causes.items()
+    }
+    return sizes, moved
+
+
+def weights_by_scipy(cents, frets=FRETS, reference=REFERENCE, harmonic=HARMONIC, tuner=TUNER):
+    off, spread = cents - sounded(frets) + harmonic, covariance(frets, reference, tuner)
+    sizes, moved = shapes(frets)
+    chance = np.exp(-(sizes**2) / 2) / np.sum(np.exp(-(sizes**2) / 2))
+    same, own = frets[:, None] == frets, np.unique(frets)
+
+    def density(at, wider=0.0):
+        return multivariate_normal(cov=spread + wider).pdf(at)
+
+    found = {(Cause.NOTHING, 0): d.PRIOR[Cause.NOTHING] * density(off)}
+    for cause, each in moved.items():
+        found[cause, 0] = d.PRIOR[cause] * np.sum(chance * density(off - each))
+    for fret in own:
+        alone = np.outer(frets == fret, frets == fret)
+        found[Cause.FRET, fret] = d.PRIOR[Cause.FRET] / len(own) * density(off, d.FRET_SIZE_CENTS**2 * alone)
+    loose = [density(off, (z * d.LOOSE_SIZE_CENTS) ** 2 * same) for z in sizes]
+    found[Cause.NONE_FITS, 0] = d.PRIOR[Cause.NONE_FITS] * np.sum(chance * loose)
+    total = sum(found.values())
+    return {key: weight / total for key, weight in found.items()}
+
+
+def some_readings(count, seed, frets=FRETS):
+    """Readings with a fault of any kind and size, and noise."""
+    chance = np.random.default_rng(seed)
+    _, moved = shapes(frets)
+    every = np.concatenate([np.zeros((1, len(frets))), *moved.values(), 8.0 * np.eye(len(frets))])
+    return sounded(frets) + every[chance.integers(0, len(every), count)] + chance.normal(0, 1.0, (count, len(frets)))
+
+
+def test_every_cause_has_the_weight_that_bayess_rule_gives_it():
+    every = some_readings(20, 3)
+    suspects = d.weigh(a_string(), readings_of(every), TUNER)
+    assert len({(one.cause, one.fret) for one in suspects}) == len(suspects) == 9 + len(set(FRETS.tolist()))
+    for run, cents in enumerate(every):
+        expected = weights_by_scipy(cents)
+        for one in suspects:
+            assert one.weight[run] == pytest.approx(expected[one.cause, one.fret], rel=1e-5, abs=1e-12)
+
+
+def test_one_set_of_readings_is_weighed_as_it_is_among_many():
+    every = np.concatenate((some_readings(5, 4), [1e4 * np.array([1.0, -1, 1, -1, 1, -1])]))
+    together = d.weigh(a_string(), readings_of(every))
+    for run, cents in enumerate(every):
+        alone = d.weigh(a_string(), readings_of(cents))
+        np.testing.assert_allclose([one.weight for one in alone], [one.weight[run] for one in together], atol=1e-12)
+
+
+def test_readings_too_wild_for_any_cause_still_have_weights_that_add_up():
+    """Their likelihoods are smaller than any number, their ratios are not."""
+    wild = d.weigh(a_string(), readings_of(1e4 * np.array([1.0, -1, 1, -1, 1, -1])))
+    assert sum(float(one.weight) for one in wild) == pytest.approx(1)
+
+
+def test_cause_is_named_from_its_weight_on_and_from_four_different_frets():
+    def suspect(weight):
+        return (Suspect(Cause.FAR, 0, np.array(0.1)), Suspect(Cause.NEAR, 0, np.array(weight)))
+
+    assert d.named(suspect(d.SURE), np.array([1, 3, 5, 7])).cause is Cause.NEAR
+    assert d.named(suspect(d.SURE - 1e-9), np.array([1, 3, 5, 7])) is None
+    assert d.named(suspect(0.9), np.array([1, 3, 5, 5])) is None
+
+
+def next_by_hand(cents, frets, reference, harmonic, left, tuner=TUNER):
+    """The fret at which what the causes make of it, each at its likeliest size, differs most by their weights."""
+    off = cents - sounded(frets) + harmonic
+    spread = covariance(frets, reference, tuner)
+    sizes, moved = shapes(np.concatenate((frets, left)))
+    made = {}
+    for cause, each in moved.items():
+        likely = np.atleast_1d(multivariate_normal(cov=spread).logpdf(off - each[:, : len(frets)]))
+        made[cause] = each[int(np.argmax(likely - sizes**2 / 2)), len(frets) :]
+    weights = weights_by_scipy(cents, frets, reference, harmonic, tuner)
+    expected = sum(weight * made.get(cause, np.zeros(len(left))) for (cause, _), weight in weights.items())
+    apart = sum(weight * (made.get(cause, 0.0) - expected) ** 2 for (cause, _), weight in weights.items())
+    return int(left[int(np.argmax(apart))])
+
+
+@pytest.mark.parametrize(
+    ("read", "left", "tuner"),
+    [([1], [12, 7, 5, 3, 10], 2.5), ([12, 12, 7], [1, 5, 3, 10], 0.2), ([5, 3, 2], [12, 1, 7, 10], 0.1)],
+)
+def test_fret_to_read_next_is_the_one_that_tells_the_causes_apart(read, left, tuner):
+    frets = np.array(read)
+    reference, harmonic = np.zeros(len(read), dtype=int), np.where(frets == 12, 3.0, 0.0)
+    for cents in some_readings(12, 6, frets):
+        expected = next_by_hand(cents, frets, reference, harmonic, np.array(left), tuner)
+        assert d.next_fret(a_string(), readings_of(cents, frets, reference, harmonic), tuner) == expected
+
+
+def test_no_fret_is_asked_for_that_the_neck_lacks_or_that_was_read():
+    def asked(read, **string):
+        frets = np.array(read)
+        return d.next_fret(
+            a_string(**string), readings_of(sounded(frets), frets, np.arange(len(frets)), np.zeros(len(frets)))
+        )
+
+    assert asked([12, 1, 7, 5, 3]) == 10
+    assert asked([1, 7, 5, 3], frets=10) == 10
+    assert asked([1, 7, 5, 3], frets=9) is None
+    assert asked([12, 1, 7, 5, 3, 10]) is None
+
+
+def test_all_fitted_at_once_is_least_squares_with_a_row_for_every_usual_size():
+    """Readings whitened by their errors, and a row that holds each unknown near zero; standard errors with it."""
+    unknowns = ("bridge", "nut", "height", "stretch")
+    usual = [d.BRIDGE_SIZE_CENTS / a_string().octave_cents_per_mm, d.NUT_PLACE_SIZE_MM, d.NUT_HEIGHT_SIZE_MM]
+    usual.append(d.STRETCH_SIZE)
+    white = np.linalg.inv(np.linalg.cholesky(tones(FRETS, REFERENCE, TUNER)))
+    rows = np.concatenate((white @ np.array([slope(FRETS, what) for what in unknowns]).T, np.diag(1 / np.array(usual))))
+    errors = np.sqrt(np.diag(np.linalg.inv(rows.T @ rows)))
+    for cents in some_readings(10, 8):
+        off = white @ (cents - sounded(FRETS) + HARMONIC)
+        expected = np.linalg.lstsq(rows, np.concatenate((off, np.zeros(4))), rcond=None)[0]
+        found = d.fit_together(a_string(), readings_of(cents), TUNER)
+        ours = [found.setback_mm, found.nut_setback_mm, found.nut_height_mm, found.stretch]
+        np.testing.assert_allclose(ours, expected, rtol=1e-6, atol=1e-9)
+        np.testing.assert_allclose(found.standard_errors, errors, rtol=1e-6)
+
+
+@pytest.mark.parametrize("ask", [d.weigh, d.fit_together])
+def test_tuner_of_half_a_cent_is_taken_where_nobody_says_how_good_it_is(ask):
+    """Common practice."""
+    string, readings = a_string(), readings_of(some_readings(1, 9)[0])
+    assert repr(ask(string, readings)) == repr(ask(string, readings, 0.5)) != repr(ask(string, readings, 2.0))

@@ -96,7 +96,7 @@ def deviations(drawn, index, spread):
 def printed_mm(drawn, index):
     """From the bridge side of fret 12 to the nut side of the feet, at one string."""
     head, bridge = drawn.instrument.head, drawn.instrument.bridge
-    place = head.scale_mm + drawn.setbacks.setback_mm[index] - bridge.face
+    place = head.scale_mm + drawn.setbacks.setback_mm[index] - bridge.face_mm
     return float(place - (head.scale_mm / 2 + head.fret_crown_width / 2))
 
 

@@ -328,10 +328,11 @@ _OTHER_SIDE = {Anchor.START: Anchor.END, Anchor.END: Anchor.START, Anchor.MIDDLE
 
 def _mapped(item: Item, move: Callable[[Point], Point], mirrored: bool, turn_deg: float) -> Item:
     if isinstance(item, Line):
-        return replace(item, start=move(item.start), end=move(item.end))
+        return Line(move(item.start), move(item.end), item.role, item.id)
     if isinstance(item, Path):
         bulges = tuple(tuple(-b for b in run) for run in item.bulges) if mirrored else item.bulges
-        return replace(item, runs=tuple(tuple(move(point) for point in run) for run in item.runs), bulges=bulges)
+        runs = tuple(tuple(map(move, run)) for run in item.runs)
+        return Path(runs, item.role, item.id, item.closed, bulges)
     if isinstance(item, Circle):
         return replace(item, centre=move(item.centre))
     anchor = _OTHER_SIDE[item.anchor] if mirrored else item.anchor

@@ -5,7 +5,7 @@ Heights are those of capitals, as ISO 3098 gives them. Nothing here draws.
 
 import unicodedata
 from collections.abc import Callable
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -44,6 +44,7 @@ def em_mm(height_mm: float) -> float:
     return height_mm / CAPITAL_PER_EM
 
 
+@lru_cache(4096)
 def width_mm(text: str, height_mm: float) -> float:
     """Width of a line of text at a lettering height, both in mm."""
     return float(face().stringWidth(text, em_mm(height_mm)))

@@ -29,7 +29,7 @@ def spelt(sheet: Sheet) -> tuple[Sheet, str]:
         if isinstance(item, Text):
             text, missing = writable(item.text)
             lacking += missing
-            items.append(replace(item, text=text))
+            items.append(item if text == item.text else replace(item, text=text))
         else:
             items.append(item)
     return replace(sheet, drawing=Drawing(tuple(items))), lacking

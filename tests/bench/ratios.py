@@ -120,7 +120,80 @@ def whole_process(folder):
     ours = [sys.executable, "-m", "jigs", "draw", "mandolin", "--out", folder]
     floor = [sys.executable, "-c", BARE_DRAW, folder, str(FONT_FILE), str(lines), "|".join(words)]
     mine, bare = medians(ours, floor)
-    report(f"jigs draw mandolin, against {lines} lines and {len(words)} words", mine, bare, at_most(1.5))
+    report(f"jigs draw mandolin, against {lines} lines and {len(words)} words", mine, bare, at_most(1.25))
+    peak_memory(folder, floor)
+
+
+def peak_memory(folder, floor):
+    """Largest resident size of a whole process, in MB, of ours and of the floor."""
+    ours = [sys.executable, "-m", "jigs", "draw", "mandolin", "--out", folder]
+    mine, bare = (min(resident_mb(command) for _ in range(5)) for command in (ours, floor))
+    print(f"{'peak memory of jigs draw mandolin':<58} {mine:9.1f} MB  {bare:9.1f} MB  {at_most(1.2)(mine, bare)}")
+
+
+def resident_mb(command):
+    script = (
+        "import resource, subprocess, sys\n"
+        "subprocess.run(sys.argv[1:], stdout=subprocess.DEVNULL, check=True)\n"
+        "print(resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss / 1024)\n"
+    )
+    return float(subprocess.run([sys.executable, "-c", script, *command], check=True, capture_output=True).stdout)
+
+
+def warm_drawings():
+    """A sheet to PDF and SVG against the same primitives with the bare libraries; from file to bytes beside it."""
+    import bare
+
+    from jigs import press
+    from jigs.export.pdf import to_pdf
+    from jigs.export.svg import to_svg
+    from jigs.paper import PAPERS
+    from jigs.templates import Options, templates
+    from jigs.workup import work_up
+
+    text = press.preset_text("mandolin").encode()
+    fork = templates()["fork"]
+    (sheet,) = press.lay_out(work_up(press.parse(text, "bench")), fork, PAPERS["a4"], Options())
+    drawn, width, height = bare.primitives(sheet), sheet.paper.width_mm, sheet.paper.height_mm
+
+    def whole():
+        return press.prepare(
+            work_up(press.parse(text, "bench")), [fork], PAPERS["a4"], ("pdf", "svg"), Options(), "bench"
+        )
+
+    def least(work):
+        work()
+        return min(timeit.repeat(work, number=1, repeat=40))
+
+    pdf, bare_pdf = least(lambda: to_pdf([sheet], "a", "b")), least(lambda: bare.pdf(drawn, width, height))
+    svg, bare_svg = least(lambda: to_svg(sheet, "a", "b")), least(lambda: bare.svg(drawn, width, height))
+    report("a warm sheet to PDF, against the same primitives drawn bare", pdf, bare_pdf, at_most(1.3))
+    report("a warm sheet to SVG, against the same primitives drawn bare", svg, bare_svg, at_most(1.3))
+    report(
+        "from instrument file to both, warm, against both drawn bare", least(whole), bare_pdf + bare_svg, at_most(1.3)
+    )
+
+
+def a_thousand():
+    """The mean cost of each of a thousand instruments, all different, against one alone, warm, fork to PDF and SVG."""
+    from jigs import press
+    from jigs.paper import PAPERS
+    from jigs.templates import Options, templates
+    from jigs.workup import work_up
+
+    fork = templates()["fork"]
+
+    def draw(scale_mm):
+        text = press.preset_text("mandolin").replace('scale = "13 7/8 in"', f"scale = {scale_mm}")
+        workup = work_up(press.parse(text.encode(), "bench"))
+        return press.prepare(workup, [fork], PAPERS["a4"], ("pdf", "svg"), Options(), "bench")
+
+    draw(350)
+    one = statistics.median(timeit.repeat(lambda: draw(351), number=1, repeat=40))
+    began = time.perf_counter()
+    for n in range(1000):
+        draw(345 + n / 100)
+    report("each of a thousand instruments, against one alone", (time.perf_counter() - began) / 1000, one, at_most(1.1))
 
 
 def help_text():
@@ -185,7 +258,7 @@ def setbacks():
     for objective, name, rival in rivals:
         mine = min(timeit.repeat(lambda o=objective: ours(model, o, 12), number=50, repeat=7)) / 50
         theirs = min(timeit.repeat(rival, number=2, repeat=5)) / 2
-        report(f"setbacks of a banjo, {objective.value}, against scipy's {name}", mine, theirs, at_least(50))
+        report(f"setbacks of a banjo, {objective.value}, against scipy's {name}", mine, theirs, at_least(100))
         apart = np.abs(ours(model, objective, 12).setback_mm - rival()).max()
         print(f"{'':<58} answers differ by {apart:.1e} mm")
 
@@ -204,4 +277,6 @@ if __name__ == "__main__":
     with tempfile.TemporaryDirectory() as scratch:
         whole_process(scratch)
     help_text()
+    warm_drawings()
     setbacks()
+    a_thousand()

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from jigs import __version__
 from jigs.cli_common import told_in_sentences, warn, write
 from jigs.cli_printer import printer
 from jigs.cli_rack import rack
@@ -28,7 +29,7 @@ gc.set_threshold(50_000)
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
-@click.version_option(package_name="bridge-jigs", prog_name="jigs")
+@click.version_option(__version__, prog_name="jigs")
 def main() -> None:
     """Print the jig that puts a loose banjo or mandolin bridge in its place.
 

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 import click
 
 from jigs import __version__
+from jigs import cli_common as completed
 from jigs.cli_common import told_in_sentences, warn, write
 from jigs.cli_printer import printer
 from jigs.cli_rack import rack
@@ -38,7 +39,9 @@ def main() -> None:
 
 
 @main.command()
-@click.option("--out", default="out_examples", show_default=True, help="Folder to write to.")
+@click.option(
+    "--out", shell_complete=completed.folders, default="out_examples", show_default=True, help="Folder to write to."
+)
 @told_in_sentences
 def demo(out: str) -> None:
     """Draw the example instruments of a village library that lends them."""
@@ -52,7 +55,7 @@ def demo(out: str) -> None:
 
 
 @main.command()
-@click.argument("name", required=False)
+@click.argument("name", required=False, shell_complete=completed.presets)
 @told_in_sentences
 def presets(name: str | None) -> None:
     """List the presets, or print the instrument file of one to start from."""
@@ -66,7 +69,7 @@ def presets(name: str | None) -> None:
 
 
 @main.command()
-@click.argument("instrument")
+@click.argument("instrument", shell_complete=completed.instruments)
 @click.option("--json", "as_json", is_flag=True, help="As JSON, for programs.")
 @click.option("--csv", "as_csv", is_flag=True, help="As CSV, for a spreadsheet.")
 @click.option(
@@ -93,8 +96,8 @@ def numbers(instrument: str, as_json: bool, as_csv: bool, stands_at: str | None)
 
 
 @main.command()
-@click.argument("instrument")
-@click.argument("template", nargs=-1)
+@click.argument("instrument", shell_complete=completed.instruments)
+@click.argument("template", nargs=-1, shell_complete=completed.template_names)
 @click.option("--all", "every", is_flag=True, help="All templates.")
 @click.option(
     "--paper", default="a4", show_default=True, help="a4, letter, a3, tabloid, legal, or WxH such as 200x300."
@@ -106,7 +109,7 @@ def numbers(instrument: str, as_json: bool, as_csv: bool, stands_at: str | None)
     show_default=True,
     help="pdf (to print), svg, dxf (for cutters), or several with commas.",
 )
-@click.option("--out", default=".", show_default=True, help="Folder to write to.")
+@click.option("--out", shell_complete=completed.folders, default=".", show_default=True, help="Folder to write to.")
 @click.option(
     "--datum-fret",
     type=int,
@@ -185,7 +188,7 @@ def settings(example: bool) -> None:
 
 
 @main.command()
-@click.argument("file")
+@click.argument("file", shell_complete=completed.files)
 @click.option("--json", "as_json", is_flag=True, help="As JSON, for programs.")
 @click.option(
     "--reading-error",
@@ -194,7 +197,7 @@ def settings(example: bool) -> None:
     " repeated, or 0.25 mm.",
 )
 @click.option("--format", "formats", help="Draw a picture as well: pdf, svg, or both with a comma.")
-@click.option("--out", help="Folder to write the picture to; this one if left out.")
+@click.option("--out", shell_complete=completed.folders, help="Folder to write the picture to; this one if left out.")
 @click.option("--paper", help="Paper of the picture, as for draw; a4 if left out.")
 @told_in_sentences
 def survey(
@@ -241,22 +244,26 @@ _ORDER = "jigs.order"
 
 
 @main.command(cls=_Ordered)
-@click.argument("instrument")
+@click.argument("instrument", shell_complete=completed.instruments)
 @click.option("--string", "string", multiple=True, metavar="NUMBER", help="The string that what follows is about.")
 @click.option("--harmonic", multiple=True, metavar="CENTS", help="Its octave harmonic, in cents or as '293.9Hz'.")
 @click.option("--fretted", multiple=True, metavar="CENTS", help="The note fretted at fret 12, or at --fret.")
 @click.option("--fret", multiple=True, metavar="NUMBER", help="Diagnosis: the fret, from the string's own nut.")
 @click.option("--open", "open_", multiple=True, metavar="CENTS", help="Diagnosis: the open string, not the harmonic.")
-@click.option("--file", "file", metavar="FILE", help="Read them from a file, CSV or TOML.")
+@click.option(
+    "--file", "file", shell_complete=completed.files, metavar="FILE", help="Read them from a file, CSV or TOML."
+)
 @click.option(
     "--at", "stands_at", metavar="PLACE", help="Where the bridge's crown stands now, from the nut, as for numbers."
 )
 @click.option("--tuner-error", metavar="CENTS", help="Standard deviation of a tone on this tuner; 0.5 if left out.")
 @click.option("--diagnose", is_flag=True, help="Say what may be wrong, from readings at several frets.")
 @click.option("--json", "as_json", is_flag=True, help="As JSON, for programs.")
-@click.option("--log", "log", metavar="FILE", help="Add what was read and advised to this file.")
+@click.option(
+    "--log", "log", shell_complete=completed.files, metavar="FILE", help="Add what was read and advised to this file."
+)
 @click.option("--format", "formats", help="Draw the log: pdf, svg, or both with a comma.")
-@click.option("--out", help="Folder to write the picture to; this one if left out.")
+@click.option("--out", shell_complete=completed.folders, help="Folder to write the picture to; this one if left out.")
 @click.option("--paper", help="Paper of the picture, as for draw; a4 if left out.")
 @click.pass_context
 @told_in_sentences

@@ -11,7 +11,7 @@ import signal
 import subprocess
 import sys
 import time
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -308,29 +308,30 @@ def test_interrupt_at_any_moment_leaves_whole_files(bench, how):
     """Every third comes as soon as writing has begun, wherever that is; the others are spread over the whole run."""
     dice = random.Random(f"{FIRST_SEED} {bench.command[0]} {how}")
     times = TIMES.get(bench.command[0], USUAL_TIMES)
-    whole = interrupted = 0
+    seconds, interrupted = bench.seconds, 0
     for time_no in range(times):
         bench.lay()
-        process = bench.start()
+        began, process = time.monotonic(), bench.start()
         if time_no % 3:
-            time.sleep((time_no + dice.random()) / times * bench.seconds * 1.05)
+            with suppress(subprocess.TimeoutExpired):
+                process.wait((time_no + dice.random()) / times * seconds * 1.05)
+                seconds = time.monotonic() - began  # the machine has become quicker
         else:
             until_it_writes(process, bench)
             time.sleep(dice.random() * 0.02)
         process.send_signal(how)
         _, told = process.communicate(timeout=60)
         seed = f"{bench.command[0]}, {how.name}, {time_no}: {process.returncode}, {told}"
-        whole += process.returncode == 0
         interrupted += process.returncode != 0
         found = files_in(bench.out)
         parts = {name for name in found if name.endswith(".part")}
         assert how is signal.SIGKILL or not parts, f"{seed}: {parts}"
         assert found.keys() - parts == bench.yesterday.keys(), seed
         assert bench.torn({name: found[name] for name in found if name not in parts}) == [], seed
-        assert ended_well(process.returncode, how, told, bench.command[0]), seed
+        assert ended_well(process.returncode, how, told, bench.command[0], found == bench.today), seed
         if parts or time_no % 20 == 0:
             again(bench, found, parts)
-    assert interrupted >= times // 2, (whole, interrupted)
+    assert interrupted >= times // 3, "it was not under way"
 
 
 def until_it_writes(process, bench):
@@ -340,10 +341,12 @@ def until_it_writes(process, bench):
         time.sleep(0.0005)
 
 
-def ended_well(status, how, told, command):
+def ended_well(status, how, told, command, done):
     """Whether a run ended as one that was stopped, or done, should."""
     if status == 0 or how is signal.SIGKILL:
         return status in (0, -how)
+    if done and status == -how:  # the interpreter was on its way out
+        return "Traceback" not in told
     if "Traceback" in told:  # the interpreter itself was stopped on its way to the program
         return how is signal.SIGINT and f"{ROOT}/jigs" not in told
     if command == "rack" and status == 1 and "goes on from there" in told:

@@ -42,6 +42,7 @@ LITTER = (
 """What lies about in a folder in which somebody works, and is nobody else's business."""
 
 PYTHONS = ("3.11", "3.12", "3.13", "3.14")
+OWN = f"{sys.version_info[0]}.{sys.version_info[1]}"
 
 
 def plainly(**more):
@@ -200,8 +201,7 @@ def interpreters():
         kept = [*sorted(pyenv.glob(f"{number}.*/bin/python")), *([Path(named)] if named else [])]
         if kept:
             found[number] = kept[0]
-    own = f"{sys.version_info[0]}.{sys.version_info[1]}"
-    return {own: Path(sys.executable), **found}
+    return {OWN: Path(sys.executable), **found}
 
 
 def empty_environment(python, folder):
@@ -220,7 +220,7 @@ def installed(wheel, python):
     )
 
 
-@pytest.fixture(scope="module", params=PYTHONS)
+@pytest.fixture(params=PYTHONS)
 def place(request, packages, tmp_path_factory):
     """An environment with the wheel and what it needs, for one version of Python."""
     python = interpreters().get(request.param)
@@ -299,6 +299,7 @@ def checked(script, place):
     return done.stdout + done.stderr
 
 
+@pytest.mark.parametrize("place", [OWN], indirect=True)
 def test_types_come_with_the_program(place):
     assert checked(CONSUMER, place) == ""
     ran(place / "env" / "bin" / "python", "consumer.py", folder=place)

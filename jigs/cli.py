@@ -6,6 +6,7 @@ Heavy modules are imported where they are used, so that ``jigs --help`` answers 
 import gc
 import os
 from collections.abc import Mapping
+from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -13,12 +14,9 @@ import click
 
 from jigs import __version__
 from jigs import cli_common as completed
-from jigs.cli_common import told_in_sentences, warn, write
-from jigs.cli_printer import printer
-from jigs.cli_rack import rack
+from jigs.cli_common import opened, told_in_sentences, warn, write
 
 if TYPE_CHECKING:
-    from jigs.printer import Printer
     from jigs.survey_file import Board
     from jigs.workup import Workup
 
@@ -29,7 +27,25 @@ os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
 gc.set_threshold(50_000)
 
 
-@click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+ELSEWHERE = {"printer": "jigs.cli_printer", "rack": "jigs.cli_rack", "readings": "jigs.cli_readings"}
+"""Commands with a module of their own, which is imported when they are asked for."""
+
+
+class _Commands(click.Group):
+    """The commands of this module, and those of `ELSEWHERE`."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return sorted({*super().list_commands(ctx), *ELSEWHERE})
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """The command; for one that is not known all are loaded, so that the nearest can be named."""
+        if cmd_name not in self.commands:
+            for name in [cmd_name] if cmd_name in ELSEWHERE else ELSEWHERE:
+                self.add_command(getattr(import_module(ELSEWHERE[name]), name))
+        return super().get_command(ctx, cmd_name)
+
+
+@click.group(cls=_Commands, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
 @click.version_option(__version__, prog_name="jigs")
 def main() -> None:
     """Print the jig that puts a loose banjo or mandolin bridge in its place.
@@ -88,7 +104,7 @@ def numbers(instrument: str, as_json: bool, as_csv: bool, stands_at: str | None)
 
     if as_json and as_csv:
         raise refuse("numbers", "--json and --csv are both given; choose one")
-    workup = _work_up(instrument)
+    workup = opened(instrument)
     place = None if stands_at is None else read_place(stands_at, workup)
     show = figures.as_json if as_json else figures.as_csv if as_csv else figures.as_table
     warn(workup.warnings)
@@ -157,6 +173,7 @@ def draw(
     from jigs.asked import idle_options, read_formats, read_options
     from jigs.paper import paper_named
     from jigs.press import chosen, prepare, stem_for
+    from jigs.printer_files import load
     from jigs.templates import templates
 
     wanted = chosen(list(templates()) if every else template or ["fork"])
@@ -168,8 +185,8 @@ def draw(
     }
     asked |= {"rim": rim_side, "to-bridge": to_bridge, "untiled": untiled, **cut}
     options = read_options(asked, [one.name for one in wanted])
-    on = None if printed_by is None else _printer(printed_by)
-    workup = _work_up(instrument)
+    on = None if printed_by is None else load(printed_by)
+    workup = opened(instrument)
     printed = prepare(workup, wanted, sheet, kinds, options, stem_for(instrument), untiled, every, on)
     warn((*printed.warnings, *idle_options({f"--{name}": value for name, value in asked.items()}, wanted)))
     write(printed.files, out)
@@ -231,107 +248,6 @@ def _survey_picture(file: str, board: "Board", formats: str, paper: str) -> Mapp
     return files(board, paper_named(paper), read_formats(formats, ON_PAPER), stem_for(file))
 
 
-class _Ordered(click.Command):
-    """A command to which the order of its options matters; click keeps the values of each option, not their order."""
-
-    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
-        _, _, order = self.make_parser(ctx).parse_args(args=list(args))
-        ctx.meta[_ORDER] = [param.name for param in order]
-        return super().parse_args(ctx, args)
-
-
-_ORDER = "jigs.order"
-
-
-@main.command(cls=_Ordered)
-@click.argument("instrument", shell_complete=completed.instruments)
-@click.option("--string", "string", multiple=True, metavar="NUMBER", help="The string that what follows is about.")
-@click.option("--harmonic", multiple=True, metavar="CENTS", help="Its octave harmonic, in cents or as '293.9Hz'.")
-@click.option("--fretted", multiple=True, metavar="CENTS", help="The note fretted at fret 12, or at --fret.")
-@click.option("--fret", multiple=True, metavar="NUMBER", help="Diagnosis: the fret, from the string's own nut.")
-@click.option("--open", "open_", multiple=True, metavar="CENTS", help="Diagnosis: the open string, not the harmonic.")
-@click.option(
-    "--file", "file", shell_complete=completed.files, metavar="FILE", help="Read them from a file, CSV or TOML."
-)
-@click.option(
-    "--at", "stands_at", metavar="PLACE", help="Where the bridge's crown stands now, from the nut, as for numbers."
-)
-@click.option("--tuner-error", metavar="CENTS", help="Standard deviation of a tone on this tuner; 0.5 if left out.")
-@click.option("--diagnose", is_flag=True, help="Say what may be wrong, from readings at several frets.")
-@click.option("--json", "as_json", is_flag=True, help="As JSON, for programs.")
-@click.option(
-    "--log", "log", shell_complete=completed.files, metavar="FILE", help="Add what was read and advised to this file."
-)
-@click.option("--format", "formats", help="Draw the log: pdf, svg, or both with a comma.")
-@click.option("--out", shell_complete=completed.folders, help="Folder to write the picture to; this one if left out.")
-@click.option("--paper", help="Paper of the picture, as for draw; a4 if left out.")
-@click.pass_context
-@told_in_sentences
-def readings(
-    ctx: click.Context,
-    instrument: str,
-    file: str | None,
-    stands_at: str | None,
-    tuner_error: str | None,
-    diagnose: bool,
-    as_json: bool,
-    log: str | None,
-    formats: str | None,
-    out: str | None,
-    paper: str | None,
-    **_tones: tuple[str, ...],
-) -> None:
-    """Turn readings into moves: harmonic against fretted note, on INSTRUMENT, a file or a preset's name.
-
-    `jigs readings banjo --string 1 --harmonic 2 --fretted 1 --string 4 --harmonic 2 --fretted -5`. Read both outer strings;
-    the tuner's cents as they stand, minus for flat. Repeat a pair to have it averaged.
-    """
-    from jigs import readings as words
-    from jigs import readings_run as run
-    from jigs.faults import refuse
-
-    if formats is None and (out or paper):
-        raise refuse("readings", "--out and --paper are for the picture; give --log and --format, or leave them out")
-    if formats is not None and log is None:
-        raise refuse("readings", "--format draws the log; name it with --log as well")
-    workup = _work_up(instrument)
-    given = _in_order(ctx)
-    picture = None if formats is None else run.picture(formats, paper or "a4", instrument, out or ".")
-    if log is not None and picture is not None and not given and file is None:
-        for path in run.draw_log(workup, log, picture):
-            click.echo(f"wrote {path}")
-        return
-    advice = run.advice(workup, given, file, stands_at, tuner_error, diagnose)
-    wrote = [] if log is None else run.keep(advice, log, picture)
-    warn((*workup.warnings, *words.notes(advice)))
-    for path in wrote:
-        click.echo(f"wrote {path}", err=as_json)
-    click.echo(words.as_json(advice) if as_json else words.as_table(advice), nl=False)
-
-
-def _in_order(ctx: click.Context) -> list[tuple[str, str]]:
-    """The options that say what was read, (name, value) in the order in which they were given."""
-    values = {name: iter(ctx.params[name]) for name in ("string", "harmonic", "fretted", "fret", "open_")}
-    order = [name for name in ctx.meta[_ORDER] if name in values]
-    return [(name.rstrip("_"), next(values[name])) for name in order]
-
-
-main.add_command(printer)
-
-
-def _printer(name: str) -> "Printer":
-    from jigs.printer_files import load
-
-    return load(name)
-
-
-def _work_up(instrument: str) -> "Workup":
-    from jigs.press import open_instrument
-    from jigs.workup import work_up
-
-    return work_up(open_instrument(instrument))
-
-
 def _headline(workup: "Workup") -> None:
     from jigs.numbers import headline
 
@@ -351,6 +267,3 @@ def page(port: str | None, no_browser: bool) -> None:
     from jigs.page.serve import read_port, serve
 
     serve(read_port(port), not no_browser, click.echo)
-
-
-main.add_command(rack)

@@ -6,10 +6,13 @@ import sys
 from collections.abc import Callable, Mapping, Sequence
 from functools import wraps
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 from click.shell_completion import CompletionItem
+
+if TYPE_CHECKING:
+    from jigs.workup import Workup
 
 USER_INPUT = 2
 ANYTHING_ELSE = 1
@@ -42,6 +45,14 @@ def told_in_sentences(command: Callable[..., None]) -> Callable[..., None]:
             raise SystemExit(ANYTHING_ELSE) from None
 
     return guarded
+
+
+def opened(instrument: str) -> "Workup":
+    """All numbers of an instrument, from a file or a preset's name. Raises `InputFaults`."""
+    from jigs.press import open_instrument
+    from jigs.workup import work_up
+
+    return work_up(open_instrument(instrument))
 
 
 def warn(warnings: Sequence[str]) -> None:

@@ -1,6 +1,5 @@
 """What is wrong with something that a user wrote: where, what, and what would be right."""
 
-import difflib
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
@@ -50,6 +49,8 @@ def nearest(word: str, known: Iterable[str]) -> str:
     >>> nearest("zither", ["banjo", "mandolin"])
     'known are banjo, mandolin'
     """
+    import difflib
+
     words = list(known)
     close = difflib.get_close_matches(word.lower(), words, n=1)
     return f'did you mean "{close[0]}"?' if close else f"known are {', '.join(words)}"

@@ -1,8 +1,5 @@
 """The workup as figures: a table to read, JSON for programs, rows for a spreadsheet."""
 
-import csv
-import io
-import json
 from typing import Any, cast
 
 from geometry.compensation import Objective
@@ -79,11 +76,16 @@ def _string_dict(workup: Workup, i: int) -> dict[str, Any]:
 
 def as_json(workup: Workup, stands_at: Place | None = None) -> str:
     """The numbers as one JSON object."""
+    import json
+
     return json.dumps(as_dict(workup, stands_at), indent=2, ensure_ascii=False, allow_nan=False) + "\n"
 
 
 def as_csv(workup: Workup, stands_at: Place | None = None) -> str:
     """The numbers as rows of ``part, number, quantity, value``: one quantity a row, easy to filter."""
+    import csv
+    import io
+
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\n")
     writer.writerow(("part", "number", "quantity", "value"))

@@ -22,7 +22,11 @@ MARGIN_MM = 10.0
 """Home printers leave 4 to 6 mm blank, some more at the foot (common practice, no source)."""
 
 CENTRING_MARK_MM = 4.0
+"""How long a centring mark is, from the margin inwards; ISO 5457 has them, the length is our own."""
+
 LEAST_ASSEMBLY_MM = 70.0
+"""Pieces of a long drawing that are shorter are not worth joining; our own bound."""
+
 _GAP = 4.0
 _NOTE_GAP = 1.2
 _LEAST_TITLE_WIDTH = 76.0
@@ -40,11 +44,13 @@ class Paper:
     height_mm: float
 
 
+_A4_LONG_A3_SHORT_MM = 297.0
+
 PAPERS = {
-    "a4": Paper("A4", 210.0, 297.0),
+    "a4": Paper("A4", 210.0, _A4_LONG_A3_SHORT_MM),
     "letter": Paper("Letter", 8.5 * _INCH, 11 * _INCH),
     "legal": Paper("Legal", 8.5 * _INCH, 14 * _INCH),
-    "a3": Paper("A3", 297.0, 420.0),
+    "a3": Paper("A3", _A4_LONG_A3_SHORT_MM, 420.0),
     "tabloid": Paper("Tabloid", 11 * _INCH, 17 * _INCH),
 }
 """A sizes: ISO 216. Letter and tabloid: ANSI/ASME Y14.1 sizes A and B. Legal: common practice, no source."""

@@ -6,8 +6,8 @@ import unicodedata
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from jigs.cutfile import cut_sheet
 from jigs.cutter import Cutter
 from jigs.engraving import engravable
 from jigs.faults import InputFaults, nearest, refuse
@@ -17,12 +17,13 @@ from jigs.lettering import writable
 from jigs.pages import page_files
 from jigs.paper import PAPERS, Paper, Sheet, long_on_sheets, on_sheet, own_size_for, room_on, size_in_words
 from jigs.parts.title import Title
-from jigs.printer import Printer, uncorrected
-from jigs.printer import notes as printer_notes
 from jigs.spelling import lettering_warnings, spelt
 from jigs.sureness import USUAL_DATUM_FRET, in_short
 from jigs.templates import CUT_FROM_STOCK, FOR_CUTTERS, DoesNotFit, Lacks, Options, Piece, Template, templates
 from jigs.workup import Workup
+
+if TYPE_CHECKING:
+    from jigs.printer import Printer
 
 UNFINISHED = ".part"
 """How the name of a file ends that is not complete yet."""
@@ -96,7 +97,7 @@ def lay_out(
     paper: Paper,
     options: Options,
     untiled: bool = False,
-    printer: Printer | None = None,
+    printer: "Printer | None" = None,
 ) -> list[Sheet]:
     """One template on as many sheets as it takes, corrected for a printer if there is one.
 
@@ -117,7 +118,7 @@ def lay_out(
 
 
 def _sheets(
-    workup: Workup, template: Template, paper: Paper, options: Options, untiled: bool, printer: Printer | None
+    workup: Workup, template: Template, paper: Paper, options: Options, untiled: bool, printer: "Printer | None"
 ) -> list[Sheet]:
     """Raises `DoesNotFit`."""
     laid, piece = _drawn_for(workup, template, paper, options, printer)
@@ -136,7 +137,7 @@ def _sheets(
 
 
 def _drawn_for(
-    workup: Workup, template: Template, paper: Paper, options: Options, printer: Printer | None
+    workup: Workup, template: Template, paper: Paper, options: Options, printer: "Printer | None"
 ) -> tuple[Paper, Piece]:
     """The paper as this printer sees it, and the piece drawn in its room. Raises `DoesNotFit`."""
     laid = paper
@@ -147,7 +148,7 @@ def _drawn_for(
 
 
 def how_sure_on(
-    workup: Workup, template: Template, paper: Paper, options: Options, printer: Printer | None
+    workup: Workup, template: Template, paper: Paper, options: Options, printer: "Printer | None"
 ) -> tuple[str, str]:
     """How sure the bridge line is with this sheet, as a figure and the rest of its sentence; for templates that do not place
     a bridge, with a fork."""
@@ -159,7 +160,7 @@ def how_sure_on(
     return in_short(workup, datum or USUAL_DATUM_FRET, options.datum_over_fret and datum is not None, share)
 
 
-def _fits(workup: Workup, template: Template, paper: Paper, options: Options, printer: Printer | None) -> bool:
+def _fits(workup: Workup, template: Template, paper: Paper, options: Options, printer: "Printer | None") -> bool:
     try:
         _sheets(workup, template, paper, options, untiled=False, printer=printer)
     except DoesNotFit:
@@ -180,7 +181,7 @@ def prepare(
     stem: str,
     untiled: bool = False,
     leave_out: bool = False,
-    printer: Printer | None = None,
+    printer: "Printer | None" = None,
 ) -> Printed:
     """Draw templates and write them in every format, in memory, as files whose names begin with ``stem``.
 
@@ -206,6 +207,8 @@ def prepare(
         unengraved = made.unengraved or unengraved
     name = workup.instrument.name
     if printer is not None:
+        from jigs.printer import notes as printer_notes
+
         notes += printer_notes(printer, paper)
     return Printed(files, (*workup.warnings, *lettering_warnings(name, lacking, unengraved), *dict.fromkeys(notes)))
 
@@ -226,7 +229,7 @@ def _made(
     options: Options,
     stem: str,
     untiled: bool,
-    printer: Printer | None,
+    printer: "Printer | None",
 ) -> _Made:
     """One template's files. Raises `InputFaults` and `Lacks`."""
     from_stock = template.name in CUT_FROM_STOCK
@@ -247,7 +250,11 @@ def _made(
         piece = template.part(workup, options) if from_stock else template.draw(workup, room_on(paper), options)
         cut = _for_cutter(workup, piece, for_cutter, name, options.cutter, from_stock)
         files |= cut
-        notes = (*piece.notes, *uncorrected(cut, printer))
+        notes = piece.notes
+        if printer is not None:
+            from jigs.printer import uncorrected
+
+            notes = (*notes, *uncorrected(cut, printer))
     elif for_cutter:
         notes = (what,)
     return _Made(files, notes, lacking, engravable(workup.instrument.name)[1] if from_stock else "")
@@ -265,6 +272,8 @@ def _on_paper(sheets: Sequence[Sheet], formats: Iterable[str], name: str, of: st
 def _for_cutter(
     workup: Workup, piece: Piece, formats: Iterable[str], name: str, cutter: Cutter, from_stock: bool
 ) -> dict[str, bytes]:
+    from jigs.cutfile import cut_sheet
+
     sheet = cut_sheet(piece.drawing, _title(workup, piece), cutter.kerf_mm if from_stock else 0.0)
     files: dict[str, bytes] = {}
     for kind in formats:

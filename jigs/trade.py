@@ -8,6 +8,7 @@ from typing import Any
 from geometry.lengths import MM_PER_INCH
 
 FRET_CROWN_WIDTH_MM = 2.0
+"""Across the bead of a fret wire, down at the board."""
 
 _INCH = float(MM_PER_INCH)
 

@@ -23,7 +23,8 @@ from jigs.templates import CUT_FROM_STOCK, NAMES
 from jigs.textfile import decode, parse_toml
 from jigs.workup import work_up
 
-LARGEST_BODY_BYTES = 64 * 1024
+BYTES_PER_KIB = 1024
+LARGEST_BODY_BYTES = 64 * BYTES_PER_KIB
 LONGEST_STEM = 60
 
 _TABLE_KEY = re.compile(r"\[(\w+)\](?: (\w+))?")

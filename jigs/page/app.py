@@ -16,7 +16,7 @@ from werkzeug.exceptions import HTTPException
 from jigs import printer_files
 from jigs.asked import IDLE_WITHOUT
 from jigs.instrument import parse
-from jigs.page.answers import LARGEST_BODY_BYTES, ROUTES, Reply, refusal
+from jigs.page.answers import BYTES_PER_KIB, LARGEST_BODY_BYTES, ROUTES, Reply, refusal
 from jigs.page.fields import DRAW_FIELDS, GROUPS, STRING_FIELDS
 from jigs.paper import PAPERS
 from jigs.press import preset_names, preset_text
@@ -40,7 +40,7 @@ _WHY = {
     403: "this page answers only to its own address on this machine",
     404: "there is nothing here; the page itself is at /",
     405: "this is not how the page asks",
-    413: f"this is more than {LARGEST_BODY_BYTES // 1024} KiB; an instrument file is a page of text",
+    413: f"this is more than {LARGEST_BODY_BYTES // BYTES_PER_KIB} KiB; an instrument file is a page of text",
     415: "this is not how the page asks",
 }
 

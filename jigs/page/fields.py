@@ -9,7 +9,9 @@ from geometry.bridge import Fit
 from geometry.compensation import Objective
 from geometry.spacing import Spaced
 from geometry.surface import ArchShape
+from geometry.tolerance import Spread
 from jigs import schema
+from jigs.section import Section
 from jigs.templates import RimSide
 
 Kind = Literal["text", "length", "number", "whole", "list", "choice", "check"]
@@ -41,6 +43,17 @@ class Group:
 
 
 _SPACED = tuple(map(str, Spaced))
+_SPREAD = Spread()
+
+
+def _left_out(table: type[Section], key: str) -> str:
+    """What counts when a field is left empty, from where the number is kept."""
+    return f"left out: {table.model_fields[key].default:g}"
+
+
+def _doubt(value: float, where: str = "") -> str:
+    return f"plus or minus{where}; left out: {value:g}"
+
 
 GROUPS = (
     Group(
@@ -64,7 +77,7 @@ GROUPS = (
         (
             Field("action.relief", "Relief", "hollow of the neck at fret 12"),
             Field("action.finger", "Finger behind the fret", "if it is to count; 5 is usual"),
-            Field("pitch.a4", "A4 in Hz", "left out: 440", "number"),
+            Field("pitch.a4", "A4 in Hz", _left_out(schema.Pitch, "a4"), "number"),
             Field("fret_crown_width", "Width of the fret wire", "across its bead, down at the board"),
         ),
     ),
@@ -82,7 +95,12 @@ GROUPS = (
         "What the bridge is placed for",
         (
             Field("compensation.tune_to", "In tune for", "", "choice", tuple(map(str, Objective)), "not said: octave"),
-            Field("compensation.frets", "Frets that count", "for all but the octave; left out: 12", "whole"),
+            Field(
+                "compensation.frets",
+                "Frets that count",
+                f"but for the octave; {_left_out(schema.Compensation, 'frets')}",
+                "whole",
+            ),
             Field(
                 "compensation.bridge_fit",
                 "Strings that a straight bridge follows",
@@ -103,10 +121,10 @@ GROUPS = (
             Field("bridge.face", "Crown line to the feet's nut side", "left out: half their thickness"),
             Field("bridge.crown", "Thickness of the crown", "along the strings"),
             Field("bridge.height", "Height", "crown over the head or top"),
-            Field("bridge.feet", "Feet", "how many; left out: 1", "whole"),
+            Field("bridge.feet", "Feet", f"how many; {_left_out(schema.Bridge, 'feet')}", "whole"),
             Field("bridge.foot", "Width of a foot", "along the bridge"),
             Field("bridge.spaced", "Equal from string to string", "", "choice", _SPACED, "not said: centres"),
-            Field("bridge.pair_gap", "Within a pair", "centre to centre; left out: 2.5"),
+            Field("bridge.pair_gap", "Within a pair", f"centre to centre; {_left_out(schema.Bridge, 'pair_gap')}"),
         ),
     ),
     Group(
@@ -116,7 +134,7 @@ GROUPS = (
             Field("nut.spacing", "Outer strings apart", "centre to centre, at the nut"),
             Field("nut.edge", "Edge of the board to the outer string", "to its outside; in place of the spacing"),
             Field("nut.spaced", "Equal from string to string", "", "choice", _SPACED, "not said: centres"),
-            Field("nut.pair_gap", "Within a pair", "centre to centre; left out: 2"),
+            Field("nut.pair_gap", "Within a pair", f"centre to centre; {_left_out(schema.Nut, 'pair_gap')}"),
         ),
     ),
     Group(
@@ -166,16 +184,21 @@ GROUPS = (
         "tolerance",
         "How well all of this is known",
         (
-            Field("tolerance.scale", "Scale length", "plus or minus; left out: 0.25"),
-            Field("tolerance.action", "Action at fret 12", "plus or minus; left out: 0.15"),
-            Field("tolerance.nut_height", "String height at the nut", "plus or minus; left out: 0.1"),
+            Field("tolerance.scale", "Scale length", _doubt(_SPREAD.scale_mm)),
+            Field("tolerance.action", "Action at fret 12", _doubt(_SPREAD.action_mm)),
+            Field("tolerance.nut_height", "String height at the nut", _doubt(_SPREAD.nut_height_mm)),
             Field("tolerance.gauge", "Gauges", "plus or minus; left out: as the wire standard permits"),
-            Field("tolerance.modulus_percent", "Stiffness of the wire, in %", "plus or minus; left out: 3", "number"),
-            Field("tolerance.datum", "Sheet against its fret", "plus or minus; left out: 0.1"),
-            Field("tolerance.print_percent", "Size of the print, in %", "plus or minus; left out: 0.3", "number"),
-            Field("tolerance.laying", "Laying the paper", "plus or minus, along the neck; left out: 0.25"),
-            Field("tolerance.slip_from", "Slip, from", "0 to 1; left out: 0", "number"),
-            Field("tolerance.slip_to", "Slip, to", "0 to 1; left out: 1", "number"),
+            Field(
+                "tolerance.modulus_percent",
+                "Stiffness of the wire, in %",
+                _doubt(100 * _SPREAD.modulus_share),
+                "number",
+            ),
+            Field("tolerance.datum", "Sheet against its fret", _doubt(_SPREAD.datum_mm)),
+            Field("tolerance.print_percent", "Size of the print, in %", _doubt(100 * _SPREAD.print_share), "number"),
+            Field("tolerance.laying", "Laying the paper", _doubt(_SPREAD.laying_mm, ", along the neck")),
+            Field("tolerance.slip_from", "Slip, from", f"0 to 1; left out: {_SPREAD.slip_from:g}", "number"),
+            Field("tolerance.slip_to", "Slip, to", f"0 to 1; left out: {_SPREAD.slip_to:g}", "number"),
         ),
     ),
 )
@@ -192,7 +215,7 @@ STRING_FIELDS = (
     Field("material", "Material", "", "choice", get_args(schema.Material), "not said: steel", folded=True),
     Field("unit_mass", "Mass", "0.398 g/m; left out: from the gauge", "text", folded=True),
     Field("modulus", "Modulus", "203 GPa; left out: its material's", "text", folded=True),
-    Field("peg", "Own nut to its peg", "of a short string; left out: 19", folded=True),
+    Field("peg", "Own nut to its peg", f"of a short string; {_left_out(schema.StringEntry, 'peg')}", folded=True),
 )
 """The fields of one string."""
 

@@ -94,7 +94,7 @@ def test_all_faults_are_told_at_once(application):
         ({"paper": "blotting"}, "draw.paper"),
         ({"paper": "130x200", "template": "fretboard"}, "draw.paper"),
         ({"template": "spoon"}, "draw.template"),
-        ({"template": "head"}, "draw.template"),
+        ({"template": "head"}, "rim.fret_12_to_near_edge"),
         ({"template": "top"}, "draw.template"),
         ({"printer": "kitchen"}, "draw.printer"),
         ({"datum-fret": "last"}, "draw.datum-fret"),

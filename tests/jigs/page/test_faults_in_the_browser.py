@@ -63,6 +63,19 @@ def test_file_with_a_mistake_in_it_is_told_with_its_line(visit, tmp_path):
     expect(here.page.locator("#faults-list")).to_contain_text("line 2")
 
 
+def test_file_that_is_too_large_is_told_and_the_next_one_is_opened(visit, tmp_path):
+    from jigs.press import preset_text
+
+    (tmp_path / "large.toml").write_text("# " + "x" * 70_000)
+    (tmp_path / "mine.toml").write_text(preset_text("mandola"))
+    here = visit()
+    here.page.locator("#open").set_input_files(tmp_path / "large.toml")
+    expect(here.page.locator("#faults-list")).to_contain_text("64 KiB")
+    here.page.locator("#open").set_input_files(tmp_path / "mine.toml")
+    expect(here.page.locator("#faults")).to_be_hidden()
+    expect(here.page.locator("#headline")).to_contain_text("Mandola")
+
+
 def test_program_that_is_gone_is_told_and_its_return_is_enough(visit):
     here = visit()
     page = here.page

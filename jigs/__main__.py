@@ -1,5 +1,17 @@
-"""``python -m jigs`` is ``jigs``."""
+"""``python -m jigs`` is ``jigs``, and both begin here."""
 
-from jigs.cli import main
+import sys
 
-main()
+
+def main() -> None:
+    """The command line; Ctrl-C before it is there ends as it does afterwards."""
+    try:
+        from jigs.cli import main as command
+
+        command()
+    except KeyboardInterrupt:
+        sys.exit("Aborted!")
+
+
+if __name__ == "__main__":
+    main()

@@ -12,6 +12,8 @@ from typing import TYPE_CHECKING
 
 import click
 
+from jigs import __version__
+from jigs import cli_common as completed
 from jigs.cli_common import opened, told_in_sentences, warn, write
 
 if TYPE_CHECKING:
@@ -44,7 +46,7 @@ class _Commands(click.Group):
 
 
 @click.group(cls=_Commands, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
-@click.version_option(package_name="bridge-jigs", prog_name="jigs")
+@click.version_option(__version__, prog_name="jigs")
 def main() -> None:
     """Print the jig that puts a loose banjo or mandolin bridge in its place.
 
@@ -53,7 +55,9 @@ def main() -> None:
 
 
 @main.command()
-@click.option("--out", default="out_examples", show_default=True, help="Folder to write to.")
+@click.option(
+    "--out", shell_complete=completed.folders, default="out_examples", show_default=True, help="Folder to write to."
+)
 @told_in_sentences
 def demo(out: str) -> None:
     """Draw the example instruments of a village library that lends them."""
@@ -67,7 +71,7 @@ def demo(out: str) -> None:
 
 
 @main.command()
-@click.argument("name", required=False)
+@click.argument("name", required=False, shell_complete=completed.presets)
 @told_in_sentences
 def presets(name: str | None) -> None:
     """List the presets, or print the instrument file of one to start from."""
@@ -81,7 +85,7 @@ def presets(name: str | None) -> None:
 
 
 @main.command()
-@click.argument("instrument")
+@click.argument("instrument", shell_complete=completed.instruments)
 @click.option("--json", "as_json", is_flag=True, help="As JSON, for programs.")
 @click.option("--csv", "as_csv", is_flag=True, help="As CSV, for a spreadsheet.")
 @click.option(
@@ -108,8 +112,8 @@ def numbers(instrument: str, as_json: bool, as_csv: bool, stands_at: str | None)
 
 
 @main.command()
-@click.argument("instrument")
-@click.argument("template", nargs=-1)
+@click.argument("instrument", shell_complete=completed.instruments)
+@click.argument("template", nargs=-1, shell_complete=completed.template_names)
 @click.option("--all", "every", is_flag=True, help="All templates.")
 @click.option(
     "--paper", default="a4", show_default=True, help="a4, letter, a3, tabloid, legal, or WxH such as 200x300."
@@ -121,7 +125,7 @@ def numbers(instrument: str, as_json: bool, as_csv: bool, stands_at: str | None)
     show_default=True,
     help="pdf (to print), svg, dxf (for cutters), or several with commas.",
 )
-@click.option("--out", default=".", show_default=True, help="Folder to write to.")
+@click.option("--out", shell_complete=completed.folders, default=".", show_default=True, help="Folder to write to.")
 @click.option(
     "--datum-fret",
     type=int,
@@ -201,7 +205,7 @@ def settings(example: bool) -> None:
 
 
 @main.command()
-@click.argument("file")
+@click.argument("file", shell_complete=completed.files)
 @click.option("--json", "as_json", is_flag=True, help="As JSON, for programs.")
 @click.option(
     "--reading-error",
@@ -210,7 +214,7 @@ def settings(example: bool) -> None:
     " repeated, or 0.25 mm.",
 )
 @click.option("--format", "formats", help="Draw a picture as well: pdf, svg, or both with a comma.")
-@click.option("--out", help="Folder to write the picture to; this one if left out.")
+@click.option("--out", shell_complete=completed.folders, help="Folder to write the picture to; this one if left out.")
 @click.option("--paper", help="Paper of the picture, as for draw; a4 if left out.")
 @told_in_sentences
 def survey(

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
+from click.shell_completion import CompletionItem
 
 if TYPE_CHECKING:
     from jigs.workup import Workup
@@ -66,3 +67,32 @@ def write(files: Mapping[str, bytes], out: str, err: bool = False) -> None:
 
     for path in write_all(files, Path(out)):
         click.echo(f"wrote {path}", err=err)
+
+
+def files(_ctx: click.Context, _param: click.Parameter, begun: str) -> list[CompletionItem]:
+    """A shell's own completion of file names."""
+    return [CompletionItem(begun, type="file")]
+
+
+def folders(_ctx: click.Context, _param: click.Parameter, begun: str) -> list[CompletionItem]:
+    """A shell's own completion of folders."""
+    return [CompletionItem(begun, type="dir")]
+
+
+def presets(_ctx: click.Context, _param: click.Parameter, begun: str) -> list[CompletionItem]:
+    """Presets that begin like this."""
+    from jigs.press import preset_names
+
+    return [CompletionItem(name) for name in preset_names() if name.startswith(begun)]
+
+
+def instruments(ctx: click.Context, param: click.Parameter, begun: str) -> list[CompletionItem]:
+    """Instrument files, or presets that begin like this."""
+    return [*files(ctx, param, begun), *presets(ctx, param, begun)]
+
+
+def template_names(_ctx: click.Context, _param: click.Parameter, begun: str) -> list[CompletionItem]:
+    """Templates that begin like this."""
+    from jigs.templates import NAMES
+
+    return [CompletionItem(name) for name in NAMES if name.startswith(begun)]

@@ -6,6 +6,7 @@ from itertools import chain
 
 import click
 
+from jigs import cli_common as completed
 from jigs.cli_common import told_in_sentences, warn, write
 
 _SEVERAL = ("--across", "--down", "--diagonals")
@@ -60,7 +61,7 @@ def printer() -> None:
 @printer.command()
 @click.option("--paper", default="a4", show_default=True, help="Paper, as for draw.")
 @click.option("--format", "formats", default="pdf,svg", show_default=True, help="pdf, svg, or both with a comma.")
-@click.option("--out", default=".", show_default=True, help="Folder to write to.")
+@click.option("--out", shell_complete=completed.folders, default=".", show_default=True, help="Folder to write to.")
 @told_in_sentences
 def sheet(paper: str, formats: str, out: str) -> None:
     """Draw the check sheet, to print and to measure."""
@@ -161,7 +162,7 @@ def remove(name: str) -> None:
 @click.argument("name")
 @click.option("--paper", help="Paper; that of the printer's check sheet if left out.")
 @click.option("--format", "formats", default="pdf,svg", show_default=True, help="pdf, svg, or both with a comma.")
-@click.option("--out", default=".", show_default=True, help="Folder to write to.")
+@click.option("--out", shell_complete=completed.folders, default=".", show_default=True, help="Folder to write to.")
 @click.option("--json", "as_json", is_flag=True, help="As JSON, for programs.")
 @told_in_sentences
 def check(name: str, paper: str | None, formats: str, out: str, as_json: bool) -> None:

@@ -7,12 +7,13 @@ from pathlib import Path
 
 import click
 
+from jigs import cli_common as completed
 from jigs.cli_common import ANYTHING_ELSE, USER_INPUT, told_in_sentences, warn
 
 
 @click.command()
-@click.argument("places", metavar="FOLDER-OR-FILES...", nargs=-1, required=True)
-@click.option("--out", default="rack", show_default=True, help="Folder to write to.")
+@click.argument("places", metavar="FOLDER-OR-FILES...", nargs=-1, required=True, shell_complete=completed.files)
+@click.option("--out", shell_complete=completed.folders, default="rack", show_default=True, help="Folder to write to.")
 @click.option("--templates", "names", help="Templates, with commas. Left out: fork; with --sheet, gauge.")
 @click.option("--all", "every", is_flag=True, help="All templates that an instrument's file has the measurements for.")
 @click.option("--paper", default="a4", show_default=True, help="As for draw; the index is on it too.")

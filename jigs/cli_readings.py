@@ -2,6 +2,7 @@
 
 import click
 
+from jigs import cli_common as completed
 from jigs.cli_common import opened, told_in_sentences, warn
 
 
@@ -18,22 +19,30 @@ _ORDER = "jigs.order"
 
 
 @click.command(cls=_Ordered)
-@click.argument("instrument")
+@click.argument("instrument", shell_complete=completed.instruments)
 @click.option("--string", "string", multiple=True, metavar="NUMBER", help="The string that what follows is about.")
 @click.option("--harmonic", multiple=True, metavar="CENTS", help="Its octave harmonic, in cents or as '293.9Hz'.")
 @click.option("--fretted", multiple=True, metavar="CENTS", help="The note fretted at fret 12, or at --fret.")
 @click.option("--fret", multiple=True, metavar="NUMBER", help="Diagnosis: the fret, from the string's own nut.")
 @click.option("--open", "open_", multiple=True, metavar="CENTS", help="Diagnosis: the open string, not the harmonic.")
-@click.option("--file", "file", metavar="FILE", help="Read them from a file, CSV or TOML.")
+@click.option(
+    "--file", "file", shell_complete=completed.files, metavar="FILE", help="Read them from a file, CSV or TOML."
+)
 @click.option(
     "--at", "stands_at", metavar="PLACE", help="Where the bridge's crown stands now, from the nut, as for numbers."
 )
 @click.option("--tuner-error", metavar="CENTS", help="Standard deviation of a tone on this tuner; 0.5 if left out.")
 @click.option("--diagnose", is_flag=True, help="Say what may be wrong, from readings at several frets.")
 @click.option("--json", "as_json", is_flag=True, help="As JSON, for programs.")
-@click.option("--log", "log", metavar="FILE", help="Add what was read and advised to this file.")
+@click.option(
+    "--log",
+    "log",
+    shell_complete=completed.files,
+    metavar="FILE",
+    help="Add what was read and advised to this file.",
+)
 @click.option("--format", "formats", help="Draw the log: pdf, svg, or both with a comma.")
-@click.option("--out", help="Folder to write the picture to; this one if left out.")
+@click.option("--out", shell_complete=completed.folders, help="Folder to write the picture to; this one if left out.")
 @click.option("--paper", help="Paper of the picture, as for draw; a4 if left out.")
 @click.pass_context
 @told_in_sentences

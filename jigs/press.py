@@ -12,6 +12,7 @@ from jigs.cutter import Cutter
 from jigs.engraving import engravable
 from jigs.faults import InputFaults, nearest, refuse
 from jigs.instrument import Instrument, load, parse
+from jigs.interrupts import held_back
 from jigs.lettering import writable
 from jigs.pages import page_files
 from jigs.paper import PAPERS, Paper, Sheet, long_on_sheets, on_sheet, own_size_for, room_on, size_in_words
@@ -305,8 +306,14 @@ def file_stem(name: str) -> str:
 def write_all(files: Mapping[str, bytes], folder: Path, prefix: str = ".") -> list[Path]:
     """Write files whole or not at all: all are complete beside their places before the first takes its place.
 
+    Whoever asks to stop meanwhile is heard when all are in their places.
     ``prefix``: how the names of unfinished files begin. Raises `InputFaults` when the folder cannot be written.
     """
+    with held_back():
+        return _write_all(files, folder, prefix)
+
+
+def _write_all(files: Mapping[str, bytes], folder: Path, prefix: str) -> list[Path]:
     waiting: list[tuple[Path, Path]] = []
     made: list[Path] = []
     try:

@@ -14,6 +14,7 @@ from pydantic import Field
 
 from jigs.cutter_settings import settings_path
 from jigs.faults import Fault, InputFaults, nearest, refuse
+from jigs.interrupts import held_back
 from jigs.paper import paper_named
 from jigs.press import file_stem
 from jigs.printer import SPANS, Printer
@@ -125,6 +126,11 @@ def load_all() -> tuple[list[Printer], list[Fault]]:
 
 def save(printer: Printer, in_place: bool) -> Path:
     """Keep a printer. Raises `InputFaults` where there is one of that name, unless it may be replaced ``in_place``."""
+    with held_back():
+        return _save(printer, in_place)
+
+
+def _save(printer: Printer, in_place: bool) -> Path:
     path = _path(printer.name)
     if path.exists() and not in_place:
         raise _taken(printer, path)

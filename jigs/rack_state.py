@@ -79,8 +79,9 @@ def only_rack(folder: Path) -> Iterator[None]:
 
     Makes the folder, and takes it away again if nothing came into it. Raises `InputFaults`.
     """
-    made = [path for path in (folder, *folder.parents) if not path.exists()]
+    made: list[Path] = []
     try:
+        made = [path for path in (folder, *folder.parents) if not path.exists()]
         folder.mkdir(parents=True, exist_ok=True)
         handle = os.open(folder, os.O_RDONLY) if fcntl is not None else None
     except (OSError, ValueError) as error:

@@ -22,6 +22,7 @@ from typing import Any, TypeGuard
 from jigs import readings as words
 from jigs.advice import Advice
 from jigs.faults import InputFaults, refuse
+from jigs.interrupts import held_back
 
 try:
     import fcntl
@@ -180,13 +181,14 @@ def open_log(path: Path) -> Iterator[Log]:
     Raises `InputFaults` for a file that is no log, or that cannot be written.
     """
     handle, made = _open_locked(path)
-    try:
-        raw = _bytes(path, handle)
-        yield Log(path, handle, _steps(path, raw), len(raw), bool(raw) and not raw.endswith(b"\n"))
-    finally:
-        if made and fcntl is not None and os.fstat(handle).st_size == 0:
-            path.resolve().unlink(missing_ok=True)
-        os.close(handle)
+    with held_back():
+        try:
+            raw = _bytes(path, handle)
+            yield Log(path, handle, _steps(path, raw), len(raw), bool(raw) and not raw.endswith(b"\n"))
+        finally:
+            if made and fcntl is not None and os.fstat(handle).st_size == 0:
+                path.resolve().unlink(missing_ok=True)
+            os.close(handle)
 
 
 def _open_locked(path: Path) -> tuple[int, bool]:

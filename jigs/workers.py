@@ -17,6 +17,7 @@ from multiprocessing.connection import wait as wait_for
 from typing import TypeVar
 
 from jigs.faults import refuse
+from jigs.interrupts import listened_to
 
 MOST_JOBS = 128
 WORTH_A_PROCESS = 30
@@ -72,16 +73,19 @@ class Brake:
 
 @contextmanager
 def brake() -> Iterator[Brake]:
-    """Take an interrupt for a wish to stop at the next good place."""
+    """Take whatever asks this process to stop for a wish to stop at the next good place."""
     held = Brake()
     if threading.current_thread() is not threading.main_thread():
         yield held
         return
-    before = signal.signal(signal.SIGINT, held.pull)
+    before = listened_to()
     try:
+        for number in before:
+            signal.signal(number, held.pull)
         yield held
     finally:
-        signal.signal(signal.SIGINT, before)
+        for number, does in before.items():
+            signal.signal(number, does)
 
 
 def each(
@@ -101,6 +105,7 @@ def each(
     try:
         yield from _shared(pool, work, iter(items), _AHEAD * processes, held)
     except BrokenProcessPool:
+        held.check()
         raise WorkerLost from None
     finally:
         pool.shutdown(wait=True, cancel_futures=True)

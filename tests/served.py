@@ -137,13 +137,13 @@ def dawdling(route, body):
 
 
 @contextmanager
-def serving(folder, *options, opening=False, **environment):
+def serving(folder, *options, opening=False, python=sys.executable, **environment):
     """``jigs page`` on a free port, in a process that stands in ``folder``; Ctrl-C ends it.
 
     ``opening``: with the browser that the environment names.
     """
     quietly = [] if opening else ["--no-browser"]
-    command = [sys.executable, "-m", "jigs", "page", *quietly, *(options or ("--port", "0"))]
+    command = [python, "-m", "jigs", "page", *quietly, *(options or ("--port", "0"))]
     process = subprocess.Popen(
         command,
         cwd=folder,

@@ -350,3 +350,26 @@ def test_option_that_nothing_takes_notice_of_is_told(tmp_path, template, option)
     status, _, told = run("draw", "mandolin", template, option, "--format", "svg", "--out", tmp_path)
     assert status == 0
     assert f"note: {option.split('=')[0]} is for" in told
+
+
+@pytest.mark.parametrize(
+    ("before", "begun", "found"),
+    [
+        ([], "dr", [("plain", "draw")]),
+        (["draw"], "mando", [("file", "mando"), ("plain", "mandola"), ("plain", "mandolin")]),
+        (["draw", "mine.toml"], "fret", [("plain", "fretboard")]),
+        (["draw", "mine.toml", "--out"], "sh", [("dir", "sh")]),
+        (["presets"], "ten", [("plain", "tenor-banjo")]),
+        (["readings", "mine.toml", "--log"], "b", [("file", "b")]),
+        (["rack"], "sh", [("file", "sh")]),
+        (["survey"], "bo", [("file", "bo")]),
+        (["printer", "check", "kitchen", "--out"], "sh", [("dir", "sh")]),
+    ],
+)
+def test_shell_that_completes_commands_goes_on_completing_file_names(before, begun, found):
+    from click.shell_completion import ShellComplete
+
+    from jigs.cli import main
+
+    told = ShellComplete(main, {}, "jigs", "_JIGS_COMPLETE").get_completions(before, begun)
+    assert [(one.type, one.value) for one in told] == found

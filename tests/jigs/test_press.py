@@ -1,10 +1,13 @@
 """Files are replaced whole or not at all."""
 
 import os
+import signal
+import sys
+from itertools import count
 
 import pytest
 
-from jigs import press
+from jigs import interrupts, press
 from jigs.faults import InputFaults
 
 
@@ -35,6 +38,84 @@ def test_interrupted_writing_leaves_the_old_file_and_no_litter(tmp_path, monkeyp
     with pytest.raises(KeyboardInterrupt):
         press.write_all({"a.pdf": b"new"}, tmp_path)
     assert {path.name: path.read_bytes() for path in tmp_path.iterdir()} == {"a.pdf": b"old"}
+
+
+class Ended(BaseException):
+    """A signal acted."""
+
+
+def written_with_a_signal(folder, number, moment):
+    """Write two files, with a signal at one of the lines that are run for it; whether there were so many lines."""
+    lines = count()
+
+    def follow(frame, event, _value):
+        if frame.f_code.co_filename not in (press.__file__, interrupts.__file__):
+            return None
+        if event == "line" and next(lines) == moment:
+            signal.raise_signal(number)
+        return follow
+
+    before = sys.gettrace()
+    sys.settrace(follow)
+    try:
+        press.write_all({"a.pdf": b"new", "b.svg": b"new"}, folder)
+    finally:
+        sys.settrace(before)
+    return next(lines) > moment
+
+
+@pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM, signal.SIGHUP])
+def test_signal_at_any_line_leaves_both_files_old_or_both_new(tmp_path, number):
+    def end(*_):
+        raise Ended
+
+    before = signal.signal(number, end)
+    states = []
+    try:
+        for moment in count():
+            for name in ("a.pdf", "b.svg"):
+                (tmp_path / name).write_bytes(b"old")
+            try:
+                heard = written_with_a_signal(tmp_path, number, moment)
+            except Ended:
+                heard = None
+            assert signal.getsignal(number) is end
+            states.append({path.name: path.read_bytes() for path in tmp_path.iterdir()})
+            if heard is not None:
+                break
+    finally:
+        signal.signal(number, before)
+    assert heard is False, "a signal was lost"
+    assert len(states) > 40
+    for state in states:
+        assert state in ({"a.pdf": b"old", "b.svg": b"old"}, {"a.pdf": b"new", "b.svg": b"new"})
+
+
+def test_whoever_presses_ctrl_c_twice_does_not_wait(tmp_path, monkeypatch):
+    real, asked = os.fsync, []
+
+    def slow(handle):
+        asked.append(handle)
+        if len(asked) <= 2:
+            signal.raise_signal(signal.SIGINT)
+        real(handle)
+
+    monkeypatch.setattr(os, "fsync", slow)
+    with pytest.raises(KeyboardInterrupt):
+        press.write_all({f"{n}.pdf": b"new" for n in range(9)}, tmp_path)
+    assert len(asked) == 2
+    assert not list(tmp_path.iterdir())
+
+
+def test_what_was_started_to_ignore_a_signal_goes_on_ignoring_it(tmp_path, monkeypatch):
+    monkeypatch.setattr(os, "fsync", lambda _handle: signal.raise_signal(signal.SIGHUP))
+    before = signal.signal(signal.SIGHUP, signal.SIG_IGN)
+    try:
+        press.write_all({"a.pdf": b"new"}, tmp_path)
+        assert signal.getsignal(signal.SIGHUP) is signal.SIG_IGN
+    finally:
+        signal.signal(signal.SIGHUP, before)
+    assert (tmp_path / "a.pdf").read_bytes() == b"new"
 
 
 def test_folder_made_for_nothing_is_taken_away_again(tmp_path, monkeypatch):

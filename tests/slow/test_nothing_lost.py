@@ -1,0 +1,367 @@
+"""Yesterday's files after a run that could not finish: each is yesterday's or today's, whole, and nothing lies about.
+
+The moments of the interrupts come from fixed seeds; ``JIGS_SEED`` moves them all.
+"""
+
+import os
+import random
+import resource
+import shutil
+import signal
+import subprocess
+import sys
+import time
+from contextlib import contextmanager, suppress
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+from samples import ROOT
+
+from jigs.press import preset_text
+
+pytestmark = pytest.mark.slow
+
+FIRST_SEED = int(os.environ.get("JIGS_SEED", "0"))
+TIMES = {"demo": 30}  # it takes longest
+USUAL_TIMES = 60
+READ = ("--string", "1", "--harmonic", "2", "--fretted", "1", "--string", "4", "--harmonic", "2", "--fretted", "-5")
+COMMANDS = {
+    "draw": ("draw", "in/banjo.toml", "--all", "--paper", "a3", "--format", "pdf,svg,dxf", "--out", "OUT"),
+    "demo": ("demo", "--out", "OUT"),
+    "rack": ("rack", "in", "--templates", "fork,gauge", "--jobs", "1", "--out", "OUT"),
+    "readings": ("readings", "in/banjo.toml", *READ, "--log", "OUT/log.jsonl", "--format", "pdf,svg", "--out", "OUT"),
+}
+GROWS = {"log.jsonl"}
+"""Files that are added to."""
+REMEMBERS = {"rack-state.jsonl"}
+"""Files that may be between yesterday's and today's, and are whole all the same."""
+
+
+@dataclass(frozen=True)
+class Run:
+    """How a command ended, and what it said on standard error."""
+
+    status: int
+    told: str
+
+    def refused(self):
+        """A refusal: status 2 and sentences with a place and a remedy."""
+        assert self.status == 2, (self.status, self.told)
+        lines = [line for line in self.told.splitlines() if not line.startswith("note: ")]
+        assert lines
+        assert len(lines) == len(set(lines)) <= 3, self.told
+        for line in lines:
+            assert ": " in line, f"no place: {line}"
+            assert "; " in line, f"no remedy: {line}"
+        assert "Traceback" not in self.told
+        assert "standard output" not in self.told
+
+
+@dataclass(frozen=True)
+class Bench:
+    """A folder with instruments, and a command whose results stand there from yesterday."""
+
+    folder: Path
+    command: tuple
+    yesterday: dict
+    today: dict
+    seconds: float
+
+    @property
+    def out(self):
+        return self.folder / "out"
+
+    def lay(self, out=None):
+        """Put yesterday's files there, and nothing else."""
+        out = out or self.out
+        for path in sorted(out.iterdir()) if out.is_dir() else []:
+            shutil.rmtree(path) if path.is_dir() and not path.is_symlink() else path.unlink()
+        out.mkdir(exist_ok=True)
+        for name, content in self.yesterday.items():
+            (out / name).write_bytes(content)
+
+    def start(self, out="out", limit=None):
+        """The command, under way. ``limit``: bytes beyond which no file may grow."""
+        process = subprocess.Popen(
+            [sys.executable, "-m", "jigs", *(part.replace("OUT", out) for part in self.command)],
+            cwd=self.folder,
+            env={**os.environ, "PYTHONPATH": str(ROOT), "PYTHONDONTWRITEBYTECODE": "1"},
+            stdin=subprocess.DEVNULL,
+            stdout=subprocess.DEVNULL,
+            stderr=subprocess.PIPE,
+            text=True,
+        )
+        if limit is not None:
+            resource.prlimit(process.pid, resource.RLIMIT_FSIZE, (limit, limit))
+        return process
+
+    def run(self, **given):
+        process = self.start(**given)
+        _, told = process.communicate(timeout=120)
+        return Run(process.returncode, told)
+
+    def torn(self, found):
+        """Names of files that are neither yesterday's nor today's."""
+        return [
+            name
+            for name, content in found.items()
+            if content not in (self.yesterday.get(name), self.today.get(name))
+            and not (name in REMEMBERS and content.startswith(self.yesterday[name][:30]))
+        ]
+
+    def as_yesterday(self, out=None):
+        assert files_in(out or self.out) == self.yesterday
+
+    def as_today(self, out=None, besides=()):
+        found = {name: content for name, content in files_in(out or self.out).items() if name not in besides}
+        assert found.keys() == self.today.keys()
+        assert [name for name in found if found[name] != self.today[name]] == []
+
+
+@pytest.fixture(scope="module", autouse=True)
+def _listening():
+    """Whoever runs the tests may be deaf to Ctrl-C, and what they start would be as well."""
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    yield
+    signal.signal(signal.SIGINT, before)
+
+
+def files_in(folder):
+    return {path.name: path.read_bytes() for path in folder.iterdir()}
+
+
+@pytest.fixture(scope="module", params=COMMANDS)
+def bench(request, tmp_path_factory):
+    folder = tmp_path_factory.mktemp(request.param)
+    (folder / "in").mkdir()
+    for name in ("banjo", "mandolin"):
+        (folder / "in" / f"{name}.toml").write_text(preset_text(name), encoding="utf-8")
+    made = Bench(folder, COMMANDS[request.param], {}, {}, 0.0)
+    made.out.mkdir()
+    assert made.run().status == 0
+    yesterday = {
+        name: content if name in REMEMBERS | GROWS else b"earlier\n" + content
+        for name, content in files_in(made.out).items()
+    }
+    made = Bench(folder, made.command, yesterday, {}, 0.0)
+    made.lay()
+    began = time.monotonic()
+    assert made.run().status == 0
+    seconds = time.monotonic() - began
+    return Bench(folder, made.command, yesterday, files_in(made.out), seconds)
+
+
+def mount(*arguments):
+    return subprocess.run(["mount", *map(str, arguments)], capture_output=True, check=False).returncode == 0
+
+
+@contextmanager
+def disk(folder, size="16m"):
+    """A file system of its own at ``folder``, or a skipped test where none can be had."""
+    folder.mkdir()
+    if os.geteuid() != 0 or not mount("-t", "tmpfs", "-o", f"size={size}", "tmpfs", folder):
+        folder.rmdir()
+        pytest.skip("only root may mount a small disk here")
+    try:
+        yield folder
+    finally:
+        subprocess.run(["umount", "-l", folder], check=True)
+        folder.rmdir()
+
+
+def test_full_disk_takes_nothing_of_what_was_there(bench):
+    with disk(bench.folder / "small") as small:
+        for room in (0, 1, 3):
+            bench.lay(small)
+            fill(small / "filler", room)
+            run = bench.run(out="small")
+            run.refused()
+            (small / "filler").unlink()
+            assert bench.torn(files_in(small)) == []
+            assert files_in(small).keys() == bench.yesterday.keys()
+            if room == 0:
+                bench.as_yesterday(small)
+        assert bench.run(out="small").status == 0
+        bench.as_today(small)
+
+
+def fill(path, pages):
+    """Fill a disk but for some pages of it."""
+    page = resource.getpagesize()
+    with path.open("wb", buffering=0) as file:
+        try:
+            while True:
+                file.write(b"x" * page)
+        except OSError:
+            pass
+        file.truncate(max(0, file.tell() // page - pages) * page)
+
+
+def test_file_that_may_not_grow_takes_nothing_of_what_was_there(bench):
+    bench.lay()
+    limit = 1000 if "log.jsonl" not in bench.yesterday else len(bench.yesterday["log.jsonl"]) + 100
+    run = bench.run(limit=limit)
+    run.refused()
+    assert bench.torn(files_in(bench.out)) == []
+    assert files_in(bench.out).keys() == bench.yesterday.keys()
+    assert bench.run().status == 0
+    bench.as_today()
+
+
+def test_log_alone_that_may_not_grow_keeps_its_lines(bench):
+    if "log.jsonl" not in bench.yesterday:
+        pytest.skip("it keeps no log")
+    alone = Bench(bench.folder, bench.command[:-4], {"log.jsonl": bench.yesterday["log.jsonl"]}, {}, 0.0)
+    for more in (0, 1, 100):
+        alone.lay()
+        alone.run(limit=len(alone.yesterday["log.jsonl"]) + more).refused()
+        alone.as_yesterday()
+
+
+def test_folder_that_is_read_only_keeps_what_is_in_it(bench):
+    with disk(bench.folder / "sealed") as sealed:
+        bench.lay(sealed)
+        assert mount("-o", "remount,ro", sealed)
+        bench.run(out="sealed").refused()
+        bench.as_yesterday(sealed)
+        assert mount("-o", "remount,rw", sealed)
+        assert bench.run(out="sealed").status == 0
+        bench.as_today(sealed)
+
+
+def test_folder_that_may_not_be_written_keeps_what_is_in_it(bench):
+    if os.geteuid() == 0:
+        pytest.skip("root may write anywhere")
+    bench.lay()
+    bench.out.chmod(0o555)
+    try:
+        bench.run().refused()
+        bench.as_yesterday()
+    finally:
+        bench.out.chmod(0o755)
+
+
+def test_file_in_the_folders_place_is_left_alone(bench):
+    place = bench.folder / "taken"
+    place.write_bytes(b"a letter")
+    bench.run(out="taken").refused()
+    bench.run(out="taken/deeper").refused()
+    assert place.read_bytes() == b"a letter"
+
+
+def test_folder_in_a_files_place_is_left_alone_and_so_is_the_rest(bench):
+    for name in random.Random(FIRST_SEED).sample(sorted(bench.today), min(4, len(bench.today))):
+        bench.lay()
+        place = bench.out / name
+        place.unlink()
+        place.mkdir()
+        (place / "letter").write_bytes(b"a letter")
+        bench.run().refused()
+        assert (place / "letter").read_bytes() == b"a letter"
+        found = {path.name: path.read_bytes() for path in bench.out.iterdir() if path != place}
+        summary = {one for one in found if bench.command[0] == "rack" and one.startswith("rack")}  # of the others
+        assert set(bench.torn(found)) <= summary
+        assert found.keys() == bench.yesterday.keys() - {name}
+        (place / "letter").unlink()
+        place.rmdir()
+
+
+def test_missing_folders_are_made_or_named(bench):
+    run = bench.run(out="new/deeper")
+    place = bench.folder / "new" / "deeper"
+    if "log.jsonl" in bench.today:
+        run.refused()  # a log is not begun in a folder that may be a slip of the pen
+        assert not (bench.folder / "new").exists()
+        place.mkdir(parents=True)
+        run = bench.run(out="new/deeper")
+    assert run.status == 0
+    assert files_in(place).keys() == bench.today.keys()
+
+
+def test_link_to_nowhere_is_left_alone(bench):
+    link = bench.folder / "link"
+    link.symlink_to("nowhere")
+    bench.run(out="link").refused()
+    assert link.is_symlink()
+    assert not (bench.folder / "nowhere").exists()
+
+
+def test_link_to_nowhere_in_a_files_place_does_not_disturb(bench):
+    bench.lay()
+    name = max(bench.today.keys() - GROWS - REMEMBERS)
+    (bench.out / name).unlink()
+    (bench.out / name).symlink_to(bench.folder / "nowhere" / "deeper")
+    assert bench.run().status == 0
+    bench.as_today()
+
+
+@pytest.mark.parametrize("out", ["x" * 300, "x/" * 3000, "x" * 300 + "/deeper"], ids=["name", "path", "parent"])
+def test_name_that_is_too_long_is_refused(bench, out):
+    before = sorted(bench.folder.rglob("*"))
+    bench.run(out=out).refused()
+    assert sorted(bench.folder.rglob("*")) == before
+
+
+@pytest.mark.parametrize("how", [signal.SIGINT, signal.SIGTERM, signal.SIGKILL])
+def test_interrupt_at_any_moment_leaves_whole_files(bench, how):
+    """Every third comes as soon as writing has begun, wherever that is; the others are spread over the whole run."""
+    dice = random.Random(f"{FIRST_SEED} {bench.command[0]} {how}")
+    times = TIMES.get(bench.command[0], USUAL_TIMES)
+    seconds, interrupted = bench.seconds, 0
+    for time_no in range(times):
+        bench.lay()
+        began, process = time.monotonic(), bench.start()
+        if time_no % 3:
+            with suppress(subprocess.TimeoutExpired):
+                process.wait((time_no + dice.random()) / times * seconds * 1.05)
+                seconds = time.monotonic() - began  # the machine has become quicker
+        else:
+            until_it_writes(process, bench)
+            time.sleep(dice.random() * 0.02)
+        process.send_signal(how)
+        _, told = process.communicate(timeout=60)
+        seed = f"{bench.command[0]}, {how.name}, {time_no}: {process.returncode}, {told}"
+        interrupted += process.returncode != 0
+        found = files_in(bench.out)
+        parts = {name for name in found if name.endswith(".part")}
+        assert how is signal.SIGKILL or not parts, f"{seed}: {parts}"
+        assert found.keys() - parts == bench.yesterday.keys(), seed
+        assert bench.torn({name: found[name] for name in found if name not in parts}) == [], seed
+        assert ended_well(process.returncode, how, told, bench.command[0], found == bench.today), seed
+        if parts or time_no % 20 == 0:
+            again(bench, found, parts)
+    assert interrupted >= times // 3, "it was not under way"
+
+
+def until_it_writes(process, bench):
+    """Wait until a file comes, goes or changes in the folder of results."""
+    state = bench.out.stat().st_mtime_ns
+    while process.poll() is None and bench.out.stat().st_mtime_ns == state:
+        time.sleep(0.0005)
+
+
+def ended_well(status, how, told, command, done):
+    """Whether a run ended as one that was stopped, or done, should."""
+    if status == 0 or how is signal.SIGKILL:
+        return status in (0, -how)
+    if done and status == -how:  # the interpreter was on its way out
+        return "Traceback" not in told
+    if "Traceback" in told:  # the interpreter itself was stopped on its way to the program
+        return how is signal.SIGINT and f"{ROOT}/jigs" not in told
+    if command == "rack" and status == 1 and "goes on from there" in told:
+        return True
+    if how is signal.SIGINT:  # Python has a status of its own for one that came while it made a data class
+        return status in (1, -how) and told.strip().endswith("Aborted!")
+    return status == -how
+
+
+def again(bench, found, parts):
+    """The next run does as if nothing had happened."""
+    assert bench.run().status == 0
+    if "log.jsonl" in found and found["log.jsonl"] != bench.yesterday["log.jsonl"]:
+        assert (bench.out / "log.jsonl").read_bytes().startswith(bench.today["log.jsonl"])
+        return  # that reading was kept; it is there twice now
+    left = parts & files_in(bench.out).keys()
+    assert not left or bench.command[0] != "rack", left
+    bench.as_today(besides=left)

@@ -1,6 +1,20 @@
 """What every test stands on: a user without settings of their own, in this process and in those that it starts."""
 
+import os
+import shutil
+
 import pytest
+
+BROWSERS = ("chromium", "chromium-browser", "google-chrome")
+FLAGS = (
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+)
 
 
 @pytest.fixture(scope="session", autouse=True)
@@ -8,3 +22,34 @@ def _no_settings(tmp_path_factory):
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("XDG_CONFIG_HOME", str(tmp_path_factory.mktemp("no-settings")))
         yield
+
+
+def _without(what, needed):
+    """Skip what cannot be tested here, or fail where this variable says that it must be."""
+    if os.environ.get(needed):
+        pytest.fail(what)
+    pytest.skip(what)
+
+
+@pytest.fixture(scope="session")
+def browser():
+    """Chromium without a window. Where there is none, its tests are skipped, or fail if they are needed."""
+    found = next(filter(None, map(shutil.which, BROWSERS)), None)
+    if found is None:
+        _without(
+            f"there is no browser for this test; install Chromium, as one of {', '.join(BROWSERS)}",
+            "JIGS_NEED_BROWSER",
+        )
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as playwright:
+        running = playwright.chromium.launch(executable_path=found, args=[*FLAGS])
+        yield running
+        running.close()
+
+
+@pytest.fixture(scope="session")
+def poppler():
+    """Poppler's programs. Where there are none, their tests are skipped, or fail if they are needed."""
+    if not all(map(shutil.which, ("pdftoppm", "pdfinfo"))):
+        _without("poppler's pdftoppm and pdfinfo are needed for this test; install poppler-utils", "JIGS_NEED_POPPLER")

@@ -88,6 +88,10 @@ const redraw = oneAtATime(async () => {
   const more = await advised(asked, given);
   const faults = [...reply.faults, ...more.faults];
   showFaults(faults);
+  byId("glance").textContent = faults.length
+    ? `▲ ${faults.length === 1 ? "One fault" : `${faults.length} faults`}, told at the top`
+    : reply.headline.slice(0, 3).map((/** @type {string[]} */ [, figure]) => figure).join("   ");
+  byId("glance").hidden = false;
   say(faults.length ? inWords(faults) : [spoken(reply.headline), more.words].filter(Boolean).join(". "));
 });
 

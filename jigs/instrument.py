@@ -109,6 +109,7 @@ def from_data(data: Mapping[str, Any], source: str) -> Instrument:
         name: read_section(model, data.get(name, {}), _table_defaults(name, data, defaults), name, source, faults)
         for name, model in TABLES.items()
     }
+    faults = [_of_the_head(fault) for fault in faults]
     entries = _strings(data.get("strings"), source, faults)
 
     strung = None
@@ -164,7 +165,14 @@ def _string_up(
                 " bears; check note, octave, gauge, core and scale"
             )
             faults.append(Fault(source, f"string {n}, gauge", what))
+    for (n, entry), tension in zip(playable, strung.tension_n, strict=True):
+        if tension > trade.MOST_TENSION_N:
+            faults.append(Fault(source, f"string {n}, gauge", f"{_pull(entry, tension)}; check gauge, note and octave"))
     return strung
+
+
+def _pull(entry: StringEntry, tension_n: float) -> str:
+    return f"{in_inches(entry.gauge)} at {entry.note} would pull {round_half_up(tension_n, 0)} N, and 30 to 150 N are usual"
 
 
 def _strings(given: object, source: str, faults: list[Fault]) -> list[StringEntry | None]:
@@ -193,6 +201,15 @@ def _where_it_belongs(key: str) -> str:
         if key in model.model_fields:
             return f"it belongs under [{name}]"
     return nearest(key, _KNOWN_KEYS)
+
+
+def _of_the_head(fault: Fault) -> Fault:
+    """A key that stands below a table and belongs above all of them, as one does that was added at the end of the file."""
+    key = fault.where.partition("] ")[2]
+    if key in Head.model_fields and fault.what.startswith("unknown key"):
+        what = f"unknown key; {key} belongs at the top of the file, before the first [table]"
+        return Fault(fault.source, fault.where, what)
+    return fault
 
 
 def _head_faults(
@@ -276,6 +293,9 @@ def _warnings(instrument: Instrument) -> Iterator[str]:
             f" ({format_inches(usual[0])} to {format_inches(usual[1])} are common); measure nut to fret 12 again"
         )
     yield from _order_warnings(instrument)
+    for n, tension in enumerate(instrument.stringing.tension_n):
+        if tension > trade.WARN_AT_TENSION_N:
+            yield f"{instrument.string_in_words(n)}: {_pull(strings[n], tension)}; check gauge, note and octave"
     for n, ratio in enumerate(instrument.stringing.strength_ratio):
         if ratio is not None and ratio > trade.WARN_AT_STRENGTH_RATIO:
             load = round_half_up(100 * ratio, 0)

@@ -54,21 +54,22 @@ def preset_text(name: str) -> str:
 def open_instrument(file_or_preset: str) -> Instrument:
     """An instrument from a file, or from a preset if no file has that name. Raises `InputFaults`."""
     path = Path(file_or_preset)
-    if file_or_preset in preset_names() and not _is_file(path):
+    if file_or_preset in preset_names() and not (_is_there(path) and path.is_file()):
         return parse(preset_text(file_or_preset).encode(), f"preset {file_or_preset}")
     try:
         return load(path)
     except InputFaults:
-        if path.suffix or path.parent != Path(".") or _is_file(path):
+        if not path.name or path.suffix or path.parent != Path(".") or _is_there(path):
             raise
         beside = path.with_suffix(".toml")
-        remedy = f'did you mean "{beside}"?' if _is_file(beside) else nearest(file_or_preset, preset_names())
+        remedy = f'did you mean "{beside}"?' if _is_there(beside) else nearest(file_or_preset, preset_names())
         raise refuse(file_or_preset, f"is neither a file nor a preset; {remedy}") from None
 
 
-def _is_file(path: Path) -> bool:
+def _is_there(path: Path) -> bool:
+    """Whether a file or folder has that name, however odd the name is."""
     try:
-        return path.is_file()
+        return path.exists()
     except (OSError, ValueError):
         return False
 

@@ -74,7 +74,12 @@ def as_table(board: Board) -> str:
     read = "" if readings == frets else f", {readings} readings"
     error = f"reading error {_mm(found.reading_error_mm)}, {board.error_from}"
     lines = [f"{board.name}: {of}{read}; {error}", "", *findings(board)]
-    lines += ["", *_fret_table(board), "", "Lines to paste into an instrument file, in the place of its own:"]
+    lines += [
+        "",
+        *_fret_table(board),
+        "",
+        "Lines for an instrument file, at its top, in place of those there:",
+    ]
     return "\n".join([*lines, *paste_lines(board)]) + "\n"
 
 

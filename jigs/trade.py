@@ -46,6 +46,9 @@ USUAL_SCALES_MM = {"banjo": (13 * _INCH, 28 * _INCH), "mandolin": (13 * _INCH, 2
 WARN_AT_STRENGTH_RATIO = 0.8
 """A string above this share of its least breaking load is likely to break while it is tuned."""
 
+WARN_AT_TENSION_N, MOST_TENSION_N = 250.0, 1000.0
+"""A string of these instruments pulls 30 to 150 N; one beyond these has a gauge or a note that was misread."""
+
 WARN_AT_SETBACK_SHARE = 0.016
 """A setback beyond this share of the string comes from a slack or very thick string, or from a wrong measurement."""
 

@@ -23,7 +23,7 @@ _BUSY = "too many requests are waiting; try again in a moment"
 _LOST = "the process that drew this ended by itself; try again"
 
 
-class Helper:
+class Worker:
     """A process that answers one request after another."""
 
     def __init__(self, work: Work) -> None:
@@ -54,7 +54,7 @@ class Helper:
 
 
 def _serve(ends: Connection, work: Work) -> None:
-    """What a helper does: import what it needs, say so, and answer until the other end is closed."""
+    """What a worker does: import what it needs, say so, and answer until the other end is closed."""
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
     work("draw", b'{"base": {"preset": "banjo"}}')
     with suppress(EOFError, OSError):
@@ -64,35 +64,35 @@ def _serve(ends: Connection, work: Work) -> None:
 
 
 class Desk:
-    """Takes requests from any thread and gives each to a helper that is free."""
+    """Takes requests from any thread and gives each to a worker that is free."""
 
-    def __init__(self, helpers: int | None = None, limit_s: float = LONGEST_ANSWER_S, work: Work = answer) -> None:
+    def __init__(self, workers: int | None = None, limit_s: float = LONGEST_ANSWER_S, work: Work = answer) -> None:
         self._limit_s, self._work = limit_s, work
-        self._free: queue.Queue[Helper] = queue.Queue()
-        started = [Helper(work) for _ in range(helpers or min(cores(), 4))]
-        for helper in started:
-            helper.ready()
-            self._free.put(helper)
+        self._free: queue.Queue[Worker] = queue.Queue()
+        started = [Worker(work) for _ in range(workers or min(cores(), 4))]
+        for worker in started:
+            worker.ready()
+            self._free.put(worker)
 
     def ask(self, route: str, body: bytes) -> Reply:
         """The answer to a request; a refusal with status 503 where none can be had."""
         try:
-            helper = self._free.get(timeout=LONGEST_WAIT_S)
+            worker = self._free.get(timeout=LONGEST_WAIT_S)
         except queue.Empty:
             return refusal(503, _BUSY)
         try:
-            reply, what = helper.ask(route, body, self._limit_s), _GIVEN_UP.format(seconds=self._limit_s)
+            reply, what = worker.ask(route, body, self._limit_s), _GIVEN_UP.format(seconds=self._limit_s)
         except (EOFError, OSError):
             reply, what = None, _LOST
         if reply is None:
-            helper.stop()
-            helper = Helper(self._work)
-            helper.ready()
-        self._free.put(helper)
+            worker.stop()
+            worker = Worker(self._work)
+            worker.ready()
+        self._free.put(worker)
         return reply or refusal(503, what)
 
     def close(self) -> None:
-        """End all helpers that are free; the rest end with this process."""
+        """End all workers that are free; the rest end with this process."""
         with suppress(queue.Empty):
             while True:
                 self._free.get_nowait().stop()

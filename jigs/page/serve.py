@@ -14,6 +14,9 @@ ADDRESS = "127.0.0.1"
 USUAL_PORT = 8311
 """Our own choice, among those that nobody has registered."""
 
+ANY_PORT, FIRST_FREE_PORT, LAST_PORT = 0, 1024, 65535
+"""Below are the system's own, RFC 6335."""
+
 _THREADS = 16
 _MOST_CONNECTIONS = 400
 _LARGEST_READ_BYTES = 128 * LARGEST_BODY_BYTES
@@ -25,9 +28,11 @@ def read_port(text: str | None) -> int | None:
     if text is None:
         return None
     plain = text.strip()
-    if not (plain.isascii() and plain.isdecimal() and int(plain[:9]) <= 65535):
-        raise refuse("--port", f'"{text}" is no port; write a number from 1024 to 65535, or 0 for any that is free')
-    return int(plain)
+    port = int(plain[:9]) if plain.isascii() and plain.isdecimal() else -1
+    if port != ANY_PORT and not FIRST_FREE_PORT <= port <= LAST_PORT:
+        what = f"write a number from {FIRST_FREE_PORT} to {LAST_PORT}, or 0 for any that is free"
+        raise refuse("--port", f'"{text}" is no port for this; {what}')
+    return port
 
 
 def bound(port: int | None) -> socket.socket:

@@ -41,7 +41,7 @@ def spread_in_words(workup: Workup) -> str:
     words = f"The break points spread over {round_half_up(spread, 1)} mm"
     if spread <= crown:
         return f"{words}: they fit on this crown of {crown:g} mm."
-    return f"{words}: THEY DO NOT FIT on this crown of {crown:g} mm. Take a thicker crown, or live with some cents."
+    return f"{words}: more than this crown of {crown:g} mm. Take a thicker one, or leave it straight, with the cents shown."
 
 
 def draw(workup: Workup, room: Room, _options: Options) -> Piece:

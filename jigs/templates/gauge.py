@@ -1,4 +1,4 @@
-"""The gauge: the placement fork as a part to cut in one piece from card, mylar or thin ply.
+"""The gauge: the placement fork as a part to cut in one piece from card, polyester film or thin ply.
 
 A notch in its stem drops over the datum fret, its working edge on the bridge side of the wire; two legs end in shoulders
 that stop the nut-side face of the bridge's feet on its line. Planned in the frame of a right-handed instrument (y from the
@@ -327,7 +327,7 @@ def _stock_in_words(workup: Workup, p: Plan, cutter: Cutter) -> str:
     if most > THICKEST_STOCK_MM:
         return f"Stock up to {THICKEST_STOCK_MM:g} mm slips under the strings at fret {p.datum_fret}."
     where = f"at fret {p.datum_fret}"
-    words = f"Stock thinner than {most:g} mm slips under the strings {where}; from there on slacken them first."
+    words = f"Stock thinner than {most:g} mm slips under the strings {where}; for thicker stock slacken them first."
     return words if cutter.stock_mm < most else f"{words} This stock of {cutter.stock_mm:g} mm: SLACKEN THEM."
 
 
@@ -359,7 +359,7 @@ def _steps(workup: Workup, p: Plan, cutter: Cutter) -> tuple[str, ...]:
     treble, bass = (round_half_up(p.face_at(x) - p.datum_mm, 1) for x in (p.tip, -p.tip))
     check = f"Measure it, from the notch's bridge side to the shoulders' tips: {treble} mm treble, {bass} mm bass."
     flat = " / ".join(round_half_up(_per_cent_mm(workup, end, p.foot_half, p.foot_half), 2) for end in (0, 1))
-    columns = f"in {p.lanes} columns, counted across" if p.lanes > 1 else "counted from the line"
+    columns = f"counted through all {p.lanes} columns" if p.lanes > 1 else "counted from the line"
     return (
         *first_steps(cutter, "gauge", check),
         f"3 {_stock_in_words(workup, p, cutter)}",

@@ -100,7 +100,7 @@ def _template(workup: Workup, options: Options) -> tuple[Plan, Piece]:
     bare = finished(workup, shape, marks, cutter, "top", _engraving(workup, plan))
     datum = "end of board" if plan.datum_fret is None else f"fret {plan.datum_fret}"
     document = f"Top, {datum}, {instrument.head.hand}-handed"
-    return plan, Piece(bare, document, facts(workup), notes=_notches_note(workup))
+    return plan, Piece(bare, document, facts(workup), notes=(*_notches_note(workup), *_flat_note(workup)))
 
 
 def _plan(workup: Workup, options: Options) -> Plan:
@@ -185,6 +185,15 @@ def _notches_note(workup: Workup) -> tuple[str, ...]:
     return (
         f"The f-holes' notches lie {size} mm nearer the {side} than the bridge line; the frets, not the notches, say"
         " where it plays in tune.",
+    )
+
+
+def _flat_note(workup: Workup) -> tuple[str, ...]:
+    """What the user should know before the page is printed."""
+    if surface_of(workup.instrument) is not None:
+        return ()
+    return (
+        "top: taken as flat and level with the board; measure [board] over_top, 10 mm of it cost half a millimetre",
     )
 
 

@@ -373,3 +373,28 @@ def test_shell_that_completes_commands_goes_on_completing_file_names(before, beg
 
     told = ShellComplete(main, {}, "jigs", "_JIGS_COMPLETE").get_completions(before, begun)
     assert [(one.type, one.value) for one in told] == found
+
+
+@pytest.mark.parametrize("command", ["draw", "numbers", "readings"])
+@pytest.mark.parametrize("folder", [".", "..", "/"])
+def test_folder_in_place_of_a_file_is_told_as_one(command, folder):
+    status, _, told = run(command, folder)
+    assert status == 2
+    assert "is a folder; name the instrument file in it" in told or "there is no such file" in told
+
+
+def test_gauge_that_is_ten_times_too_thick_is_refused(tmp_path):
+    (tmp_path / "mine.toml").write_text(HEAD + STRING.replace("0.010", "0.1"), encoding="utf-8")
+    status, _, told = run("draw", tmp_path / "mine.toml", "--out", tmp_path / "out")
+    assert status == 2
+    assert "would pull" in told
+    assert not (tmp_path / "out").exists()
+
+
+def test_key_of_the_head_that_was_added_at_the_end_is_told_where_it_belongs(tmp_path):
+    text = HEAD + STRING + '[tail]\nafterlength = 100\nfret_rule = "eighteen"\n'
+    (tmp_path / "mine.toml").write_text(text, encoding="utf-8")
+    assert (
+        "fret_rule belongs at the top of the file, before the first [table]"
+        in run("numbers", tmp_path / "mine.toml")[2]
+    )

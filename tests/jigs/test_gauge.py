@@ -234,7 +234,7 @@ def test_thick_stock_is_told_to_need_slack_strings():
     for stock, shouted in ((0.3, False), (most - 0.1, False), (most + 0.1, True), (3.0, True)):
         words = words_of(page("gauge", workup, cutter=Cutter(stock_mm=stock)).drawing)
         assert ("SLACKEN THEM" in words) is shouted, stock
-        assert "from there on slacken them first" in words
+        assert "for thicker stock slacken them first" in words
 
 
 @pytest.mark.parametrize("name", ["banjo", "mandolin"])

@@ -266,7 +266,7 @@ def instrument_with(lines, preset="banjo"):
 
 def pasted(table):
     """The lines that a table says to paste."""
-    head, _, lines = table.partition("Lines to paste into an instrument file, in the place of its own:\n")
+    head, _, lines = table.partition("Lines for an instrument file, at its top, in place of those there:\n")
     assert head
     return lines.splitlines()
 

@@ -17,6 +17,7 @@ from jigs import cli_common as completed
 from jigs.cli_common import opened, told_in_sentences, warn, write
 
 if TYPE_CHECKING:
+    from jigs.printer import Printer
     from jigs.survey_file import Board
     from jigs.workup import Workup
 
@@ -24,7 +25,7 @@ if TYPE_CHECKING:
 os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
 
 # Importing makes tens of thousands of objects that stay; to look through them again and again takes a tenth of a run.
-gc.set_threshold(50_000)
+gc.set_threshold(200_000)
 
 
 ELSEWHERE = {"printer": "jigs.cli_printer", "rack": "jigs.cli_rack", "readings": "jigs.cli_readings"}
@@ -173,7 +174,6 @@ def draw(
     from jigs.asked import idle_options, read_formats, read_options
     from jigs.paper import paper_named
     from jigs.press import chosen, prepare, stem_for
-    from jigs.printer_files import load
     from jigs.templates import templates
 
     wanted = chosen(list(templates()) if every else template or ["fork"])
@@ -185,7 +185,7 @@ def draw(
     }
     asked |= {"rim": rim_side, "to-bridge": to_bridge, "untiled": untiled, **cut}
     options = read_options(asked, [one.name for one in wanted])
-    on = None if printed_by is None else load(printed_by)
+    on = None if printed_by is None else _printer(printed_by)
     workup = opened(instrument)
     printed = prepare(workup, wanted, sheet, kinds, options, stem_for(instrument), untiled, every, on)
     warn((*printed.warnings, *idle_options({f"--{name}": value for name, value in asked.items()}, wanted)))
@@ -246,6 +246,12 @@ def _survey_picture(file: str, board: "Board", formats: str, paper: str) -> Mapp
     from jigs.survey_picture import files
 
     return files(board, paper_named(paper), read_formats(formats, ON_PAPER), stem_for(file))
+
+
+def _printer(name: str) -> "Printer":
+    from jigs.printer_files import load
+
+    return load(name)
 
 
 def _headline(workup: "Workup") -> None:

@@ -328,6 +328,18 @@ def test_demo_writes_what_out_examples_holds(tmp_path):
     assert made == kept
 
 
+def test_fork_does_not_wait_for_what_only_others_need(tmp_path):
+    code = (
+        "import sys\n"
+        "from jigs.cli import main\n"
+        f"main(['draw', 'mandolin', '--out', {str(tmp_path)!r}], standalone_mode=False)\n"
+        "others = 'jigs.printer jigs.cutter_settings jigs.cli_rack jigs.page platformdirs ezdxf shapely flask'\n"
+        "print(sorted(set(others.split()) & set(sys.modules)))"
+    )
+    found = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert found.stdout.splitlines()[-1] == "[]"
+
+
 def test_help_answers_without_the_heavy_libraries():
     code = (
         "import sys; import jigs.cli; print(sorted({'numpy', 'reportlab', 'svgwrite', 'pydantic'} & set(sys.modules)))"

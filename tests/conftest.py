@@ -2,8 +2,12 @@
 
 import os
 import shutil
+import signal
 
 import pytest
+
+if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:  # as in a job that a shell runs in the background
+    signal.signal(signal.SIGINT, signal.default_int_handler)
 
 BROWSERS = ("chromium", "chromium-browser", "google-chrome")
 FLAGS = (

@@ -366,7 +366,7 @@ def test_markup_in_any_place_is_never_given_back_as_markup(application):
 
 @pytest.fixture(scope="module")
 def slow_desk():
-    """Two helpers that are given up after less than a second, and dawdle or die on request."""
+    """Two workers that are given up after less than a second, and dawdle or die on request."""
     from jigs.page.desk import Desk
 
     desk = Desk(2, 0.7, dawdling)

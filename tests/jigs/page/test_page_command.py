@@ -60,11 +60,11 @@ def assert_gone(pids):
 
 def test_page_that_is_killed_leaves_no_process_behind(tmp_path):
     with serving(tmp_path) as running:
-        helpers = children(running.process)
-        assert helpers
+        workers = children(running.process)
+        assert workers
         running.process.send_signal(signal.SIGKILL)
         running.process.wait(20)
-        assert_gone(helpers)
+        assert_gone(workers)
 
 
 def test_page_opens_in_the_browser_and_ends_with_ctrl_c(tmp_path):
@@ -75,12 +75,12 @@ def test_page_opens_in_the_browser_and_ends_with_ctrl_c(tmp_path):
     folder.mkdir()
     with serving(folder, opening=True, BROWSER=str(script)) as running:
         assert running.post("/draw", state()).status == 200
-        helpers = children(running.process)
+        workers = children(running.process)
         assert stop(running.process) == 0
     assert (tmp_path / "asked").read_text().split() == [running.address]
     assert len(running.told) == 1, "more was said than the address"
     assert list(folder.iterdir()) == [], "something was written"
-    assert_gone(helpers)
+    assert_gone(workers)
     from jigs.page import serve
 
     with serve.bound(running.port) as again:

@@ -116,6 +116,9 @@ def by_resvg(content, dpi=DPI):
     return _grey(drawn)
 
 
+PICTURES_TRIED = 3
+
+
 class Chromium:
     """A browser that is given SVG files as documents of their own. Whatever it tells on its console fails."""
 
@@ -136,7 +139,20 @@ class Chromium:
         self._page.goto(_ADDRESS)
         shown = self._page.evaluate("[document.documentElement.localName, document.querySelector('parsererror')]")
         assert (shown, self._told) == (["svg", None], []), f"{shown} {self._told}"
-        return self._page.screenshot()
+        return self._photographed()
+
+    def _photographed(self):
+        """A browser that is short of room now and then takes no picture; that says nothing of the file."""
+        from playwright.sync_api import Error
+
+        for left in reversed(range(PICTURES_TRIED)):
+            try:
+                return self._page.screenshot()
+            except Error as error:
+                if left == 0 or "Unable to capture screenshot" not in str(error):
+                    raise
+                self._page.reload()
+        raise AssertionError
 
     def picture(self, content):
         """A file whose sheet is whole pixels."""

@@ -7,12 +7,12 @@ from contextlib import contextmanager
 from types import FrameType
 from typing import Any
 
-_ASKING = [getattr(signal, name) for name in ("SIGINT", "SIGTERM", "SIGHUP") if hasattr(signal, name)]
+ASKING = [getattr(signal, name) for name in ("SIGINT", "SIGTERM", "SIGHUP") if hasattr(signal, name)]
 
 
 def listened_to() -> dict[int, Any]:
     """What asks this process to stop, and what it does then; not what it was started to ignore."""
-    found = {number: signal.getsignal(number) for number in _ASKING}
+    found = {number: signal.getsignal(number) for number in ASKING}
     return {number: does for number, does in found.items() if does not in (signal.SIG_IGN, None)}
 
 

@@ -8,7 +8,7 @@ import multiprocessing
 import os
 import signal
 import threading
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
@@ -17,7 +17,7 @@ from multiprocessing.connection import wait as wait_for
 from typing import TypeVar
 
 from jigs.faults import refuse
-from jigs.interrupts import listened_to
+from jigs.interrupts import ASKING, listened_to
 
 MOST_JOBS = 128
 WORTH_A_PROCESS = 30
@@ -139,17 +139,20 @@ def _shared(
 
 def _submitted(pool: ProcessPoolExecutor, work: Callable[[Given], Found], item: Given) -> "Future[Found]":
     """Submit, which may start a process."""
-    with deaf_children():
+    with deaf_children(ASKING):
         return pool.submit(work, item)
 
 
 @contextmanager
-def deaf_children() -> Iterator[None]:
-    """Processes that are started meanwhile inherit a blocked interrupt, and so never hear of one."""
+def deaf_children(signals: Iterable[signal.Signals]) -> Iterator[None]:
+    """Processes that are started meanwhile inherit these signals as blocked, and so never hear of them.
+
+    Whoever started them hears, and lets them finish; one that died in the middle would break the pool for all.
+    """
     if not hasattr(signal, "pthread_sigmask"):
         yield
         return
-    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, signals)
     try:
         yield
     finally:

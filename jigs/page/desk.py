@@ -6,6 +6,7 @@ A thread cannot be stopped in Python, a process can. The processes are spawned b
 import multiprocessing
 import os
 import queue
+import signal
 from collections.abc import Callable
 from contextlib import suppress
 from multiprocessing.connection import Connection
@@ -30,7 +31,7 @@ class Worker:
         context = multiprocessing.get_context("spawn")
         self._ours, theirs = context.Pipe()
         self._process = context.Process(target=_serve, args=(theirs, work), daemon=True)
-        with deaf_children():
+        with deaf_children([signal.SIGINT]):
             self._process.start()
         theirs.close()
 

@@ -21,10 +21,10 @@ if TYPE_CHECKING:
     from jigs.survey_file import Board
     from jigs.workup import Workup
 
-# pydantic looks through every installed package for plug-ins, which takes longer than drawing; none is used here.
+# pydantic looks through every installed package for plug-ins, which takes the longer the more there are; none is used here.
 os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
 
-# Importing makes tens of thousands of objects that stay; to look through them again and again takes a tenth of a run.
+# Importing makes tens of thousands of objects that stay; to look through them again and again takes a twentieth of a run.
 gc.set_threshold(200_000)
 
 

@@ -12,7 +12,7 @@ from jigs.page.desk import Desk
 
 ADDRESS = "127.0.0.1"
 USUAL_PORT = 8311
-"""Our own choice, among those that nobody has registered."""
+"""Our own choice; where it is taken, any that is free."""
 
 ANY_PORT, FIRST_FREE_PORT, LAST_PORT = 0, 1024, 65535
 """Below are the system's own, RFC 6335."""

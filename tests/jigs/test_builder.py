@@ -596,5 +596,5 @@ def test_tables_of_the_readme_go_into_a_preset(tmp_path):
     path = tmp_path / "mine.toml"
     path.write_text(head + own + "\n" + tail)
     status, _, told = run("draw", path, "--all", "--out", tmp_path / "out")
-    assert status == 0
-    assert all(line.startswith("note: top: taken as flat") for line in told.splitlines())
+    flat = "top: taken as flat and level with the board; measure [board] over_top, 10 mm of it cost half a millimetre"
+    assert (status, told) == (0, f"note: {flat}\n")

@@ -6,7 +6,7 @@ import sys
 def main() -> None:
     """The command line; Ctrl-C before it is there ends as it does afterwards."""
     try:
-        from jigs.cli import main as command
+        from jigs.cli.main import main as command
 
         command()
     except KeyboardInterrupt:

@@ -7,9 +7,9 @@ import tomlkit
 from hypothesis import strategies as st
 
 from geometry.lengths import parse_mm
-from jigs.paper import PAPERS
-from jigs.press import preset_names, preset_text
-from jigs.templates import NAMES
+from jigs.instrument.opening import preset_names, preset_text
+from jigs.sheets.paper import PAPERS
+from jigs.templates.catalogue import NAMES
 
 MM_PER_INCH = 25.4
 _PRESETS = {name: tomllib.loads(preset_text(name)) for name in preset_names()}

@@ -104,7 +104,7 @@ def by_resvg(content, dpi=DPI):
     """An SVG, its words in our typeface."""
     import resvg_py
 
-    from jigs import lettering
+    from jigs.drawing import lettering
 
     drawn = resvg_py.svg_to_bytes(
         svg_string=content.decode(),

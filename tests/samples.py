@@ -4,14 +4,18 @@ import re
 from functools import cache, wraps
 from pathlib import Path as FilePath
 
-from jigs import press
-from jigs.cutter import Cutter
-from jigs.drawing import Circle, Line, Path, Text, bounds
-from jigs.paper import PAPERS, Paper
-from jigs.templates import Options, templates
-from jigs.workup import work_up
+from jigs.cutting.cutter import Cutter
+from jigs.drawing.items import Circle, Line, Path, Text, bounds
+from jigs.instrument.file import parse
+from jigs.instrument.opening import preset_names, preset_text
+from jigs.press import press
+from jigs.press.layout import lay_out
+from jigs.sheets.paper import PAPERS, Paper
+from jigs.templates.options import Options
+from jigs.templates.template import templates
+from jigs.workup.workup import work_up
 
-PRESETS = press.preset_names()
+PRESETS = preset_names()
 BANJOS = [name for name in PRESETS if "banjo" in name]
 ARCHED = [name for name in PRESETS if "banjo" not in name]
 HANDS = ("right", "left")
@@ -56,12 +60,12 @@ core = "0.018 in"
 @cache
 def preset(preset_name, /, hand="right", **options):
     """A preset's workup, with its file edited: ``scale="…"`` and the like replace lines of that key."""
-    text = filed(preset_name, "face") if "face" in options else press.preset_text(preset_name)
+    text = filed(preset_name, "face") if "face" in options else preset_text(preset_name)
     text = text.replace('hand  = "right"', f'hand  = "{hand}"')
     for key, value in options.items():
         lines = [f"{key} = {value}" if line.split("=")[0].strip() == key else line for line in text.split("\n")]
         text = "\n".join(lines)
-    return work_up(press.parse(text.encode(), f"preset {preset_name}"))
+    return work_up(parse(text.encode(), f"preset {preset_name}"))
 
 
 @cache
@@ -69,7 +73,7 @@ def filed(preset_name, /, *measured, hand="right", **values):
     """A preset's file with some measurements of `MEASURED` in it and values replaced, as `preset` does."""
     keys = {key for table in measured for key in MEASURED[table]}
     lines = []
-    for line in press.preset_text(preset_name).replace('hand  = "right"', f'hand  = "{hand}"').split("\n"):
+    for line in preset_text(preset_name).replace('hand  = "right"', f'hand  = "{hand}"').split("\n"):
         key = re.split("[=#]", line.removeprefix("# "))[0].strip()
         kept = line.removeprefix("# ") if key in keys else line
         lines.append(f"{key} = {values[key]}" if key in values and not kept.startswith("#") else kept)
@@ -80,7 +84,7 @@ def filed(preset_name, /, *measured, hand="right", **values):
 def measured(preset_name, /, *tables, hand="right", **values):
     """The workup of such a file."""
     text = filed(preset_name, *tables, hand=hand, **values)
-    return work_up(press.parse(text.encode(), f"{preset_name}.toml"))
+    return work_up(parse(text.encode(), f"{preset_name}.toml"))
 
 
 def with_template(template, preset_name, /, *tables, hand="right", **values):
@@ -116,9 +120,9 @@ def page(template, workup, paper="a4", other="a3", **options):
     from jigs.faults import InputFaults
 
     try:
-        (laid,) = press.lay_out(workup, templates()[template], PAPERS[paper], Options(**options))
+        (laid,) = lay_out(workup, templates()[template], PAPERS[paper], Options(**options))
     except InputFaults:
-        (laid,) = press.lay_out(workup, templates()[template], PAPERS[other], Options(**options))
+        (laid,) = lay_out(workup, templates()[template], PAPERS[other], Options(**options))
     return laid
 
 
@@ -130,7 +134,7 @@ def words_of(drawn):
 @cache
 def sheet(name, hand="right", paper="a4", **options):
     """The fork of a preset on a sheet."""
-    (laid,) = press.lay_out(preset(name, hand), templates()["fork"], PAPERS[paper], Options(**options))
+    (laid,) = lay_out(preset(name, hand), templates()["fork"], PAPERS[paper], Options(**options))
     return laid
 
 
@@ -204,7 +208,7 @@ def run(*arguments):
     """The command line, in this process: (exit status, standard output, standard error)."""
     from click.testing import CliRunner
 
-    from jigs.cli import main
+    from jigs.cli.main import main
 
     result = CliRunner().invoke(main, [str(argument) for argument in arguments])
     if result.exception is not None and not isinstance(result.exception, SystemExit):

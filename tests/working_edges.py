@@ -10,7 +10,8 @@ from readers import UM
 from scipy.optimize import brentq
 
 from geometry.surface import Surface, height_mm
-from jigs.lay import board_end_mm, laid_from_end_mm, laid_mm, surface_of
+from jigs.instrument.top_and_rim import board_end_mm
+from jigs.workup.on_the_top import laid_from_end_mm, laid_mm, surface_of
 
 
 @dataclass(frozen=True)

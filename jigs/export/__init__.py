@@ -1,1 +1,1 @@
-"""Sheets to bytes, a module for each format. They know drawings, no instrument."""
+"""Sheets to bytes, a module for each format. It knows no instrument."""

@@ -7,8 +7,8 @@ import io
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
-from jigs.arcs import Point
-from jigs.drawing import STYLES, Circle, Drawing, Item, Layer, Line, Path, Role, Style, Text
+from jigs.drawing.arcs import Point
+from jigs.drawing.items import STYLES, Circle, Drawing, Item, Layer, Line, Path, Role, Style, Text
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing as Document

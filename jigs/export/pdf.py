@@ -9,10 +9,10 @@ from itertools import chain
 from typing import Any
 
 from geometry.lengths import MM_PER_INCH
-from jigs import lettering
-from jigs.arcs import Point, beziers
-from jigs.drawing import BLACK, STYLES, Anchor, Item, Layer, Line, Path, Text
-from jigs.paper import Sheet
+from jigs.drawing import lettering
+from jigs.drawing.arcs import Point, beziers
+from jigs.drawing.items import BLACK, STYLES, Anchor, Item, Layer, Line, Path, Text
+from jigs.sheets.paper import Sheet
 
 POINTS_PER_MM = 72 / float(MM_PER_INCH)
 """ISO 32000-1: a default user space unit is 1/72 inch."""

@@ -3,10 +3,10 @@
 from collections.abc import Mapping
 from typing import Any
 
-from jigs import lettering
-from jigs.arcs import Point, arc_of
-from jigs.drawing import BLACK, STYLES, Circle, Item, Layer, Line, Path, Role, Segment, Style, Text
-from jigs.paper import Sheet
+from jigs.drawing import lettering
+from jigs.drawing.arcs import Point, arc_of
+from jigs.drawing.items import BLACK, STYLES, Circle, Item, Layer, Line, Path, Role, Segment, Style, Text
+from jigs.sheets.paper import Sheet
 
 DECIMALS = 6
 """A nanometre; enough, and the same on every machine."""

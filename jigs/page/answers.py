@@ -11,28 +11,30 @@ from contextlib import suppress
 from dataclasses import dataclass
 from typing import Any
 
-from jigs import printer_files
-from jigs.asked import read_options
 from jigs.faults import Fault, InputFaults, nearest, on_one_line, refuse
-from jigs.instrument import KIND, REMEDY, Instrument, parse
-from jigs.page import outer
-from jigs.page.doubts import doubts
-from jigs.page.fields import BEGINS_WITH, DRAW_KEYS, kind_of
-from jigs.page.filled import STRINGS, as_fields, filled_in, string_count
-from jigs.press import chosen, file_stem, how_sure_on, lay_out, prepare, preset_text
-from jigs.printer import Printer
-from jigs.sureness import in_short
-from jigs.templates import CUT_FROM_STOCK, NAMES
-from jigs.textfile import decode, parse_toml
-from jigs.workup import Workup, work_up
+from jigs.input.text import decode, parse_toml
+from jigs.instrument.file import KIND, REMEDY, parse
+from jigs.instrument.instrument import Instrument
+from jigs.instrument.opening import preset_text
+from jigs.page import readings as outer
+from jigs.page.faults_at_fields import fault_list
+from jigs.page.form.doubts import doubts
+from jigs.page.form.fields import DRAW_KEYS
+from jigs.page.form.filled import as_fields, filled_in, string_count
+from jigs.press.layout import how_sure_on, lay_out
+from jigs.press.press import prepare
+from jigs.printers import kept as printer_files
+from jigs.printers.printer import Printer
+from jigs.system.whole_files import file_stem
+from jigs.templates.catalogue import CUT_FROM_STOCK, NAMES
+from jigs.templates.options import read_options
+from jigs.templates.template import chosen
+from jigs.workup.sureness import in_short
+from jigs.workup.workup import Workup, work_up
 
 BYTES_PER_KIB = 1024
 LARGEST_BODY_BYTES = 64 * BYTES_PER_KIB
 LONGEST_STEM = 60
-
-_TABLE_KEY = re.compile(r"\[(\w+)\](?: (\w+))?")
-_REMEDY_KEY = re.compile(r"under \[(\w+)\] as (\w+)")
-_STRING_KEY = re.compile(r"string (\d+)(?:, (\w+))?")
 
 
 class Malformed(Exception):
@@ -133,12 +135,12 @@ def answer(route: str, body: bytes) -> Reply:
     except Malformed:
         return refusal(400, "this is nothing that the page sends; load it again")
     except InputFaults as faults:
-        return _json({"faults": _fault_list(faults.faults), "notes": []}, 422 if route in ("pdf", "file") else 200)
+        return _json({"faults": fault_list(faults.faults), "notes": []}, 422 if route in ("pdf", "file") else 200)
 
 
 def refusal(status: int, what: str) -> Reply:
     """A reply that only says what is wrong."""
-    return _json({"faults": _fault_list([Fault("", "", what)]), "notes": []}, status)
+    return _json({"faults": fault_list([Fault("", "", what)]), "notes": []}, status)
 
 
 def _open(request: Request) -> Reply:
@@ -159,7 +161,7 @@ def _draw(request: Request) -> Reply:
         files = made.files(("svg",))
     except InputFaults as faults:
         known = {} if workup is None else _figures(workup, made)
-        return _json({**known, "faults": _fault_list(faults.faults), "notes": []})
+        return _json({**known, "faults": fault_list(faults.faults), "notes": []})
     no_page = made.no_page()
     return _json(
         {
@@ -177,7 +179,7 @@ def _draw(request: Request) -> Reply:
 
 def _figures(workup: Workup, made: "_Making | None") -> dict[str, Any]:
     """What is known of the instrument, whatever becomes of the drawing."""
-    from jigs.numbers import headline_figures, outer_in_words
+    from jigs.workup.words import headline_figures, outer_in_words
 
     sure = in_short(workup) if made is None else made.how_sure()
     return {
@@ -196,7 +198,7 @@ class _Making:
     """A drawing from what was asked, all faults of instrument and options told at once. Raises `InputFaults`."""
 
     def __init__(self, request: Request, workup: Workup | None) -> None:
-        from jigs.paper import paper_named
+        from jigs.sheets.paper import paper_named
 
         faults: list[Fault] = []
         draw, self.request = request.draw, request
@@ -269,8 +271,7 @@ def _size_mm(svg: bytes) -> tuple[float, float]:
 
 
 def _readings(request: Request) -> Reply:
-    from jigs import moves_picture
-    from jigs import readings as words
+    from jigs.readings import moves_picture, words
 
     workup = work_up(request.instrument())
     given = {key: text.strip() for key, text in request.readings.items() if text.strip()}
@@ -287,51 +288,6 @@ def _readings(request: Request) -> Reply:
 
 
 ROUTES = {"open": _open, "draw": _draw, "pdf": _pdf, "file": _file, "readings": _readings}
-
-
-def _fault_list(faults: Sequence[Fault]) -> list[dict[str, str]]:
-    of_strings = [fault for fault in faults if _STRING_KEY.match(fault.where) and "check note" in fault.what]
-    of_all = of_strings if len(of_strings) > 1 else []
-    return [
-        {
-            "field": "scale" if fault in of_all else field_of(fault),
-            "where": on_one_line(fault.where),
-            "what": on_one_line(fault.what),
-        }
-        for fault in faults
-    ]
-
-
-def field_of(fault: Fault) -> str:
-    """The field to blame for a fault, empty for none.
-
-    >>> field_of(Fault("mine.toml", "[action] nut", "")), field_of(Fault("", "string 4, gauge", ""))
-    ('action.nut', 'strings.4.gauge')
-    >>> field_of(Fault("mine.toml", "head", "measure, and write it under [rim] as fret_12_to_near_edge"))
-    'rim.fret_12_to_near_edge'
-    >>> field_of(Fault("--kerf", "", "")), field_of(Fault("mine.toml", "--paper", "")), field_of(Fault("", "line 3", ""))
-    ('draw.kerf', 'draw.paper', '')
-    """
-    for text in (fault.where, fault.source):
-        if text.startswith("--") and text[2:] in ("paper", "printer", *DRAW_KEYS):
-            return f"draw.{text[2:]}"
-    if fault.source == "template" or fault.where in NAMES:
-        remedy = _REMEDY_KEY.search(fault.what)
-        key = ".".join(remedy.groups()) if remedy else ""
-        return key if kind_of(key) is not None else "draw.template"
-    if fault.where.startswith(outer.PREFIX):
-        return fault.where
-    where = fault.where
-    in_table, of_string = _TABLE_KEY.match(where), _STRING_KEY.match(where)
-    if in_table:
-        key = f"{in_table[1]}.{in_table[2]}"
-        return key if kind_of(key) is not None else BEGINS_WITH.get(in_table[1], "")
-    if of_string:
-        key = f"{STRINGS}.{of_string[1]}.{of_string[2]}"
-        return key if kind_of(key) is not None else f"{STRINGS}.{of_string[1]}.note"
-    if where.startswith(STRINGS):
-        return STRINGS
-    return where if kind_of(where) is not None else ""
 
 
 def _json(data: Mapping[str, Any], status: int = 200) -> Reply:

@@ -13,14 +13,13 @@ from urllib.parse import urlsplit
 from flask import Flask, Response, abort, render_template_string, request
 from werkzeug.exceptions import HTTPException
 
-from jigs import printer_files
-from jigs.asked import IDLE_WITHOUT
-from jigs.instrument import parse
+from jigs.instrument.file import parse
+from jigs.instrument.opening import preset_names, preset_text
 from jigs.page.answers import BYTES_PER_KIB, LARGEST_BODY_BYTES, ROUTES, Reply, refusal
-from jigs.page.fields import DRAW_FIELDS, GROUPS, STRING_FIELDS
-from jigs.paper import PAPERS
-from jigs.press import preset_names, preset_text
-from jigs.templates import IN_WORDS
+from jigs.page.form.fields import DRAW_FIELDS, GROUPS, STRING_FIELDS
+from jigs.printers import kept as printer_files
+from jigs.sheets.paper import PAPERS
+from jigs.templates.catalogue import IDLE_WITHOUT, IN_WORDS
 
 LOOPBACK = frozenset(("127.0.0.1", "localhost", "::1"))
 
@@ -106,7 +105,7 @@ def _static() -> Mapping[str, tuple[str, bytes]]:
         kind = next((kind for ending, kind in _KINDS.items() if file.name.endswith(ending)), None)
         if kind is not None:
             files[file.name] = (kind, file.read_bytes())
-    font = resources.files("jigs").joinpath("fonts/DejaVuSans.ttf")
+    font = resources.files("jigs.drawing").joinpath("fonts/DejaVuSans.ttf")
     return {**files, font.name: ("font/ttf", font.read_bytes())}
 
 

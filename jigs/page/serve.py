@@ -8,7 +8,7 @@ from collections.abc import Callable
 from jigs.faults import InputFaults, refuse
 from jigs.page.answers import LARGEST_BODY_BYTES
 from jigs.page.app import make_app
-from jigs.page.desk import Desk
+from jigs.page.processes import Desk
 
 ADDRESS = "127.0.0.1"
 USUAL_PORT = 8311

@@ -11,11 +11,12 @@ import numpy as np
 
 from geometry.arrays import FloatArray
 from geometry.lengths import round_half_up
-from jigs.drawing import Box, Drawing, Item, Line, Path, Role, Room, Text, drawing, paragraph, strokes
-from jigs.lettering import LINE_STEP, MEDIUM, SMALL, width_mm, wrapped
-from jigs.templates import DoesNotFit, Options, Piece
-from jigs.tiling import with_single_ids
-from jigs.workup import Workup
+from jigs.drawing.items import Box, Drawing, Item, Line, Path, Role, Text, drawing, paragraph, strokes, with_single_ids
+from jigs.drawing.lettering import LINE_STEP, MEDIUM, SMALL, width_mm, wrapped
+from jigs.drawing.room import DoesNotFit, Room
+from jigs.templates.options import Options
+from jigs.templates.template import Piece
+from jigs.workup.workup import Workup
 
 ENLARGED = 5
 _END_MM = 1.5

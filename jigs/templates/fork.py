@@ -9,7 +9,7 @@ instrument and mirrored for a left-handed one. The steps beside it are in fork_w
 import numpy as np
 
 from geometry.lengths import round_half_up
-from jigs.drawing import (
+from jigs.drawing.items import (
     Anchor,
     Box,
     Drawing,
@@ -17,20 +17,22 @@ from jigs.drawing import (
     Line,
     Path,
     Role,
-    Room,
     Text,
     drawing,
     paragraph,
     paragraph_height_mm,
     strokes,
 )
+from jigs.drawing.lettering import DESCENT_PER_CAPITAL, MEDIUM, SMALL, shortened, wrapped
+from jigs.drawing.room import DoesNotFit, Room
 from jigs.faults import refuse
-from jigs.lettering import DESCENT_PER_CAPITAL, MEDIUM, SMALL, shortened, wrapped
-from jigs.templates import DoesNotFit, Options, Piece
-from jigs.templates.flow import Free
-from jigs.templates.fork_plan import GAP, CentsScale, Plan, plan
+from jigs.templates.fork_plan import GAP, Plan, plan
 from jigs.templates.fork_words import fork_words
-from jigs.workup import Workup
+from jigs.templates.instructions import Free
+from jigs.templates.options import Options
+from jigs.templates.template import Piece
+from jigs.workup.cents_scale import CentsScale
+from jigs.workup.workup import Workup
 
 LOWEST_DATUM_FRET = 12
 _NUMBER_AT = 6.2

@@ -8,23 +8,16 @@ from dataclasses import dataclass
 import numpy as np
 
 from geometry.arrays import FloatArray
-from geometry.bridge import BridgeLine, end_movement_factor, feet_outline_mm
+from geometry.bridge import BridgeLine, feet_outline_mm
 from geometry.tolerance import Tolerance
-from jigs.drawing import (
-    Room,
-    paragraph_height_mm,
-)
-from jigs.lay import feet_before_crown_mm, laid_line
-from jigs.lettering import MEDIUM, SMALL, width_mm, wrapped
-from jigs.sureness import how_sure
-from jigs.workup import Workup
+from jigs.drawing.items import paragraph_height_mm
+from jigs.drawing.lettering import MEDIUM, SMALL, width_mm, wrapped
+from jigs.drawing.room import Room
+from jigs.workup.cents_scale import FARTHEST_CENTS, CentsScale, feet_line, leg_scales
+from jigs.workup.on_the_top import feet_before_crown_mm, laid_line
+from jigs.workup.sureness import how_sure
+from jigs.workup.workup import Workup
 
-FARTHEST_CENTS = 15
-CENTS_STEPS = (1, 2, 5)
-LEAST_TICK_GAP_MM = 0.8
-LEAST_NUMBER_GAP_MM = 3.6
-
-FEET_CLEARANCE_MM = 1.5
 TRAVEL_CLEARANCE_MM = 4.0
 STRING_CLEARANCE_MM = 4.0
 SHOULDER_MM = 10.0
@@ -32,39 +25,6 @@ CROSSBAR_MM = 5.0
 LEG_WIDTHS_MM = (16.0, 28.0)
 ROOMY_LEG_MM = 24.0
 GAP = 1.8
-
-
-@dataclass(frozen=True)
-class CentsScale:
-    """The scale on one leg: ``mm_per_cent`` at the leg's inner edge, where ``mark_mm`` is its zero."""
-
-    end: str
-    string: int
-    inner_mm: float
-    mark_mm: float
-    mm_per_cent: float
-
-    @property
-    def step(self) -> int:
-        """Cents from tick to tick: the finest step that keeps them apart."""
-        apart = (s for s in CENTS_STEPS if s * self.mm_per_cent >= LEAST_TICK_GAP_MM)
-        return next(apart, CENTS_STEPS[-1])
-
-    @property
-    def ticks(self) -> list[int]:
-        """Signed cents of every tick, the mark left out."""
-        up = range(self.step, FARTHEST_CENTS + 1, self.step)
-        return [sign * cents for cents in up for sign in (-1, 1)]
-
-    def place_mm(self, cents: float) -> float:
-        """Where the end stands for a reading: sharp is away from the nut."""
-        return self.mark_mm + cents * self.mm_per_cent
-
-    @property
-    def numbered(self) -> tuple[int, ...]:
-        """Cents that bear a number: the fives where they keep apart and have a tick, else ten alone."""
-        fives_fit = 5 * self.mm_per_cent >= LEAST_NUMBER_GAP_MM and 5 % self.step == 0
-        return (5, 10, 15) if fives_fit else (10,)
 
 
 @dataclass(frozen=True)
@@ -101,16 +61,15 @@ class Plan:
 def plan(workup: Workup, datum_fret: int, datum_over_fret: bool, room: Room, print_share: float | None = None) -> Plan:
     """Work out every place of the fork."""
     instrument = workup.instrument
-    face = laid_line(instrument, workup.face_line)
+    face = feet_line(workup)
     feet = feet_outline_mm(face, instrument.bridge.length, instrument.bridge.thickness)
-    inner = widest_feet_mm(workup, face) + FEET_CLEARANCE_MM
+    scales = leg_scales(workup)
+    inner = scales[0].inner_mm
     leg = min(max(room.width / 2 - inner, LEG_WIDTHS_MM[0]), LEG_WIDTHS_MM[1])
     datum = float(workup.from_nut_mm[datum_fret - 1])
     if not datum_over_fret:
         datum += instrument.head.fret_crown_width / 2
     theoretical = laid_line(instrument, BridgeLine(workup.scale_mm, 0.0).shifted(feet_before_crown_mm(instrument)[1]))
-    scales = (_scale(workup, "treble", inner, face), _scale(workup, "bass", -inner, face))
-
     above = tuple(_words_above(workup, scale, leg) for scale in scales)
     below = _wrapped(f"{_fretted(leg)}sharp: ↓\N{NO-BREAK SPACE}to the tail", leg)
     between = tuple(wrapped("the bridge's feet stand here", SMALL, 2 * inner - 2 * GAP))
@@ -147,25 +106,6 @@ def plan(workup: Workup, datum_fret: int, datum_over_fret: bool, room: Room, pri
         foot_words=below,
         feet_words=between,
     )
-
-
-def widest_feet_mm(workup: Workup, face: BridgeLine) -> float:
-    """How far the feet reach from the centreline, with either end anywhere on its scale."""
-    bridge = workup.instrument.bridge
-    half = bridge.length / 2
-    scales = (_scale(workup, "treble", half, face), _scale(workup, "bass", -half, face))
-    turn = max(FARTHEST_CENTS * scale.mm_per_cent for scale in scales) / bridge.length
-    slopes = (face.slope - turn, face.slope, face.slope + turn)
-    outlines = (feet_outline_mm(BridgeLine(face.centre_mm, s), bridge.length, bridge.thickness) for s in slopes)
-    return max(float(abs(outline[:, 0]).max()) for outline in outlines)
-
-
-def _scale(workup: Workup, end: str, inner: float, face: BridgeLine) -> CentsScale:
-    """One end is moved while the other leg's end is held."""
-    string = workup.outer[0 if end == "treble" else 1]
-    factor = end_movement_factor(float(workup.across_mm[string]), inner, -inner)
-    per_cent = factor / abs(float(workup.cents_per_mm[string]))
-    return CentsScale(end, string, inner, float(face.at(np.array(inner))), per_cent)
 
 
 def _widest_strings(workup: Workup, top: float, foot: float) -> float:

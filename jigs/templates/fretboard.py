@@ -9,13 +9,15 @@ import numpy as np
 from geometry.bridge import feet_outline_mm
 from geometry.frets import OCTAVE_FRET
 from geometry.lengths import round_half_up
-from jigs import trade
-from jigs.board import BoardEdges
-from jigs.drawing import Anchor, Circle, Drawing, Item, Line, Path, Role, Room, Text, drawing, paragraph
-from jigs.lettering import SMALL
-from jigs.numbers import rule_in_words
-from jigs.templates import Options, Piece
-from jigs.workup import Workup
+from jigs.drawing.items import Anchor, Circle, Drawing, Item, Line, Path, Role, Text, drawing, paragraph
+from jigs.drawing.lettering import SMALL
+from jigs.drawing.room import Room
+from jigs.instrument import usual
+from jigs.templates.options import Options
+from jigs.templates.template import Piece
+from jigs.workup.board_edges import BoardEdges
+from jigs.workup.words import rule_in_words
+from jigs.workup.workup import Workup
 
 _BESIDE_MM = 2.0
 _NUT_HALF_MM = 3.0
@@ -84,11 +86,11 @@ def _frets(workup: Workup, edges: BoardEdges, widest: float) -> Drawing:
 def _dots(workup: Workup) -> Drawing:
     """Position dots between a fret and the one before; two at the octave (common practice, no source)."""
     from_nut = [0.0, *workup.from_nut_mm.tolist()]
-    radius = trade.DOT_DIAMETER_MM / 2
+    radius = usual.DOT_DIAMETER_MM / 2
     items: list[Item] = []
     given = workup.instrument.board.dots
-    usual = [fret for fret in trade.DOTS if fret < len(from_nut)]
-    for fret in dict.fromkeys(usual if given is None else given):
+    dots = [fret for fret in usual.DOTS if fret < len(from_nut)] if given is None else given
+    for fret in dict.fromkeys(dots):
         y = (from_nut[fret - 1] + from_nut[fret]) / 2
         gap = from_nut[fret] - from_nut[fret - 1]
         size = min(radius, gap / 3)

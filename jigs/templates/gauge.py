@@ -12,22 +12,24 @@ import numpy as np
 
 from geometry.bridge import BridgeLine, end_movement_factor
 from geometry.lengths import MM_PER_INCH, round_half_up
-from jigs import engraving
-from jigs.arcs import Point
-from jigs.board import BoardEdges
-from jigs.cutter import THICKEST_STOCK_MM, Cutter
-from jigs.cutting import Corner, Part, closed_path, round_hole
-from jigs.drawing import Anchor, Drawing, Item, Line, Path, Role, Room, Text, drawing
+from jigs.cutting import engraving
+from jigs.cutting.cutter import THICKEST_STOCK_MM, Cutter
+from jigs.cutting.parts import Corner, Part, closed_path, round_hole
+from jigs.drawing.arcs import Point
+from jigs.drawing.items import Anchor, Drawing, Item, Line, Path, Role, Text, drawing
+from jigs.drawing.lettering import LINE_STEP, MEDIUM, SMALL, wrapped
+from jigs.drawing.room import DoesNotFit, Room
 from jigs.faults import refuse
-from jigs.lay import laid_line
-from jigs.lettering import LINE_STEP, MEDIUM, SMALL, wrapped
-from jigs.templates import DoesNotFit, Options, Piece
-from jigs.templates.flow import CUTTER_CAUTIONS, Free, words_below, words_beside
 from jigs.templates.fork import LOWEST_DATUM_FRET, facts
-from jigs.templates.fork_plan import widest_feet_mm
-from jigs.templates.fork_words import computed_from, move_in_words
+from jigs.templates.instructions import CUTTER_CAUTIONS, Free, words_below, words_beside
+from jigs.templates.options import Options
 from jigs.templates.stock import finished, first_steps, in_room, scale_in_words
-from jigs.workup import Workup
+from jigs.templates.template import Piece
+from jigs.workup.board_edges import BoardEdges
+from jigs.workup.cents_scale import widest_feet_mm
+from jigs.workup.on_the_top import laid_line
+from jigs.workup.words import computed_from, move_in_words
+from jigs.workup.workup import Workup
 
 FARTHEST_CENTS = 10
 LEAST_TICK_GAP_MM = 0.8

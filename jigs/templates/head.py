@@ -11,14 +11,15 @@ from geometry.arrays import FloatArray
 from geometry.bridge import feet_windows_mm
 from geometry.lengths import format_mm
 from geometry.rim import RimPlace
-from jigs.cutter import Cutter
-from jigs.cutting import Corner, Part, closed_path
-from jigs.drawing import Drawing, Path, Role, Room, drawing
+from jigs.cutting.cutter import Cutter
+from jigs.cutting.parts import Corner, Part, closed_path
+from jigs.drawing.items import Drawing, Path, Role, drawing
+from jigs.drawing.room import DoesNotFit, Room
 from jigs.faults import InputFaults, refuse
-from jigs.lay import rim_of
-from jigs.templates import DoesNotFit, Lacks, Options, Piece, RimSide
-from jigs.templates.flow import CUTTER_CAUTIONS, words_below
+from jigs.instrument.usual import MIDDLE_SHARE_OF_HEAD
 from jigs.templates.fork import facts
+from jigs.templates.instructions import CUTTER_CAUTIONS, words_below
+from jigs.templates.options import Options, RimSide
 from jigs.templates.stock import (
     centreline,
     engraved_lines,
@@ -30,8 +31,9 @@ from jigs.templates.stock import (
     scale_in_words,
     unbroken_mm,
 )
-from jigs.trade import MIDDLE_SHARE_OF_HEAD
-from jigs.workup import Workup
+from jigs.templates.template import Lacks, Piece
+from jigs.workup.on_the_top import rim_of
+from jigs.workup.workup import Workup
 
 BESIDE_FEET_MM = 16.0
 BEYOND_FEET_MM = 8.0

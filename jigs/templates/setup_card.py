@@ -8,23 +8,19 @@ from collections.abc import Iterator, Sequence
 
 from geometry.lengths import format_inches, format_mm, round_half_up
 from geometry.readings import MOST_MOVE_MM, ReadingError
-from jigs.bench import (
-    TABLE_CENTS,
-    TUNER_TELLS_CENTS,
-    BridgeEnd,
-    aim_in_words,
-    bridge_ends,
-    fret_errors,
-    measured_in_words,
-    signed,
-)
-from jigs.drawing import Anchor, Drawing, Item, Line, Role, Room, Text, bounds, drawing
-from jigs.lettering import LINE_STEP, MEDIUM, SMALL, shortened, width_mm
-from jigs.parts.error_chart import LEAST_PLOT_MM, Series, error_chart, plot_mm, rows_needed
-from jigs.templates import DoesNotFit, Lacks, Options, Piece
-from jigs.templates.flow import CAUTIONS, blocks
+from jigs.drawing.blocks import blocks
+from jigs.drawing.items import Anchor, Drawing, Item, Line, Role, Text, bounds, drawing
+from jigs.drawing.lettering import LINE_STEP, MEDIUM, SMALL, shortened, width_mm
+from jigs.drawing.room import DoesNotFit, Room
+from jigs.templates.error_chart import LEAST_PLOT_MM, Series, error_chart, plot_mm, rows_needed
 from jigs.templates.fork import facts
-from jigs.workup import Workup
+from jigs.templates.instructions import CAUTIONS
+from jigs.templates.options import Options
+from jigs.templates.template import Lacks, Piece
+from jigs.wording import signed
+from jigs.workup.setup import TABLE_CENTS, TUNER_TELLS_CENTS, BridgeEnd, bridge_ends, fret_errors
+from jigs.workup.words import aim_in_words, measured_in_words
+from jigs.workup.workup import Workup
 
 MOST_ROUNDS, LEAST_ROUNDS = 5, 3
 BOX_MM = 7.0

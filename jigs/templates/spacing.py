@@ -11,10 +11,12 @@ import numpy as np
 from geometry.arrays import BoolArray, FloatArray
 from geometry.lengths import format_inches, round_half_up
 from geometry.spacing import Spaced
-from jigs.drawing import Anchor, Drawing, Item, Line, Path, Role, Room, Text, drawing
-from jigs.lettering import MEDIUM, SMALL, width_mm
-from jigs.templates import DoesNotFit, Options, Piece
-from jigs.workup import Workup
+from jigs.drawing.items import Anchor, Drawing, Item, Line, Path, Role, Text, drawing
+from jigs.drawing.lettering import MEDIUM, SMALL, width_mm
+from jigs.drawing.room import DoesNotFit, Room
+from jigs.templates.options import Options
+from jigs.templates.template import Piece
+from jigs.workup.workup import Workup
 
 STRIP_MM = 16.0
 _TICK_MM = 6.0

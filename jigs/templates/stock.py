@@ -7,15 +7,15 @@ import numpy as np
 from geometry.arrays import FloatArray
 from geometry.bridge import BridgeLine
 from geometry.lengths import format_inches, format_mm
-from jigs import engraving
-from jigs.cutter import Cutter
-from jigs.cutting import Corner, CutError, Part, check, closed_path, compensated
-from jigs.drawing import Anchor, Box, Drawing, Line, Path, Role, Room, Text, drawing, strokes
-from jigs.engraving import all_engraved
+from jigs.cutting import engraving
+from jigs.cutting.cutter import Cutter
+from jigs.cutting.engraving import all_engraved
+from jigs.cutting.parts import Corner, CutError, Part, check, closed_path, compensated
+from jigs.drawing.items import Anchor, Box, Drawing, Line, Path, Role, Text, drawing, strokes
+from jigs.drawing.lettering import LINE_STEP, SMALL, wrapped
+from jigs.drawing.room import DoesNotFit, Room
 from jigs.faults import refuse
-from jigs.lettering import LINE_STEP, SMALL, wrapped
-from jigs.templates import DoesNotFit
-from jigs.workup import Workup
+from jigs.workup.workup import Workup
 
 _FROM_WINDOW_MM = 1.5
 _FROM_EDGE_MM = 1.0

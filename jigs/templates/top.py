@@ -11,16 +11,15 @@ import numpy as np
 from geometry.arrays import FloatArray
 from geometry.bridge import BridgeLine, feet_windows_mm
 from geometry.lengths import format_mm, round_half_up
-from jigs.board import BoardEdges
-from jigs.cutter import Cutter
-from jigs.cutting import Corner, Part, closed_path
-from jigs.drawing import Drawing, Line, Path, Role, Room, drawing
+from jigs.cutting.cutter import Cutter
+from jigs.cutting.parts import Corner, Part, closed_path
+from jigs.drawing.items import Drawing, Line, Path, Role, drawing
+from jigs.drawing.room import DoesNotFit, Room
 from jigs.faults import refuse
-from jigs.lay import board_end_mm, laid_from_end_mm, laid_line, laid_mm, notches_mm, surface_of
-from jigs.templates import DoesNotFit, Lacks, Options, Piece
-from jigs.templates.flow import CUTTER_CAUTIONS, Free, words_below, words_beside
+from jigs.instrument.top_and_rim import board_end_mm
 from jigs.templates.fork import facts
-from jigs.templates.fork_words import heights_in_words
+from jigs.templates.instructions import CUTTER_CAUTIONS, Free, words_below, words_beside
+from jigs.templates.options import Options
 from jigs.templates.stock import (
     centreline,
     feet_windows,
@@ -31,7 +30,11 @@ from jigs.templates.stock import (
     scale_in_words,
     words_along,
 )
-from jigs.workup import Workup
+from jigs.templates.template import Lacks, Piece
+from jigs.workup.board_edges import BoardEdges
+from jigs.workup.on_the_top import laid_from_end_mm, laid_line, laid_mm, notches_mm, surface_of
+from jigs.workup.words import heights_in_words
+from jigs.workup.workup import Workup
 
 BESIDE_FEET_MM = 14.0
 BEFORE_FEET_MM = 10.0

@@ -2,9 +2,9 @@
 
 import io
 
-from jigs import lettering
-from jigs.arcs import arc_of, beziers
-from jigs.drawing import STYLES, Circle, Layer, Line, Text
+from jigs.drawing import lettering
+from jigs.drawing.arcs import arc_of, beziers
+from jigs.drawing.items import STYLES, Circle, Layer, Line, Text
 from jigs.export.pdf import POINTS_PER_MM
 
 

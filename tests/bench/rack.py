@@ -23,7 +23,7 @@ JIGS = [sys.executable, "-m", "jigs"]
 
 def instruments(folder, count):
     """Generated instrument files: presets by turns, each of a scale of its own."""
-    from jigs.press import preset_names, preset_text
+    from jigs.instrument.opening import preset_names, preset_text
 
     folder.mkdir(parents=True)
     names = preset_names()

@@ -15,6 +15,10 @@ import timeit
 from dataclasses import fields
 from pathlib import Path
 
+from jigs.instrument.file import parse
+from jigs.instrument.opening import open_instrument, preset_text
+from jigs.press.layout import lay_out
+
 ROOT = Path(__file__).resolve().parents[2]
 RUNS = 25
 
@@ -104,16 +108,16 @@ def report(what, ours, theirs, goal):
 
 
 def whole_process(folder):
-    from jigs import press
-    from jigs.drawing import Path as Run
-    from jigs.drawing import Text
-    from jigs.lettering import FONT_FILE
-    from jigs.paper import PAPERS
-    from jigs.templates import Options, templates
-    from jigs.workup import work_up
+    from jigs.drawing.items import Path as Run
+    from jigs.drawing.items import Text
+    from jigs.drawing.lettering import FONT_FILE
+    from jigs.sheets.paper import PAPERS
+    from jigs.templates.options import Options
+    from jigs.templates.template import templates
+    from jigs.workup.workup import work_up
 
-    workup = work_up(press.open_instrument("mandolin"))
-    (sheet,) = press.lay_out(workup, templates()["fork"], PAPERS["a4"], Options())
+    workup = work_up(open_instrument("mandolin"))
+    (sheet,) = lay_out(workup, templates()["fork"], PAPERS["a4"], Options())
     drawn = sheet.drawing
     words = [item.text for item in drawn if isinstance(item, Text)]
     lines = sum(len(item.runs) if isinstance(item, Run) else 1 for item in drawn if not isinstance(item, Text))
@@ -144,22 +148,21 @@ def warm_drawings():
     """A sheet to PDF and SVG against the same primitives with the bare libraries; from file to bytes beside it."""
     import bare
 
-    from jigs import press
     from jigs.export.pdf import to_pdf
     from jigs.export.svg import to_svg
-    from jigs.paper import PAPERS
-    from jigs.templates import Options, templates
-    from jigs.workup import work_up
+    from jigs.press import press
+    from jigs.sheets.paper import PAPERS
+    from jigs.templates.options import Options
+    from jigs.templates.template import templates
+    from jigs.workup.workup import work_up
 
-    text = press.preset_text("mandolin").encode()
+    text = preset_text("mandolin").encode()
     fork = templates()["fork"]
-    (sheet,) = press.lay_out(work_up(press.parse(text, "bench")), fork, PAPERS["a4"], Options())
+    (sheet,) = lay_out(work_up(parse(text, "bench")), fork, PAPERS["a4"], Options())
     drawn, width, height = bare.primitives(sheet), sheet.paper.width_mm, sheet.paper.height_mm
 
     def whole():
-        return press.prepare(
-            work_up(press.parse(text, "bench")), [fork], PAPERS["a4"], ("pdf", "svg"), Options(), "bench"
-        )
+        return press.prepare(work_up(parse(text, "bench")), [fork], PAPERS["a4"], ("pdf", "svg"), Options(), "bench")
 
     def least(work):
         work()
@@ -176,16 +179,17 @@ def warm_drawings():
 
 def a_thousand():
     """The mean cost of each of a thousand instruments, all different, against one alone, warm, fork to PDF and SVG."""
-    from jigs import press
-    from jigs.paper import PAPERS
-    from jigs.templates import Options, templates
-    from jigs.workup import work_up
+    from jigs.press import press
+    from jigs.sheets.paper import PAPERS
+    from jigs.templates.options import Options
+    from jigs.templates.template import templates
+    from jigs.workup.workup import work_up
 
     fork = templates()["fork"]
 
     def draw(scale_mm):
-        text = press.preset_text("mandolin").replace('scale = "13 7/8 in"', f"scale = {scale_mm}")
-        workup = work_up(press.parse(text.encode(), "bench"))
+        text = preset_text("mandolin").replace('scale = "13 7/8 in"', f"scale = {scale_mm}")
+        workup = work_up(parse(text.encode(), "bench"))
         return press.prepare(workup, [fork], PAPERS["a4"], ("pdf", "svg"), Options(), "bench")
 
     draw(350)
@@ -208,10 +212,9 @@ def setbacks():
     from geometry.compensation import Objective
     from geometry.compensation import setbacks as ours
     from geometry.fretting import NUDGE, FrettedStrings, error_cents, octave_cents
-    from jigs import press
-    from jigs.workup import work_up
+    from jigs.workup.workup import work_up
 
-    model = work_up(press.open_instrument("banjo")).model
+    model = work_up(open_instrument("banjo")).model
     count = len(model.length_mm)
     each = [FrettedStrings(*(getattr(model, f.name)[n : n + 1] for f in fields(model))) for n in range(count)]
     uncut = np.zeros(1)

@@ -11,9 +11,9 @@ import mpmath as mp
 import numpy as np
 import pytest
 
-from jigs.instrument import parse
-from jigs.press import preset_names, preset_text
-from jigs.workup import work_up
+from jigs.instrument.file import parse
+from jigs.instrument.opening import preset_names, preset_text
+from jigs.workup.workup import work_up
 
 NANOMETRE = 1e-6
 SETTLED = mp.mpf(10) ** -20

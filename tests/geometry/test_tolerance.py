@@ -18,10 +18,10 @@ from geometry.compensation import Objective, setbacks
 from geometry.fretting import FrettedStrings
 from geometry.strings import permissible_variation_mm
 from geometry.tolerance import CALIBRATED_PRINT_SHARE, Source, Spread, tolerance
-from jigs.instrument import parse
-from jigs.press import preset_text
-from jigs.sureness import how_sure, measured
-from jigs.workup import work_up
+from jigs.instrument.file import parse
+from jigs.instrument.opening import preset_text
+from jigs.workup.sureness import how_sure, measured
+from jigs.workup.workup import work_up
 
 AIMS = ("octave", "all frets", "nut and saddle")
 FITS = ("outer", "all")

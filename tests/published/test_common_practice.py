@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 
 from geometry.fretting import octave_cents
-from jigs.instrument import parse
-from jigs.press import preset_names, preset_text
-from jigs.workup import work_up
+from jigs.instrument.file import parse
+from jigs.instrument.opening import preset_names, preset_text
+from jigs.workup.workup import work_up
 
 EACH_PRESET = pytest.mark.parametrize("name", preset_names())
 EACH_AIM = pytest.mark.parametrize("aim", ["octave", "all frets", "nut and saddle"])

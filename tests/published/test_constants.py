@@ -20,7 +20,7 @@ from geometry.strings import (
     steel_strength_pa,
     strength_ratio,
 )
-from jigs.paper import PAPERS, paper_named
+from jigs.sheets.paper import PAPERS, paper_named
 
 # ASTM A228/A228M: diameter in inches, minimum tensile strength in ksi.
 A228 = (

@@ -12,7 +12,7 @@ import pytest
 from click.testing import CliRunner
 
 from geometry.fretting import FrettedStrings, error_cents
-from jigs.cli import main
+from jigs.cli.main import main
 
 # Table 1, normal-tension nylon set: note, MIDI number, R, ρ mm, μ g/m, T0 N, ΔS mm, ΔN mm, rms cents.
 TABLE_1 = (

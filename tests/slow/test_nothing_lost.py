@@ -18,7 +18,7 @@ from pathlib import Path
 import pytest
 from samples import ROOT
 
-from jigs.press import preset_text
+from jigs.instrument.opening import preset_text
 
 pytestmark = pytest.mark.slow
 

@@ -21,9 +21,9 @@ from served import serving
 pytestmark = pytest.mark.slow
 
 PACKAGES = ("geometry", "jigs")
-DATA = ("presets/*.toml", "demo/*.toml", "demo/*.csv", "demo/readings/*.csv", "fonts/DejaVuSans.ttf")
+DATA = ("instrument/presets/*.toml", "demo/*.toml", "demo/*.csv", "demo/readings/*.csv", "drawing/fonts/DejaVuSans.ttf")
 STATIC = ("html", "css", "js")
-LICENCES = ("LICENSE", "jigs/fonts/LICENSE-DejaVuSans.txt")
+LICENCES = ("LICENSE", "jigs/drawing/fonts/LICENSE-DejaVuSans.txt")
 TOP = (
     *(".ci", "geometry", "jigs", "out_examples", "tests"),
     *(".gitignore", "DEVELOPERS.md", "LICENSE", "README.md", "pyproject.toml"),

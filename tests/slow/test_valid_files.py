@@ -16,21 +16,27 @@ from rasters import Chromium, by_pdfium, by_poppler, by_resvg, differing, page_c
 from samples import ROOT
 from validity import assert_dxf_is_valid, assert_pdf_is_valid, assert_poppler_opens, assert_svg_is_valid
 
-from jigs import moves_picture, press, printer_sheet
-from jigs.asked import FORMATS, ON_PAPER
-from jigs.cutfile import cut_sheet
-from jigs.cutter import Cutter, Pen
-from jigs.drawing import Layer
+from jigs.cutting.cut_sheet import cut_sheet
+from jigs.cutting.cutter import Cutter, Pen
+from jigs.drawing.items import Layer
+from jigs.drawing.lettering import writable
+from jigs.export.formats import FORMATS, ON_PAPER
 from jigs.export.pdf import to_pdf
 from jigs.export.svg import to_svg
 from jigs.faults import InputFaults
-from jigs.lettering import writable
-from jigs.page.outer import advice_on_outer
-from jigs.paper import PAPERS, paper_named
-from jigs.parts.title import Title
-from jigs.printer import Printer, paper_key, rectangle_mm
-from jigs.templates import CUT_FROM_STOCK, NAMES, Options, templates
-from jigs.workup import work_up
+from jigs.instrument.file import parse
+from jigs.instrument.opening import stem_for
+from jigs.page.readings import advice_on_outer
+from jigs.press import press
+from jigs.printers import check_sheet as printer_sheet
+from jigs.printers.printer import Printer, paper_key, rectangle_mm
+from jigs.readings import moves_picture
+from jigs.sheets.paper import PAPERS, paper_named
+from jigs.sheets.title import Title
+from jigs.templates.catalogue import CUT_FROM_STOCK, NAMES
+from jigs.templates.options import Options
+from jigs.templates.template import templates
+from jigs.workup.workup import work_up
 
 GROUPS, EACH = 25, 4
 TRIED = 6 * EACH
@@ -108,13 +114,13 @@ def sight_of_part(workup, template, options, svg):
 
 def examples():
     """What `jigs demo` draws, and its parts to cut."""
-    from jigs.examples import demo_workups
+    from jigs.demo.examples import demo_workups
 
     files = {path.name: path.read_bytes() for path in sorted((ROOT / "out_examples").iterdir())}
     sights = sights_of(files)
     for name, workup in demo_workups().items():
         for template in sorted(CUT_FROM_STOCK):
-            svg = files.get(f"{press.stem_for(name)}-{template}.svg")
+            svg = files.get(f"{stem_for(name)}-{template}.svg")
             sights += [sight_of_part(workup, template, Options(), svg)] if svg else []
     return Batch(files, sights, Counter())
 
@@ -178,7 +184,7 @@ def instruments_of(number):
     # The first of every number are the plainest, and much the same.
     for order in reversed(drawn):
         try:
-            found.append((order, work_up(press.parse(order["file"], "mine.toml"))))
+            found.append((order, work_up(parse(order["file"], "mine.toml"))))
         except InputFaults:
             continue
         if len(found) == EACH:

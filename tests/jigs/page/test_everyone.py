@@ -167,7 +167,7 @@ def test_address_brings_the_same_drawing_back_next_week(visit):
 
 
 def test_address_brings_an_opened_file_back_whole(visit, tmp_path):
-    from jigs.press import preset_text
+    from jigs.instrument.opening import preset_text
 
     text = preset_text("mandolin") + "# a note of my own: è, ♭, 𝄞\n"
     (tmp_path / "mine.toml").write_text(text)

@@ -4,8 +4,8 @@ import pytest
 from samples import run
 from served import own_file, state
 
-from jigs.page.fields import kind_of
-from jigs.press import preset_text
+from jigs.instrument.opening import preset_text
+from jigs.page.form.fields import kind_of
 
 FULL = "banjo"
 WRONG = {
@@ -22,7 +22,7 @@ WRONG = {
 
 def fields_of_the_form():
     """Every key that the form has a field for, of a string those of string 4."""
-    from jigs.page.fields import GROUPS, STRING_FIELDS
+    from jigs.page.form.fields import GROUPS, STRING_FIELDS
 
     keys = [field.key for group in GROUPS for field in group.fields]
     strings = [f"strings.4.{field.key.rsplit('.', 1)[-1]}" for field in STRING_FIELDS]
@@ -167,8 +167,8 @@ def test_faults_of_a_pdf_are_those_of_its_picture(application):
 
 
 def test_every_field_of_the_form_is_a_key_of_the_instrument_file():
-    from jigs.body_tables import Rim
-    from jigs.schema import TABLES, Head, StringEntry
+    from jigs.instrument.body import Rim
+    from jigs.instrument.keys import TABLES, Head, StringEntry
 
     known = {*Head.model_fields, *(f"strings.4.{key}" for key in StringEntry.model_fields)}
     known |= {f"{name}.{key}" for name, model in TABLES.items() for key in model.model_fields}

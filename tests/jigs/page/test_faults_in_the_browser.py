@@ -64,7 +64,7 @@ def test_file_with_a_mistake_in_it_is_told_with_its_line(visit, tmp_path):
 
 
 def test_file_that_is_too_large_is_told_and_the_next_one_is_opened(visit, tmp_path):
-    from jigs.press import preset_text
+    from jigs.instrument.opening import preset_text
 
     (tmp_path / "large.toml").write_text("# " + "x" * 70_000)
     (tmp_path / "mine.toml").write_text(preset_text("mandola"))

@@ -343,7 +343,7 @@ def test_names_come_back_as_text(application):
     "text", [MARKUP, "\x1b[31m\r\nSet-Cookie: x=y", "\u202etxt.exe", "é" * 300, "a/b\\c:d*e?f", "..", "CON"]
 )
 def test_own_files_name_is_made_harmless(application, text):
-    from jigs.press import preset_text
+    from jigs.instrument.opening import preset_text
 
     data = application.drawn(base=own_file(preset_text("banjo"), f"{text}.toml"))
     for name in (*data["names"], data["pdf"], data["file"]):
@@ -367,7 +367,7 @@ def test_markup_in_any_place_is_never_given_back_as_markup(application):
 @pytest.fixture(scope="module")
 def slow_desk():
     """Two workers that are given up after less than a second, and dawdle or die on request."""
-    from jigs.page.desk import Desk
+    from jigs.page.processes import Desk
 
     desk = Desk(2, 0.7, dawdling)
     yield in_process(desk.ask)

@@ -113,7 +113,7 @@ def test_every_template_can_be_looked_at_and_its_sheets_turned(visit):
 
 
 def test_own_file_is_opened_changed_and_taken_home_with_its_comments(visit, tmp_path):
-    from jigs.press import preset_text
+    from jigs.instrument.opening import preset_text
 
     text = preset_text("tenor-banjo").replace("# Tenor banjo", "# My own tenor, measured in the kitchen", 1)
     (tmp_path / "My tenor.toml").write_text(text)

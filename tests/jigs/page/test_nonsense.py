@@ -8,8 +8,8 @@ from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 from served import LIMIT_BYTES, own_file, state
 
-from jigs.page.fields import DRAW_FIELDS, GROUPS, STRING_FIELDS
-from jigs.press import preset_names, preset_text
+from jigs.instrument.opening import preset_names, preset_text
+from jigs.page.form.fields import DRAW_FIELDS, GROUPS, STRING_FIELDS
 
 ROUTES = ("/open", "/draw", "/pdf", "/file", "/readings")
 PROMISED = {

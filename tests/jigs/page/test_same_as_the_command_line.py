@@ -8,8 +8,8 @@ from hypothesis import strategies as st
 from samples import PRESETS, run
 from served import own_file, state
 
-from jigs.press import preset_text
-from jigs.templates import NAMES
+from jigs.instrument.opening import preset_text
+from jigs.templates.catalogue import NAMES
 
 ON_A_BANJO = {"rim.head": "11 in", "rim.fret_12_to_near_edge": "157"}
 EVERY_DRAW = [
@@ -201,7 +201,7 @@ def test_scale_far_too_short_is_blamed_rather_than_every_string(application):
 @pytest.fixture
 def own_settings(tmp_path, monkeypatch):
     """A user who measured a printer, and has a cutter."""
-    from jigs.cutter_settings import settings_path
+    from jigs.system.user_folder import settings_path
 
     monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path / "settings"))
     measured = ("--across", "189.4", "--down", "276.5", "--diagonals", "335.1", "335.3")

@@ -1,0 +1,76 @@
+"""What all commands share: faults told in sentences, notes, files written."""
+
+import io
+import os
+import sys
+from collections.abc import Callable, Mapping, Sequence
+from functools import wraps
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+if TYPE_CHECKING:
+    from jigs.workup.workup import Workup
+
+USER_INPUT = 2
+ANYTHING_ELSE = 1
+
+
+def guarded(command: Callable[..., None]) -> Callable[..., None]:
+    """Print faults of the user's input, a line each, and leave with status 2; other trouble is a sentence and status 1."""
+
+    @wraps(command)
+    def run(*args: Any, **kwargs: Any) -> None:
+        from jigs.faults import InputFaults
+
+        for stream in (sys.stdout, sys.stderr):
+            if isinstance(stream, io.TextIOWrapper):
+                stream.reconfigure(errors="replace")
+        try:
+            command(*args, **kwargs)
+            sys.stdout.flush()
+        except InputFaults as faults:
+            for fault in faults.faults:
+                click.echo(str(fault), err=True)
+            raise SystemExit(USER_INPUT) from None
+        except BrokenPipeError:
+            raise
+        except OSError as error:
+            click.echo(
+                f"standard output: cannot be written ({error.strerror}); nothing is lost but these lines", err=True
+            )
+            sys.stdout = open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115 - Python flushes it once more at exit
+            raise SystemExit(ANYTHING_ELSE) from None
+
+    return run
+
+
+def opened(instrument: str) -> "Workup":
+    """All numbers of an instrument, from a file or a preset's name. Raises `InputFaults`."""
+    from jigs.instrument.opening import open_instrument
+    from jigs.workup.workup import work_up
+
+    return work_up(open_instrument(instrument))
+
+
+def warn(warnings: Sequence[str]) -> None:
+    """Print what the user should know, a line each, on standard error."""
+    for warning in warnings:
+        click.echo(f"note: {warning}", err=True)
+
+
+def write(files: Mapping[str, bytes], out: str, err: bool = False) -> None:
+    """Write files and say so. Raises `InputFaults`."""
+    from jigs.system.whole_files import write_all
+
+    for path in write_all(files, Path(out)):
+        click.echo(f"wrote {path}", err=err)
+
+
+def headline(workup: "Workup") -> None:
+    """Print the three numbers that matter most."""
+    from jigs.workup.words import headline as lines
+
+    for line in lines(workup):
+        click.echo(line)

@@ -1,0 +1,33 @@
+"""What the tab key completes: files, presets, templates."""
+
+import click
+from click.shell_completion import CompletionItem
+
+
+def files(_ctx: click.Context, _param: click.Parameter, begun: str) -> list[CompletionItem]:
+    """A shell's own completion of file names."""
+    return [CompletionItem(begun, type="file")]
+
+
+def folders(_ctx: click.Context, _param: click.Parameter, begun: str) -> list[CompletionItem]:
+    """A shell's own completion of folders."""
+    return [CompletionItem(begun, type="dir")]
+
+
+def presets(_ctx: click.Context, _param: click.Parameter, begun: str) -> list[CompletionItem]:
+    """Presets that begin like this."""
+    from jigs.instrument.opening import preset_names
+
+    return [CompletionItem(name) for name in preset_names() if name.startswith(begun)]
+
+
+def instruments(ctx: click.Context, param: click.Parameter, begun: str) -> list[CompletionItem]:
+    """Instrument files, or presets that begin like this."""
+    return [*files(ctx, param, begun), *presets(ctx, param, begun)]
+
+
+def template_names(_ctx: click.Context, _param: click.Parameter, begun: str) -> list[CompletionItem]:
+    """Templates that begin like this."""
+    from jigs.templates.catalogue import NAMES
+
+    return [CompletionItem(name) for name in NAMES if name.startswith(begun)]

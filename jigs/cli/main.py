@@ -1,0 +1,45 @@
+"""The command line: words to `press`, results to the terminal. It computes nothing.
+
+Heavy modules are imported where they are used, so that ``jigs --help`` answers at once.
+"""
+
+import gc
+import os
+from importlib import import_module
+
+import click
+
+from jigs import __version__
+
+# pydantic looks through every installed package for plug-ins, which takes the longer the more there are; none is used here.
+os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
+
+# Importing makes tens of thousands of objects that stay; to look through them again and again takes a twentieth of a run.
+gc.set_threshold(200_000)
+
+
+COMMANDS = ("demo", "draw", "numbers", "page", "presets", "printer", "rack", "readings", "settings", "survey")
+"""Each is a module of this folder, imported when it is asked for."""
+
+
+class _Commands(click.Group):
+    """The commands of `COMMANDS`."""
+
+    def list_commands(self, _ctx: click.Context) -> list[str]:
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """The command; for an unknown one all are loaded, so that click can name the nearest."""
+        for name in [cmd_name] if cmd_name in COMMANDS else COMMANDS:
+            if name not in self.commands:
+                self.add_command(getattr(import_module(f"jigs.cli.{name}"), name))
+        return super().get_command(ctx, cmd_name)
+
+
+@click.group(cls=_Commands, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+@click.version_option(__version__, prog_name="jigs")
+def main() -> None:
+    """Print the jig that puts a loose banjo or mandolin bridge in its place.
+
+    Start with `jigs presets banjo > mine.toml`, put your own measurements into mine.toml, then `jigs draw mine.toml`.
+    """

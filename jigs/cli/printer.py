@@ -1,0 +1,186 @@
+"""The command line of printers: a check sheet, what was read on it, and what is kept of that. It computes nothing."""
+
+import json
+import re
+from itertools import chain
+
+import click
+
+from jigs.cli import completion
+from jigs.cli.common import guarded, warn, write
+
+_SEVERAL = ("--across", "--down", "--diagonals")
+_BARE = re.compile(r"\d+")
+_FRACTION = re.compile(r"\d+[/⁄]\d+.*")
+_UNIT = re.compile(r"(mm|cm|m|in\.?|inch(es)?|ft\.?|feet|foot|millimet(er|re)s?|[\"″”′’']+)", re.IGNORECASE)
+_LENGTH = re.compile(r"[−-]?[\d.¼-¾⅐-⅞].*")
+
+
+def _spread(args: list[str]) -> list[str]:
+    """Arguments in which an option takes several lengths, each of them written behind the option by itself.
+
+    A unit, or a fraction behind a whole number, belongs to the length before it, quoted or not.
+
+    >>> _spread(["laser", "--across", "179.4", "179.5", "--down", "10", "29/32", "in"])
+    ['laser', '--across', '179.4', '--across', '179.5', '--down', '10 29/32 in']
+    """
+    spread: list[str] = []
+    option = ""
+    parted = (arg.split("=", 1) if arg.split("=")[0] in _SEVERAL else [arg] for arg in args)
+    for arg in chain.from_iterable(parted):
+        first = spread[-1:] == [option]
+        if (
+            option
+            and not first
+            and (_UNIT.fullmatch(arg) or (_FRACTION.fullmatch(arg) and _BARE.fullmatch(spread[-1])))
+        ):
+            spread[-1] += f" {arg}"
+        elif option and not first and _LENGTH.fullmatch(arg):
+            spread += [option, arg]
+        else:
+            option = arg if arg in _SEVERAL else option if first else ""
+            spread.append(arg)
+    return spread
+
+
+class _SeveralLengths(click.Command):
+    """A command whose options take as many lengths as there are."""
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        return super().parse_args(ctx, _spread(args))
+
+
+@click.group()
+def printer() -> None:
+    """Put a printer's own errors right: print a check sheet, measure it, and draw with --printer.
+
+    `jigs printer sheet` prints what to measure and what to type then.
+    """
+
+
+@printer.command()
+@click.option("--paper", default="a4", show_default=True, help="Paper, as for draw.")
+@click.option("--format", "formats", default="pdf,svg", show_default=True, help="pdf, svg, or both with a comma.")
+@click.option("--out", shell_complete=completion.folders, default=".", show_default=True, help="Folder to write to.")
+@guarded
+def sheet(paper: str, formats: str, out: str) -> None:
+    """Draw the check sheet, to print and to measure."""
+    from jigs.export.formats import ON_PAPER, read_formats
+    from jigs.printers.check_sheet import files
+    from jigs.sheets.paper import paper_named
+
+    write(files(paper_named(paper), read_formats(formats, ON_PAPER)), out)
+
+
+@printer.command(cls=_SeveralLengths)
+@click.argument("name")
+@click.option("--paper", default="a4", show_default=True, help="Paper of the check sheet.")
+@click.option("--across", multiple=True, metavar="LENGTH…", help="A to B, and D to C. Further ones in the same turn.")
+@click.option("--down", multiple=True, metavar="LENGTH…", help="A to D, and B to C.")
+@click.option("--diagonals", multiple=True, metavar="LENGTH…", help="A to C, and B to D. May be left out.")
+@click.option("--reading-error", metavar="LENGTH", help="Standard deviation of a reading; 0.1 mm if left out.")
+@click.option("--replace", is_flag=True, help="Put these readings in place of those of a printer of that name.")
+@guarded
+def add(
+    name: str,
+    paper: str,
+    across: tuple[str, ...],
+    down: tuple[str, ...],
+    diagonals: tuple[str, ...],
+    reading_error: str | None,
+    replace: bool,
+) -> None:
+    """Keep what was measured on a printer's check sheet under NAME.
+
+    `jigs printer add laser --paper a4 --across 189.4 189.5 --down 276.9 276.8 --diagonals 335.4 335.2`. Lengths are as
+    everywhere: 189.4, "7 31/64 in".
+    """
+    from jigs.printers.kept import save
+    from jigs.printers.measured import from_words
+    from jigs.printers.words import in_lines, notes
+    from jigs.sheets.paper import paper_named
+
+    written = {"across": across, "down": down, "diagonals": diagonals}
+    added = from_words(name, paper_named(paper), written, reading_error)
+    path = save(added, replace)
+    warn(tuple(notes(added)))
+    for line in in_lines(added):
+        click.echo(line)
+    click.echo(f"kept in {path}")
+
+
+@printer.command("list")
+@click.option("--json", "as_json", is_flag=True, help="As JSON, for programs.")
+@guarded
+def list_(as_json: bool) -> None:
+    """List the printers that were measured."""
+    from jigs.faults import InputFaults
+    from jigs.printers.kept import load_all
+    from jigs.printers.words import as_dict, in_one_line
+
+    printers, faults = load_all()
+    if as_json:
+        click.echo(json.dumps([as_dict(one) for one in printers], indent=2, ensure_ascii=False))
+    else:
+        for one in printers:
+            click.echo(in_one_line(one))
+        if not printers and not faults:
+            click.echo("no printer was measured yet: start with `jigs printer sheet`", err=True)
+    if faults:
+        raise InputFaults(faults)
+
+
+@printer.command()
+@click.argument("name")
+@click.option("--json", "as_json", is_flag=True, help="As JSON, for programs.")
+@guarded
+def show(name: str, as_json: bool) -> None:
+    """Print what is known of the printer NAME."""
+    from jigs.printers.kept import load
+    from jigs.printers.words import as_dict, in_lines, notes
+
+    found = load(name)
+    warn(tuple(notes(found)))
+    if as_json:
+        click.echo(json.dumps(as_dict(found), indent=2, ensure_ascii=False))
+    else:
+        for line in in_lines(found):
+            click.echo(line)
+
+
+@printer.command()
+@click.argument("name")
+@guarded
+def remove(name: str) -> None:
+    """Forget the printer NAME."""
+    from jigs.printers.kept import remove as forget
+
+    click.echo(f"removed {forget(name)}")
+
+
+@printer.command()
+@click.argument("name")
+@click.option("--paper", help="Paper; that of the printer's check sheet if left out.")
+@click.option("--format", "formats", default="pdf,svg", show_default=True, help="pdf, svg, or both with a comma.")
+@click.option("--out", shell_complete=completion.folders, default=".", show_default=True, help="Folder to write to.")
+@click.option("--json", "as_json", is_flag=True, help="As JSON, for programs.")
+@guarded
+def check(name: str, paper: str | None, formats: str, out: str, as_json: bool) -> None:
+    """Draw the check sheet with the correction of the printer NAME in, and say what must be read on it."""
+    from jigs.export.formats import ON_PAPER, read_formats
+    from jigs.printers import check_sheet as printer_sheet
+    from jigs.printers.kept import load
+    from jigs.printers.words import notes
+    from jigs.sheets.paper import paper_named
+
+    kinds = read_formats(formats, ON_PAPER)
+    found = load(name)
+    on = paper_named(paper or found.paper)
+    drawn = printer_sheet.files(on, kinds, found)
+    warn(tuple(notes(found)))
+    write(drawn, out, err=as_json)
+    if as_json:
+        click.echo(json.dumps(printer_sheet.as_dict(found, on), indent=2, ensure_ascii=False))
+    else:
+        for line in printer_sheet.in_lines(found, on):
+            click.echo(line)

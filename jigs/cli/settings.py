@@ -1,0 +1,17 @@
+"""``jigs settings``: what the user's cutter needs."""
+
+import click
+
+from jigs.cli.common import guarded
+
+
+@click.command()
+@click.option("--example", is_flag=True, help="Print a settings file to start from, with every default in it.")
+@guarded
+def settings(example: bool) -> None:
+    """Print your settings for cutters, and on standard error where they are kept."""
+    from jigs.cutting.settings import SETTINGS_EXAMPLE, settings_text
+    from jigs.system.user_folder import settings_path
+
+    click.echo(f"settings file: {settings_path()}", err=True)
+    click.echo(SETTINGS_EXAMPLE if example else settings_text(), nl=False)

@@ -1,0 +1,1 @@
+"""The example instruments of a village library that lends them."""

@@ -1,0 +1,84 @@
+"""The examples of `jigs demo`: the instruments of an invented village library, a board to survey, a bridge set by ear."""
+
+from collections.abc import Mapping
+from pathlib import Path
+
+from jigs.export.formats import FORMATS, ON_PAPER
+from jigs.instrument.file import parse
+from jigs.instrument.opening import stem_for
+from jigs.press.press import prepare
+from jigs.sheets.paper import PAPERS
+from jigs.templates.catalogue import CUT_FROM_STOCK
+from jigs.templates.options import Options
+from jigs.templates.template import templates
+from jigs.workup.on_the_top import rim_of, surface_of
+from jigs.workup.workup import Workup, work_up
+
+DEMO = Path(__file__).parent
+READINGS = DEMO / "readings"
+
+
+def demo_workups() -> dict[str, Workup]:
+    """The example instruments, by the names of their files."""
+    return {path.name: work_up(parse(path.read_bytes(), path.name)) for path in sorted(DEMO.glob("*.toml"))}
+
+
+def demo_files(workups: Mapping[str, Workup]) -> dict[str, bytes]:
+    """All examples, by file name."""
+    files: dict[str, bytes] = {}
+    for name, workup in workups.items():
+        files |= _instrument(name, workup)
+        files |= _readings(stem_for(name), workup)
+    from jigs.printers import check_sheet as printer_sheet
+
+    return files | _boards() | printer_sheet.files(PAPERS["a4"], ON_PAPER)
+
+
+def _instrument(name: str, workup: Workup) -> dict[str, bytes]:
+    """An instrument's file and its templates.
+
+    Parts to cut come with those that were measured for them: with a rim, or the board's height over the top.
+    """
+    files = {name: (DEMO / name).read_bytes()}
+    measured = surface_of(workup.instrument) is not None or rim_of(workup.instrument) is not None
+    for from_stock, formats in ((False, ON_PAPER), (True, FORMATS if measured else ())):
+        drawn = [template for template in templates().values() if (template.name in CUT_FROM_STOCK) is from_stock]
+        files |= prepare(workup, drawn, PAPERS["a4"], formats, Options(), stem_for(name), leave_out=True).files
+    return files
+
+
+def _readings(stem: str, workup: Workup) -> dict[str, bytes]:
+    """What was read in setting the bridge, round by round, the log of it, and the log's picture."""
+    from geometry.readings import TUNER_ERROR_CENTS
+    from jigs.readings import file as readings_file
+    from jigs.readings import log_picture as readings_picture
+    from jigs.readings.advice import advise
+    from jigs.readings.checked import checked
+    from jigs.readings.log import as_line, record, step_of
+
+    files: dict[str, bytes] = {}
+    steps, log = [], b""
+    for step, path in enumerate(sorted(READINGS.glob(f"{stem}-*.csv")), 1):
+        name = f"{stem}-readings-{step}.csv"
+        files[name] = path.read_bytes()
+        rows = readings_file.parse(files[name], name)
+        advice = advise(workup, checked(rows, workup), None, TUNER_ERROR_CENTS, diagnose=False)
+        log += as_line(record(advice, step))
+        steps.append(step_of(advice, step))
+    if steps:
+        files[f"{stem}-log.jsonl"] = log
+        files |= readings_picture.files(steps, workup, PAPERS["a4"], ON_PAPER, stem)
+    return files
+
+
+def _boards() -> dict[str, bytes]:
+    """The example boards and their surveys."""
+    from jigs.survey import file as survey_file
+    from jigs.survey import picture as survey_picture
+
+    files: dict[str, bytes] = {}
+    for path in sorted(DEMO.glob("*.csv")):
+        board = survey_file.parse(path.read_bytes(), path.name)
+        files[path.name] = path.read_bytes()
+        files |= survey_picture.files(board, PAPERS["a4"], ON_PAPER, stem_for(path.name))
+    return files

@@ -1,0 +1,19 @@
+"""The formats, and a list of them as a user writes it."""
+
+from collections.abc import Sequence
+
+from jigs.faults import nearest, refuse
+
+ON_PAPER = ("pdf", "svg")
+
+
+FORMATS = (*ON_PAPER, "dxf")
+
+
+def read_formats(text: str, known: Sequence[str] = FORMATS) -> list[str]:
+    """Formats from a list with commas. Raises `InputFaults` for one that is not ``known``."""
+    names = [name.strip().lower() for name in text.split(",")]
+    for name in names:
+        if name not in known:
+            raise refuse("--format", f'there is no format "{name}" here; {nearest(name, known)}')
+    return names

@@ -1,0 +1,1 @@
+"""What a user wrote, read and checked: text, tables, rows, quantities."""

@@ -1,0 +1,1 @@
+"""The instrument file: its keys, its checks, its presets."""

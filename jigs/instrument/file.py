@@ -1,0 +1,167 @@
+"""The instrument file: read, checked, and every fault of it told at once.
+
+An `Instrument` is what comes out: in millimetres, with the defaults of its kind filled in. It knows nothing of drawings,
+and computes no more than it takes to refuse what cannot be strung.
+"""
+
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+from geometry.frets import OCTAVE_FRET
+from geometry.lengths import round_half_up
+from jigs.faults import Fault, InputFaults, nearest
+from jigs.input.tables import Section, read_section
+from jigs.input.text import decode, parse_toml, read_bytes
+from jigs.instrument import usual
+from jigs.instrument.cross_checks import head_faults, lay_faults
+from jigs.instrument.instrument import Instrument, pull_in_words
+from jigs.instrument.keys import TABLES, Head, StringEntry
+from jigs.instrument.stringing import Stringing, string_up
+from jigs.wording import in_inches
+
+MOST_STRINGS = 24
+
+KIND = "instrument file"
+REMEDY = "start from one of `jigs presets`"
+
+_WHAT_A_STRING_IS = {"core", "wrap", "material", "unit_mass", "modulus", "starts_at_fret"}
+_KNOWN_KEYS = [*Head.model_fields, *TABLES, "strings"]
+
+
+def load(path: Path) -> Instrument:
+    """Read and check an instrument file. Raises `InputFaults` with all of its faults."""
+    return parse(read_bytes(path, KIND, "check its name, or see `jigs presets`"), str(path))
+
+
+def parse(raw: bytes, source: str) -> Instrument:
+    """Check the bytes of an instrument file. Raises `InputFaults` with all of its faults."""
+    text = decode(raw, source, KIND, REMEDY)
+    return from_data(parse_toml(text, source, 'scale = "26 1/4 in"', REMEDY), source)
+
+
+def from_data(data: Mapping[str, Any], source: str) -> Instrument:
+    """Check an instrument file's data. Raises `InputFaults` with all of its faults."""
+    faults: list[Fault] = []
+    kind = data.get("kind", "other")
+    defaults = usual.KIND_DEFAULTS.get(kind if isinstance(kind, str) else "", usual.KIND_DEFAULTS["other"])
+
+    for key in data:
+        if key not in _KNOWN_KEYS:
+            faults.append(Fault(source, key, f"unknown key; {_where_it_belongs(key)}"))
+    head_data = {key: data[key] for key in data if key in Head.model_fields}
+    head = read_section(Head, head_data, {"frets": _listed_frets(data) or defaults["frets"]}, "", source, faults)
+    parts: dict[str, Any] = {
+        name: read_section(model, data.get(name, {}), _table_defaults(name, data, defaults), name, source, faults)
+        for name, model in TABLES.items()
+    }
+    faults = [_of_the_head(fault) for fault in faults]
+    entries = _strings(data.get("strings"), source, faults)
+
+    strung = None
+    told = {fault.where for fault in faults}
+    faults += (fault for fault in lay_faults(head, parts, source) if fault.where not in told)
+    if head is not None:
+        faults += head_faults(head, parts["compensation"], parts["action"], parts["board"], entries, source)
+        strung = _string_up(head, entries, parts, source, faults)
+    if faults or head is None or strung is None:
+        raise InputFaults(faults)
+    strings = tuple(entry for entry in entries if entry is not None)
+    return Instrument(source, head, strings=strings, stringing=strung, assumed=_assumed(data, defaults), **parts)
+
+
+def _listed_frets(data: Mapping[str, Any]) -> int | None:
+    """How many frets a list in the file has, where there is one."""
+    lists = (data.get(key) for key in ("frets_measured", "fret_rule", "wanted_cents"))
+    return next((len(given) for given in lists if isinstance(given, list)), None)
+
+
+def _table_defaults(name: str, data: Mapping[str, Any], defaults: Mapping[str, Any]) -> Mapping[str, Any]:
+    """What a table has when the file is silent; a nut whose edges are given needs no spacing."""
+    given = data.get(name, {})
+    if name == "nut" and isinstance(given, Mapping) and "edge" in given:
+        return {}
+    return dict(defaults.get(name, {}))
+
+
+def _string_up(
+    head: Head, entries: Sequence[StringEntry | None], parts: Mapping[str, Any], source: str, faults: list[Fault]
+) -> Stringing | None:
+    """Bring every string that can be to pitch; those that would break go to ``faults``."""
+    if any(parts[name] is None for name in ("action", "pitch", "tail")):
+        return None
+    playable = [
+        (n, entry) for n, entry in enumerate(entries, 1) if entry and entry.starts_at_fret <= head.frets - OCTAVE_FRET
+    ]
+    if not playable:
+        return None
+    strung = string_up(
+        [entry for _, entry in playable],
+        to_bridge_mm=head.to_bridge_mm,
+        scale_mm=head.scale_mm,
+        rise_mm=parts["action"].rise_mm,
+        a4_hz=parts["pitch"].a4,
+        outside_mm=parts["tail"].afterlength + parts["tail"].headlength,
+        slip=parts["tail"].slip,
+    )
+    for (n, entry), ratio in zip(playable, strung.strength_ratio, strict=True):
+        if ratio is not None and ratio > 1:
+            what = (
+                f"{in_inches(entry.gauge)} at {entry.note} would break: {round_half_up(100 * ratio, 0)} % of what its wire"
+                " bears; check note, octave, gauge, core and scale"
+            )
+            faults.append(Fault(source, f"string {n}, gauge", what))
+    for (n, entry), tension in zip(playable, strung.tension_n, strict=True):
+        if tension > usual.MOST_TENSION_N:
+            faults.append(
+                Fault(source, f"string {n}, gauge", f"{pull_in_words(entry, tension)}; check gauge, note and octave")
+            )
+    return strung
+
+
+def _strings(given: object, source: str, faults: list[Fault]) -> list[StringEntry | None]:
+    """Every ``[[strings]]`` table, None where it is beyond use."""
+    if given is None or given == []:
+        faults.append(Fault(source, "strings", "there is none; add a [[strings]] table for each string"))
+        return []
+    if not isinstance(given, list) or not all(isinstance(one, Mapping) for one in given):
+        what = "is no list of tables; write [[strings]], in double brackets, for each string"
+        faults.append(Fault(source, "strings", what))
+        return []
+    if len(given) > MOST_STRINGS:
+        what = f"there are {len(given)}; {MOST_STRINGS} are the most, a pair counting as one"
+        faults.append(Fault(source, "strings", what))
+        return []
+    return [
+        read_section(StringEntry, one, {}, f"string {n}", source, faults, _WHAT_A_STRING_IS)
+        for n, one in enumerate(given, 1)
+    ]
+
+
+def _where_it_belongs(key: str) -> str:
+    """A remedy for a key that the top of the file does not know."""
+    owners: dict[str, type[Section]] = {"[strings]": StringEntry, **TABLES}
+    for name, model in owners.items():
+        if key in model.model_fields:
+            return f"it belongs under [{name}]"
+    return nearest(key, _KNOWN_KEYS)
+
+
+def _of_the_head(fault: Fault) -> Fault:
+    """A key that stands below a table and belongs above all of them, as one does that was added at the end of the file."""
+    key = fault.where.partition("] ")[2]
+    if key in Head.model_fields and fault.what.startswith("unknown key"):
+        what = f"unknown key; {key} belongs at the top of the file, before the first [table]"
+        return Fault(fault.source, fault.where, what)
+    return fault
+
+
+def _assumed(data: Mapping[str, Any], defaults: Mapping[str, Any]) -> tuple[str, ...]:
+    """Measurements that place the bridge or shape the fork, and that the file leaves to its kind."""
+    tables = ("action", "nut", "bridge")
+    return tuple(
+        f"[{table}] {key} = {value:g}"
+        for table in tables
+        for key, value in defaults[table].items()
+        if key not in data.get(table, {}) and key != "crown" and "edge" not in data.get(table, {})
+    )

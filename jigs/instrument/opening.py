@@ -1,0 +1,54 @@
+"""An instrument by its file's name or its preset's."""
+
+from pathlib import Path
+
+from jigs.faults import InputFaults, nearest, refuse
+from jigs.instrument.file import load, parse
+from jigs.instrument.instrument import Instrument
+from jigs.system.whole_files import file_stem
+
+PRESETS = Path(__file__).parent / "presets"
+
+
+def preset_names() -> list[str]:
+    """The presets' names."""
+    return sorted(path.stem for path in PRESETS.glob("*.toml"))
+
+
+def preset_text(name: str) -> str:
+    """A preset's instrument file. Raises `InputFaults` for an unknown name."""
+    if name not in preset_names():
+        raise refuse("presets", f'there is no preset "{name}"; {nearest(name, preset_names())}')
+    return (PRESETS / f"{name}.toml").read_text(encoding="utf-8")
+
+
+def open_instrument(file_or_preset: str) -> Instrument:
+    """An instrument from a file, or from a preset if no file has that name. Raises `InputFaults`."""
+    path = Path(file_or_preset)
+    if file_or_preset in preset_names() and not (_is_there(path) and path.is_file()):
+        return parse(preset_text(file_or_preset).encode(), f"preset {file_or_preset}")
+    try:
+        return load(path)
+    except InputFaults:
+        if not path.name or path.suffix or path.parent != Path(".") or _is_there(path):
+            raise
+        beside = path.with_suffix(".toml")
+        remedy = f'did you mean "{beside}"?' if _is_there(beside) else nearest(file_or_preset, preset_names())
+        raise refuse(file_or_preset, f"is neither a file nor a preset; {remedy}") from None
+
+
+def _is_there(path: Path) -> bool:
+    """Whether a file or folder has that name, however odd the name is."""
+    try:
+        return path.exists()
+    except (OSError, ValueError):
+        return False
+
+
+def stem_for(file_or_preset: str) -> str:
+    """How the files of an instrument begin: as its own file does, or as the preset is called.
+
+    >>> stem_for("shelf/Mine 2.toml"), stem_for("tenor-banjo")
+    ('mine-2', 'tenor-banjo')
+    """
+    return file_stem(Path(file_or_preset).stem)

@@ -1,0 +1,176 @@
+"""A form to an instrument file and back: the text that a form started from, with what was filled in put into its place.
+
+What the user sees drawn is what that text says, and the text is what they get as their instrument file, comments and all.
+"""
+
+import copy
+import re
+import tomllib
+from collections.abc import Iterator, Mapping, MutableMapping
+from typing import Any
+
+from jigs.faults import refuse
+from jigs.input.quantities import shown
+from jigs.instrument.file import MOST_STRINGS, REMEDY
+from jigs.page.form.fields import Kind, kind_of
+
+STRINGS = "strings"
+
+_PLAIN = re.compile(r"[+-]?(\d{1,15}(\.\d{0,15})?|\.\d{1,15})", re.ASCII)
+_WHOLE = re.compile(r"[+-]?\d{1,15}", re.ASCII)
+_OF_A_STRING = re.compile(r"strings\.(\d{1,2})\.(\w+)", re.ASCII)
+
+
+def as_fields(data: Mapping[str, Any]) -> dict[str, str]:
+    """Every key of an instrument file's data that a form has a field for, as people would write it.
+
+    >>> as_fields({"scale": "26 1/4 in", "action": {"nut": 0.5}, "strings": [{"note": "D4", "pair": True}]})
+    {'scale': '26 1/4 in', 'action.nut': '0.5', 'strings.1.note': 'D4', 'strings.1.pair': 'true'}
+    """
+    return {key: _in_words(value) for key, value in _flat(data) if kind_of(key) is not None}
+
+
+def _flat(data: Mapping[str, Any]) -> Iterator[tuple[str, Any]]:
+    for name, value in data.items():
+        if isinstance(value, Mapping):
+            yield from ((f"{name}.{key}", one) for key, one in value.items())
+        elif name == STRINGS and isinstance(value, list):
+            for n, entry in enumerate(value, 1):
+                if isinstance(entry, Mapping):
+                    yield from ((f"{name}.{n}.{key}", one) for key, one in entry.items())
+        else:
+            yield name, value
+
+
+def _in_words(value: object) -> str:
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, list):
+        return ", ".join(map(_in_words, value))
+    return str(value)
+
+
+def string_count(data: Mapping[str, Any]) -> int:
+    """How many strings the data lists."""
+    listed = data.get(STRINGS)
+    return len(listed) if isinstance(listed, list) else 0
+
+
+def filled_in(text: str, data: Mapping[str, Any], fields: Mapping[str, str], source: str) -> str:
+    """The text with the fields put in; an empty one takes its key out. ``data`` is what the text says.
+
+    Raises `InputFaults` for a field that no form has, and for a text that nobody would write.
+    """
+    if not fields:
+        return text
+    try:
+        return _filled_in(text, data, fields, source)
+    except RecursionError:
+        raise refuse(source, f"is nested or long beyond reading; {REMEDY}") from None
+
+
+def _filled_in(text: str, data: Mapping[str, Any], fields: Mapping[str, str], source: str) -> str:
+    for key in fields:
+        if key != STRINGS and kind_of(key) is None:
+            raise refuse(source, f'there is no field "{key}"; load the page again')
+    import tomlkit
+    from tomlkit.exceptions import TOMLKitError
+
+    wanted = copy.deepcopy(dict(data))
+    _put(wanted, fields, dict, list, source)
+    try:
+        document = tomlkit.parse(text)
+        _put(document, fields, tomlkit.table, tomlkit.aot, source)
+        kept = document.as_string()
+        if tomllib.loads(kept) == wanted:
+            return kept
+    except (TOMLKitError, tomllib.TOMLDecodeError, ValueError, TypeError, KeyError, IndexError, AttributeError):
+        pass
+    return tomlkit.dumps(wanted)
+
+
+def _put(into: MutableMapping[str, Any], fields: Mapping[str, str], new_table: Any, new_list: Any, source: str) -> None:
+    if STRINGS in fields:
+        _count(into, fields[STRINGS], new_table, new_list, source)
+    for key, text in fields.items():
+        if key == STRINGS:
+            continue
+        table, name = _table_of(into, key, new_table, bool(text.strip()))
+        if table is None:
+            continue
+        value = _value(text, name, kind_of(key))
+        if value is not None:
+            table[name] = value
+        elif name in table:
+            del table[name]
+
+
+def _count(into: MutableMapping[str, Any], text: str, new_table: Any, new_list: Any, source: str) -> None:
+    """Make the list of strings as long as it is wanted, its end cut off or empty ones added."""
+    plain = text.strip()
+    if not (_WHOLE.fullmatch(plain) and 0 <= int(plain) <= MOST_STRINGS):
+        raise refuse(source, f"{shown(plain)} is no number of strings; {MOST_STRINGS} are the most", STRINGS)
+    wanted = int(plain)
+    if not isinstance(into.get(STRINGS), list):
+        into[STRINGS] = new_list()
+    listed = into[STRINGS]
+    while len(listed) > wanted:
+        del listed[len(listed) - 1]
+    while len(listed) < wanted:
+        listed.append(new_table())
+    if not wanted:
+        del into[STRINGS]
+
+
+def _table_of(
+    into: MutableMapping[str, Any], key: str, new_table: Any, to_fill: bool
+) -> tuple[MutableMapping[str, Any] | None, str]:
+    """The table that a field's key belongs to, made if it is to be filled, and the key in it; None if there can be none."""
+    of_string = _OF_A_STRING.fullmatch(key)
+    if of_string:
+        listed, n = into.get(STRINGS), int(of_string[1])
+        entry = listed[n - 1] if isinstance(listed, list) and 1 <= n <= len(listed) else None
+        return (entry if isinstance(entry, MutableMapping) else None), of_string[2]
+    table, dot, name = key.partition(".")
+    if not dot:
+        return into, key
+    if table not in into and to_fill:
+        into[table] = new_table()
+    found = into.get(table)
+    return (found if isinstance(found, MutableMapping) else None), name
+
+
+def _bare(text: str, key: str) -> str:
+    """A field's text without what belongs to a file: the key, quotes, brackets, which faults show as they stand there.
+
+    >>> _bare('scale = "26 1/4 in"', "scale"), _bare('26 1/4"', "scale"), _bare("[5, 7]", "dots")
+    ('26 1/4 in', '26 1/4"', '5, 7')
+    """
+    plain = text.strip()
+    if key != "name":
+        before, equals, behind = plain.partition("=")
+        plain = behind.strip() if equals and before.strip() == key else plain
+    for first, last in ('""', "''", "“”", "[]"):
+        if len(plain) > 1 and plain[0] == first and plain[-1] == last:
+            plain = plain[1:-1].strip()
+    return plain
+
+
+def _value(text: str, key: str, kind: Kind | None) -> Any:
+    """What a field's text is in the file; None for nothing. What is amiss stays text, for the file's own checks."""
+    plain = _bare(text, key)
+    if not plain:
+        return None
+    if kind == "check":
+        return {"true": True, "false": False}.get(plain, plain)
+    if kind in ("whole", "length", "number"):
+        return _number(plain)
+    if kind == "list" and ("," in plain or _PLAIN.fullmatch(plain)):
+        return [_number(one.strip()) for one in plain.split(",")]
+    return plain
+
+
+def _number(plain: str) -> int | float | str:
+    if _WHOLE.fullmatch(plain):
+        return int(plain)
+    return float(plain) if _PLAIN.fullmatch(plain) else plain

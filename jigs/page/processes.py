@@ -1,0 +1,99 @@
+"""Worker processes that answer requests, so that one that takes too long can be given up without the others.
+
+A thread cannot be stopped in Python, a process can. The processes are spawned before the first request and wait, warm.
+"""
+
+import multiprocessing
+import os
+import queue
+import signal
+from collections.abc import Callable
+from contextlib import suppress
+from multiprocessing.connection import Connection
+
+from jigs.page.answers import Reply, answer, refusal
+from jigs.system.workers import cores, deaf_children
+
+LONGEST_ANSWER_S = 5.0
+LONGEST_WAIT_S = 60.0
+
+Work = Callable[[str, bytes], Reply]
+
+_GIVEN_UP = "this drawing takes longer than {seconds:g} seconds and was given up; undo the last change"
+_BUSY = "too many requests are waiting; try again in a moment"
+_LOST = "the process that drew this ended by itself; try again"
+
+
+class Worker:
+    """A process that answers one request after another."""
+
+    def __init__(self, work: Work) -> None:
+        context = multiprocessing.get_context("spawn")
+        self._ours, theirs = context.Pipe()
+        self._process = context.Process(target=_serve, args=(theirs, work), daemon=True)
+        with deaf_children([signal.SIGINT]):
+            self._process.start()
+        theirs.close()
+
+    def ready(self) -> None:
+        """Wait until it is warm."""
+        self._ours.recv()
+
+    def ask(self, route: str, body: bytes, limit_s: float) -> Reply | None:
+        """Its answer, or None if there is none in time. Raises EOFError, OSError when it is gone."""
+        self._ours.send((route, body))
+        if not self._ours.poll(limit_s):
+            return None
+        reply: Reply = self._ours.recv()
+        return reply
+
+    def stop(self) -> None:
+        """End it, whatever it is doing."""
+        self._ours.close()
+        self._process.kill()
+        self._process.join()
+
+
+def _serve(ends: Connection, work: Work) -> None:
+    """What a worker does: import what it needs, say so, and answer until the other end is closed."""
+    os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
+    work("draw", b'{"base": {"preset": "banjo"}}')
+    with suppress(EOFError, OSError):
+        ends.send(None)
+        while True:
+            ends.send(work(*ends.recv()))
+
+
+class Desk:
+    """Takes requests from any thread and gives each to a worker that is free."""
+
+    def __init__(self, workers: int | None = None, limit_s: float = LONGEST_ANSWER_S, work: Work = answer) -> None:
+        self._limit_s, self._work = limit_s, work
+        self._free: queue.Queue[Worker] = queue.Queue()
+        started = [Worker(work) for _ in range(workers or min(cores(), 4))]
+        for worker in started:
+            worker.ready()
+            self._free.put(worker)
+
+    def ask(self, route: str, body: bytes) -> Reply:
+        """The answer to a request; a refusal with status 503 where none can be had."""
+        try:
+            worker = self._free.get(timeout=LONGEST_WAIT_S)
+        except queue.Empty:
+            return refusal(503, _BUSY)
+        try:
+            reply, what = worker.ask(route, body, self._limit_s), _GIVEN_UP.format(seconds=self._limit_s)
+        except (EOFError, OSError):
+            reply, what = None, _LOST
+        if reply is None:
+            worker.stop()
+            worker = Worker(self._work)
+            worker.ready()
+        self._free.put(worker)
+        return reply or refusal(503, what)
+
+    def close(self) -> None:
+        """End all workers that are free; the rest end with this process."""
+        with suppress(queue.Empty):
+            while True:
+                self._free.get_nowait().stop()

@@ -1,0 +1,65 @@
+"""Readings of the outer strings as the form has them, two tones each, to advice; every fault at its field."""
+
+from collections.abc import Iterator, Mapping
+
+from geometry.readings import TUNER_ERROR_CENTS
+from jigs.faults import Fault, InputFaults
+from jigs.readings.advice import ENDS, Advice, advise
+from jigs.readings.checked import Reading, Row, checked, read_tone, read_tuner_error
+from jigs.workup.standing import read_place
+from jigs.workup.workup import Workup
+
+TONES = ("harmonic", "fretted")
+PLACE, ERROR = "at", "tuner-error"
+KEYS = (*(f"{end}-{tone}" for end in ENDS for tone in TONES), PLACE, ERROR)
+PREFIX = "readings."
+
+
+def advice_on_outer(workup: Workup, given: Mapping[str, str]) -> Advice:
+    """Advice from what was filled in, under `KEYS`; the bridge stands on its line unless they say where.
+
+    Raises `InputFaults` with all faults.
+    """
+    faults: list[Fault] = []
+    found: list[Reading] = []
+    place, error = workup.outer_places_mm, TUNER_ERROR_CENTS
+    for end, string in zip(ENDS, workup.outer, strict=True):
+        try:
+            found += checked(list(_rows(end, string, given)), workup)
+        except InputFaults as wrong:
+            faults += wrong.faults
+    try:
+        place = read_place(given[PLACE], workup) if PLACE in given else place
+    except InputFaults as wrong:
+        faults += (_at(PLACE, fault) for fault in wrong.faults)
+    try:
+        error = read_tuner_error(given[ERROR]) if ERROR in given else error
+    except InputFaults as wrong:
+        faults += (_at(ERROR, fault) for fault in wrong.faults)
+    if not faults and not found:
+        what = "there is nothing to go by; read both outer strings, each its octave harmonic and the note at fret 12"
+        faults.append(Fault("readings", f"{PREFIX}{ENDS[0]}-{TONES[0]}", what))
+    if faults:
+        raise InputFaults(faults)
+    return advise(workup, tuple(found), place, error, diagnose=False)
+
+
+def _at(key: str, fault: Fault) -> Fault:
+    return Fault(fault.source, f"{PREFIX}{key}", fault.what)
+
+
+def _rows(end: str, string: int, given: Mapping[str, str]) -> Iterator[Row]:
+    """The row of one string, at the field that is to blame if it is faulty; none if nothing was filled in."""
+    harmonic, fretted = (given.get(f"{end}-{tone}") for tone in TONES)
+    if harmonic is None and fretted is None:
+        return
+    blamed = TONES[0] if harmonic is None or not _is_tone(harmonic) else TONES[1]
+    yield Row("readings", f"{PREFIX}{end}-{blamed}", string + 1, harmonic=harmonic, fretted=fretted)
+
+
+def _is_tone(text: str) -> bool:
+    try:
+        read_tone(text)
+    except ValueError:
+        return False
+    return True

@@ -1,1 +1,0 @@
-"""Drawings that several templates share. They know the page, no instrument."""

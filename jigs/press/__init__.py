@@ -1,0 +1,1 @@
+"""An order laid out on sheets and written, in every format."""

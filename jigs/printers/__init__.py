@@ -1,0 +1,1 @@
+"""Printers: their errors from a measured sheet, their profiles, drawings corrected for them."""

@@ -1,0 +1,184 @@
+"""A printer's own errors and sheets drawn against them: what was read on its check sheet, how sure that is, the correction.
+
+The correction is a transform of a finished sheet about the middle of the paper: what the printer then does to the drawing
+brings it to its true size. Only what is printed is corrected; a file for a cutter never meets the printer.
+"""
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from geometry.lengths import round_half_up
+from geometry.printing import Calibration, calibrate
+from geometry.tolerance import HALF_WIDTH_95
+from jigs.faults import refuse
+from jigs.printers.correction import Correction
+from jigs.sheets.paper import MARGIN_MM, PAPERS, Paper
+from jigs.wording import round_up
+
+MOST_OFF = 0.03
+"""No printer is off by more, in scale or in shear; a setting is. Common practice, no source."""
+
+SETTING_OFF, SETTING_ALIKE = 0.015, 0.003
+"""Scales off by more than the first that agree within the second look like a setting. Common practice, no source."""
+
+
+_DECIMALS = 9
+"""Of the correction: a nanometre over any paper, and the same on every machine."""
+
+
+@dataclass(frozen=True)
+class Span:
+    """A distance on the check sheet, from one cross to another: ``x`` and ``y`` in widths and heights of its rectangle."""
+
+    start: str
+    end: str
+    where: str
+    x: int
+    y: int
+
+    def drawn_mm(self, width_mm: float, height_mm: float) -> tuple[float, float]:
+        """Across and down, as drawn."""
+        return self.x * width_mm, self.y * height_mm
+
+    @property
+    def name(self) -> str:
+        """Both crosses."""
+        return f"{self.start} to {self.end}"
+
+
+SPANS: Mapping[str, tuple[Span, Span]] = {
+    "across": (Span("A", "B", "across, at the top", 1, 0), Span("D", "C", "across, at the foot", 1, 0)),
+    "down": (Span("A", "D", "down, on the left", 0, 1), Span("B", "C", "down, on the right", 0, 1)),
+    "diagonals": (Span("A", "C", "diagonal, falling", 1, 1), Span("B", "D", "diagonal, rising", -1, 1)),
+}
+"""What is measured, by the name of the option that takes it; crosses by their letters, clockwise from the top left one.
+Further readings of an option are of the same two distances in turn."""
+
+
+def rectangle_mm(paper: Paper) -> tuple[float, float]:
+    """Width and height of the check sheet's rectangle: the largest that the margins allow."""
+    return paper.width_mm - 2 * MARGIN_MM, paper.height_mm - 2 * MARGIN_MM
+
+
+def paper_key(paper: Paper) -> str:
+    """A paper as ``--paper`` takes it.
+
+    >>> paper_key(PAPERS["a3"]), paper_key(Paper("", 200.0, 300.0))
+    ('a3', '200x300')
+    """
+    known = (key for key, one in PAPERS.items() if one == paper)
+    return next(known, f"{paper.width_mm:.10g}x{paper.height_mm:.10g}")
+
+
+@dataclass(frozen=True)
+class Reading:
+    """One length that was read on a check sheet, and the option that it came by."""
+
+    option: str
+    span: Span
+    mm: float
+
+
+@dataclass(frozen=True)
+class Printer:
+    """A printer: its name, and what was read on its check sheet, whose rectangle is drawn ``width_mm`` by ``height_mm``.
+
+    ``paper`` is as ``--paper`` takes it; ``read_mm`` has the readings by the names of `SPANS`.
+    """
+
+    name: str
+    paper: str
+    width_mm: float
+    height_mm: float
+    reading_error_mm: float
+    read_mm: Mapping[str, tuple[float, ...]]
+
+    @cached_property
+    def readings(self) -> tuple[Reading, ...]:
+        """All readings, each with its distance."""
+        return tuple(
+            Reading(option, SPANS[option][n % 2], mm)
+            for option in SPANS
+            for n, mm in enumerate(self.read_mm.get(option, ()))
+        )
+
+    @cached_property
+    def calibration(self) -> Calibration:
+        """What the readings make of it."""
+        drawn = [one.span.drawn_mm(self.width_mm, self.height_mm) for one in self.readings]
+        return calibrate(np.array(drawn), np.array([one.mm for one in self.readings]), self.reading_error_mm)
+
+    @property
+    def figures(self) -> tuple[tuple[float, float], tuple[float, float], tuple[float, float]]:
+        """Scale across, scale down and shear in degrees, each with its standard error."""
+        found = self.calibration.printer
+        across, down, shear = (float(se) for se in self.calibration.standard_errors)
+        return (
+            (float(found.scale_across), across),
+            (float(found.scale_down), down),
+            (math.degrees(float(found.shear_rad)), math.degrees(shear)),
+        )
+
+    @property
+    def print_share(self) -> float:
+        """Standard error of what is printed down the sheet, as a share, once it is corrected."""
+        return float(self.calibration.down_share_se)
+
+    @property
+    def correction(self) -> "Correction":
+        """What puts its errors right."""
+        (across, lean), (_, down) = self.calibration.printer.correction.round(_DECIMALS).tolist()
+        return Correction(across, lean + 0.0, down)
+
+    @property
+    def on_the_sheet(self) -> str:
+        """What a corrected sheet says: how sure a hundred millimetres are, 95 times in 100, and for which printer."""
+        worst = HALF_WIDTH_95 * max(se for _, se in self.figures[:2])
+        return f"± {round_up(100 * worst, 2)} mm in 100 mm: corrected for printer {self.name}"
+
+
+def usable(printer: Printer, source: str) -> Printer:
+    """The printer, if its errors are a printer's. Raises `InputFaults` for what looks like a setting or another paper."""
+    (across, _), (down, _), (shear, _) = printer.figures
+    off = (across - 1, down - 1)
+    again = 'print the check sheet again at actual size, 100 %, with "fit to page" off, and measure that one'
+    if min(abs(part) for part in off) > SETTING_OFF and abs(across - down) <= SETTING_ALIKE:
+        size = "large" if off[0] > 0 else "small"
+        raise refuse(
+            source,
+            f"everything comes out {_percent(abs(sum(off)) / 2)} too {size}, across as down, which is no error of a printer"
+            f' but a setting, most likely "fit to page"; {again}',
+            printer.name,
+        )
+    leans = math.sin(math.radians(shear))
+    wrong = [
+        f"{word} by {_percent(abs(part))}"
+        for word, part in (("across", off[0]), ("down", off[1]), ("askew", leans))
+        if abs(part) > MOST_OFF
+    ]
+    if wrong:
+        raise refuse(
+            source,
+            f"is off {' and '.join(wrong)}, and beyond {100 * MOST_OFF:g} % that is no error of a printer, but a setting or"
+            f" another paper; {again}, with the name of its paper as --paper",
+            printer.name,
+        )
+    return printer
+
+
+def _percent(share: float) -> str:
+    return f"{round_half_up(100 * share, 2)} %"
+
+
+def signed(value: float, decimals: int) -> str:
+    """A number with its sign, none for zero.
+
+    >>> signed(0.204, 2), signed(-1.5, 1), signed(-0.001, 2)
+    ('+0.20', '−1.5', '0.00')
+    """
+    text = round_half_up(value, decimals)
+    return text.replace("-", "−") if text.startswith("-") or not float(text) else f"+{text}"

@@ -1,0 +1,1 @@
+"""Many instruments in one run."""

@@ -1,0 +1,125 @@
+"""Which instrument files a rack holds, and what the files made from them are called.
+
+A folder stands for its own TOML files, not those of folders in it: what lies deeper (last year's copies, say) is named by
+who wants it. A TOML file in a folder that is no instrument's, such as a survey's, is passed over; a file that was named is
+not.
+"""
+
+import os
+import re
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from jigs.faults import Fault, InputFaults
+from jigs.input.text import decode, parse_toml, read_bytes
+from jigs.instrument.file import from_data
+from jigs.instrument.instrument import Instrument
+from jigs.instrument.opening import stem_for
+
+KIND = "instrument file"
+_SUFFIX = ".toml"
+_EXAMPLE = 'scale = "26 1/4 in"'
+_REMEDY = "start from one of `jigs presets`"
+_OF_INSTRUMENTS = {"kind", "scale", "nut_to_fret_12", "strings"}
+"""Keys of which an instrument file has one at least, and no other file of this program any."""
+
+
+@dataclass(frozen=True)
+class Source:
+    """A file that may be an instrument's, and how the names of its files begin. ``named``: not found in a folder."""
+
+    path: Path
+    named: bool
+
+    @property
+    def stem(self) -> str:
+        """How its files begin."""
+        return stem_for(str(self.path))
+
+
+@dataclass(frozen=True)
+class Gathered:
+    """The files of a rack in order, the faults of those whose files would have the same names, and of the places."""
+
+    sources: tuple[Source, ...]
+    clashes: Mapping[Source, Fault]
+    faults: tuple[Fault, ...]
+
+
+def gather(places: Sequence[str]) -> Gathered:
+    """Files and the files of folders, each once."""
+    found: dict[str, Source] = {}
+    faults: list[Fault] = []
+    for place in places:
+        try:
+            for source in _sources(Path(place)):
+                found.setdefault(os.path.realpath(source.path), source)
+        except InputFaults as refused:
+            faults += refused.faults
+        except (OSError, ValueError) as error:
+            reason = (error.strerror if isinstance(error, OSError) else None) or str(error)
+            faults.append(Fault(place, "", f"cannot be read ({reason}); check its name and permissions"))
+    return Gathered(tuple(found.values()), _clashes(found.values()), tuple(faults))
+
+
+def _sources(place: Path) -> Iterator[Source]:
+    """Raises `InputFaults` for a folder that has none."""
+    if not place.is_dir():
+        yield Source(place, named=True)
+        return
+    names = [entry.name for entry in os.scandir(place) if entry.name.lower().endswith(_SUFFIX)]
+    names = [name for name in names if not name.startswith(".") and not (place / name).is_dir()]
+    if not names:
+        what = "has no instrument file in it (*.toml); name another folder, or the files themselves"
+        raise InputFaults([Fault(str(place), "", what)])
+    for name in sorted(names, key=_as_counted):
+        yield Source(place / name, named=False)
+
+
+def _as_counted(name: str) -> list[tuple[int, str]]:
+    """A key that sorts "banjo 9" before "banjo 10"; the name itself decides what is left."""
+    parts = re.split(r"([0-9]+)", name.casefold())
+    return [*((int(part), "") if part.isdecimal() else (-1, part) for part in parts), (-1, name)]
+
+
+def _clashes(sources: Iterable[Source]) -> dict[Source, Fault]:
+    """A fault for each source whose files would have the names of another's."""
+    groups: dict[str, list[Source]] = {}
+    for source in sources:
+        groups.setdefault(source.stem.casefold(), []).append(source)
+    faults: dict[Source, Fault] = {}
+    for group in groups.values():
+        rivals = [source for source in group if not _is_other(source)] if len(group) > 1 else group
+        for source in rivals:
+            other = next((rival for rival in rivals if rival is not source), None)
+            if other is not None:
+                what = f"its files would be called {source.stem}-…, as those of {other.path}; rename one of the two"
+                faults[source] = Fault(str(source.path), "", what)
+    return faults
+
+
+def _is_other(source: Source) -> bool:
+    try:
+        return read_instrument_data(read(source), source) is None
+    except InputFaults:
+        return False
+
+
+def read(source: Source) -> bytes:
+    """Its bytes. Raises `InputFaults`."""
+    return read_bytes(source.path, KIND, "check its name")
+
+
+def read_instrument_data(raw: bytes, source: Source) -> Mapping[str, Any] | None:
+    """An instrument file's data; None for a file of a folder that is no instrument's. Raises `InputFaults`."""
+    name = str(source.path)
+    data = parse_toml(decode(raw, name, KIND, _REMEDY), name, _EXAMPLE, _REMEDY)
+    return data if source.named or _OF_INSTRUMENTS & data.keys() else None
+
+
+def instrument_of(raw: bytes, source: Source) -> Instrument | None:
+    """A file's instrument; None for a file of a folder that is no instrument's. Raises `InputFaults`."""
+    data = read_instrument_data(raw, source)
+    return None if data is None else from_data(data, str(source.path))

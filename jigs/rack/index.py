@@ -1,0 +1,204 @@
+"""The index of a rack, to hang beside it: a row for each instrument, as many sheets as it takes.
+
+Nothing on it is measured, so it has no rulers. Paper that is too narrow for its columns is left to the templates: the index
+is on A4 then.
+"""
+
+import re
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from itertools import groupby
+
+from geometry.lengths import round_half_up
+from jigs.drawing.items import Anchor, Drawing, Line, Role, Text, drawing, paragraph, paragraph_height_mm
+from jigs.drawing.lettering import LINE_STEP, MEDIUM, SMALL, width_mm, wrapped, writable
+from jigs.drawing.room import Room
+from jigs.export.files import page_files
+from jigs.rack.report import Item, Row, faults_in_short
+from jigs.sheets.paper import PAPERS, Paper, Sheet, list_room, list_sheet, size_in_words
+from jigs.sheets.title import Title
+from jigs.workup.words import slant_in_words
+
+DOCUMENT = "Index of the rack"
+NAME = "rack-index"
+
+_LEAST_WIDTH = 160.0
+_PAD = 1.6
+_STEP = SMALL * LINE_STEP
+_NUMBER, _SCALE, _PLACE, _SLANT = 8.0, 15.0, 24.5, 23.0
+_OF_NAME = 0.46
+_PLUS_MINUS = 11.0
+_LEAST_PLUS_MINUS_MM = 0.1
+
+WORDS = (
+    "Lengths in mm. Bridge line: where the crown stands at the outer full-length strings. ±: 95 in 100 lie within, laid out"
+    " with a printed fork against fret 12. Slant: with the end that stands farther from the nut."
+)
+
+
+@dataclass(frozen=True)
+class _Columns:
+    """Left edges of the columns, and the right edge of the last."""
+
+    number: float
+    name: float
+    scale: float
+    treble: float
+    bass: float
+    slant: float
+    files: float
+    end: float
+
+
+def files(items: Sequence[Item], paper: Paper, formats: Iterable[str], of: str) -> dict[str, bytes]:
+    """The index in every format, in memory, by file name."""
+    sheets = lay_out(items, paper, of)
+    title, subject = f"{DOCUMENT}: {writable(of)[0]}", f"Words only, on {size_in_words(sheets[0].paper)}"
+    return page_files(sheets, formats, NAME, title, subject)
+
+
+def lay_out(items: Sequence[Item], paper: Paper, of: str) -> list[Sheet]:
+    """The index on as many sheets as it takes."""
+    paper = paper if list_room(paper).width >= _LEAST_WIDTH else PAPERS["a4"]
+    room = list_room(paper)
+    columns = _columns(room.width)
+    drawn = [item for item in items if item.row is not None]
+    missing = [item for item in items if item.row is None]
+    rows = [_row(n, item, item.row, columns) for n, item in enumerate(drawn, 1) if item.row is not None]
+    pages = list(_pages([*rows, *_not_drawn(missing, room.width)], room, columns))
+    facts = f"{len(drawn)} instrument{'s' * (len(drawn) != 1)}"
+    facts += f", {len(missing)} file{'s' * (len(missing) != 1)} not drawn" if missing else ""
+    title = Title(writable(of)[0], DOCUMENT, facts, sheets=len(pages), scale="none")
+    return [list_sheet(page, paper, replace(title, sheet=n)) for n, page in enumerate(pages, 1)]
+
+
+def _columns(width: float) -> _Columns:
+    name = _OF_NAME * (width - _NUMBER - _SCALE - 2 * _PLACE - _SLANT)
+    scale = _NUMBER + name
+    treble = scale + _SCALE
+    return _Columns(
+        0.0, _NUMBER, scale, treble, treble + _PLACE, treble + 2 * _PLACE, width - name / _OF_NAME + name, width
+    )
+
+
+def _pages(blocks: Iterable[Drawing], room: Room, columns: _Columns) -> Iterator[Drawing]:
+    """Blocks below each other, under a heading on every sheet, over the words that explain it."""
+    words = paragraph(wrapped(WORDS, SMALL, room.width), 0.0, 0.0, SMALL)
+    explained = words.shifted(0.0, room.height - words.bounds().height)
+    head = _heading(columns)
+    top, foot = head.bounds().bottom, room.height - words.bounds().height - 2 * SMALL
+    page, level = head, top
+    for block in blocks:
+        height = block.bounds().bottom
+        if level + height > foot and level > top:
+            yield page + explained
+            page, level = head, top
+        page += block.shifted(0.0, level)
+        level += height
+    yield page + explained
+
+
+def _heading(columns: _Columns) -> Drawing:
+    first, second = SMALL, SMALL + _STEP
+    foot = second + _PAD
+    right = columns.bass + _PLACE - _PAD
+    return drawing(
+        Text((columns.number, second), "no.", SMALL),
+        Text((columns.name, second), "instrument", SMALL),
+        Text((columns.treble - _PAD, second), "scale", SMALL, Anchor.END),
+        Text(((columns.treble + _PAD + right) / 2, first), "bridge line from the nut", SMALL, Anchor.MIDDLE),
+        Text((columns.bass - _PAD, second), "treble", SMALL, Anchor.END),
+        Text((right, second), "bass", SMALL, Anchor.END),
+        Text((columns.slant + _PAD, second), "slant", SMALL),
+        Text((columns.files, second), "files", SMALL),
+        Line((0.0, foot), (columns.end, foot), Role.GUIDE),
+    )
+
+
+def _row(number: int, item: Item, row: Row, columns: _Columns) -> Drawing:
+    """A row with a line below it; its top at y = 0."""
+    names = _broken(writable(row.name)[0], columns.scale - columns.name - _PAD)
+    kept = list(_kept(item, columns.end - columns.files))
+    base = _PAD + SMALL
+    foot = _PAD + paragraph_height_mm(max(len(names), len(kept), 1), SMALL) + _PAD
+    places = (
+        (columns.bass, row.treble_mm, row.treble_plus_minus_mm),
+        (columns.slant, row.bass_mm, row.bass_plus_minus_mm),
+    )
+    return drawing(
+        Text((columns.number, base), str(number), SMALL),
+        paragraph(names, columns.name, _PAD, SMALL),
+        Text((columns.treble - _PAD, base), round_half_up(row.scale_mm, 1), SMALL, Anchor.END),
+        (text for right, mm, sure in places for text in _place(right - _PAD, base, mm, sure)),
+        Text((columns.slant + _PAD, base), _slant(row.slant_deg), SMALL),
+        paragraph(kept, columns.files, _PAD, SMALL),
+        Line((0.0, foot), (columns.end, foot), Role.FINE),
+    )
+
+
+def _place(right: float, base: float, mm: float, plus_minus_mm: float) -> Iterator[Text]:
+    """A place, and how sure it is, each in a column of its own; no finer than a tenth, which nobody marks."""
+    sure = round_half_up(max(plus_minus_mm, _LEAST_PLUS_MINUS_MM), 1)
+    yield Text((right - _PLUS_MINUS, base), round_half_up(mm, 1), SMALL, Anchor.END)
+    yield Text((right, base), f"± {sure}", SMALL, Anchor.END)
+
+
+def _slant(slant_deg: float) -> str:
+    """The slant in short.
+
+    >>> _slant(2.91), _slant(-0.62), _slant(0.01)
+    ('2.9° bass', '0.6° treble', 'square')
+    """
+    size, _, words = slant_in_words(slant_deg).partition(", ")
+    return words if words == "square" else f"{size} {words.split()[0]}"
+
+
+def _kept(item: Item, room: float) -> Iterator[str]:
+    """Where its drawings are: one with its whole name, several below what their names begin with."""
+    names = _files_in_words([name.removeprefix(f"{item.stem}-") for name in item.files])
+    if len(names) > 1:
+        yield from _broken(f"{item.stem}-", room)
+        yield from wrapped(", ".join(name.replace(" ", "\N{NO-BREAK SPACE}") for name in names), SMALL, room)
+    else:
+        yield from (line for name in names for line in _broken(f"{item.stem}-{name}", room))
+    for place in item.lies:
+        yield from _broken(f"{place.name.removeprefix(f'{item.stem}-')} on nest-{place.sheet}", room)
+
+
+def _files_in_words(names: Sequence[str]) -> list[str]:
+    """File names in short: what differs in nothing but its ending stands together.
+
+    >>> _files_in_words(["fork.pdf", "fork.svg", "fretboard-1.svg"])
+    ['fork.pdf .svg', 'fretboard-1.svg']
+    """
+    grouped = groupby(sorted(names), key=_without_ending)
+    return [name + " ".join(one.removeprefix(name) for one in group) for name, group in grouped]
+
+
+def _without_ending(name: str) -> str:
+    return name.rpartition(".")[0]
+
+
+def _not_drawn(items: Sequence[Item], width: float) -> Iterator[Drawing]:
+    """Files that gave nothing, and why."""
+    if items:
+        yield paragraph(["Not drawn:"], 0.0, 2 * _PAD, MEDIUM)
+    for item in items:
+        yield paragraph(_broken(f"{item.source}: {faults_in_short(item)}", width), 0.0, _PAD, SMALL)
+
+
+def _broken(text: str, room: float) -> list[str]:
+    """A text in lines, broken after spaces and hyphens, and a longer word wherever it must be.
+
+    >>> _broken("loan-octave-mandolin-1", 30.0)
+    ['loan-octave-', 'mandolin-1']
+    """
+    lines = [""]
+    for piece in re.split(r"(?<=[ -])", text):
+        if lines[-1] and width_mm((lines[-1] + piece).rstrip(), SMALL) > room:
+            lines.append("")
+        for char in piece:
+            if lines[-1] and width_mm((lines[-1] + char).rstrip(), SMALL) > room:
+                lines.append("")
+            lines[-1] += char
+    return [line.strip() for line in lines]

@@ -1,0 +1,172 @@
+"""What became of a rack, and the same as a table, as JSON and in lines to read."""
+
+import csv
+import io
+import json
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import asdict, dataclass
+from enum import StrEnum
+from pathlib import Path
+from typing import Any
+
+from geometry.lengths import round_half_up
+from jigs.cutting.nesting import Nest, Placed
+from jigs.faults import Fault
+from jigs.wording import some_of
+
+
+class Status(StrEnum):
+    """What became of a file."""
+
+    MADE = "made"
+    UNCHANGED = "unchanged"
+    FAULTY = "faulty"
+    PASSED_OVER = "no instrument"
+
+
+@dataclass(frozen=True)
+class Row:
+    """An instrument in the summary. Places: distance of the crown from the nut; how sure they are, for the usual fork."""
+
+    name: str
+    scale_mm: float
+    treble_mm: float
+    bass_mm: float
+    slant_deg: float
+    plus_minus_mm: float
+    treble_plus_minus_mm: float
+    bass_plus_minus_mm: float
+
+
+@dataclass(frozen=True)
+class Item:
+    """A file of the rack and what became of it: for an instrument its row and its files, else what is wrong.
+
+    ``stem``: how the names of its files begin; ``lies``: where its parts lie on the sheets of a nest.
+    """
+
+    source: str
+    status: Status
+    row: Row | None = None
+    files: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ()
+    faults: tuple[Fault, ...] = ()
+    lies: tuple[Placed, ...] = ()
+    stem: str = ""
+
+
+@dataclass(frozen=True)
+class Report:
+    """What became of a rack.
+
+    ``summary``: files about all of it; ``left_over``: files of earlier runs that belong to nothing of this one.
+    """
+
+    folder: Path
+    items: tuple[Item, ...]
+    faults: tuple[Fault, ...]
+    nest: Nest | None
+    summary: tuple[str, ...]
+    left_over: tuple[str, ...]
+
+    def count(self, status: Status) -> int:
+        """How many files became that."""
+        return sum(item.status is status for item in self.items)
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """What the user should know; what holds for several instruments is said once."""
+        told: dict[str, list[str]] = {}
+        for item in self.items:
+            for note in item.notes:
+                told.setdefault(note, []).append(item.source)
+        notes = [f"{some_of(sources)}: {note}" for note, sources in told.items()]
+        passed = [item.source for item in self.items if item.status is Status.PASSED_OVER]
+        if passed:
+            notes.append(f"{some_of(passed)}: no scale and no strings in it, so no instrument file; passed over")
+        if self.left_over:
+            left = f"of an earlier run and no longer of this rack: {some_of(self.left_over)}"
+            notes.append(f"{self.folder}: {left}; nothing is deleted, do so yourself")
+        return tuple(notes)
+
+
+def as_csv(items: Iterable[Item]) -> bytes:
+    """A line for each instrument and for each file that gave none, in the rack's order."""
+    heads = ("name", "source", "scale_mm", "treble_mm", "bass_mm", "slant_deg", "plus_minus_mm")
+    ends = ("treble_plus_minus_mm", "bass_plus_minus_mm")
+    rows: list[Sequence[str]] = [(*heads, *ends, "files", "sheets", "faults")]
+    for item in items:
+        row = asdict(item.row) if item.row is not None else {}
+        numbers = [round_half_up(row[key], 2) if row else "" for key in (*heads[2:], *ends)]
+        sheets = " ".join(dict.fromkeys(str(place.sheet) for place in item.lies))
+        faults = " | ".join(_without_source(fault) for fault in item.faults)
+        rows.append((row.get("name", ""), item.source, *numbers, " ".join(item.files), sheets, faults))
+    return _table(rows)
+
+
+def nest_as_csv(nest: Nest) -> bytes:
+    """A line for each part: its sheet, its box's corner from the stock's left and top edges, its size as it lies."""
+    rows: list[Sequence[str]] = [("sheet", "part", "x_mm", "y_mm", "width_mm", "height_mm", "turned")]
+    for place in nest.placed:
+        numbers = (round_half_up(mm, 3) for mm in (place.x_mm, place.y_mm, place.width_mm, place.height_mm))
+        rows.append((str(place.sheet), place.name, *numbers, "yes" if place.turned else "no"))
+    return _table(rows)
+
+
+def _table(rows: Iterable[Sequence[str]]) -> bytes:
+    text = io.StringIO()
+    csv.writer(text, lineterminator="\n").writerows(rows)
+    return text.getvalue().encode()
+
+
+def _without_source(fault: Fault) -> str:
+    return str(Fault("", fault.where, fault.what))
+
+
+def faults_in_short(item: Item) -> str:
+    """What is wrong with a file, for a list: the first fault, and how many more there are."""
+    first, *more = (_without_source(fault) for fault in item.faults)
+    return f"{first} (and {len(more)} more)" if more else first
+
+
+def as_dict(report: Report) -> dict[str, Any]:
+    """The report under its stable keys."""
+    return {
+        "folder": str(report.folder),
+        "instruments": [
+            {
+                "source": item.source,
+                "status": item.status.value,
+                **(asdict(item.row) if item.row is not None else {}),
+                "files": list(item.files),
+                "parts": [_as_laid(place) for place in item.lies],
+                "notes": list(item.notes),
+            }
+            for item in report.items
+        ],
+        "summary": list(report.summary),
+        "sheets": 0 if report.nest is None else report.nest.sheets,
+        "left_over": list(report.left_over),
+        "faults": [asdict(fault) for fault in report.faults],
+    }
+
+
+def _as_laid(place: Placed) -> Mapping[str, Any]:
+    return {("part" if key == "name" else key): value for key, value in asdict(place).items()}
+
+
+def as_json(report: Report) -> str:
+    """The report as one JSON object."""
+    return json.dumps(as_dict(report), indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def in_lines(report: Report) -> list[str]:
+    """What became of the rack, in short."""
+    counts = [(report.count(Status.MADE), "made"), (report.count(Status.UNCHANGED), "as they were")]
+    counts += [(n, "faulty") for n in [report.count(Status.FAULTY)] if n]
+    lines = [", ".join(f"{n} {words}" for n, words in counts) + f", in {report.folder}"]
+    if report.nest is not None and report.nest.placed:
+        parts, sheets = len(report.nest.placed), report.nest.sheets
+        names = f"s: nest-1 to nest-{sheets}" if sheets > 1 else ": nest-1"
+        lines.append(f"{parts} part{'s' * (parts > 1)} on {sheets} sheet{names}")
+    return [*lines, f"to look them up: {', '.join(report.summary)}"]

@@ -1,0 +1,198 @@
+"""What a folder remembers of the rack that was made into it, so that the next run makes only what changed.
+
+Lines of JSON: a heading, then a line for each thing that was made, a later one in place of an earlier. While a run goes on,
+lines are added, one write each, so that a run that is killed leaves at most a torn last line; at its end, and at its
+beginning, the file is written anew, whole. A line carries its own checksum. What cannot be read is as good as never written:
+it is made again, and no harm is done.
+"""
+
+import hashlib
+import json
+import os
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager, suppress
+from dataclasses import dataclass, field
+from functools import cache
+from importlib import resources
+from pathlib import Path
+from typing import Any
+
+from jigs import __version__
+from jigs.faults import refuse
+from jigs.system.locks import HAS_LOCKS, Held, lock
+from jigs.system.whole_files import UNFINISHED, write_all
+
+PACKAGES = ("jigs", "geometry")
+"""Whose text decides what is drawn."""
+
+NAME = "rack-state.jsonl"
+PREFIX = ".rack-"
+"""How a rack's unfinished files begin."""
+
+_HEADING = b'{"state": "bridge-jigs rack 1"}\n'
+_CHECKED, _DIGITS = b'{"checksum": "%b", ', 16
+_LARGEST_BYTES = 1 << 28
+
+
+@dataclass(frozen=True)
+class Record:
+    """One thing that was made: from what (``key``), into which files, with their hashes.
+
+    ``older``: files of earlier runs that it no longer has. ``more``: what later steps need of it.
+    """
+
+    key: str
+    files: Mapping[str, str]
+    older: tuple[str, ...] = ()
+    more: Mapping[str, Any] = field(default_factory=dict)
+
+
+def digest(*parts: bytes | str) -> str:
+    """A hash of parts, each with its length, so that nothing can move from one to the next."""
+    whole = hashlib.sha256()
+    for part in parts:
+        raw = part.encode() if isinstance(part, str) else part
+        whole.update(f"{len(raw)}:".encode())
+        whole.update(raw)
+    return whole.hexdigest()
+
+
+@cache
+def program() -> str:
+    """The version of this program: its number and its own text, which changes more often."""
+    packages = (Path(str(resources.files(name))) for name in PACKAGES)
+    texts = [path for package in packages for path in sorted(package.rglob("*.py"))]
+    return digest(__version__, *(path.read_bytes() for path in texts))
+
+
+def intact(files: Mapping[str, str], folder: Path) -> bool:
+    """Whether files are there, and as they were written."""
+    try:
+        return all(hashlib.sha256((folder / name).read_bytes()).hexdigest() == found for name, found in files.items())
+    except OSError:
+        return False
+
+
+@contextmanager
+def only_rack(folder: Path) -> Iterator[None]:
+    """Hold a folder for one rack at a time, and clear away what a killed one left unfinished.
+
+    Makes the folder, and takes it away again if nothing came into it. Raises `InputFaults`.
+    """
+    made: list[Path] = []
+    try:
+        made = [path for path in (folder, *folder.parents) if not path.exists()]
+        folder.mkdir(parents=True, exist_ok=True)
+        handle = os.open(folder, os.O_RDONLY) if HAS_LOCKS else None
+    except (OSError, ValueError) as error:
+        reason = (error.strerror if isinstance(error, OSError) else None) or str(error)
+        raise refuse(str(folder), f"cannot be written ({reason}); give another folder with --out") from None
+    try:
+        if handle is not None:
+            _hold(handle, folder)
+        for path in folder.glob(f"{PREFIX}*{UNFINISHED}"):
+            with suppress(OSError):
+                path.unlink()
+        yield
+    finally:
+        if handle is not None:
+            os.close(handle)
+        for path in made:
+            with suppress(OSError):
+                path.rmdir()
+
+
+def _hold(handle: int, folder: Path) -> None:
+    try:
+        lock(handle)
+    except Held:
+        what = "another rack is being made in this folder; wait for it, or give another folder with --out"
+        raise refuse(str(folder), what) from None
+
+
+def _content(folder: Path) -> bytes:
+    path = folder / NAME
+    try:
+        return path.read_bytes() if path.stat().st_size <= _LARGEST_BYTES else b""
+    except OSError:
+        return b""
+
+
+def _known(content: bytes) -> dict[str, tuple[Record, bytes]]:
+    """What is remembered, with its lines: nothing if the file is somebody else's, and no line that is not whole."""
+    if not content.startswith(_HEADING):
+        return {}
+    found: dict[str, tuple[Record, bytes]] = {}
+    for line in content[len(_HEADING) :].splitlines(keepends=True):
+        body = b"{" + line[len(_CHECKED % b"") + _DIGITS :]
+        if line != _checked(body):
+            continue
+        with suppress(ValueError, LookupError, TypeError, AttributeError, RecursionError):
+            data = json.loads(body)
+            what = data.pop("what")
+            record = Record(**{**data, "older": tuple(data["older"])})
+            if all(Path(name).name == name for name in (*record.files, *record.older)):
+                found[what] = record, line
+    return found
+
+
+def _line(what: str, record: Record) -> bytes:
+    data = {"what": what, "key": record.key, "files": record.files, "older": record.older, "more": record.more}
+    return _checked(json.dumps(data, ensure_ascii=False, allow_nan=False).encode() + b"\n")
+
+
+def _checked(body: bytes) -> bytes:
+    """A line with its checksum at its head."""
+    return _CHECKED % digest(body)[:_DIGITS].encode() + body[1:]
+
+
+class Records(dict[str, Record]):
+    """What is remembered, by what it is; `add` puts it into the file at once."""
+
+    def __init__(self, folder: Path, known: Mapping[str, tuple[Record, bytes]]) -> None:
+        super().__init__((what, record) for what, (record, _) in known.items())
+        self._folder, self._lines = folder, {what: line for what, (_, line) in known.items()}
+        self._handle: int | None = None
+
+    @property
+    def content(self) -> bytes:
+        """The file as it ought to be: the same for the same things, however they came to be made."""
+        return _HEADING + b"".join(line for _, line in sorted(self._lines.items()))
+
+    def add(self, what: str, record: Record) -> None:
+        """Add a line. It need not be on the disk at once: a line that is lost costs nothing but to make a thing again.
+
+        Raises `InputFaults`.
+        """
+        self._lines[what] = _line(what, record)
+        self[what] = record
+        try:
+            if self._handle is None:
+                self._handle = os.open(self._folder / NAME, os.O_WRONLY | os.O_APPEND)
+            os.write(self._handle, self._lines[what])
+        except OSError as error:
+            reason = f"cannot be written ({error.strerror}); give another folder with --out"
+            raise refuse(str(self._folder / NAME), reason) from None
+
+    def close(self) -> None:
+        """Add no more."""
+        if self._handle is not None:
+            os.close(self._handle)
+
+
+@contextmanager
+def open_state(folder: Path) -> Iterator[Records]:
+    """What a folder remembers, to add to; written anew when it is left, gone if there is nothing. Raises `InputFaults`."""
+    path, before = folder / NAME, _content(folder)
+    records = Records(folder, _known(before))
+    if records.content != before:
+        write_all({NAME: records.content}, folder, PREFIX)
+        before = records.content
+    try:
+        yield records
+    finally:
+        records.close()
+        if not records:
+            path.unlink(missing_ok=True)
+        elif records.content != before:
+            write_all({NAME: records.content}, folder, PREFIX)

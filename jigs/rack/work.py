@@ -1,0 +1,187 @@
+"""What a worker does for a rack: the files of one instrument, or one sheet of nested parts.
+
+Everything that goes in and comes out can be sent from process to process. Files are written here, whole or not at all, and
+left alone where they are as they should be.
+"""
+
+import hashlib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from jigs.cutting.nesting import Placed, Stock, nest_sheet
+from jigs.drawing.items import Drawing
+from jigs.faults import Fault, InputFaults, refuse
+from jigs.press.order import Order
+from jigs.press.press import prepare
+from jigs.printers.printer import Printer
+from jigs.rack.files import Source, instrument_of, read
+from jigs.rack.report import Row
+from jigs.rack.state import PREFIX, digest
+from jigs.system.whole_files import write_all
+from jigs.templates.catalogue import CUT_FROM_STOCK
+from jigs.templates.options import Options
+from jigs.templates.template import Lacks, Template
+from jigs.workup.sureness import bridge_fields, how_sure
+from jigs.workup.workup import Workup, work_up
+
+FOR_SHEETS = ("dxf", "svg")
+"""Formats of a sheet of nested parts."""
+
+
+@dataclass(frozen=True)
+class Task:
+    """An instrument to draw. ``force``: write files anew that are as they should be."""
+
+    source: Source
+    order: Order
+    folder: Path
+    force: bool = False
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What became of a task: files with their hashes, the summary's row, boxes of the parts to nest, by template.
+
+    ``content`` is the hash of what was read. Without a row: what was wrong, or, without faults, no instrument's file.
+    """
+
+    source: Source
+    files: Mapping[str, str]
+    content: str = ""
+    row: Row | None = None
+    boxes: Mapping[str, tuple[float, float]] | None = None
+    notes: tuple[str, ...] = ()
+    faults: tuple[Fault, ...] = ()
+
+
+@dataclass(frozen=True)
+class SheetTask:
+    """A sheet of a nest to draw: every part's place, and by its name what it is made from: file, hash of that, template."""
+
+    number: int
+    sheets: int
+    stock: Stock
+    places: tuple[Placed, ...]
+    made_from: Mapping[str, tuple[Source, str, str]]
+    order: Order
+    folder: Path
+    force: bool = False
+
+
+@dataclass(frozen=True)
+class SheetOutcome:
+    """What became of a sheet: its files with their hashes, or what was wrong."""
+
+    task: SheetTask
+    files: Mapping[str, str]
+    faults: tuple[Fault, ...] = ()
+
+
+def draw_instrument(task: Task) -> Outcome:
+    """Draw and write the files of one instrument. Raises nothing: what is wrong with it is in the outcome."""
+    source = task.source
+    try:
+        raw = read(source)
+        instrument = instrument_of(raw, source)
+        if instrument is None:
+            return Outcome(source, {})
+        workup = work_up(instrument)
+        files, notes, boxes = _drawn(workup, task)
+        return Outcome(
+            source, put(files, task.folder, task.force), digest(raw), _row(workup, task.order.printer), boxes, notes
+        )
+    except InputFaults as refused:
+        return Outcome(source, {}, faults=refused.faults)
+
+
+def _drawn(workup: Workup, task: Task) -> tuple[Mapping[str, bytes], tuple[str, ...], dict[str, tuple[float, float]]]:
+    """Files, notes, and the boxes of parts to nest. Raises `InputFaults`."""
+    order, stem = task.order, task.source.stem
+    apart = [name for name in order.templates if order.nested and name in CUT_FROM_STOCK]
+    alone = [Template(name) for name in order.templates if name not in apart]
+    pages = [Template(name) for name in apart if "pdf" in order.formats]
+    files: dict[str, bytes] = {}
+    notes: list[str] = list(workup.warnings)
+    for templates, formats in ((alone, order.formats), (pages, ("pdf",))):
+        printed = prepare(
+            workup, templates, order.paper, formats, order.options, stem, order.untiled, True, order.printer
+        )
+        files |= printed.files
+        notes += printed.warnings
+    boxes: dict[str, tuple[float, float]] = {}
+    for name in apart:
+        try:
+            piece = Template(name).part(workup, order.options)
+        except Lacks as reason:
+            notes += [] if reason.of_kind else [f"the {name} is left out: {reason}"]
+            continue
+        box = piece.drawing.bounds()
+        boxes[name] = (box.width, box.height)
+        notes += piece.notes
+    if not files and not boxes:
+        notes.append("none of the chosen templates is for it; choose others with --templates")
+    return files, tuple(dict.fromkeys(notes)), boxes
+
+
+def _row(workup: Workup, printer: Printer | None) -> Row:
+    treble, bass = workup.outer_places_mm
+    share = None if printer is None else printer.print_share
+    sure = bridge_fields(workup, how_sure(workup, print_share=share))
+    return Row(
+        workup.instrument.name,
+        workup.scale_mm,
+        float(treble),
+        float(bass),
+        float(workup.line.slant_deg),
+        *(float(sure[f"{end}plus_minus_mm"]) for end in ("", "treble_", "bass_")),
+    )
+
+
+def put(files: Mapping[str, bytes], folder: Path, force: bool = False) -> dict[str, str]:
+    """Write those files that are not there already as they should be; the hashes of all. Raises `InputFaults`."""
+    changed = {name: content for name, content in files.items() if force or not _is_there(folder / name, content)}
+    if changed:
+        write_all(changed, folder, PREFIX)
+    return {name: hashlib.sha256(content).hexdigest() for name, content in files.items()}
+
+
+def _is_there(path: Path, content: bytes) -> bool:
+    try:
+        return path.stat().st_size == len(content) and path.read_bytes() == content
+    except OSError:
+        return False
+
+
+def draw_sheet(task: SheetTask) -> SheetOutcome:
+    """Draw and write one sheet of a nest. Raises nothing: what is wrong is in the outcome."""
+    try:
+        return SheetOutcome(task, put(_sheet_files(task), task.folder, task.force))
+    except InputFaults as refused:
+        return SheetOutcome(task, {}, refused.faults)
+
+
+def _sheet_files(task: SheetTask) -> dict[str, bytes]:
+    options = task.order.options
+    parts = {name: _part(*made_from, options) for name, made_from in task.made_from.items()}
+    sheet = nest_sheet(parts, task.places, task.stock, task.number, task.sheets, options.cutter.kerf_mm)
+    files: dict[str, bytes] = {}
+    for kind in (kind for kind in FOR_SHEETS if kind in task.order.formats):
+        if kind == "dxf":
+            from jigs.export.dxf import to_dxf
+
+            files[f"nest-{task.number}.dxf"] = to_dxf(sheet.drawing, sheet.paper.height_mm, options.cutter.styles)
+        else:
+            from jigs.export.svg import to_svg
+
+            subject = f"Scale 1:1, {sheet.paper.name}"
+            files[f"nest-{task.number}.svg"] = to_svg(sheet, sheet.title.document, subject, options.cutter.styles)
+    return files
+
+
+def _part(source: Source, content: str, template: str, options: Options) -> Drawing:
+    raw = read(source)
+    instrument = instrument_of(raw, source)
+    if digest(raw) != content or instrument is None:
+        raise refuse(str(source.path), "was changed while the rack was being made; run it again")
+    return Template(template).part(work_up(instrument), options).drawing

@@ -1,0 +1,1 @@
+"""Readings at the bench to advice, log and pictures."""

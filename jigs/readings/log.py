@@ -1,0 +1,235 @@
+"""The log: what was read and advised, step by step, in a file that never loses a line.
+
+A line is one JSON object, and stands for itself. A table with heads would not do: its first line would have to be written
+by whoever comes first, and two who come at once would both write it; and a step holds lists, of strings and of moves. Lines
+have numbers and no times, so that the same readings make the same file.
+
+A line is added under a lock that other runs wait for (advisory, where the system has `fcntl`), at the end of the file
+wherever that is by then, in a single write, and is on the disk before anybody is told so. What stands there already is never
+written again. A file that holds anything else than such lines is refused.
+"""
+
+import json
+import math
+import os
+import stat
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, TypeGuard
+
+from jigs.faults import InputFaults, refuse
+from jigs.readings import words
+from jigs.readings.advice import Advice
+from jigs.system.interrupts import held_back
+from jigs.system.locks import HAS_LOCKS, open_locked
+
+FORMAT = "bridge-jigs readings 1"
+"""What every line begins with."""
+
+LARGEST_LOG_BYTES = 1 << 24
+_MOST_CENTS = 1e3
+_REMEDY = "give another file with --log, or mend this one by hand"
+
+
+@dataclass(frozen=True)
+class Step:
+    """One line of a log, as far as a picture needs it. ``rests`` are (string's number, cents off its aim, ± cents)."""
+
+    step: int
+    instrument: str
+    rests: tuple[tuple[int, float, float], ...]
+    verdict: str
+
+
+@dataclass(frozen=True)
+class Log:
+    """An open, locked log: the steps that it holds, and a way to add one."""
+
+    path: Path
+    handle: int
+    steps: tuple[Step, ...]
+    size: int
+    torn: bool
+
+    def number(self, instrument: str) -> int:
+        """The number of an instrument's next step."""
+        return max((step.step for step in self.steps if step.instrument == instrument), default=0) + 1
+
+    def append(self, line: bytes) -> None:
+        """Add a line, on the disk when this returns. Raises `InputFaults`, with the file as it was."""
+        whole = (b"\n" if self.torn else b"") + line
+        try:
+            written = os.write(self.handle, whole)
+            if written != len(whole):
+                raise OSError(0, "there is no room for it")
+            os.fsync(self.handle)
+            if not self.size:
+                _keep_name(self.path)
+        except OSError as error:
+            if HAS_LOCKS:
+                os.ftruncate(self.handle, self.size)
+            raise _unwritable(self.path, error) from None
+
+
+def _keep_name(path: Path) -> None:
+    """Put a new file's name on the disk as well, where the system lets a folder be opened for that."""
+    try:
+        folder = os.open(path.parent, os.O_RDONLY)
+    except OSError:
+        return
+    try:
+        os.fsync(folder)
+    except OSError:
+        pass  # some file systems cannot; the line itself is safe
+    finally:
+        os.close(folder)
+
+
+def record(advice: Advice, step: int) -> dict[str, Any]:
+    """What the log keeps of an advice."""
+    told = words.as_dict(advice)
+    kept = ("strings", "moves", "relative", "before", "after", "verdict", "diagnosis")
+    octave = {one["string"] for one in told["strings"]}
+    others = [
+        {"string": one.string + 1, "fret": one.fret, "against": one.against.value, "cents": one.cents}
+        for one in advice.readings
+        if one.fret != 12 or one.string + 1 not in octave
+    ]
+    rounded = {key: _rounded(told[key]) for key in kept if key in told}
+    found = {"log": FORMAT, "step": step, "instrument": told["name"], **rounded}
+    return found | ({"other_readings": _rounded(others)} if others else {})
+
+
+def _rounded(value: Any) -> Any:
+    """Numbers to four decimals: a ten-thousandth of a cent, and lines that a person can read."""
+    if isinstance(value, float):
+        return round(value, 4) + 0.0
+    if isinstance(value, dict):
+        return {key: _rounded(each) for key, each in value.items()}
+    return [_rounded(each) for each in value] if isinstance(value, list | tuple) else value
+
+
+def as_line(found: dict[str, Any]) -> bytes:
+    """A record as a line of the log."""
+    return json.dumps(found, ensure_ascii=False, allow_nan=False).encode() + b"\n"
+
+
+def step_of(advice: Advice, step: int) -> Step:
+    """The step that an advice will be in the log."""
+    rests = tuple(
+        (one.string + 1, round(one.cents, 4) - round(one.aim_cents, 4), round(one.plus_minus_cents, 4))
+        for one in advice.strings
+    )
+    return Step(step, advice.workup.instrument.name, rests, "" if advice.verdict is None else advice.verdict.value)
+
+
+def _step(found: Any) -> Step | None:
+    """A line's content as a step, or None where it is none."""
+    if not isinstance(found, dict) or found.get("log") != FORMAT:
+        return None
+    number, name, verdict = found.get("step"), found.get("instrument"), found.get("verdict")
+    strings = found.get("strings")
+    if not _is_whole(number) or not isinstance(name, str) or not isinstance(strings, list):
+        return None
+    rests = []
+    for one in strings:
+        if not isinstance(one, dict) or not _is_whole(one.get("string")):
+            return None
+        reading, aim, tells = (_cents(one.get(key)) for key in ("reading_cents", "aim_cents", "plus_minus_cents"))
+        if not math.isfinite(reading + aim + tells):
+            return None
+        rests.append((int(one["string"]), reading - aim, tells))
+    return Step(int(number), name, tuple(rests), verdict if isinstance(verdict, str) else "")
+
+
+def _cents(value: object) -> float:
+    """A number of cents, or nan for what is none."""
+    known = isinstance(value, int | float) and not isinstance(value, bool) and abs(value) < _MOST_CENTS
+    return float(value) if known and isinstance(value, int | float) else math.nan
+
+
+def _is_whole(value: object) -> TypeGuard[int]:
+    return isinstance(value, int) and not isinstance(value, bool) and 0 < value < 10**9
+
+
+def read(path: Path) -> tuple[Step, ...]:
+    """The steps of a log, none if there is no such file. Raises `InputFaults` for a file that is no log."""
+    try:
+        handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0))
+    except FileNotFoundError:
+        if not path.parent.is_dir():
+            raise refuse(str(path), "there is no such folder; make it first, or give another file with --log") from None
+        return ()
+    except (OSError, ValueError) as error:
+        raise _unwritable(path, error) from None
+    try:
+        return _steps(path, _bytes(path, handle))
+    finally:
+        os.close(handle)
+
+
+@contextmanager
+def open_log(path: Path) -> Iterator[Log]:
+    """A log to add to, locked until left; made if there is none, and gone again if nothing was added to it.
+
+    Raises `InputFaults` for a file that is no log, or that cannot be written.
+    """
+    handle, made = _open_locked(path)
+    with held_back():
+        try:
+            raw = _bytes(path, handle)
+            yield Log(path, handle, _steps(path, raw), len(raw), bool(raw) and not raw.endswith(b"\n"))
+        finally:
+            if made and HAS_LOCKS and os.fstat(handle).st_size == 0:
+                path.resolve().unlink(missing_ok=True)
+            os.close(handle)
+
+
+def _open_locked(path: Path) -> tuple[int, bool]:
+    try:
+        return open_locked(path)
+    except (OSError, ValueError) as error:
+        raise _unwritable(path, error) from None
+
+
+def _bytes(path: Path, handle: int) -> bytes:
+    found = os.fstat(handle)
+    if stat.S_ISDIR(found.st_mode):
+        raise _unwritable(path, IsADirectoryError())
+    if not stat.S_ISREG(found.st_mode):
+        raise refuse(str(path), f"is no file; {_REMEDY}")
+    if found.st_size > LARGEST_LOG_BYTES:
+        raise refuse(str(path), "is full; begin a new one with --log")
+    os.lseek(handle, 0, os.SEEK_SET)
+    parts: list[bytes] = []
+    while part := os.read(handle, 1 << 20):
+        parts.append(part)
+    return b"".join(parts)
+
+
+def _steps(path: Path, raw: bytes) -> tuple[Step, ...]:
+    """Raises `InputFaults` at the first line that is no step."""
+    steps: list[Step] = []
+    for n, line in enumerate(raw.split(b"\n"), 1):
+        if not line.strip():
+            continue
+        try:
+            step = _step(json.loads(line))
+        except (ValueError, RecursionError):
+            step = None
+        if step is None:
+            what = "is damaged" if steps else "is no line of a log of readings"
+            raise refuse(str(path), f"{what}; {_REMEDY}", f"line {n}")
+        steps.append(step)
+    return tuple(steps)
+
+
+def _unwritable(path: Path, error: Exception) -> InputFaults:
+    if isinstance(error, IsADirectoryError):
+        return refuse(str(path), "is a folder; name a file in it with --log")
+    if isinstance(error, FileNotFoundError):
+        return refuse(str(path), "there is no such folder; make it first, or give another file with --log")
+    reason = (error.strerror if isinstance(error, OSError) else None) or str(error)
+    return refuse(str(path), f"cannot be written ({reason}); give another file with --log")

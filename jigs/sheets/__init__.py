@@ -1,0 +1,1 @@
+"""Paper, rulers, title block, and long drawings in tiles. It knows no instrument."""

@@ -1,0 +1,210 @@
+"""Paper: sizes, margins, and a drawing placed on a sheet between its rulers and its title block.
+
+Nothing else knows paper. A template is told the `Room` it has; what it draws there is laid on the sheet at
+its true size.
+"""
+
+import math
+from dataclasses import dataclass, replace
+
+from geometry.lengths import MM_PER_INCH, LengthError, format_mm, parse_mm
+from jigs.drawing.items import Drawing, Line, Role, Text, drawing
+from jigs.drawing.lettering import SMALL, shortened
+from jigs.drawing.room import Room
+from jigs.faults import nearest, refuse
+from jigs.sheets import rulers, tiling
+from jigs.sheets.title import HEIGHT_MM as TITLE_HEIGHT_MM
+from jigs.sheets.title import Title, title_block
+
+_INCH = float(MM_PER_INCH)
+
+MARGIN_MM = 10.0
+"""Home printers leave 4 to 6 mm blank, some more at the foot (common practice, no source)."""
+
+CENTRING_MARK_MM = 4.0
+"""How long a centring mark is, from the margin inwards; ISO 5457 has them, the length is our own."""
+
+LEAST_ASSEMBLY_MM = 70.0
+"""Pieces of a long drawing that are shorter are not worth joining; our own bound."""
+
+_GAP = 4.0
+_NOTE_GAP = 1.2
+_LEAST_TITLE_WIDTH = 76.0
+_MOST_TITLE_WIDTH = 90.0
+_SMALLEST_MM, _SMALLEST_HEIGHT_MM, _LARGEST_MM = 130.0, 200.0, 5000.0
+_INCHES_BELOW_MM = 50.0
+
+
+@dataclass(frozen=True)
+class Paper:
+    """A sheet of paper, upright. ``name`` is what the title block says."""
+
+    name: str
+    width_mm: float
+    height_mm: float
+
+
+_A4_LONG_A3_SHORT_MM = 297.0
+
+PAPERS = {
+    "a4": Paper("A4", 210.0, _A4_LONG_A3_SHORT_MM),
+    "letter": Paper("Letter", 8.5 * _INCH, 11 * _INCH),
+    "legal": Paper("Legal", 8.5 * _INCH, 14 * _INCH),
+    "a3": Paper("A3", _A4_LONG_A3_SHORT_MM, 420.0),
+    "tabloid": Paper("Tabloid", 11 * _INCH, 17 * _INCH),
+}
+"""A sizes: ISO 216. Letter and tabloid: ANSI/ASME Y14.1 sizes A and B. Legal: common practice, no source."""
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """A drawing on paper, in mm from the top left corner of the sheet."""
+
+    paper: Paper
+    drawing: Drawing
+    title: Title
+
+
+def paper_named(text: str) -> Paper:
+    """Paper by its name, or a custom size as WxH: ``"a4"``, ``"200x300"``, ``"8 in x 13 in"``.
+
+    >>> paper_named("a4").height_mm, paper_named("200x300").name
+    (297.0, '200 x 300 mm')
+    """
+    word = text.strip().lower()
+    if word in PAPERS:
+        return PAPERS[word]
+    sides = word.replace("×", "x").split("x")
+    if len(sides) != 2:
+        raise refuse("--paper", f'"{text}" is no paper; {nearest(word, PAPERS)}, or WxH in mm such as 200x300')
+    try:
+        width, height = (float(parse_mm(side)) for side in sides)
+    except LengthError as error:
+        raise refuse("--paper", f"{error}; give width x height, for instance 200x300") from None
+    if max(width, height) < _SMALLEST_MM or min(width, height) < _INCHES_BELOW_MM:
+        remedy = "name the unit on both sides, as in 8.5inx11in, or write letter"
+        raise refuse("--paper", f"{text} is too small in millimetres; if inches are meant, {remedy}")
+    if not (_SMALLEST_MM <= width <= _LARGEST_MM and _SMALLEST_HEIGHT_MM <= height <= _LARGEST_MM):
+        raise refuse(
+            "--paper",
+            f"{text} is out of range; write {_SMALLEST_MM:.0f} mm across and {_SMALLEST_HEIGHT_MM:.0f} mm down at the least"
+            f" (for rulers and title), {_LARGEST_MM:.0f} mm at the most",
+        )
+    return Paper(f"{width:g} x {height:g} mm", width, height)
+
+
+def _title_beside_ruler(paper: Paper) -> float:
+    """Width that is left for a title block beside the ruler across."""
+    return paper.width_mm - 2 * MARGIN_MM - rulers.LENGTH_MM - 2 * rulers.SIDE_MM - _GAP
+
+
+def _foot_mm(paper: Paper) -> float:
+    """Height that ruler and title block take at the foot of the sheet."""
+    if _title_beside_ruler(paper) >= _LEAST_TITLE_WIDTH:
+        return max(TITLE_HEIGHT_MM, rulers.HEIGHT_MM)
+    return TITLE_HEIGHT_MM + _GAP + rulers.HEIGHT_MM
+
+
+def room_on(paper: Paper) -> Room:
+    """What a sheet leaves between margins, rulers and title block."""
+    return Room(
+        width=paper.width_mm - 2 * MARGIN_MM,
+        height=paper.height_mm - 2 * MARGIN_MM - _foot_mm(paper) - _GAP,
+        corner_width=rulers.HEIGHT_MM + 1.0,
+        corner_height=rulers.LENGTH_MM + 2 * rulers.SIDE_MM,
+    )
+
+
+def own_size_for(whole: Drawing) -> Paper:
+    """A sheet of its own size on which a long drawing lies uncut."""
+    box = whole.bounds()
+    width = box.width + rulers.HEIGHT_MM + 2 * _GAP + 2 * MARGIN_MM
+    widest_foot = 2 * MARGIN_MM + rulers.LENGTH_MM + 2 * rulers.SIDE_MM + _GAP + _LEAST_TITLE_WIDTH
+    probe = Paper("", max(width, widest_foot), _LARGEST_MM)
+    height = box.height + 2 * MARGIN_MM + _foot_mm(probe) + _GAP
+    ruler_height = room_on(probe).corner_height + 2 * MARGIN_MM + _foot_mm(probe) + _GAP
+    width_mm, height_mm = math.ceil(probe.width_mm), math.ceil(max(height, ruler_height))
+    return Paper(f"{width_mm} x {height_mm} mm", float(width_mm), float(height_mm))
+
+
+def long_on_sheets(whole: Drawing, paper: Paper, title: Title) -> list[Sheet] | None:
+    """Lay a long drawing on sheets, in pieces side by side if it must be cut; None where the paper is too narrow."""
+    room = room_on(paper)
+    beside = room.width - room.corner_width
+    tiles = tiling.tiles_of(whole, room.height)
+    filled = tiling.arranged(tiles, beside)
+    if filled is None:
+        return None
+    if len(tiles) > 1 and room.height - room.corner_height - _GAP < LEAST_ASSEMBLY_MM:
+        return None
+    if len(tiles) > 1:
+        left, top = room.width - room.corner_width, room.corner_height + _GAP
+        joining = tiling.assembly(whole, tiles, room.corner_width, room.height - top)
+        filled[0] += joining.shifted(left, top)
+    return [on_sheet(one, paper, replace(title, sheet=n, sheets=len(filled))) for n, one in enumerate(filled, 1)]
+
+
+def on_sheet(filled: Drawing, paper: Paper, title: Title, inset_mm: float = 0.0) -> Sheet:
+    """Lay what was drawn in its room on a sheet, with title block, centring marks, and rulers if anything is to scale.
+
+    ``inset_mm``: how far all but the centring marks keep from the margins; the room is then that of `inset` paper.
+    """
+    inner = inset(paper, inset_mm)
+    laid = drawing(filled.shifted(MARGIN_MM, MARGIN_MM), _furniture(inner, title)).shifted(inset_mm, inset_mm)
+    return Sheet(paper, drawing(laid, _centring_marks(paper)), title)
+
+
+def inset(paper: Paper, by_mm: float) -> Paper:
+    """What is left of a paper inside a frame."""
+    return replace(paper, width_mm=paper.width_mm - 2 * by_mm, height_mm=paper.height_mm - 2 * by_mm)
+
+
+def _furniture(paper: Paper, title: Title) -> Drawing:
+    """Rulers and title block; under the ruler across, what the title has to say of the print."""
+    right, foot = paper.width_mm - MARGIN_MM, paper.height_mm - MARGIN_MM
+    beside = _title_beside_ruler(paper)
+    title_width = min(beside if beside >= _LEAST_TITLE_WIDTH else right - MARGIN_MM, _MOST_TITLE_WIDTH)
+    across = (MARGIN_MM + rulers.SIDE_MM, paper.height_mm - MARGIN_MM - _foot_mm(paper) + rulers.ABOVE_MM)
+    to_size = title.scale != "none"
+    under = across[0], across[1] + rulers.BELOW_MM + _NOTE_GAP + SMALL
+    room = (right - title_width if beside >= _LEAST_TITLE_WIDTH else right) - _GAP - across[0]
+    return drawing(
+        rulers.ruler_across().shifted(*across) if to_size else (),
+        rulers.ruler_down().shifted(right - rulers.ABOVE_MM, MARGIN_MM + rulers.SIDE_MM) if to_size else (),
+        title_block(replace(title, paper=paper.name), title_width).shifted(right - title_width, foot - TITLE_HEIGHT_MM),
+        [Text(under, shortened(title.note, SMALL, room), SMALL)] if title.note and to_size else [],
+    )
+
+
+def list_room(paper: Paper) -> Room:
+    """What a sheet of words leaves, which needs no rulers because nothing on it is measured."""
+    return Room(paper.width_mm - 2 * MARGIN_MM, paper.height_mm - 2 * MARGIN_MM - TITLE_HEIGHT_MM - _GAP, 0.0, 0.0)
+
+
+def list_sheet(filled: Drawing, paper: Paper, title: Title) -> Sheet:
+    """Lay words on a sheet, with title block and centring marks."""
+    right, foot = paper.width_mm - MARGIN_MM, paper.height_mm - MARGIN_MM
+    width = min(right - MARGIN_MM, _MOST_TITLE_WIDTH)
+    block = title_block(replace(title, paper=paper.name), width).shifted(right - width, foot - TITLE_HEIGHT_MM)
+    return Sheet(paper, drawing(filled.shifted(MARGIN_MM, MARGIN_MM), block, _centring_marks(paper)), title)
+
+
+def _centring_marks(paper: Paper) -> Drawing:
+    """Short lines at the middle of each side, after ISO 5457."""
+    w, h = paper.width_mm, paper.height_mm
+    near, far = MARGIN_MM - CENTRING_MARK_MM, MARGIN_MM - 1.5
+    return drawing(
+        Line((w / 2, near), (w / 2, far), Role.GUIDE),
+        Line((w / 2, h - near), (w / 2, h - far), Role.GUIDE),
+        Line((near, h / 2), (far, h / 2), Role.GUIDE),
+        Line((w - near, h / 2), (w - far, h / 2), Role.GUIDE),
+    )
+
+
+def size_in_words(paper: Paper) -> str:
+    """Name and size.
+
+    >>> size_in_words(PAPERS["a4"])
+    'A4 (210.0 mm x 297.0 mm)'
+    """
+    return f"{paper.name} ({format_mm(paper.width_mm)} x {format_mm(paper.height_mm)})"

@@ -1,0 +1,1 @@
+"""A fretboard that exists: its file, what it says, a picture."""

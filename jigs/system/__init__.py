@@ -1,0 +1,1 @@
+"""Files written whole, locks, processes, the user's folder."""

@@ -1,0 +1,50 @@
+"""Locks on files and folders, so that two runs do not write one at once. Where a system has none, there are none."""
+
+import os
+from pathlib import Path
+
+try:
+    import fcntl
+except ImportError:  # a system without such locks
+    fcntl = None  # type: ignore[assignment]
+
+HAS_LOCKS = fcntl is not None
+
+
+class Held(Exception):
+    """Somebody else holds the lock."""
+
+
+def lock(handle: int, wait: bool = False) -> None:
+    """Take the lock of an open file or folder, or go on where there are no locks. Raises `Held`, unless it may ``wait``."""
+    if fcntl is None:
+        return
+    try:
+        fcntl.flock(handle, fcntl.LOCK_EX | (0 if wait else fcntl.LOCK_NB))
+    except BlockingIOError:
+        raise Held from None
+    except OSError:
+        if wait:
+            raise
+
+
+def open_locked(path: Path) -> tuple[int, bool]:
+    """An open, locked file that still has this name, and whether it is empty; made if there is none. Raises OSError.
+
+    While one run waits for the lock, another may remove the file, or an editor put a new one in its place: then what was
+    locked is no longer the file of that name.
+    """
+    flags = os.O_RDWR | os.O_APPEND | os.O_CREAT | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
+    while True:
+        handle = os.open(path, flags, 0o666)
+        try:
+            lock(handle, wait=True)
+            own, named = os.fstat(handle), os.stat(path)
+            if (own.st_dev, own.st_ino) == (named.st_dev, named.st_ino):
+                return handle, own.st_size == 0
+        except FileNotFoundError:
+            pass
+        except OSError:
+            os.close(handle)
+            raise
+        os.close(handle)

@@ -1,0 +1,77 @@
+"""Files that are written whole or not at all."""
+
+import os
+import tempfile
+import unicodedata
+from collections.abc import Mapping
+from pathlib import Path
+
+from jigs.faults import refuse
+from jigs.system.interrupts import held_back
+
+UNFINISHED = ".part"
+"""How the name of a file ends that is not complete yet."""
+
+
+def file_stem(name: str) -> str:
+    """A name as the beginning of a file name: letters and digits of any script, hyphens between.
+
+    >>> file_stem("Loan banjo 7"), file_stem("../Ré ♭!"), file_stem("///")
+    ('loan-banjo-7', 'ré', 'instrument')
+    """
+    plain = unicodedata.normalize("NFC", name).lower()
+    words = "".join(char if char.isalnum() else " " for char in plain).split()
+    return "-".join(words) or "instrument"
+
+
+def write_all(files: Mapping[str, bytes], folder: Path, prefix: str = ".") -> list[Path]:
+    """Write files whole or not at all: all are complete beside their places before the first takes its place.
+
+    Whoever asks to stop meanwhile is heard when all are in their places.
+    ``prefix``: how the names of unfinished files begin. Raises `InputFaults` when the folder cannot be written.
+    """
+    with held_back():
+        return _write_all(files, folder, prefix)
+
+
+def _write_all(files: Mapping[str, bytes], folder: Path, prefix: str) -> list[Path]:
+    waiting: list[tuple[Path, Path]] = []
+    made: list[Path] = []
+    try:
+        made = [path for path in (folder, *folder.parents) if not path.exists()]
+        folder.mkdir(parents=True, exist_ok=True)
+        for name, content in files.items():
+            place = folder / name
+            if place.is_dir():
+                raise refuse(str(place), "a folder stands in this file's place; give another folder with --out")
+            handle, part = tempfile.mkstemp(dir=folder, prefix=prefix, suffix=UNFINISHED)
+            waiting.append((Path(part), place))
+            with os.fdopen(handle, "wb") as file:
+                file.write(content)
+                file.flush()
+                os.fsync(file.fileno())
+            os.chmod(part, 0o666 & ~_umask())
+        for part_path, place in waiting:
+            os.replace(part_path, place)
+    except (OSError, ValueError) as error:
+        reason = (error.strerror if isinstance(error, OSError) else None) or str(error)
+        raise refuse(str(folder), f"cannot be written ({reason}); give another folder with --out") from None
+    finally:
+        for part_path, _ in waiting:
+            part_path.unlink(missing_ok=True)
+        for parent in made:
+            _remove_if_empty(parent)
+    return [place for _, place in waiting]
+
+
+def _remove_if_empty(folder: Path) -> None:
+    try:
+        folder.rmdir()
+    except OSError:
+        return
+
+
+def _umask() -> int:
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask

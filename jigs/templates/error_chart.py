@@ -1,0 +1,205 @@
+"""A chart of what every fret reads: a panel for each string, side by side on one scale of cents, before and after.
+
+A panel of its own tells a string from the others without colour, and no curve crosses another string's. Up is sharp.
+"""
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import count
+
+from jigs.drawing.items import Anchor, Circle, Drawing, Item, Line, Path, Role, Text, drawing
+from jigs.drawing.lettering import DESCENT_PER_CAPITAL, SMALL, shortened, width_mm
+
+LEAST_PANEL_MM = 11.0
+_MOST_PANEL_MM = 62.0
+LEAST_PLOT_MM = 12.0
+_AXIS_MM = 12.0
+_PANEL_GAPS = (3.0, 1.5)
+_ROOMY_PANEL_MM = 20.0
+_ROW_GAP = 3.0
+_TITLE_MM = SMALL + 1.6
+_TICK, _FRET_TICK = 1.2, 0.8
+_GAP = 1.2
+_NUMBERS_MM = 2 * _FRET_TICK + _GAP + SMALL
+_FOOT_MM = _NUMBERS_MM + SMALL * DESCENT_PER_CAPITAL
+_INSET = 1.5
+_DOT = 0.22
+_LEAST_DOT_STEP = 1.1
+_LEAST_FRET_STEP = 0.8
+_LEAST_NUMBER_STEP = SMALL + 1.2
+_LEAST_NUMBER_GAP = 1.2
+_NUMBERED_FRETS = (12, 24, 36, 5, 17, 7, 19, 29, 15, 10, 3, 1)
+
+
+@dataclass(frozen=True)
+class Series:
+    """One string: its ``number`` from 1, the fret that it starts at, its values by fret.
+
+    ``titles``: what may stand over its panel, the longest first; the first that goes in is taken.
+    """
+
+    number: int
+    titles: Sequence[str]
+    starts_at: int
+    frets: Sequence[int]
+    before: Sequence[float]
+    after: Sequence[float]
+
+
+@dataclass(frozen=True)
+class Scale:
+    """Cents from ``low`` to ``high``, with a tick at every whole multiple of ``tick`` between."""
+
+    low: int
+    high: int
+    tick: int
+
+    @property
+    def ticks(self) -> list[int]:
+        """Every tick from the lowest up."""
+        return [n * self.tick for n in range(math.ceil(self.low / self.tick), self.high // self.tick + 1)]
+
+
+@dataclass(frozen=True)
+class Frame:
+    """Where a panel's plot lies, and what it shows. ``frets``: those of the neck."""
+
+    left: float
+    right: float
+    top: float
+    foot: float
+    scale: Scale
+    frets: int
+
+    def x(self, fret: float) -> float:
+        """Place across of a fret, the nut being 0."""
+        return self.left + _INSET + fret * (self.right - self.left - 2 * _INSET) / self.frets
+
+    def y(self, cents: float) -> float:
+        """Place of a value down."""
+        return self.foot - (self.foot - self.top) * (cents - self.scale.low) / (self.scale.high - self.scale.low)
+
+
+def rows_needed(strings: int, width: float) -> int:
+    """How many rows of panels so many strings take; none if not even one panel goes in.
+
+    >>> rows_needed(5, 190.0), rows_needed(24, 190.0), rows_needed(1, 20.0)
+    (1, 2, 0)
+    """
+    gap = _PANEL_GAPS[-1]
+    beside = int((width - _AXIS_MM + gap) / (LEAST_PANEL_MM + gap))
+    return math.ceil(strings / beside) if beside > 0 else 0
+
+
+def plot_mm(height: float, rows: int) -> float:
+    """How high each plot is when so many rows share a height."""
+    return (height - (rows - 1) * _ROW_GAP) / rows - _TITLE_MM - _FOOT_MM
+
+
+def error_chart(series: Sequence[Series], frets: int, width: float, height: float) -> Drawing:
+    """The chart, its top left corner at the origin."""
+    rows = rows_needed(len(series), width)
+    beside = math.ceil(len(series) / rows)
+    widths = [(gap, (width - _AXIS_MM - (beside - 1) * gap) / beside) for gap in _PANEL_GAPS]
+    gap, panel = next((fit for fit in widths if fit[1] >= _ROOMY_PANEL_MM), widths[-1])
+    panel = min(panel, _MOST_PANEL_MM)
+    plot = plot_mm(height, rows)
+    scale = scale_for([value for one in series for value in (0.0, *one.before, *one.after)], plot)
+    chart = Drawing()
+    for n, one in enumerate(series):
+        row, column = divmod(n, beside)
+        left = _AXIS_MM + column * (panel + gap)
+        top = row * (plot + _TITLE_MM + _FOOT_MM + _ROW_GAP) + _TITLE_MM
+        frame = Frame(left, left + panel, top, top + plot, scale, frets)
+        chart += drawing(_panel(one, frame), _cents_axis(frame) if column == 0 else ())
+    return chart
+
+
+def scale_for(values: Sequence[float], plot: float) -> Scale:
+    """Whole cents round all values, one to spare, and the finest ticks whose numbers keep apart.
+
+    >>> scale_for([-1.8, 41.5], 40.0)
+    Scale(low=-3, high=43, tick=5)
+    """
+    low, high = math.floor(min(values)) - 1, math.ceil(max(values)) + 1
+    steps = (digit * 10**power for power in count() for digit in (1, 2, 5))
+    tick = next(step for step in steps if plot * step / (high - low) >= _LEAST_NUMBER_STEP)
+    return Scale(low, high, tick)
+
+
+def _panel(one: Series, frame: Frame) -> Drawing:
+    left, right, top, foot = frame.left, frame.right, frame.top, frame.foot
+    corners = ((left, top), (right, top), (right, foot), (left, foot))
+    level = [(fret, frame.y(before), frame.y(after)) for fret, before, after in zip(*_columns(one), strict=True)]
+    own_octave = frame.x(one.starts_at + 12)
+    items: list[Item] = [
+        Text((left, top - 1.6), _title(one, right - left), SMALL),
+        Path((corners,), Role.FINE, f"panel-{one.number}", closed=True),
+        Line((left, frame.y(0.0)), (right, frame.y(0.0)), Role.GUIDE, f"zero-{one.number}"),
+        Line((own_octave, top), (own_octave, foot), Role.FINE, f"octave-{one.number}"),
+        Path((tuple((frame.x(fret), y) for fret, y, _ in level),), Role.PROVISIONAL, f"before-{one.number}"),
+        Path((tuple((frame.x(fret), y) for fret, _, y in level),), Role.MARK, f"after-{one.number}"),
+    ]
+    if frame.x(1) - frame.x(0) >= _LEAST_DOT_STEP:
+        items += [Circle((frame.x(fret), y), _DOT, Role.MARK) for fret, _, y in level]
+    if one.starts_at:
+        own_nut = frame.x(one.starts_at)
+        items.append(Line((own_nut, top), (own_nut, foot), Role.GUIDE, f"own-nut-{one.number}"))
+    return drawing(items, _ticks(frame), _fret_axis(frame))
+
+
+def _title(one: Series, room: float) -> str:
+    return next(
+        (title for title in one.titles if width_mm(title, SMALL) <= room), shortened(one.titles[-1], SMALL, room)
+    )
+
+
+def _columns(one: Series) -> tuple[Sequence[int], Sequence[float], Sequence[float]]:
+    return one.frets, one.before, one.after
+
+
+def _ticks(frame: Frame) -> Iterator[Line]:
+    """Cents, inwards at both sides of a panel."""
+    for cents in frame.scale.ticks:
+        if cents:
+            for edge, inwards in ((frame.left, _TICK), (frame.right, -_TICK)):
+                yield Line((edge, frame.y(cents)), (edge + inwards, frame.y(cents)), Role.TICK)
+
+
+def _cents_axis(frame: Frame) -> Iterator[Text]:
+    """Numbers left of the first panel."""
+    right = frame.left - _GAP
+    yield Text((right - 1.4, frame.top - 1.6), "cents", SMALL, Anchor.END)
+    for cents in frame.scale.ticks:
+        text = str(abs(cents))
+        sign = "−" if cents < 0 else "+" if cents > 0 else ""
+        base = frame.y(cents) + SMALL / 2
+        if base - SMALL > frame.top - 0.4:
+            yield Text((right, base), sign + text, SMALL, Anchor.END)
+    yield Text((right, frame.foot + _NUMBERS_MM), "fret", SMALL, Anchor.END)
+
+
+def _fret_axis(frame: Frame) -> Iterator[Item]:
+    """A tick for every fret, numbers where they keep apart."""
+    numbered = _numbered(frame)
+    for fret in range(frame.frets + 1) if frame.x(1) - frame.x(0) >= _LEAST_FRET_STEP else sorted(numbered):
+        reach = 2 * _FRET_TICK if fret in numbered else _FRET_TICK
+        yield Line((frame.x(fret), frame.foot), (frame.x(fret), frame.foot + reach), Role.TICK)
+    for fret in numbered:
+        yield Text((frame.x(fret), frame.foot + _NUMBERS_MM), str(fret), SMALL, Anchor.MIDDLE)
+
+
+def _numbered(frame: Frame) -> list[int]:
+    """Frets that bear a number: those that players count by first, as many as keep apart."""
+    taken: list[int] = []
+    for fret in _NUMBERED_FRETS:
+        half = width_mm(str(fret), SMALL) / 2
+        apart = all(
+            abs(frame.x(fret) - frame.x(other)) >= half + width_mm(str(other), SMALL) / 2 + _LEAST_NUMBER_GAP
+            for other in taken
+        )
+        inside = frame.left <= frame.x(fret) - half and frame.x(fret) + half <= frame.right
+        if fret <= frame.frets and apart and inside:
+            taken.append(fret)
+    return taken

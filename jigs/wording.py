@@ -1,0 +1,60 @@
+"""Signs, lists and columns, as every room writes them for people to read."""
+
+import math
+from collections.abc import Sequence
+
+from geometry.lengths import MM_PER_INCH, round_half_up
+
+
+def signed(value: float, decimals: int) -> str:
+    """A number with its sign, a true minus, none for zero.
+
+    >>> signed(0.26, 1), signed(-5.0, 0), signed(-0.01, 1)
+    ('+0.3', '−5', '0.0')
+    """
+    text = round_half_up(value, decimals)
+    if not float(text):
+        return text
+    return text.replace("-", "−") if value < 0 else f"+{text}"
+
+
+def with_minus(value: float) -> str:
+    """Two decimals with a true minus."""
+    return round_half_up(value, 2).replace("-", "−")
+
+
+def in_columns(rows: list[tuple[str, ...]]) -> list[str]:
+    """Rows of text in columns, each as wide as its widest cell, to the right."""
+    widths = [max(map(len, column)) for column in zip(*rows, strict=True)]
+    return ["  ".join(cell.rjust(width) for cell, width in zip(row, widths, strict=True)) for row in rows]
+
+
+def round_up(value: float, decimals: int) -> str:
+    """Decimal text that promises no more than it can keep.
+
+    >>> round_up(0.041, 2), round_up(0.3, 1)
+    ('0.05', '0.3')
+    """
+    return round_half_up(math.ceil(value * 10**decimals - 1e-6) / 10**decimals, decimals)
+
+
+_NAMED = 3
+
+
+def some_of(names: Sequence[str]) -> str:
+    """Names, or the first few of many.
+
+    >>> some_of(["a", "b", "c"]), some_of(["a", "b", "c", "d", "e"])
+    ('a, b, c', 'a, b, c and 2 more')
+    """
+    more = f" and {len(names) - _NAMED} more" if len(names) > _NAMED else ""
+    return f"{', '.join(names[:_NAMED])}{more}"
+
+
+def in_inches(mm: float) -> str:
+    """A gauge as string packets print it.
+
+    >>> in_inches(0.254)
+    '0.010 in'
+    """
+    return f"{mm / float(MM_PER_INCH):.3f} in"

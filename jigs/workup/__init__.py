@@ -1,0 +1,1 @@
+"""Every number of an instrument, and the words for them."""

@@ -1,0 +1,107 @@
+"""What a technician needs in figures while setting the bridge by its sound: where each end belongs, how far it goes for so
+many cents, and what every fret reads before and after. The setup card draws it.
+"""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from geometry.arrays import FloatArray, IntArray
+from geometry.bridge import end_movement_factor
+from geometry.fretting import error_cents
+from geometry.readings import NORMAL_QUANTILE, TUNER_ERROR_CENTS, move_for_cents, only
+from jigs.workup.sureness import how_sure
+from jigs.workup.workup import Workup
+
+TABLE_CENTS = (1, 2, 3, 4, 5, 6, 8, 10, 12, 15, 20)
+"""Readings that the table of moves has a row for."""
+
+TUNER_TELLS_CENTS = NORMAL_QUANTILE * math.sqrt(2) * TUNER_ERROR_CENTS
+"""The least difference of two tones that a usual tuner tells from none, 95 times in 100."""
+
+
+@dataclass(frozen=True)
+class BridgeEnd:
+    """One end of the bridge, set by the outer full-length string beside it.
+
+    ``name`` is treble or bass and ``side`` where that lies with the nut up, or bridge and nothing where one string sets all
+    of it; ``string`` is the string's index; ``crown_mm`` and ``face_mm`` where the
+    crown and the nut side of the feet belong at that string, from the nut; ``plus_minus_mm`` and ``plus_minus_cents`` how
+    sure that is; ``aim_cents`` what the string is meant to read, fretted note against harmonic. ``to_nut_mm`` and
+    ``to_tail_mm``: how far the bridge goes at that string for each of `TABLE_CENTS` flat or sharp of the aim;
+    ``end_factor``: how much farther the end of its feet goes, with the other end held.
+    """
+
+    name: str
+    side: str
+    string: int
+    crown_mm: float
+    face_mm: float
+    plus_minus_mm: float
+    plus_minus_cents: float
+    aim_cents: float
+    to_nut_mm: FloatArray
+    to_tail_mm: FloatArray
+    end_factor: float
+
+
+@dataclass(frozen=True)
+class FretErrors:
+    """What a string's frets read on a straight bridge, in cents against the open string, sharp positive.
+
+    ``frets`` are those of the neck; ``before`` with the bridge square on the theoretical line and the nut uncut, ``after``
+    with both where they were computed to be.
+    """
+
+    frets: IntArray
+    before_cents: FloatArray
+    after_cents: FloatArray
+
+
+def bridge_ends(workup: Workup, print_share: float | None = None) -> tuple[BridgeEnd, ...]:
+    """Both ends, treble first; one where there is but one full-length string. Raises `ReadingError`.
+
+    ``print_share``: as `how_sure` takes it.
+    """
+    instrument, outer = workup.instrument, list(dict.fromkeys(workup.outer))
+    sides = ("right", "left") if instrument.head.hand == "right" else ("left", "right")
+    half = instrument.bridge.length / 2
+    known = (
+        list(zip(("treble", "bass"), sides, (half, -half), strict=True)) if len(outer) > 1 else [("bridge", "", half)]
+    )
+    sure = how_sure(workup, print_share=print_share)
+    cents = np.array(TABLE_CENTS, dtype=float)
+    nut, aims = workup.setbacks.nut_setback_mm[outer], workup.left_cents[outer]
+    to_nut, to_tail = move_for_cents(only(workup.model, outer), nut, aims, np.stack((-cents, cents)))
+    ends = []
+    for n, (string, (name, side, end)) in enumerate(zip(outer, known, strict=True)):
+        x = float(workup.across_mm[string])
+        place = sure.of_line(x)
+        ends.append(
+            BridgeEnd(
+                name=name,
+                side=side,
+                string=string,
+                crown_mm=float(workup.line.at(np.array(x))),
+                face_mm=float(workup.face_line.at(np.array(x))),
+                plus_minus_mm=place.half_width_mm,
+                plus_minus_cents=place.half_width_cents(float(workup.cents_per_mm[string])),
+                aim_cents=float(workup.left_cents[string]),
+                to_nut_mm=-to_nut[:, n],
+                to_tail_mm=to_tail[:, n],
+                end_factor=end_movement_factor(x, end, -end),
+            )
+        )
+    return tuple(ends)
+
+
+def fret_errors(workup: Workup) -> tuple[FretErrors, ...]:
+    """Every string's frets, before and after."""
+    before, _ = workup.cents_with_bridge_at(workup.scale_mm, workup.scale_mm)
+    back = workup.line.at(workup.across_mm) - workup.scale_mm
+    after = error_cents(workup.model, back, workup.setbacks.nut_setback_mm)
+    return tuple(
+        FretErrors(np.flatnonzero(own) + 1 + entry.starts_at_fret, before[n, own], after[n, own])
+        for n, (own, entry) in enumerate(zip(workup.model.has_fret, workup.instrument.strings, strict=True))
+    )

@@ -1,0 +1,159 @@
+"""How sure an instrument's bridge line is: its measurements handed to geometry/tolerance.py, and the answer in words.
+
+What is said of a place holds for a way of laying it out, because a scale error reaches the nut end of a tape in full and
+a sheet that registers on a fret only in part.
+"""
+
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+
+from geometry.bridge import line_response
+from geometry.frets import OCTAVE_FRET
+from geometry.lengths import round_half_up
+from geometry.tolerance import Measured, Source, Sureness, Tolerance, tolerance
+from jigs.workup.workup import Workup
+
+USUAL_DATUM_FRET = OCTAVE_FRET
+"""The fret that a fork registers on when the paper is long enough."""
+
+IN_WORDS = {
+    Source.SCALE: "scale length",
+    Source.ACTION: "string height at fret 12",
+    Source.NUT_HEIGHT: "string height at the nut",
+    Source.GAUGE: "string gauges",
+    Source.MODULUS: "stiffness of the wire",
+    Source.SLIP: "slip over nut and bridge",
+    Source.DATUM: "edge against the fret",
+    Source.PRINT: "size of the print",
+    Source.LAYING: "laying the paper",
+}
+"""What an error comes from, in words that a player knows."""
+
+_MOST_TOLD = 3
+
+
+def how_sure(
+    workup: Workup,
+    datum_fret: int | None = USUAL_DATUM_FRET,
+    datum_over_fret: bool = False,
+    print_share: float | None = None,
+) -> Tolerance:
+    """How sure the line is with a printed sheet that registers on a fret, or with a tape from the nut (None).
+
+    ``print_share`` is the standard deviation of the print's scale, as a share; left out, the instrument file says it. The
+    print is from the datum, the fret's bridge side or its middle, to the nut side of the bridge's feet.
+    """
+    instrument, aims = workup.instrument, workup.instrument.compensation
+    spread = instrument.tolerance.spread
+    if print_share is not None:
+        spread = replace(spread, print_share=print_share)
+    strung = instrument.stringing
+    if datum_fret is None:
+        datum_to_bridge, printed = None, np.zeros(len(strung.length_mm))
+    else:
+        datum_to_bridge = float(workup.to_bridge_mm[datum_fret - 1])
+        edge = 0.0 if datum_over_fret else instrument.head.fret_crown_width / 2
+        printed = datum_to_bridge - edge + workup.setbacks.setback_mm - instrument.bridge.face_mm
+    return tolerance(
+        measured(workup),
+        workup.setbacks,
+        aims.tune_to,
+        aims.frets,
+        spread,
+        line_response(workup.across_mm, workup.cents_per_mm, strung.full_length, aims.bridge_fit),
+        datum_to_bridge,
+        printed,
+    )
+
+
+def measured(workup: Workup) -> Measured:
+    """What the instrument's setbacks were computed from."""
+    instrument = workup.instrument
+    action, tail = instrument.action, instrument.tail
+    return Measured(
+        model=workup.model,
+        wires=instrument.stringing.wires,
+        scale_mm=workup.scale_mm,
+        action_mm=action.fret_12,
+        nut_height_mm=action.nut,
+        relief_mm=action.relief,
+        outside_mm=tail.afterlength + tail.headlength,
+        slip=tail.slip,
+    )
+
+
+def string_fields(workup: Workup, sure: Tolerance) -> list[dict[str, Any]]:
+    """The stable keys of every string's sureness."""
+    return [_fields(sure.of_string(n), float(per_mm)) for n, per_mm in enumerate(workup.cents_per_mm)]
+
+
+def bridge_fields(workup: Workup, sure: Tolerance) -> dict[str, Any]:
+    """The stable keys of the line's sureness: at its centre, and at both outer strings."""
+    treble, bass = (float(workup.cents_per_mm[n]) for n in workup.outer)
+    fields = _fields(sure.of_line(0.0), (treble + bass) / 2)
+    for end, string, per_mm in (("treble", workup.outer[0], treble), ("bass", workup.outer[1], bass)):
+        place = sure.of_line(float(workup.across_mm[string]))
+        fields[f"{end}_plus_minus_mm"] = place.half_width_mm
+        fields[f"{end}_plus_minus_cents"] = place.half_width_cents(per_mm)
+    return fields
+
+
+def _fields(place: Sureness, cents_per_mm: float) -> dict[str, Any]:
+    return {
+        "plus_minus_mm": place.half_width_mm,
+        "plus_minus_cents": place.half_width_cents(cents_per_mm),
+        "contributions": [{"name": source.value, "mm": mm} for source, mm in place.contributions],
+    }
+
+
+def in_lines(workup: Workup, sure: Tolerance) -> list[str]:
+    """How sure each string's place and the line are, for a sheet on the usual fret, and what that mostly comes from."""
+    words = workup.instrument.string_in_words
+    places = [(words(n), sure.of_string(n), float(per_mm)) for n, per_mm in enumerate(workup.cents_per_mm)]
+    for end, string in zip(("treble", "bass"), workup.outer, strict=True):
+        at_end = sure.of_line(float(workup.across_mm[string]))
+        places.append((f"line, {end}", at_end, float(workup.cents_per_mm[string])))
+    rows = [
+        (
+            name,
+            f"± {_rough(place.half_width_mm)} mm",
+            f"(± {_rough(place.half_width_cents(per_mm))} cents)",
+            _mostly(place),
+        )
+        for name, place, per_mm in places
+    ]
+    *widths, _ = (max(map(len, column)) for column in zip(*rows, strict=True))
+    return [
+        f"± (95 in 100 lie within) for a place laid out with a printed fork against fret {USUAL_DATUM_FRET},",
+        "and the three largest parts of it, each by itself in mm; how well you measured goes into a [tolerance] table",
+        *("  ".join((*(cell.rjust(w) for cell, w in zip(row, widths, strict=False)), row[-1])) for row in rows),
+    ]
+
+
+def in_short(
+    workup: Workup, datum_fret: int = USUAL_DATUM_FRET, datum_over_fret: bool = False, print_share: float | None = None
+) -> tuple[str, str]:
+    """How sure the line is at both outer strings, and what from: the figure, and the rest of its sentence."""
+    sure = how_sure(workup, datum_fret, datum_over_fret, print_share)
+    ends = [sure.of_line(float(workup.across_mm[string])) for string in workup.outer]
+    widths = list(dict.fromkeys(f"± {_rough(place.half_width_mm)} mm" for place in ends))
+    ends_told = "" if len(widths) == 1 else f" at the treble end, {widths[1]} at the bass end"
+    rest = f"{ends_told}, 95 times in 100, with a fork against fret {datum_fret}; mostly {_mostly(ends[0])}"
+    return widths[0], rest
+
+
+def _mostly(place: Sureness) -> str:
+    told = [(source, mm) for source, mm in place.contributions if mm > 0]
+    return ", ".join(f"{IN_WORDS[source]} {_rough(mm)}" for source, mm in told[:_MOST_TOLD])
+
+
+def _rough(value: float) -> str:
+    """No finer than a tenth: nobody marks or hears more.
+
+    >>> _rough(0.26), _rough(0.04), _rough(0.0)
+    ('0.3', 'under 0.1', '0.0')
+    """
+    text = round_half_up(value, 1)
+    return "under 0.1" if text == "0.0" and value > 0 else text

@@ -1,0 +1,194 @@
+"""The workup as figures: a table to read, JSON for programs, rows for a spreadsheet."""
+
+from typing import Any, cast
+
+from geometry.lengths import format_inches, format_mm, round_half_up
+from jigs.wording import in_columns
+from jigs.workup.words import headline, nut_cuts_in_words, rule_in_words
+from jigs.workup.workup import Workup
+
+Place = tuple[float, float]
+
+
+def as_dict(workup: Workup, stands_at: Place | None = None) -> dict[str, Any]:
+    """The numbers under their stable keys. ``stands_at``: treble and bass place of the bridge as it is now."""
+    from jigs.workup import sureness
+
+    sure = sureness.how_sure(workup)
+    to_bridge = workup.to_bridge_mm.tolist()
+    from_nut = workup.from_nut_mm.tolist()
+    previous = [0.0, *from_nut[:-1]]
+    treble, bass = workup.outer_places_mm
+    numbers: dict[str, Any] = {
+        "name": workup.instrument.name,
+        "scale_mm": workup.scale_mm,
+        "frets": [
+            {"fret": n, "from_nut_mm": nut, "from_previous_mm": nut - before, "to_bridge_mm": bridge}
+            for n, (nut, before, bridge) in enumerate(zip(from_nut, previous, to_bridge, strict=True), 1)
+        ],
+        "strings": [_string_dict(workup, n) | more for n, more in enumerate(sureness.string_fields(workup, sure))],
+        "bridge": {
+            "theoretical_mm": workup.scale_mm,
+            "treble_mm": treble,
+            "bass_mm": bass,
+            "centre_mm": workup.line.centre_mm,
+            "slant_deg": workup.line.slant_deg,
+            "left_cents": workup.left_cents.tolist(),
+            "left_rms_cents": workup.left_rms_cents.tolist(),
+            "treble_string": workup.outer[0] + 1,
+            "bass_string": workup.outer[1] + 1,
+            "plus_minus_datum_fret": sureness.USUAL_DATUM_FRET,
+            **sureness.bridge_fields(workup, sure),
+        },
+    }
+    if stands_at is not None:
+        cents, octave = workup.cents_with_bridge_at(*stands_at)
+        numbers["as_it_stands"] = {
+            "treble_mm": stands_at[0],
+            "bass_mm": stands_at[1],
+            "octave_cents": octave.tolist(),
+            "cents": [row[own].tolist() for row, own in zip(cents, workup.model.has_fret, strict=True)],
+        }
+    return numbers
+
+
+def _string_dict(workup: Workup, i: int) -> dict[str, Any]:
+    """A string's numbers under their stable keys."""
+    entry, strung, back = workup.instrument.strings[i], workup.instrument.stringing, workup.setbacks
+    return {
+        "string": i + 1,
+        "note": entry.note,
+        "pair": entry.pair,
+        "starts_at_fret": entry.starts_at_fret,
+        "pitch_hz": float(strung.pitch_hz[i]),
+        "unit_mass_g_per_m": float(1000 * strung.unit_mass_kg_per_m[i]),
+        "tension_n": float(strung.tension_n[i]),
+        "strength_ratio": strung.strength_ratio[i],
+        "stretch": float(strung.stretch[i]),
+        "stiffness": float(strung.stiffness[i]),
+        "octave_harmonic_cents": float(workup.harmonic_cents[i]),
+        "setback_mm": float(back.setback_mm[i]),
+        "nut_setback_mm": float(back.nut_setback_mm[i]),
+        "cents": workup.cents[i][workup.model.has_fret[i]].tolist(),
+        "rms_cents": float(workup.rms_cents[i]),
+        "cents_per_mm": float(workup.cents_per_mm[i]),
+    }
+
+
+def as_json(workup: Workup, stands_at: Place | None = None) -> str:
+    """The numbers as one JSON object."""
+    import json
+
+    return json.dumps(as_dict(workup, stands_at), indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def as_csv(workup: Workup, stands_at: Place | None = None) -> str:
+    """The numbers as rows of ``part, number, quantity, value``: one quantity a row, easy to filter."""
+    import csv
+    import io
+
+    text = io.StringIO()
+    writer = csv.writer(text, lineterminator="\n")
+    writer.writerow(("part", "number", "quantity", "value"))
+    numbers = as_dict(workup, stands_at)
+    writer.writerow(("instrument", "", "name", numbers["name"]))
+    writer.writerow(("instrument", "", "scale_mm", numbers["scale_mm"]))
+    for part, key in (("fret", "frets"), ("string", "strings")):
+        for row in numbers[key]:
+            for quantity, value in row.items():
+                _write_values(writer, part, row[part], quantity, value, skip=part)
+    for part in ("bridge", "as_it_stands"):
+        for quantity, value in numbers.get(part, {}).items():
+            if quantity == "contributions":
+                _write_values(writer, part, "", quantity, value)
+            elif quantity == "cents":
+                for n, row in enumerate(value, 1):
+                    _write_values(writer, f"{part} string", n, quantity, row)
+            elif isinstance(value, list):
+                for n, one in enumerate(value, 1):
+                    _write_values(writer, f"{part} string", n, quantity, one)
+            else:
+                _write_values(writer, part, "", quantity, value)
+    return text.getvalue()
+
+
+def _write_values(writer: Any, part: str, number: object, quantity: str, value: object, skip: str = "") -> None:
+    if quantity == "contributions":
+        for source in cast("list[dict[str, object]]", value):
+            writer.writerow((part, number, f"plus_minus_mm from {source['name']}", source["mm"]))
+    elif isinstance(value, list):
+        for fret, one in enumerate(value, 1):
+            writer.writerow((part, number, f"{quantity} at own fret {fret}", one))
+    elif quantity != skip:
+        writer.writerow((part, number, quantity, "" if value is None else value))
+
+
+def as_table(workup: Workup, stands_at: Place | None = None) -> str:
+    """The numbers as text: bridge, strings, how sure they are, frets."""
+    from jigs.workup.sureness import how_sure, in_lines
+
+    instrument, strung, back = workup.instrument, workup.instrument.stringing, workup.setbacks
+    lines = [
+        f"{instrument.name}: scale {_both(workup.scale_mm)}, tuned to {instrument.compensation.tune_to.value},"
+        f" frets: {rule_in_words(workup)}",
+        "",
+        *headline(workup),
+        *filter(None, [nut_cuts_in_words(workup)]),
+        "",
+    ]
+    heads = ("string", "note", "tension", "load", "setback", "nut", "rms", "octave left", "rms left", "cents/mm")
+    rows: list[tuple[str, ...]] = [heads]
+    for i, entry in enumerate(instrument.strings):
+        load = strung.strength_ratio[i]
+        rows.append(
+            (
+                f"{i + 1}{' pair' if entry.pair else ''}",
+                f"{entry.note}{f' from {entry.starts_at_fret}' if entry.starts_at_fret else ''}",
+                f"{round_half_up(strung.tension_n[i], 1)} N",
+                "-" if load is None else f"{round_half_up(100 * load, 0)} %",
+                f"{round_half_up(back.setback_mm[i], 2)} mm",
+                f"{round_half_up(back.nut_setback_mm[i], 2)} mm",
+                f"{round_half_up(workup.rms_cents[i], 1)} c",
+                f"{round_half_up(workup.left_cents[i], 1)} c",
+                f"{round_half_up(workup.left_rms_cents[i], 1)} c",
+                round_half_up(workup.cents_per_mm[i], 2),
+            )
+        )
+    lines += [*in_columns(rows), ""]
+    lines += [
+        "setback: from the theoretical line, away from the nut; nut: its cut end, minus is towards the bridge",
+        f"rms: what the first {instrument.compensation.frets} frets are off by at the string's own setback (c: cents)",
+        "octave left: fretted octave against the harmonic on the straight bridge, plus is sharp; rms left: the frets there",
+        "",
+        *in_lines(workup, how_sure(workup)),
+        "",
+    ]
+    fret_rows: list[tuple[str, ...]] = [("fret", "from nut", "from last", "to theoretical line", "from nut, inches")]
+    previous = 0.0
+    for n, (nut, bridge) in enumerate(zip(workup.from_nut_mm, workup.to_bridge_mm, strict=True), 1):
+        steps = (nut, nut - previous, bridge)
+        fret_rows.append((str(n), *(format_mm(s, 2) for s in steps), format_inches(nut)))
+        previous = float(nut)
+    lines += in_columns(fret_rows)
+    if stands_at is not None:
+        lines += ["", *_as_it_stands(workup, stands_at)]
+    return "\n".join(lines) + "\n"
+
+
+def _as_it_stands(workup: Workup, stands_at: Place) -> list[str]:
+    cents, octave = workup.cents_with_bridge_at(*stands_at)
+    frets = [n for n in (1, 3, 5, 7, 10, 12, 15) if n <= cents.shape[1]]
+    rows: list[tuple[str, ...]] = [("string", "octave", *(f"fret {n}" for n in frets))]
+    for i, row in enumerate(cents):
+        at_frets = (round_half_up(row[n - 1], 1) if workup.model.has_fret[i, n - 1] else "-" for n in frets)
+        rows.append((str(i + 1), round_half_up(octave[i], 1), *at_frets))
+    where = " and ".join(format_mm(place, 1) for place in dict.fromkeys(stands_at))
+    head = (
+        f"in cents, with the bridge at {where} and the nut as it is"
+        " (frets from each string's own nut; octave: against the harmonic)"
+    )
+    return [head, *in_columns(rows)]
+
+
+def _both(mm: float) -> str:
+    return f"{format_mm(mm)} ({format_inches(mm)})"

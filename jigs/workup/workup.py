@@ -1,0 +1,265 @@
+"""Instrument to Workup: every number that a template draws or a table prints, worked out once.
+
+Everything is in the frame of a right-handed instrument: distances from the nut along it, x across it
+towards the treble side. Left-handed drawings are mirrored when they are drawn.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import TypeAlias
+
+import numpy as np
+
+from geometry.arrays import FloatArray
+from geometry.bridge import BridgeLine, outer_strings, straight_line
+from geometry.compensation import NoSetbackError, Objective, Setbacks, setbacks
+from geometry.frets import STEPS_PER_OCTAVE
+from geometry.fretting import (
+    FrettedStrings,
+    error_cents,
+    octave_cents,
+    octave_cents_per_mm,
+    octave_harmonic_cents,
+    relief_fall_mm,
+)
+from geometry.spacing import SpacingError, course_places_mm, string_offsets_mm
+from jigs.faults import Fault, InputFaults
+from jigs.instrument.instrument import Instrument
+from jigs.instrument.usual import WARN_AT_SETBACK_SHARE, WARN_AT_SLANT_DEG
+from jigs.workup.on_the_top import feet_before_crown_mm
+
+Point: TypeAlias = tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Workup:
+    """All numbers of one instrument. Arrays have one value for each string, or strings × own frets.
+
+    ``to_bridge_mm`` from each fret to the theoretical line; ``model`` the strings as the physics takes them;
+    ``cents`` at each string's own setbacks, counted from its own nut; ``rms_cents`` over the frets that count;
+    ``cents_per_mm`` of the octave comparison; ``line`` the straight bridge at the crown; ``left_cents`` the octave
+    comparison on it and ``left_rms_cents`` over the frets that count; ``harmonic_cents`` h; ``across_mm`` x at the
+    bridge; ``nut_places_mm`` and ``bridge_places_mm`` x of the single strings, two for each entry, the same one twice where
+    it is no pair; ``outer`` the indices of the outer full-length strings, treble first.
+    """
+
+    instrument: Instrument
+    to_bridge_mm: FloatArray
+    model: FrettedStrings
+    setbacks: Setbacks
+    cents: FloatArray
+    rms_cents: FloatArray
+    harmonic_cents: FloatArray
+    cents_per_mm: FloatArray
+    across_mm: FloatArray
+    nut_places_mm: FloatArray
+    bridge_places_mm: FloatArray
+    outer: tuple[int, int]
+    line: BridgeLine
+    left_cents: FloatArray
+    left_rms_cents: FloatArray
+
+    @property
+    def scale_mm(self) -> float:
+        """Nut to theoretical bridge line."""
+        return self.instrument.head.scale_mm
+
+    @property
+    def from_nut_mm(self) -> FloatArray:
+        """From the nut to each fret."""
+        return np.asarray(self.scale_mm - self.to_bridge_mm)
+
+    @property
+    def standing_line(self) -> BridgeLine:
+        """The line that the crown stands over: under it where the top is level with the frets, else square to the top."""
+        return self.line.shifted(feet_before_crown_mm(self.instrument)[0])
+
+    @property
+    def face_line(self) -> BridgeLine:
+        """Where the nut-side face of the bridge's feet stands."""
+        return self.line.shifted(feet_before_crown_mm(self.instrument)[1])
+
+    @property
+    def outer_places_mm(self) -> tuple[float, float]:
+        """Bridge line at the outer full-length strings, from the nut: treble, bass."""
+        treble, bass = self.line.at(self.across_mm[list(self.outer)])
+        return float(treble), float(bass)
+
+    def strings_at(self, from_nut_mm: float) -> FloatArray:
+        """x of the single strings at a distance from the nut, shape (strings, 2), like ``nut_places_mm``."""
+        share = from_nut_mm / self.scale_mm
+        return np.asarray(self.nut_places_mm + (self.bridge_places_mm - self.nut_places_mm) * share)
+
+    def string_runs(self, index: int, start_mm: float, end_mm: float) -> tuple[tuple[Point, Point], ...]:
+        """The lines of a string, or of both strings of a pair, between two distances from the nut."""
+        starts, ends = self.strings_at(start_mm)[index].tolist(), self.strings_at(end_mm)[index].tolist()
+        count = 2 if self.instrument.strings[index].pair else 1
+        return tuple(((starts[n], start_mm), (ends[n], end_mm)) for n in range(count))
+
+    def cents_with_bridge_at(self, treble_mm: float, bass_mm: float) -> tuple[FloatArray, FloatArray]:
+        """What every fret reads with the bridge elsewhere: (strings × own frets, octave comparison).
+
+        ``treble_mm`` and ``bass_mm`` are where it stands at the outer full-length strings, from the nut. The nut
+        counts as uncut.
+        """
+        treble_x, bass_x = self.across_mm[list(self.outer)]
+        slope = (treble_mm - bass_mm) / (treble_x - bass_x) if treble_x != bass_x else 0.0
+        line = BridgeLine(treble_mm - slope * treble_x, slope)
+        back = line.at(self.across_mm) - self.scale_mm
+        uncut = np.zeros_like(back)
+        return error_cents(self.model, back, uncut), octave_cents(self.model, back, uncut)
+
+    @property
+    def warnings(self) -> tuple[str, ...]:
+        """The instrument's warnings, and those that only the numbers show."""
+        far = [
+            f"{self.instrument.string_in_words(n)} wants its bridge {back:.1f} mm from the theoretical line, more than is"
+            " usual; check note, gauge, core, action and scale (nut to fret 12 goes into nut_to_fret_12)"
+            for n, back in enumerate(self.setbacks.setback_mm)
+            if abs(back) > WARN_AT_SETBACK_SHARE * self.model.length_mm[n]
+        ]
+        slant = abs(self.line.slant_deg)
+        if slant > WARN_AT_SLANT_DEG:
+            far.append(f"a slant of {slant:.0f} degrees is more than is usual; check the outer strings")
+        if self.instrument.compensation.tune_to is Objective.NUT_AND_SADDLE:
+            cut, left = self.square_nut
+            far.append(
+                f"nut: an end cut square, {cut:.2f} mm nearer the bridge, leaves up to {left:.1f} cents rms on a string;"
+                " jigs numbers has each string's own place"
+            )
+        return (*self.instrument.warnings, *far)
+
+    @property
+    def square_nut(self) -> tuple[float, float]:
+        """Where a nut's end that is cut square belongs, from the nut in mm, and the worst rms that it leaves, in cents.
+
+        A short string keeps its own nut, which is set by itself.
+        """
+        full, own = self.instrument.stringing.full_length, self.setbacks.nut_setback_mm
+        cut = -float(own[full].mean())
+        back = self.line.at(self.across_mm) - self.scale_mm
+        cents = error_cents(self.model, back, np.where(full, -cut, own))
+        counted = self.model.has_fret & (np.arange(cents.shape[1]) < self.instrument.compensation.frets)
+        return cut, float(np.sqrt(np.mean(cents**2, axis=1, where=counted)).max())
+
+
+def work_up(instrument: Instrument) -> Workup:
+    """Compute all numbers of an instrument. Raises `InputFaults` when the model has no answer for it."""
+    head, aims = instrument.head, instrument.compensation
+    to_bridge = head.to_bridge_mm
+    model = _model(instrument, to_bridge)
+    try:
+        found = setbacks(model, aims.tune_to, aims.frets)
+    except NoSetbackError as error:
+        remedy = "check note, octave, gauge, core, unit mass and scale"
+        raise InputFaults(
+            [Fault(instrument.source, f"string {n + 1}", f"{error}; {remedy}") for n in error.strings]
+        ) from None
+    strung = instrument.stringing
+    slopes = octave_cents_per_mm(model, found.setback_mm, found.nut_setback_mm)
+    nut_centres, across = _string_centres(instrument)
+    line = straight_line(head.scale_mm, across, found.setback_mm, slopes, strung.full_length, aims.bridge_fit)
+    cents = error_cents(model, found.setback_mm, found.nut_setback_mm)
+    left_back = line.at(across) - head.scale_mm
+    left = error_cents(model, left_back, found.nut_setback_mm)
+    counted = model.has_fret & (np.arange(cents.shape[1]) < aims.frets)
+    outer = outer_strings(strung.full_length)
+    return Workup(
+        instrument=instrument,
+        to_bridge_mm=to_bridge,
+        model=model,
+        setbacks=found,
+        cents=cents,
+        rms_cents=np.sqrt(np.mean(cents**2, axis=1, where=counted)),
+        harmonic_cents=octave_harmonic_cents(strung.stiffness),
+        cents_per_mm=slopes,
+        across_mm=across,
+        nut_places_mm=nut_centres[:, None] + _pair_offsets(instrument, instrument.nut.pair_gap),
+        bridge_places_mm=across[:, None] + _pair_offsets(instrument, instrument.bridge.pair_gap),
+        outer=(int(outer[0]), int(outer[-1])),
+        line=line,
+        left_cents=octave_cents(model, left_back, found.nut_setback_mm),
+        left_rms_cents=np.sqrt(np.mean(left**2, axis=1, where=counted)),
+    )
+
+
+def _pair_offsets(instrument: Instrument, pair_gap_mm: float) -> FloatArray:
+    return string_offsets_mm(np.array([entry.pair for entry in instrument.strings]), pair_gap_mm)
+
+
+def _string_centres(instrument: Instrument) -> tuple[FloatArray, FloatArray]:
+    """x of every string or pair at the nut and at the bridge. Raises `InputFaults` when they do not fit side by side."""
+    nut, bridge, full = instrument.nut, instrument.bridge, instrument.stringing.full_length
+    at_nut, at_bridge = (
+        np.array([entry.gauge + (gap if entry.pair else 0) for entry in instrument.strings])
+        for gap in (nut.pair_gap, bridge.pair_gap)
+    )
+    first, last = outer_strings(full)[[0, -1]]
+    width = instrument.board.nut_width
+    by_edge = width - 2 * (nut.edge or 0) - float(at_nut[first] + at_nut[last]) / 2
+    nut_spacing, key = (nut.spacing, "spacing") if nut.spacing is not None else (by_edge, "edge")
+    every = np.full(len(full), True)
+    places, faults = [], list(_pair_faults(instrument))
+    for where, extent, spacing, spaced, counted, room in (
+        (f"[nut] {key}", at_nut, nut_spacing, nut.spaced, full, width),
+        ("[bridge] spacing", at_bridge, bridge.spacing, bridge.spaced, every, bridge.length),
+    ):
+        try:
+            places.append(course_places_mm(extent, spacing, spaced, counted))
+        except SpacingError as error:
+            what = f"{error}; give them more room, or check gauges and pair_gap"
+            faults.append(Fault(instrument.source, where, what))
+        else:
+            beyond = 2 * float((abs(places[-1]) + extent / 2)[counted].max()) - room
+            if beyond > 0:
+                what = (
+                    f"the outer strings stand {beyond / 2:.1f} mm beyond the {room:g} mm there are; check both widths"
+                )
+                faults.append(Fault(instrument.source, where, what))
+    if faults:
+        raise InputFaults(faults)
+    if key == "edge":
+        places[0] = places[0] + float(at_nut[last] - at_nut[first]) / 4
+    return places[0], places[1]
+
+
+def _pair_faults(instrument: Instrument) -> Iterator[Fault]:
+    """Pairs whose own two strings would touch."""
+    thickest = max((entry.gauge for entry in instrument.strings if entry.pair), default=0.0)
+    for table, gap in (("nut", instrument.nut.pair_gap), ("bridge", instrument.bridge.pair_gap)):
+        if gap <= thickest:
+            what = f"{gap:g} mm from centre to centre is no more than the thickest string; 2 to 3 mm is usual"
+            yield Fault(instrument.source, f"[{table}] pair_gap", what)
+
+
+def _model(instrument: Instrument, to_bridge_mm: FloatArray) -> FrettedStrings:
+    """Every string's own frets, counted from its own nut; the rows of short strings are filled up."""
+    strung, action = instrument.stringing, instrument.action
+    frets = len(to_bridge_mm)
+    wanted = instrument.head.wanted
+    open_wanted = np.concatenate(([1.0], wanted))
+    made_up_steps = 2.0 ** (np.arange(1, frets + 1) / STEPS_PER_OCTAVE)
+    rows, wanted_rows, has_fret = [], [], []
+    for starts_at in strung.starts_at:
+        own, own_wanted = to_bridge_mm[starts_at:], wanted[starts_at:] / open_wanted[starts_at]
+        rows.append(np.concatenate((own, own[-1] / made_up_steps[:starts_at])))
+        wanted_rows.append(np.concatenate((own_wanted, own_wanted[-1] * made_up_steps[:starts_at])))
+        has_fret.append(np.arange(frets) < len(own))
+    to_bridge = np.array(rows)
+
+    def for_each(value: float) -> FloatArray:
+        return np.full(len(rows), value)
+
+    heights = [action.nut if s.nut_height is None else s.nut_height for s in instrument.strings]
+    return FrettedStrings(
+        length_mm=strung.length_mm,
+        to_bridge_mm=to_bridge,
+        wanted=np.array(wanted_rows),
+        has_fret=np.array(has_fret),
+        nut_height_mm=np.array(heights, dtype=float),
+        rise_mm=for_each(action.rise_mm),
+        fall_mm=relief_fall_mm(np.array(action.relief), strung.length_mm, to_bridge),
+        finger_mm=for_each(action.finger),
+        stretch=strung.slipping_stretch,
+        stiffness=strung.stiffness,
+    )

@@ -1,0 +1,64 @@
+from collections import Counter
+from typing import get_args
+
+import pytest
+
+from jigs.cutting.cutter import LENGTHS
+from jigs.instrument import keys
+from jigs.page.form.fields import BEGINS_WITH, DRAW_KEYS, GROUPS, STRING_FIELDS, Kind, kind_of
+
+ALL = [*(field for group in GROUPS for field in group.fields), *STRING_FIELDS]
+
+
+def keys_of_the_file():
+    return [
+        *keys.Head.model_fields,
+        *(f"{t}.{key}" for t, model in keys.TABLES.items() for key in model.model_fields),
+    ]
+
+
+def test_every_key_of_an_instrument_file_can_be_filled_in_once():
+    fields = Counter(field.key for group in GROUPS for field in group.fields)
+    assert fields == Counter(keys_of_the_file())
+
+
+def test_every_key_of_a_string_can_be_filled_in_once():
+    assert Counter(field.key for field in STRING_FIELDS) == Counter(list(keys.StringEntry.model_fields))
+
+
+def test_what_matters_first_is_in_view():
+    in_view = [field.key for group in GROUPS if not group.folded for field in group.fields]
+    assert {"name", "kind", "hand", "scale", "nut_to_fret_12", "frets", "action.nut", "action.fret_12"} <= set(in_view)
+    assert [field.key for field in STRING_FIELDS if not field.folded] == ["note", "gauge", "core", "wrap", "pair"]
+
+
+@pytest.mark.parametrize("group", GROUPS, ids=lambda group: group.name)
+def test_no_two_fields_of_a_group_are_called_the_same(group):
+    assert len({field.label for field in group.fields}) == len(group.fields)
+
+
+def test_a_choice_offers_words_and_nothing_else_does():
+    for field in ALL:
+        assert (field.kind == "choice") == bool(field.choices), field.key
+        assert field.kind in get_args(Kind)
+
+
+def test_every_word_that_a_choice_offers_is_one_that_the_file_takes():
+    taken = {
+        "wrap": set(get_args(keys.Wrap)),
+        "material": set(get_args(keys.Material)),
+        "kind": set(get_args(keys.Kind)),
+        "hand": set(get_args(keys.Hand)),
+    }
+    for field in ALL:
+        if field.key in taken:
+            assert set(field.choices) == taken[field.key]
+
+
+def test_every_length_that_the_command_line_takes_for_a_cutter_has_its_field():
+    assert set(LENGTHS) <= set(DRAW_KEYS)
+
+
+def test_a_fault_of_a_whole_table_finds_a_field_of_that_table():
+    assert set(BEGINS_WITH) == set(keys.TABLES)
+    assert all(kind_of(key) is not None for key in BEGINS_WITH.values())

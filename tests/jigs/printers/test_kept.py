@@ -1,0 +1,339 @@
+"""What is typed after measuring a check sheet: kept whole, told in sentences where it cannot be right, never lost."""
+
+import json
+import os
+import subprocess
+import sys
+
+import pytest
+from samples import run, told_in_sentences
+
+from jigs.faults import InputFaults
+from jigs.printers import kept as printer_files
+from jigs.printers.correction import Correction
+from jigs.printers.kept import as_text, folder, load, save
+from jigs.printers.printer import Printer
+from jigs.printers.words import as_dict
+
+GOOD = ("--across", "190.5", "190.6", "--down", "276.4", "276.5", "--diagonals", "335.5", "335.9")
+
+
+@pytest.fixture(autouse=True)
+def _own_settings(tmp_path, monkeypatch):
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path / "settings"))
+
+
+def add(name, *arguments):
+    status, shown, told = run("printer", "add", name, *arguments)
+    assert status == 0, told
+    return shown, told
+
+
+def refused(*arguments):
+    """Refused in sentences, with nothing kept."""
+    before = {path: path.read_bytes() for path in folder().glob("*")}
+    status, shown, told = run("printer", "add", *arguments)
+    assert status == 2, shown
+    assert "Traceback" not in told
+    for line in told.splitlines():
+        assert ": " in line, f"no place: {line}"
+        assert line.count("; ") == 1, f"no remedy, or two: {line}"
+    assert {path: path.read_bytes() for path in folder().glob("*")} == before
+    return told
+
+
+def test_programs_get_scales_and_shear_with_their_errors():
+    add("laser", *GOOD)
+    shown = json.loads(run("printer", "show", "laser", "--json")[1])
+    for key in ("scale_across", "scale_down", "shear_deg"):
+        assert isinstance(shown[key], float)
+        assert 0 < shown[f"{key}_se"] < 0.05
+    assert shown["scale_across"] == pytest.approx(1.0028, abs=1e-4)
+    assert shown["scale_down"] == pytest.approx(0.9979, abs=1e-4)
+    assert shown["shear_deg"] == pytest.approx(-0.073, abs=1e-3)
+    assert json.loads(run("printer", "list", "--json")[1]) == [shown]
+
+
+def test_person_reads_the_same_in_words():
+    shown, told = add("laser", *GOOD)
+    assert "across: +0.28 % ± 0.04 %" in shown
+    assert "down:   −0.21 % ± 0.03 %" in shown
+    assert "askew:  0.07° ± 0.03°, to the left going down" in shown
+    assert told == ""
+    assert run("printer", "list")[1] == "laser: across +0.28 %, down −0.21 %, askew −0.07°, measured on a4\n"
+
+
+def test_shear_is_not_claimed_where_no_diagonal_was_measured():
+    _, told = add("laser", *GOOD[:6])
+    assert "not known whether it prints askew" in told
+    shown = json.loads(run("printer", "show", "laser", "--json")[1])
+    assert shown["shear_deg"] == 0
+    assert shown["shear_deg_se"] is None
+    assert load("laser").correction.lean == 0
+
+
+@pytest.mark.parametrize(
+    "written",
+    [
+        ("--across", "190.5", "190.6", "--down", "10 29/32 in", "10 29/32 in"),
+        ("--across", "190.5", "--across", "190.6", "--down", "10", "29/32", "in", "10", "29/32", "in"),
+        ("--down=10-29/32in", '10 29/32"', "--across=190.5", "19.06", "cm"),
+        ("--across", "190.5mm", "190.6 mm", "--down", "10 29/32″", "277.01875"),
+    ],
+    ids=str,
+)
+def test_lengths_are_taken_as_people_write_them(written):
+    status, _, told = run("printer", "add", *written, "laser")
+    assert status == 0, told
+    read = load("laser").read_mm
+    assert read["across"] == (190.5, 190.6)
+    assert read["down"] == pytest.approx((277.01875, 277.01875), abs=1e-9)
+
+
+def test_repeated_readings_count_and_a_spread_beyond_their_error_is_told():
+    add("once", *GOOD)
+    add("often", *GOOD, *GOOD, *GOOD, *GOOD)
+    once, often = (load(name).figures[1][1] for name in ("once", "often"))
+    assert often == pytest.approx(once / 2, rel=1e-6)
+    rough = ("--across", "190.3", "190.8", "190.7", "190.2", "--down", "276.2", "276.7", "276.6", "276.3")
+    _, told = add("rough", *rough)
+    assert "note: printer rough: its readings differ by more than a reading error of 0.1 mm explains" in told
+    _, told = add("honest", *rough, "--reading-error", "0.3")
+    assert "differ by more" not in told
+
+
+def test_correction_smaller_than_its_error_is_told_and_a_larger_one_is_not():
+    _, told = add("true", "--across", "190.02", "189.98", "--down", "278", "278", "--diagonals", "336.8", "336.7")
+    assert "its correction across" in told
+    assert "is smaller than its own error" in told
+    assert "its correction down" not in told
+    assert "its correction askew" in told
+    assert "its correction across" in run("draw", "mandolin", "--printer", "true", "--out", folder().parent)[2]
+
+
+@pytest.mark.parametrize(
+    ("written", "expected"),
+    [
+        (("--across", "7.06", "--down", "277"), ["--across: A to B", 'if inches are meant, write "7.06 in"']),
+        (("--across", "190", "--down", "277", "10.9"), ["--down: B to C", 'write "10.9 in"']),
+        (("--across", "19.0", "--down", "277"), ['write "19.0 cm"']),
+        (("--across", "190", "--down", "190"), ["--down", "far from the 277.0 mm"]),
+        (("--across", "0", "--down", "-277"), ["--across", "--down"]),
+        (("--across", "190,5", "--down", "277"), ["--across", "comma"]),
+        (("--across", "wide", "--down", "277"), ["--across", '"wide" is not a length']),
+        (("--across", "9" * 39, "--down", "277"), ["--across", "far from"]),
+        (("--across", "190"), ["--down: is missing", "A to D"]),
+        ((), ["--across: is missing", "--down: is missing"]),
+        (("--across", "190", "--down", "277", "--reading-error", "0"), ["--reading-error", "zero"]),
+        (("--across", "196", "--down", "259.3"), ["these lengths are not of A4", "--paper letter"]),
+        (("--across", "190", "190", "--down", "277", "277", "--diagonals", "340", "340"),
+         ["diagonals: A to C (340.0 mm) and B to D (340.0 mm) contradict the rest"]),
+        (("--across", "190", "193", "--down", "277", "277", "--diagonals", "336", "336"),
+         ["across: D to C (193.0 mm) is 3.0 mm longer than the other readings make it"]),
+        (("--across", "190", "193", "--down", "277"), ["A to B (190.0 mm) and D to C (193.0 mm) contradict"]),
+        (("--across", "190", "--down", "277", "--diagonals", "340", "340"), ["contradict each other"]),
+        (("--across", "186", "186.1", "--down", "271.2"), ['"fit to page"', "actual size, 100 %"]),
+        (("--across", "193.3", "--down", "281.8"), ["too large", '"fit to page"']),
+        (("--across", "184", "--down", "277"), ["off across by 3.16 %", "beyond 3 %"]),
+        (("--across", "190", "--down", "277", "--diagonals", "345", "326.5"), ["off askew by", "beyond 3 %"]),
+        (("--across", "190", "--down", "277", "--paper", "a44"), ["--paper", 'did you mean "a4"']),
+    ],
+    ids=str,
+)  # fmt: skip
+def test_slip_in_what_was_measured_is_named_with_its_place_and_remedy(written, expected):
+    told = refused("laser", *written)
+    for words in expected:
+        assert words in told, told
+
+
+def test_errors_of_a_printer_are_not_taken_for_a_setting():
+    """Both beyond 1.5 %, but not alike; and alike, but within 1.5 %."""
+    add("one", "--across", "186.2", "--down", "272.6")
+    add("two", "--across", "187.3", "--down", "273")
+
+
+@pytest.mark.parametrize(
+    "name", ["../x", "/etc/passwd", "a/b", "a\\b", "..", "", "  ", "a\0b", "a:b", "~root*", "x\ny\x1b[3m", "n" * 41]
+)
+def test_name_never_leads_out_of_the_folder(name, tmp_path):
+    for command in (("add", name, *GOOD), ("show", name), ("remove", name), ("check", name, "--out", tmp_path / "out")):
+        status, _, told = run("printer", *command)
+        told_in_sentences(status, told, tmp_path / "out")
+    status, _, told = run("draw", "mandolin", "--printer", name, "--out", tmp_path / "out")
+    told_in_sentences(status, told, tmp_path / "out")
+    assert not folder().exists()
+
+
+@pytest.mark.parametrize(("name", "file"), [("Office laser", "office-laser"), ("Büro", "büro"), ("con.1", "con-1")])
+def test_name_makes_a_plain_file_name_and_is_found_again(name, file):
+    add(name, *GOOD)
+    assert [path.name for path in folder().iterdir()] == [f"{file}.toml"]
+    assert load(name.upper()).name == name
+
+
+def test_unknown_printer_is_told_the_nearest(tmp_path):
+    told = run("draw", "mandolin", "--printer", "laser")[2]
+    assert "`jigs printer sheet`" in told
+    add("laser", *GOOD)
+    add("inkjet", *GOOD)
+    for command in (("printer", "show"), ("printer", "remove"), ("draw", "mandolin", "--printer")):
+        status, _, told = run(*command, "lazer", *(("--out", tmp_path / "out") if command[0] == "draw" else ()))
+        told_in_sentences(status, told, tmp_path / "out")
+        assert 'there is no printer "lazer"; did you mean "laser"?' in told
+
+
+def test_printer_of_the_same_name_is_replaced_only_when_told():
+    add("laser", *GOOD)
+    told = refused("Laser", "--across", "191", "--down", "277")
+    assert 'there is a printer "laser" already' in told
+    assert load("laser").read_mm["across"] == (190.5, 190.6)
+    add("Laser", "--across", "191", "--down", "277", "--replace")
+    assert load("laser").read_mm["across"] == (191.0,)
+
+
+def test_removed_printer_is_gone():
+    add("laser", *GOOD)
+    add("inkjet", *GOOD)
+    assert run("printer", "remove", "laser")[0] == 0
+    assert [json.loads(run("printer", "list", "--json")[1])[0]["name"]] == ["inkjet"]
+    assert run("printer", "remove", "laser")[0] == 2
+
+
+@pytest.mark.parametrize(
+    ("damage", "expected"),
+    [
+        (lambda text: text.replace("across        = [", "across        = "), ["line 8", "cannot be read"]),
+        (lambda text: text.replace("190.5, ", "190,5, 1"), ["across", "too short"]),
+        (lambda text: text.replace("190.5", '"wide"'), ["across"]),
+        (lambda text: text.replace("190.5", "nan"), ["across"]),
+        (lambda text: text.replace("276.4, 276.5", ""), ["down"]),
+        (lambda text: text.replace("335.5", "341.5"), ["diagonals", "contradict"]),
+        (lambda text: text.replace("width         = 190.0", "width         = 150.0"), ["far from"]),
+        (lambda text: text.replace("paper         = ", "papier        = "), ["papier", "unknown key"]),
+        (lambda text: text.replace('"a4"', '"zz"'), ["paper", "no paper"]),
+        (lambda text: text.replace('"a4"', "4"), ["paper"]),
+        (lambda text: text.replace('"laser"', '"../laser"'), ["name"]),
+        (lambda text: text.replace("0.1", "0.0"), ["reading_error", "zero"]),
+        (lambda _: "", ["is empty"]),
+        (lambda _: "\0\0", ["not UTF-8 text"]),
+        (lambda text: text[: len(text) // 2], ["laser.toml"]),
+    ],
+)
+def test_damaged_file_is_named_and_kept_and_gone_without_only_when_told(tmp_path, damage, expected):
+    add("laser", *GOOD)
+    add("inkjet", *GOOD)
+    path = folder() / "laser.toml"
+    path.write_text(damage(path.read_text()))
+    damaged = path.read_bytes()
+    for command in (("draw", "mandolin", "--printer", "laser"), ("printer", "check", "laser")):
+        status, _, told = run(*command, "--out", tmp_path / "out")
+        told_in_sentences(status, told, tmp_path / "out")
+        assert str(path) in told
+        assert "or draw without --printer" in told
+        for words in expected:
+            assert words in told, told
+    status, shown, told = run("printer", "list")
+    assert status == 2
+    assert "inkjet" in shown
+    assert str(path) in told
+    assert path.read_bytes() == damaged
+    assert run("draw", "mandolin", "--out", tmp_path / "plain")[0] == 0
+    assert refused("laser", *GOOD)
+    assert path.read_bytes() == damaged
+    add("laser", *GOOD, "--replace")
+    assert load("laser").read_mm["across"] == (190.5, 190.6)
+
+
+def test_damaged_printer_can_be_removed():
+    add("laser", *GOOD)
+    (folder() / "laser.toml").write_text("x")
+    assert run("printer", "remove", "laser")[0] == 0
+    assert run("printer", "list")[1] == ""
+
+
+def test_jobs_that_add_at_once_lose_nothing():
+    """Real processes, started together: four printers of their own, and four that want the same name."""
+    names = [*(f"own {n}" for n in range(4)), *["shared"] * 4]
+    widths = [f"190.{n}" for n in range(8)]
+    jobs = [
+        subprocess.Popen(
+            [sys.executable, "-m", "jigs", "printer", "add", name, "--across", width, "--down", "277.4"],
+            env=os.environ,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+            text=True,
+        )
+        for name, width in zip(names, widths, strict=True)
+    ]
+    told = [job.communicate(timeout=60)[1] for job in jobs]
+    done = [job.returncode for job in jobs]
+    assert done[:4] == [0] * 4, told
+    assert sorted(done[4:]) == [0, 2, 2, 2], told
+    (winner,) = (width for width, code in zip(widths[4:], done[4:], strict=True) if code == 0)
+    assert load("shared").read_mm["across"] == (float(winner),)
+    assert [load(f"own {n}").read_mm["across"] for n in range(4)] == [(float(width),) for width in widths[:4]]
+    assert sorted(path.name for path in folder().iterdir()) == [*(f"own-{n}.toml" for n in range(4)), "shared.toml"]
+
+
+def test_later_of_two_is_refused_though_both_found_the_name_free(monkeypatch):
+    """The moment between looking and writing, in which somebody else writes."""
+    mine, other = (
+        Printer("laser", "a4", 190.0, 277.0, 0.1, {"across": (mm,), "down": (277.0,)}) for mm in (190.1, 190.9)
+    )
+    real = printer_files._claim
+
+    def late(part, path):
+        monkeypatch.setattr(printer_files, "_claim", real)
+        save(other, False)
+        real(part, path)
+
+    monkeypatch.setattr(printer_files, "_claim", late)
+    with pytest.raises(InputFaults, match="already"):
+        save(mine, False)
+    assert load("laser").read_mm["across"] == (190.9,)
+    assert [path.name for path in folder().iterdir()] == ["laser.toml"]
+
+
+def test_file_system_without_links_keeps_printers_as_well(monkeypatch):
+    def without(*_):
+        raise OSError(1, "Operation not permitted")
+
+    monkeypatch.setattr(os, "link", without)
+    add("laser", *GOOD)
+    assert "already" in refused("laser", *GOOD)
+    assert load("laser").read_mm["across"] == (190.5, 190.6)
+
+
+def test_full_disk_leaves_the_old_printer_and_no_litter(monkeypatch):
+    add("laser", *GOOD)
+
+    def full(_handle):
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(os, "fsync", full)
+    assert "No space left" in refused("laser", "--across", "191", "--down", "277", "--replace")
+    assert [path.name for path in folder().iterdir()] == ["laser.toml"]
+
+
+def test_file_holds_what_was_read_and_is_the_same_every_time():
+    add("laser", *GOOD)
+    printer = load("laser")
+    text = (folder() / "laser.toml").read_text()
+    assert text == as_text(printer)
+    assert "across        = [190.5, 190.6]" in text
+    again = load("laser")
+    assert as_dict(again) == as_dict(printer)
+    assert again.correction == printer.correction
+    assert isinstance(printer.correction, Correction)
+
+
+def test_one_diagonal_is_used_and_said_to_be_taken_as_falling():
+    _, told = add("laser", "--across", "190", "--down", "277", "--diagonals", "336.5")
+    assert "one diagonal is taken to be A to C" in told
+    assert load("laser").figures[2][0] > 0
+
+
+def test_other_paper_than_the_one_that_was_measured_is_told(tmp_path):
+    add("laser", *GOOD)
+    assert "measured on a4" in run("draw", "mandolin", "--printer", "laser", "--paper", "letter", "--out", tmp_path)[2]
+    assert "measured on" not in run("draw", "mandolin", "--printer", "laser", "--out", tmp_path)[2]

@@ -1,0 +1,597 @@
+"""A whole rack with one command: all of it, nothing torn, nothing overwritten unasked, made again only where it changed."""
+
+import csv
+import io
+import json
+import os
+import pty
+import random
+import signal
+import subprocess
+import sys
+import time
+from contextlib import suppress
+from pathlib import Path
+
+import pytest
+from samples import SMALL_FILE, run, told_in_sentences
+
+from jigs.drawing.items import Text, bounds
+from jigs.faults import refuse
+from jigs.instrument.opening import open_instrument, preset_text
+from jigs.press import press
+from jigs.rack import index as rack_index
+from jigs.rack.files import gather
+from jigs.rack.report import Item, Row, Status
+from jigs.rack.state import digest
+from jigs.sheets.paper import PAPERS, Paper, paper_named
+from jigs.system.workers import Brake, WorkerLost, each
+from jigs.templates.options import Options
+from jigs.templates.template import templates
+from jigs.workup.tables import as_dict
+from jigs.workup.workup import work_up
+
+BAD = 'name = "x"\nscale = -1\nfretts = 3\n'
+BOARD = 'frets = [[1, 19.8], [2, "38.5 mm"]]\n'
+STATE = "rack-state.jsonl"
+
+
+def filled(folder, *names, content=SMALL_FILE):
+    """A folder with an instrument file for each name."""
+    folder.mkdir(parents=True, exist_ok=True)
+    for name in names:
+        text = content.replace("Test mandolin", f"The {name}")
+        (folder / f"{name}.toml").write_text(text, encoding="utf-8")
+    return folder
+
+
+def files_in(folder):
+    return {path.name: path.read_bytes() for path in folder.iterdir()}
+
+
+def stamps(folder):
+    """When each file was put in its place, and which file that is."""
+    return {path.name: (path.stat().st_mtime_ns, path.stat().st_ino) for path in folder.iterdir()}
+
+
+def made(*arguments, status=0):
+    done = run("rack", *arguments)
+    assert done[0] == status, done
+    return done
+
+
+def told(*arguments, status=0):
+    return json.loads(made(*arguments, "--json", status=status)[1])
+
+
+def rows_of(folder):
+    return list(csv.DictReader(io.StringIO((folder / "rack.csv").read_text(encoding="utf-8"))))
+
+
+def test_every_instrument_comes_out_as_drawn_alone_and_is_summed_up(tmp_path):
+    shelf, out = filled(tmp_path / "shelf", "a", "b"), tmp_path / "out"
+    (shelf / "banjo.toml").write_text(preset_text("banjo"), encoding="utf-8")
+    made(shelf, "--out", out, "--templates", "fork,gauge", "--format", "pdf,dxf")
+    found = files_in(out)
+    for stem in ("a", "b", "banjo"):
+        workup = work_up(open_instrument(str(shelf / f"{stem}.toml")))
+        drawn = [templates()["fork"], templates()["gauge"]]
+        alone = press.prepare(workup, drawn, PAPERS["a4"], ["pdf", "dxf"], Options(), stem).files
+        assert len(alone) == 3
+        assert {name: found.pop(name) for name in alone} == alone
+    assert set(found) == {"rack.csv", "rack-index.pdf", STATE}
+
+
+def test_summary_holds_the_numbers_of_every_instrument(tmp_path):
+    shelf, out = filled(tmp_path / "shelf", "a"), tmp_path / "out"
+    (shelf / "banjo.toml").write_text(preset_text("banjo"), encoding="utf-8")
+    report = told(shelf, "--out", out)
+    for row, item, stem in zip(rows_of(out), report["instruments"], ("a", "banjo"), strict=True):
+        numbers = as_dict(work_up(open_instrument(str(shelf / f"{stem}.toml"))))
+        known = {"name": numbers["name"], "scale_mm": numbers["scale_mm"]}
+        keys = ("treble_mm", "bass_mm", "slant_deg", "plus_minus_mm", "treble_plus_minus_mm", "bass_plus_minus_mm")
+        known |= {key: numbers["bridge"][key] for key in keys}
+        assert {key: item[key] for key in known} == known
+        assert row["name"] == known.pop("name")
+        assert all(abs(float(row[key]) - value) <= 0.005001 for key, value in known.items())
+        assert row["files"].split() == item["files"] == [f"{stem}-fork.pdf", f"{stem}-fork.svg"]
+
+
+def test_faulty_file_is_told_in_full_and_the_others_come_out(tmp_path):
+    shelf, out = filled(tmp_path / "shelf", "a", "c"), tmp_path / "out"
+    (shelf / "b.toml").write_text(BAD, encoding="utf-8")
+    _, printed, complaint = made(shelf, "--out", out, status=2)
+    alone = run("draw", shelf / "b.toml", "--out", tmp_path / "nowhere")[2]
+    assert len(alone.splitlines()) > 2
+    assert [line for line in complaint.splitlines() if "b.toml" in line] == alone.splitlines()
+    assert {"a-fork.pdf", "c-fork.pdf"} < set(files_in(out))
+    assert "2 made" in printed
+    assert "1 faulty" in printed
+    names = [(row["name"], bool(row["faults"])) for row in rows_of(out)]
+    assert names == [("The a", False), ("", True), ("The c", False)]
+
+
+def test_survey_among_the_instruments_is_passed_over_but_not_if_it_was_named(tmp_path):
+    shelf, out = filled(tmp_path / "shelf", "a"), tmp_path / "out"
+    (shelf / "board.toml").write_text(BOARD, encoding="utf-8")
+    (shelf / "notes.txt").write_text("x", encoding="utf-8")
+    (shelf / ".b.toml").write_text(BAD, encoding="utf-8")
+    filled(shelf / "last year", "a")
+    _, _, complaint = made(shelf, "--out", out)
+    assert "board.toml" in complaint
+    assert "passed over" in complaint
+    assert [row["name"] for row in rows_of(out)] == ["The a"]
+
+
+def test_file_that_was_named_must_be_an_instrument(tmp_path):
+    shelf = filled(tmp_path / "shelf", "a")
+    (shelf / "board.toml").write_text(BOARD, encoding="utf-8")
+    _, _, complaint = made(shelf / "board.toml", shelf, "--out", tmp_path / "out", status=2)
+    assert "board.toml: scale: is missing" in complaint
+
+
+def test_instruments_come_in_the_order_of_their_numbers(tmp_path):
+    shelf = filled(tmp_path / "shelf", "loan 10", "loan 9", "Loan 1")
+    assert [source.path.name for source in gather([str(shelf)]).sources] == [
+        "Loan 1.toml",
+        "loan 9.toml",
+        "loan 10.toml",
+    ]
+    twice = gather([str(shelf / "loan 9.toml"), str(shelf), f"{shelf}/../shelf"])
+    assert [source.path.name for source in twice.sources] == ["loan 9.toml", "Loan 1.toml", "loan 10.toml"]
+
+
+@pytest.mark.parametrize(
+    ("arguments", "expected"),
+    [
+        (("empty",), "no instrument file"),
+        (("nowhere",), "no such file"),
+        (("shelf", "--jobs", "0"), "--jobs"),
+        (("shelf", "--jobs", "-1"), "--jobs"),
+        (("shelf", "--jobs", "many"), "--jobs"),
+        (("shelf", "--jobs", "1e9"), "--jobs"),
+        (("shelf", "--templates", "frok"), 'did you mean "fork"'),
+        (("shelf", "--templates", ""), "--templates"),
+        (("shelf", "--paper", "a44"), 'did you mean "a4"'),
+        (("shelf", "--format", "dxf"), "there is no dxf of fork"),
+        (("shelf", "--sheet", "600"), "width x height"),
+        (("shelf", "--sheet", "24x12"), "24inx12in"),
+        (("shelf", "--sheet", "600x20"), "30 to 5000 mm"),
+        (("shelf", "--sheet", "600x-3"), "--sheet"),
+        (("shelf", "--sheet", "9000x600"), "30 to 5000 mm"),
+        (("shelf", "--sheet", "600x300", "--gap", "80"), "--gap"),
+        (("shelf", "--gap", "3"), "--sheet"),
+        (("shelf", "--sheet", "600x300", "--templates", "fork"), "gauge"),
+        (("shelf", "--sheet", "600x300", "--format", "pdf"), "dxf or svg"),
+        (("bad",), "is negative"),
+    ],
+)
+def test_what_leads_to_nothing_is_refused_in_sentences_and_nothing_is_written(
+    tmp_path, monkeypatch, arguments, expected
+):
+    monkeypatch.chdir(tmp_path)
+    filled(tmp_path / "shelf", "a")
+    (tmp_path / "empty").mkdir()
+    filled(tmp_path / "bad", "x", content=BAD)
+    status, _, complaint = run("rack", *arguments, "--out", "out")
+    told_in_sentences(status, complaint, tmp_path / "out")
+    assert expected in complaint
+
+
+def test_folder_that_cannot_be_written_is_named(tmp_path):
+    shelf = filled(tmp_path / "shelf", "a")
+    (tmp_path / "file").write_bytes(b"mine")
+    for out in (tmp_path / "file", tmp_path / "file" / "deeper", tmp_path / "\0"):
+        status, _, complaint = run("rack", shelf, "--out", out)
+        told_in_sentences(status, complaint, tmp_path / "out")
+        assert "cannot be written" in complaint
+    assert (tmp_path / "file").read_bytes() == b"mine"
+
+
+@pytest.mark.skipif(os.geteuid() == 0, reason="who may do everything is refused nothing")
+def test_folder_without_permission_is_named(tmp_path):
+    shelf, out = filled(tmp_path / "shelf", "a"), tmp_path / "out"
+    out.mkdir(mode=0o500)
+    status, _, complaint = run("rack", shelf, "--out", out)
+    assert status == 2
+    assert "cannot be written" in complaint
+
+
+def test_full_disk_loses_no_instrument_that_was_there(tmp_path, monkeypatch):
+    shelf, out = filled(tmp_path / "shelf", "a", "b"), tmp_path / "out"
+    made(shelf, "--out", out)
+    before = files_in(out)
+
+    def full(_handle):
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(os, "fsync", full)
+    status, _, complaint = run("rack", shelf, "--out", out, "--force")
+    assert status == 2
+    assert "No space left on device" in complaint
+    assert files_in(out) == before
+
+
+def test_instruments_whose_files_would_be_called_alike_are_refused_and_the_others_come_out(tmp_path):
+    one, two, out = filled(tmp_path / "one", "loan 7", "a"), filled(tmp_path / "two", "Loan-7", "b"), tmp_path / "out"
+    _, _, complaint = made(one, two, "--out", out, status=2)
+    assert sum("rename one of the two" in line for line in complaint.splitlines()) == 2
+    assert {"a-fork.pdf", "b-fork.pdf"} < set(files_in(out))
+    assert "loan-7-fork.pdf" not in files_in(out)
+
+
+def test_surveys_of_the_same_name_are_no_clash(tmp_path):
+    one, two, out = filled(tmp_path / "one", "a"), filled(tmp_path / "two", "b"), tmp_path / "out"
+    for shelf in (one, two):
+        (shelf / "board.toml").write_text(BOARD, encoding="utf-8")
+    made(one, two, "--out", out)
+
+
+def test_another_shelfs_files_are_not_overwritten_unless_asked(tmp_path):
+    one, two, out = filled(tmp_path / "one", "loan"), filled(tmp_path / "two", "loan"), tmp_path / "out"
+    (two / "loan.toml").write_text(SMALL_FILE.replace("13 7/8", "14"), encoding="utf-8")
+    made(one, "--out", out)
+    before = files_in(out)
+    _, _, complaint = made(two, "--out", out, status=2)
+    assert "were made from" in complaint
+    assert files_in(out) == before
+    made(two, "--out", out, "--force")
+    assert files_in(out)["loan-fork.pdf"] != before["loan-fork.pdf"]
+
+
+def test_shelf_that_was_moved_is_still_the_same_rack(tmp_path):
+    shelf, out = filled(tmp_path / "shelf", "a", "b"), tmp_path / "out"
+    made(shelf, "--out", out)
+    before = stamps(out)
+    shelf.rename(tmp_path / "elsewhere")
+    assert "0 made, 2 as they were" in made(tmp_path / "elsewhere", "--out", out)[1]
+    assert stamps(out)["a-fork.pdf"] == before["a-fork.pdf"]
+    filled(tmp_path / "elsewhere", "a", content=SMALL_FILE.replace("13 7/8", "14"))
+    assert "1 made, 1 as they were" in made(tmp_path / "elsewhere", "--out", out)[1]
+
+
+def test_second_run_writes_nothing(tmp_path):
+    shelf, out = filled(tmp_path / "shelf", "a", "b"), tmp_path / "out"
+    first = told(shelf, "--out", out)
+    before, contents = stamps(out), files_in(out)
+    again = told(shelf, "--out", out)
+    assert stamps(out) == before
+    assert files_in(out) == contents
+    assert {item["status"] for item in again["instruments"]} == {"unchanged"}
+    for report in (first, again):
+        for item in report["instruments"]:
+            del item["status"]
+    assert again == first
+
+
+def test_only_what_changed_is_made_again(tmp_path):
+    shelf, out = filled(tmp_path / "shelf", "a", "b", "c"), tmp_path / "out"
+    made(shelf, "--out", out)
+    before = stamps(out)
+    filled(shelf, "b", content=SMALL_FILE.replace("13 7/8", "14"))
+    made(shelf, "--out", out)
+    changed = {name for name, stamp in stamps(out).items() if before[name] != stamp}
+    assert changed == {"b-fork.pdf", "b-fork.svg", "rack.csv", "rack-index.pdf", "rack-index.svg", STATE}
+
+
+@pytest.mark.parametrize("name", ["a-fork.svg", "rack.csv", "rack-index.pdf"])
+def test_missing_or_altered_file_is_made_again(tmp_path, name):
+    shelf, out = filled(tmp_path / "shelf", "a", "b"), tmp_path / "out"
+    made(shelf, "--out", out)
+    wanted, before = files_in(out), stamps(out)
+    (out / name).unlink()
+    made(shelf, "--out", out)
+    assert files_in(out) == wanted
+    (out / name).write_bytes(wanted[name][:-5])
+    made(shelf, "--out", out)
+    assert files_in(out) == wanted
+    assert stamps(out)["b-fork.pdf"] == before["b-fork.pdf"]
+
+
+@pytest.mark.parametrize("option", [("--paper", "letter"), ("--datum-fret", "13"), ("--datum-over",)])
+def test_another_option_makes_it_all_again(tmp_path, option):
+    shelf, out = filled(tmp_path / "shelf", "a"), tmp_path / "out"
+    made(shelf, "--out", out)
+    assert "1 made" in made(shelf, "--out", out, *option)[1]
+    assert "0 made" in made(shelf, "--out", out, *option)[1]
+
+
+def test_another_setting_or_program_makes_it_all_again(tmp_path, monkeypatch):
+    from jigs.rack import state as rack_state
+    from jigs.system.user_folder import settings_path
+
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path / "config"))
+    shelf, out = filled(tmp_path / "shelf", "a"), tmp_path / "out"
+    arguments = (shelf, "--out", out, "--templates", "gauge", "--format", "svg")
+    made(*arguments)
+    settings_path().parent.mkdir(parents=True)
+    settings_path().write_text('[cutter]\nkerf = 0.2\n[cutter.cut]\ncolour = "#ff0000"\n', encoding="utf-8")
+    assert "1 made" in made(*arguments)[1]
+    assert b"#ff0000" in files_in(out)["a-gauge.svg"]
+    monkeypatch.setattr(rack_state, "program", lambda: "the next one")
+    assert "1 made" in made(*arguments)[1]
+
+
+def test_force_writes_everything_again(tmp_path):
+    shelf, out = filled(tmp_path / "shelf", "a"), tmp_path / "out"
+    made(shelf, "--out", out)
+    wanted, before = files_in(out), stamps(out)
+    made(shelf, "--out", out, "--force")
+    assert files_in(out) == wanted
+    assert not any(stamps(out)[name] == stamp for name, stamp in before.items() if name != STATE)
+
+
+def test_files_of_an_instrument_that_is_gone_stay_and_are_told(tmp_path):
+    shelf, out = filled(tmp_path / "shelf", "a", "b"), tmp_path / "out"
+    made(shelf, "--out", out)
+    before = files_in(out)
+    (shelf / "b.toml").unlink()
+    for _ in range(2):
+        report = told(shelf, "--out", out)
+        assert report["left_over"] == ["b-fork.pdf", "b-fork.svg"]
+        assert files_in(out)["b-fork.pdf"] == before["b-fork.pdf"]
+    assert "b-fork.pdf" in made(shelf, "--out", out)[2]
+    assert told(shelf, "--out", out, "--format", "pdf")["left_over"] == [
+        "a-fork.svg",
+        "b-fork.pdf",
+        "b-fork.svg",
+        "rack-index.svg",
+    ]
+    filled(shelf, "b")
+    assert told(shelf, "--out", out)["left_over"] == []
+
+
+def line_of(content, what):
+    return next(n for n, line in enumerate(content.split(b"\n")) if what in line)
+
+
+def torn(content):
+    return content[: len(content) // 2]
+
+
+def edited(content):
+    return content.replace(b'"The a"', b'"The z"')
+
+
+def led_out(content):
+    """A line that is whole, and names a file outside of the folder."""
+    lines = content.split(b"\n")
+    n = line_of(content, b'"instrument a"')
+    body = b"{" + lines[n].partition(b", ")[2].replace(b'"a-fork.pdf"', b'"../a-fork.pdf"')
+    lines[n] = b'{"checksum": "%b", ' % digest(body + b"\n")[:16].encode() + body[1:]
+    return b"\n".join(lines)
+
+
+@pytest.mark.parametrize(
+    "damage",
+    [
+        lambda _: b"",
+        lambda _: b"{}",
+        lambda _: b"\0\xff\n\n",
+        lambda _: b"[" * 100_000,
+        lambda content: content.split(b"\n")[0] + b"\n" + b"[" * 100_000 + b"\nnull\n3\n[]\n{}\n",
+        lambda content: b"somebody else's\n" + content,
+        torn,
+        edited,
+        led_out,
+    ],
+)
+def test_damaged_state_costs_nothing_but_time(tmp_path, damage):
+    shelf, out = filled(tmp_path / "shelf", "a", "b"), tmp_path / "out"
+    made(shelf, "--out", out)
+    wanted = files_in(out)
+    (tmp_path / "a-fork.pdf").write_bytes(b"mine")
+    (out / STATE).write_bytes(damage(wanted[STATE]))
+    assert (out / STATE).read_bytes() != wanted[STATE]
+    assert "0 made" not in made(shelf, "--out", out)[1]
+    assert files_in(out) == wanted
+
+
+def test_same_bytes_with_any_number_of_processes(tmp_path):
+    shelf = filled(tmp_path / "shelf", *(f"n{n}" for n in range(62)))
+    (shelf / "bad.toml").write_text(BAD, encoding="utf-8")
+    for jobs in (1, 3):
+        made(shelf, "--out", tmp_path / f"out-{jobs}", "--jobs", jobs, status=2)
+    assert len(files_in(tmp_path / "out-1")) == 2 * 62 + 5
+    assert files_in(tmp_path / "out-1") == files_in(tmp_path / "out-3")
+
+
+def test_lost_state_has_no_file_written_again_that_is_as_it_should_be(tmp_path):
+    shelf, out = filled(tmp_path / "shelf", "a", "b"), tmp_path / "out"
+    made(shelf, "--out", out)
+    before = stamps(out)
+    (out / STATE).unlink()
+    made(shelf, "--out", out)
+    assert {name for name, stamp in stamps(out).items() if before[name] != stamp} == {STATE}
+
+
+def test_litter_of_a_killed_rack_is_cleared_and_nobody_elses(tmp_path):
+    shelf, out = filled(tmp_path / "shelf", "a"), tmp_path / "out"
+    out.mkdir()
+    for name in (".rack-x1.part", ".x1.part", ".rack-x1", "rack-x1.part"):
+        (out / name).write_bytes(b"half")
+    made(shelf, "--out", out)
+    assert {name for name, content in files_in(out).items() if content == b"half"} == {
+        ".x1.part",
+        ".rack-x1",
+        "rack-x1.part",
+    }
+
+
+def test_program_of_another_text_is_another_program(monkeypatch):
+    from jigs.rack import state as rack_state
+
+    this = rack_state.program()
+    assert rack_state.program.__wrapped__() == this
+    monkeypatch.setattr(Path, "read_bytes", lambda _: b"changed")
+    assert rack_state.program.__wrapped__() != this
+
+
+def test_one_rack_at_a_time_in_a_folder(tmp_path):
+    from jigs.rack.state import only_rack
+
+    shelf, out = filled(tmp_path / "shelf", "a"), tmp_path / "out"
+    with only_rack(out):
+        status, _, complaint = run("rack", shelf, "--out", out)
+        assert status == 2
+        assert "another rack is being made" in complaint
+        assert files_in(out) == {}
+    made(shelf, "--out", out)
+
+
+def instances(shelf, out):
+    """A whole rack in this process: what the killed ones must come to."""
+    made(shelf, "--out", out, "--jobs", 1)
+    return files_in(out)
+
+
+def started(shelf, out):
+    command = [sys.executable, "-m", "jigs", "rack", str(shelf), "--out", str(out), "--jobs", "2"]
+    return subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, start_new_session=True)
+
+
+def until(condition, seconds=60):
+    end = time.monotonic() + seconds
+    while not condition():
+        assert time.monotonic() < end, "it took too long"
+        time.sleep(0.005)
+
+
+def at_work(child):
+    """Whether a process is there, and not only its name in the table."""
+    try:
+        return (child / "stat").read_text().rpartition(") ")[2][0] not in "ZX"
+    except OSError:
+        return False
+
+
+def children_of(process):
+    listed = Path(f"/proc/{process.pid}/task/{process.pid}/children")
+    return [Path(f"/proc/{child}") for child in listed.read_text().split()] if listed.exists() else []
+
+
+def test_run_that_is_killed_leaves_whole_files_and_goes_on_where_it_was(tmp_path):
+    shelf, out = filled(tmp_path / "shelf", *(f"n{n}" for n in range(60))), tmp_path / "out"
+    wanted = instances(shelf, tmp_path / "whole")
+    dice = random.Random(6)
+    for kill, how in enumerate((signal.SIGKILL, signal.SIGINT, signal.SIGKILL, signal.SIGTERM)):
+        drawn = len(list(out.glob("*.pdf"))) if out.exists() else 0
+        process = started(shelf, out)
+        until(
+            lambda drawn=drawn, process=process: process.poll() is not None or len(list(out.glob("*.pdf"))) > drawn + 4
+        )
+        time.sleep(dice.uniform(0, 0.02))
+        workers = children_of(process)
+        if how is not signal.SIGKILL:
+            os.killpg(process.pid, how)  # as a terminal does: to the workers too
+        else:
+            process.send_signal(how)
+        _, complaint = process.communicate()
+        assert process.returncode in ((-signal.SIGKILL,) if how is signal.SIGKILL else (1,)), complaint
+        if how is not signal.SIGKILL:
+            assert "goes on from there" in complaint
+            assert len(complaint.splitlines()) == 1, complaint
+            assert not list(out.glob("*.part"))
+        until(lambda workers=workers: not any(map(at_work, workers)))
+        there = {name: content for name, content in files_in(out).items() if not name.endswith(".part")}
+        assert 2 * 5 * (kill + 1) - 2 < len(there) < len(wanted), "it was not under way"
+        assert {name: wanted[name] for name in there if name != STATE} == {
+            name: content for name, content in there.items() if name != STATE
+        }
+    before = {name: stamp for name, stamp in stamps(out).items() if name in wanted and name != STATE}
+    made(shelf, "--out", out, "--jobs", 1)
+    assert files_in(out) == wanted
+    assert {name: stamps(out)[name] for name in before} == before
+
+
+def lost(_item):
+    os._exit(3)
+
+
+def test_worker_that_is_taken_away_ends_the_run_in_a_word():
+    with pytest.raises(WorkerLost):
+        list(each(lost, range(30), 2, Brake()))
+
+
+def test_system_without_processes_still_draws(monkeypatch):
+    from jigs.system import workers
+
+    def unable(*_arguments):
+        raise NotImplementedError
+
+    monkeypatch.setattr(workers, "ProcessPoolExecutor", unable)
+    assert list(each(str, range(30), 2, Brake())) == [str(n) for n in range(30)]
+
+
+def test_bar_is_drawn_for_those_who_look_on_and_for_nobody_else(tmp_path):
+    shelf = filled(tmp_path / "shelf", "a", "b")
+    assert "%" not in made(shelf, "--out", tmp_path / "quiet")[2]
+    mine, theirs = pty.openpty()
+    command = [sys.executable, "-m", "jigs", "rack", str(shelf), "--out", str(tmp_path / "out")]
+    environment = {**os.environ, "TERM": "xterm", "COLUMNS": "80"}
+    subprocess.run(command, check=True, stdout=subprocess.DEVNULL, stderr=theirs, env=environment, timeout=60)
+    os.close(theirs)
+    shown = ""
+    with suppress(OSError):  # which is how the end of a terminal is told
+        while part := os.read(mine, 1 << 16):
+            shown += part.decode()
+    os.close(mine)
+    assert "2/2" in shown
+
+
+def indexed(count, name="Instrument", faulty=0, more=()):
+    """The items of a rack; each has a fork, and files of whatever ``more`` endings."""
+    items = []
+    for n in range(1, count + 1):
+        row = Row(f"{name} {n}", 666.75, 669.76, 670.1, 0.61, 2.2, 2.1, 0.04)
+        files = tuple(f"i{n}-{end}" for end in sorted(("fork.pdf", "fork.svg", *more)))
+        items.append(Item(f"shelf/i{n}.toml", Status.MADE, row, files, stem=f"i{n}"))
+    faults = refuse("shelf/bad.toml", "is empty; start anew").faults
+    return [*items, *(Item(f"shelf/bad-{n}.toml", Status.FAULTY, faults=faults) for n in range(faulty))]
+
+
+@pytest.mark.parametrize("paper", [*PAPERS, "130x200", "500x300"])
+@pytest.mark.parametrize(
+    "name", ["Loan banjo", "A mandolin whose name is as long as a name can well be, and then more"]
+)
+def test_index_has_every_instrument_once_with_nothing_over_anything_on_any_paper(paper, name):
+    sheets = rack_index.lay_out(indexed(70, name, faulty=3), paper_named(paper), "The rack")
+    words, first_column = [], []
+    for n, sheet in enumerate(sheets, 1):
+        texts = [item for item in sheet.drawing if isinstance(item, Text)]
+        first_column += [text.text for text in texts if text.at[0] == 10.0]
+        boxes = [bounds(text) for text in texts]
+        words += [text.text for text in texts]
+        assert f"Sheet {n} of {len(sheets)}" in words
+        for text, box in zip(texts, boxes, strict=True):
+            assert box.left >= 9.9, text.text
+            assert box.right <= sheet.paper.width_mm - 9.9, text.text
+            assert box.top >= 9.9, text.text
+            assert box.bottom <= sheet.paper.height_mm - 9.0, text.text
+        by_place = sorted(zip(boxes, texts, strict=True), key=lambda pair: pair[0].top)
+        for m, (box, text) in enumerate(by_place):
+            for other, over in by_place[m + 1 :]:
+                if other.top > box.bottom:
+                    break
+                assert not box.overlaps(other), f"{text.text!r} over {over.text!r}"
+    assert len(sheets) > 1 or paper == "a3"
+    for n in range(1, 71):
+        assert words.count(f"i{n}-fork.pdf .svg") == 1
+        assert first_column.count(str(n)) == 1
+    assert sum("bad-" in word for word in words) == 3
+    assert words.count("± 2.1") == words.count("± 0.1") == 70
+
+
+def test_index_names_every_file_of_an_instrument_that_has_several():
+    (sheet,) = rack_index.lay_out(
+        indexed(1, more=("fretboard.pdf", "fretboard-1.svg", "fretboard-2.svg")), PAPERS["a4"], "x"
+    )
+    texts = [item.text.replace("\N{NO-BREAK SPACE}", " ") for item in sheet.drawing if isinstance(item, Text)]
+    n = texts.index("i1-")
+    assert " ".join(texts[n:]).startswith("i1- fork.pdf .svg, fretboard-1.svg, fretboard-2.svg, fretboard.pdf")
+
+
+def test_index_of_a_thousand_takes_as_many_sheets_as_it_needs():
+    sheets = rack_index.lay_out(indexed(1000), Paper("A4", 210.0, 297.0), "x")
+    assert 15 < len(sheets) < 30
+    assert sheets[0].title.facts == "1000 instruments"

@@ -1,0 +1,503 @@
+"""Readings as a player meets them: what is advised, in words and for programs, and what is refused."""
+
+import json
+
+import numpy as np
+import pytest
+from samples import PRESETS, preset, run
+from simulator import octave_reading, truth
+
+from jigs.readings.checked import Row, read_tone, rows_from_options
+from jigs.sheets.paper import PAPERS, room_on
+from jigs.templates.fork_plan import plan
+
+FLAT = ("--string", "1", "--harmonic", "+2", "--fretted", "+2", "--string", "4", "--harmonic", "+2", "--fretted", "-5")
+
+
+def advised(*arguments, instrument="banjo"):
+    status, printed, told = run("readings", instrument, "--json", *arguments)
+    assert status == 0, told
+    return json.loads(printed)
+
+
+def told(*arguments, instrument="banjo"):
+    status, printed, notes = run("readings", instrument, *arguments)
+    assert status == 0, notes
+    return printed, notes
+
+
+def refused(*arguments, instrument="banjo"):
+    status, printed, said = run("readings", instrument, *arguments)
+    assert (status, printed) == (2, ""), printed + said
+    assert "Traceback" not in said
+    for line in said.splitlines():
+        assert ": " in line
+        assert "; " in line, f"no remedy: {line}"
+    return said
+
+
+def move_of(found, string):
+    (move,) = [each for each in found["moves"] if each["string"] == string]
+    return move
+
+
+def test_flat_string_is_sent_towards_the_nut_by_its_cents():
+    found = advised(*FLAT)
+    bass = move_of(found, 4)
+    assert (bass["end"], bass["towards"], bass["reading_cents"]) == ("bass", "nut", -7.0)
+    assert bass["move_mm"] == pytest.approx(7 * 0.38, rel=0.05)
+    assert bass["scale_cents"] == pytest.approx(-7, rel=0.05)
+    assert move_of(found, 1)["move_mm"] == pytest.approx(0, abs=1e-6)
+    assert found["relative"] is True
+    assert found["after"]["bass_mm"] == pytest.approx(-bass["move_mm"])
+
+
+def test_sharp_string_is_sent_towards_the_tail():
+    found = advised("--string", "1", "--harmonic", "-20", "--fretted", "-15", instrument="mandolin")
+    (treble,) = found["moves"]
+    assert (treble["end"], treble["towards"]) == ("treble", "tail")
+    assert treble["move_mm"] == pytest.approx(5 * 0.20, rel=0.05)
+
+
+def test_only_the_difference_of_cents_counts():
+    one, other = (
+        advised("--string", "4", "--harmonic", str(h), "--fretted", str(h - 7))["moves"][0] for h in (0, -31.5)
+    )
+    assert one["move_mm"] == pytest.approx(other["move_mm"])
+
+
+def test_known_place_is_told_before_and_after():
+    found = advised(*FLAT, "--at", "669 / 672")
+    assert found["relative"] is False
+    assert found["before"]["treble_mm"] == 669.0
+    assert found["before"]["bass_mm"] == 672.0
+    assert found["after"]["bass_mm"] == pytest.approx(672 - move_of(found, 4)["move_mm"])
+    assert found["before"]["slant_deg"] > found["after"]["slant_deg"]
+
+
+@pytest.mark.parametrize("name", PRESETS)
+def test_ticks_for_both_legs_bring_both_strings_home(name):
+    """Legs at those ticks, from a bridge a few millimetres off: both outer strings read what they are meant to."""
+    workup = preset(name)
+    outer = np.array(workup.outer)
+    random = np.random.default_rng(8)
+    true = truth(workup, outer, 1, random, different=False)
+    x = workup.across_mm[outer]
+    line = workup.line.at(x) - workup.scale_mm + np.array([3.0, -2.0])
+    reading = octave_reading(true, workup, outer, line)[0]
+    said = [(n + 1, cents) for n, cents in zip(outer, reading, strict=True)]
+    arguments = [word for n, cents in said for word in ("--string", n, "--harmonic", 0, "--fretted", f"{cents:.9f}")]
+    moves = {move["end"]: move for move in advised(*arguments, instrument=name)["moves"]}
+    legs = plan(workup, 12, False, room_on(PAPERS["a4"])).scales
+    ends = [(leg.inner_mm, moves[leg.end]["both_scale_cents"] * leg.mm_per_cent) for leg in legs]
+    slope = (ends[0][1] - ends[1][1]) / (ends[0][0] - ends[1][0])
+    moved = line + ends[0][1] + slope * (x - ends[0][0])
+    np.testing.assert_allclose(octave_reading(true, workup, outer, moved)[0], 0, atol=0.01)
+
+
+@pytest.mark.parametrize("end", ["treble", "bass"])
+def test_tick_for_one_end_is_where_the_fork_has_it_with_the_other_end_held(end):
+    workup = preset("banjo")
+    (leg,) = [leg for leg in plan(workup, 12, False, room_on(PAPERS["a4"])).scales if leg.end == end]
+    (move,) = advised("--string", leg.string + 1, "--harmonic", 0, "--fretted", -6)["moves"]
+    assert move["scale_cents"] == pytest.approx(move["both_scale_cents"])
+    held = -leg.inner_mm
+    at_leg = -move["move_mm"] * (leg.inner_mm - held) / (workup.across_mm[leg.string] - held)
+    assert leg.place_mm(move["scale_cents"]) - leg.mark_mm == pytest.approx(at_leg)
+
+
+def test_rest_within_what_the_tuner_tells_says_stop_and_moves_nothing():
+    arguments = ("--string", "1", "--harmonic", 0, "--fretted", 1.2, "--string", 4, "--harmonic", 0, "--fretted", -1)
+    found = advised(*arguments)
+    assert found["verdict"] == "stop"
+    assert [move["move_mm"] for move in found["moves"]] == [0, 0]
+    assert [move["rest_cents"] for move in found["moves"]] == pytest.approx([1.2, -1.0])
+    printed, _ = told(*arguments)
+    assert "Leave the bridge where it is." in printed
+    assert "Stop" in printed
+    assert advised(*arguments, "--tuner-error", "0.2")["verdict"] != "stop"
+
+
+def test_first_string_is_to_be_checked_where_the_second_move_shifts_it():
+    assert advised(*FLAT)["verdict"] == "check first string again"
+    assert "shifts string 1 D4" in told(*FLAT)[0]
+    first_last = ("--string", 4, "--harmonic", 0, "--fretted", -7, "--string", 1, "--harmonic", 0, "--fretted", 0)
+    assert advised(*first_last)["verdict"] == "move"
+
+
+def test_too_long_a_way_is_something_else():
+    arguments = ("--string", "1", "--harmonic", 0, "--fretted", -22, "--string", 4, "--harmonic", 0, "--fretted", -23)
+    assert advised(*arguments)["verdict"] == "something else"
+    assert "does not stand 9." in told(*arguments)[0]
+
+
+def test_too_great_a_slant_is_something_else():
+    level = ("--string", 1, "--harmonic", 0, "--fretted", 3, "--string", 4, "--harmonic", 0, "--fretted", -3)
+    assert advised(*level, "--at", "669 / 669")["verdict"] != "something else"
+    found = advised(*level, "--at", "676 / 669")
+    assert found["after"]["slant_deg"] < -8
+    assert found["verdict"] == "something else"
+    assert "no bridge slants by 16 degrees" in told(*level, "--at", "676 / 669")[0]
+
+
+def test_all_strings_are_weighed_and_each_is_told_its_rest():
+    arguments = [
+        word for n in range(1, 5) for word in ("--string", n, "--harmonic", 0, "--fretted", (-4, -3, 8, -8)[n - 1])
+    ]
+    found = advised(*arguments)
+    assert [one["string"] for one in found["strings"]] == [1, 2, 3, 4]
+    assert found["strings"][2]["rest_cents"] > 5
+    assert sum(one["rest_cents"] for one in found["strings"]) == pytest.approx(0, abs=0.3)
+    assert "the least that a straight bridge can leave" in told(*arguments)[0]
+
+
+def test_bridge_that_is_meant_to_leave_something_is_not_moved_to_zero(tmp_path):
+    path = tmp_path / "mine.toml"
+    path.write_text(run("presets", "banjo")[1].replace('tune_to    = "octave"', 'tune_to    = "all frets"'))
+    left = json.loads(run("numbers", path, "--json")[1])["bridge"]["left_cents"]
+    assert abs(left[0]) > 0.2
+    (move,) = advised("--string", "1", "--harmonic", 0, "--fretted", left[0], instrument=path)["moves"]
+    assert move["move_mm"] == pytest.approx(0, abs=1e-6)
+    assert "meant to be" in told("--string", "1", "--harmonic", 0, "--fretted", left[0], instrument=path)[0]
+
+
+def test_repeats_are_averaged():
+    found = advised("--string", 4, *("--harmonic", 0, "--fretted", -6) * 2, "--harmonic", 0, "--fretted", -9)
+    (one,) = found["strings"]
+    assert (one["reading_cents"], one["repeats"]) == (-7.0, 3)
+    again = advised(
+        *(("--string", 4, "--harmonic", 0, "--fretted", -6) * 2), "--string", 4, "--harmonic", 0, "--fretted", -9
+    )
+    assert again == found
+    assert "mean of 3" in told("--string", 4, *("--harmonic", 0, "--fretted", -6) * 3)[0]
+
+
+def test_hertz_say_the_same_as_cents():
+    by_hertz = advised("--string", 4, "--harmonic", "293.9Hz", "--fretted", "292.7 hz")["strings"][0]
+    assert by_hertz["reading_cents"] == pytest.approx(1200 * np.log2(292.7 / 293.9))
+    mixed = advised("--string", 4, "--harmonic", "+2", "--fretted", "292.8182 Hz")["strings"][0]
+    assert mixed["reading_cents"] == pytest.approx(-5 - 2, abs=0.01), (
+        "hertz against the string's own note, D4 293.665 Hz"
+    )
+
+
+def test_open_string_may_stand_in_for_the_harmonic():
+    assert advised("--string", 4, "--open", 0, "--fretted", -7)["strings"][0]["reading_cents"] == pytest.approx(
+        -7, abs=0.1
+    )
+    found = advised("--string", 4, "--open", "146.83 Hz", "--fretted", "292.4 Hz")["strings"][0]
+    assert found["reading_cents"] == pytest.approx(1200 * np.log2(292.4 / 146.83) - 1200, abs=0.1)
+
+
+def test_short_string_is_read_at_its_own_octave():
+    found = advised("--string", 5, "--harmonic", 0, "--fretted", -5, "--string", 1, "--harmonic", 0, "--fretted", 0)
+    assert [one["string"] for one in found["strings"]] == [5, 1]
+    assert {move["string"] for move in found["moves"]} == {1, 4}
+    assert move_of(found, 4)["reading_cents"] is move_of(found, 4)["rest_cents"] is None
+
+
+@pytest.mark.parametrize(
+    ("name", "content"),
+    [
+        ("r.csv", "string, harmonic, fretted\n1, +2, +2\n4, +2, -5\n"),
+        ("r.csv", "1, 2, 2\n4, 2, -5  # flat\n"),
+        ("r.csv", "Fretted;String;Harmonic;Fret\n+2;1;+2;\n−5;4;+2;12\n"),
+        ("r.csv", "\ufeffstring\tharmonic\tfretted\r\n1\t+2\t+2 cents\r\n4\t+2\t-5 ct\r\n"),
+        ("r.toml", "[[readings]]\nstring = 1\nharmonic = +2\nfretted = 2.0\n[[readings]]\n"
+                   'string = 4\nharmonic = "2"\nfretted = -5\nfret = 12\n'),
+    ],
+)  # fmt: skip
+def test_file_says_the_same_as_the_command_line(tmp_path, name, content):
+    path = tmp_path / name
+    path.write_text(content, encoding="utf-8")
+    assert advised("--file", path) == advised(*FLAT)
+
+
+def test_table_speaks_of_the_strings_as_the_player_does():
+    printed, _ = told(*FLAT, "--at", "669 / 672")
+    for words in (
+        "string 4 D3: fretted note 7.0 cents flat ± 1.4",
+        "bass end, at string 4 D3: 2.7 mm (7/64 in) towards the nut, -7.0 on the fork's scale",
+        "before: 669.0 mm / 672.0 mm; slant",
+        "after:  669.0 mm / 669.3 mm; slant",
+        "0.0 cents, in tune ± 1.4",
+    ):
+        assert words in printed
+
+
+def test_place_that_does_not_go_with_the_sound_is_pointed_out():
+    _, notes = told(*FLAT, "--at", "660 / 660")
+    assert "farther away than --at says" in notes
+    assert "--at says" not in told(*FLAT, "--at", "668.9 / 673")[1]
+
+
+def test_string_far_from_its_note_is_pointed_out():
+    assert "tune it first" in told("--string", 4, "--harmonic", "262 Hz", "--fretted", "262.3 Hz")[1]
+    assert "tune it first" not in told("--string", 4, "--harmonic", "293 Hz", "--fretted", "293.3 Hz")[1]
+
+
+DIAGNOSIS = ("--diagnose", "--string", 4, "--open", 0)
+
+
+def test_high_nut_slots_are_called_by_their_name_and_the_bridge_is_left_out_of_it():
+    arguments = [*DIAGNOSIS, *(word for fret, cents in ((1, 8), (3, 5), (5, 4), (7, 3.5), (12, 2.5))
+                               for word in ("--fret", fret, "--fretted", cents))]  # fmt: skip
+    found = advised(*arguments)
+    assert found["causes"][0]["name"] == "nut slots too high"
+    assert found["causes"][0]["weight"] > 0.6
+    assert sum(each["weight"] for each in found["causes"]) == pytest.approx(1)
+    assert found["diagnosis"][0]["fit"]["nut_height_mm"] > 0.2
+    assert found["verdict"] == "something else"
+    printed, _ = told(*arguments)
+    assert "nut slots too high, " in printed
+    assert "filed" in printed
+
+
+def test_fret_out_of_place_is_called_by_its_number():
+    arguments = [*DIAGNOSIS, *(word for fret, cents in ((1, 2), (3, 1), (5, 1), (7, -8), (12, 0))
+                               for word in ("--fret", fret, "--fretted", cents))]  # fmt: skip
+    (found,) = advised(*arguments)["diagnosis"]
+    assert found["cause"] == "fret 7 out of place"
+    assert found["strength"] in ("likely", "all but certain")
+
+
+def test_readings_that_no_cause_explains_are_laid_to_the_string():
+    arguments = [*DIAGNOSIS, *(word for fret, cents in ((1, 12), (3, -9), (5, 11), (7, -8), (12, 14))
+                               for word in ("--fret", fret, "--fretted", cents))]  # fmt: skip
+    (found,) = advised(*arguments)["diagnosis"]
+    assert found["cause"] == "none of these fits, perhaps a worn string"
+
+
+def test_too_few_readings_say_what_to_measure_next():
+    printed, _ = told("--diagnose", "--string", 4, "--harmonic", 0, "--fretted", 6)
+    assert "not sure, it takes 4 different frets" in printed
+    assert "measure next: fret" in printed
+    assert "on string 4 D3" in printed
+    (found,) = advised("--diagnose", "--string", 4, "--harmonic", 0, "--fretted", 6)["diagnosis"]
+    assert found["cause"] is None
+    assert found["next_fret"] in (1, 3, 5, 7, 10)
+
+
+def test_string_that_is_read_everywhere_sends_on_to_the_next_string():
+    arguments = [*DIAGNOSIS, *(word for fret in (1, 3, 5, 7, 10, 12) for word in ("--fret", fret, "--fretted", 1))]
+    printed, _ = told(*arguments)
+    assert "not sure; nothing stands out" in printed
+    assert "measure next: the same frets on string 1 D4" in printed
+
+
+def test_harmonic_serves_the_diagnosis_as_well_as_the_open_string():
+    frets = [
+        word
+        for fret, cents in ((1, 8), (3, 5), (5, 4), (7, 3.5), (12, 2.5))
+        for word in ("--fret", fret, "--fretted", cents)
+    ]
+    by_open = advised("--diagnose", "--string", 4, "--open", 0, *frets)["causes"]
+    by_harmonic = advised("--diagnose", "--string", 4, "--harmonic", 0, *frets)["causes"]
+    assert by_harmonic[0]["name"] == by_open[0]["name"]
+    assert by_harmonic[0]["weight"] == pytest.approx(by_open[0]["weight"], abs=0.05)
+
+
+def test_reference_that_all_readings_share_is_not_believed_five_times():
+    """A constant is told from one wrong open string less surely than from five."""
+    frets = (1, 3, 5, 7, 12)
+    shared = advised(*DIAGNOSIS, *(w for fret in frets for w in ("--fret", fret, "--fretted", 4)))["causes"]
+    own = advised(
+        "--diagnose", "--string", 4,
+        *(w for n, fret in enumerate(frets) for w in ("--fret", fret, "--open", n / 1e3, "--fretted", 4 + n / 1e3)),
+    )["causes"]  # fmt: skip
+
+    def nothing(causes):
+        return next(each["weight"] for each in causes if each["name"] == "nothing out of the ordinary")
+
+    assert nothing(shared) > 1.2 * nothing(own)
+
+
+def test_other_frets_without_the_diagnosis_are_pointed_out():
+    _, notes = told(*FLAT, "--fret", 7, "--fretted", 3)
+    assert "give --diagnose as well" in notes
+    assert "give --diagnose" in refused("--string", 4, "--harmonic", 0, "--fret", 7, "--fretted", 3)
+
+
+@pytest.mark.parametrize(
+    ("arguments", "expected"),
+    [
+        ((), ["there is nothing to go by"]),
+        (("--string", 9, "--harmonic", 0, "--fretted", 0), ["--string 9", "there is no string 9", "strings 1 to 5"]),
+        (("--string", 0, "--harmonic", 0, "--fretted", 0), ["there is no string 0"]),
+        (("--string", "four", "--harmonic", 0, "--fretted", 0), ['"four" is no string\'s number']),
+        (("--string", 4, "--harmonic", 0), ["the harmonic", "has no pair"]),
+        (("--string", 4, "--fretted", -3), ["the fretted note", "has no pair"]),
+        (("--string", 4, "--harmonic", 0, "--harmonic", 1, "--fretted", 1), ["--harmonic 0", "has no pair"]),
+        (("--string", 4), ["--string 4", "has no reading"]),
+        (("--harmonic", 0, "--fretted", 1), ["does not say which string"]),
+        (("--string", 4, "--harmonic", "x", "--fretted", 1), ['"x" is no reading']),
+        (("--string", 4, "--harmonic", "1,5", "--fretted", 1), ["comma"]),
+        (("--string", 4, "--harmonic", "nan", "--fretted", 1), ['"nan" is no reading']),
+        (("--string", 4, "--harmonic", "293.9", "--fretted", 1), ['write "293.9 Hz"']),
+        (("--string", 4, "--harmonic", "1e5Hz", "--fretted", 1), ["is no reading"]),
+        (("--string", 4, "--harmonic", "-293Hz", "--fretted", 1), ["no string's pitch"]),
+        (("--string", 4, "--harmonic", 60, "--fretted", -60), ["120 cents apart", "more than a semitone", "wrong fret"]),
+        (("--string", 4, "--harmonic", "293.9Hz", "--fretted", "261.6Hz"), ["fret 10 sounds that: wrong fret?"]),
+        (("--string", 4, "--harmonic", "293.9Hz", "--fretted", "392Hz"), ["string 3 sounds that there: wrong string?"]),
+        (("--string", 4, "--harmonic", "146.8Hz", "--fretted", "293.5Hz"), ["was the open string read"]),
+        (("--string", 4, "--open", "293.5Hz", "--fretted", "293.9Hz"), ["was the harmonic read"]),
+        (("--string", 4, "--harmonic", "3", "--fretted", "330Hz"), ["more than a semitone", "wrong fret?"]),
+        (("--string", 4, "--harmonic", 0, "--fret", 23, "--fretted", 0), ["there is no fret 23", "1 to 22"]),
+        (("--string", 5, "--harmonic", 0, "--fret", 18, "--fretted", 0), ["1 to 17, counted from its own nut at fret 5"]),
+        (("--string", 4, "--harmonic", 0, "--fret", 0, "--fretted", 0), ["fret 0 is the open string"]),
+        (("--string", 4, "--harmonic", 0, "--fret", "x", "--fretted", 0), ['"x" is no fret\'s number']),
+        (("--string", 2, "--harmonic", 0, "--fretted", 0), ["string 2 alone", "read string 1 and 4 as well"]),
+        ((*FLAT, "--tuner-error", "rough"), ["--tuner-error", "no tuner's error"]),
+        ((*FLAT, "--tuner-error", "0"), ["--tuner-error"]),
+        ((*FLAT, "--at", "1 mm"), ["--at", "no place"]),
+        ((*FLAT, "--file", "x.csv"), ["both given"]),
+        ((*FLAT, "--format", "pdf"), ["--format draws the log"]),
+        ((*FLAT, "--out", "x"), ["--log and --format"]),
+        ((*FLAT, "--log", "x.log", "--format", "pfd"), ['did you mean "pdf"']),
+        (("--file", "none.csv"), ["there is no such file"]),
+    ],
+)  # fmt: skip
+def test_slip_on_the_command_line_is_named_with_what_would_do(tmp_path, monkeypatch, arguments, expected):
+    monkeypatch.chdir(tmp_path)
+    said = refused(*arguments)
+    for words in expected:
+        assert words in said, said
+    assert not list(tmp_path.iterdir())
+
+
+@pytest.mark.parametrize(
+    ("name", "content", "expected"),
+    [
+        ("r.csv", "", ["is empty"]),
+        ("r.csv", "string, harmonic, fretted\n", ["holds no readings"]),
+        ("r.csv", "# nothing\n", ["holds no readings"]),
+        ("r.csv", "string, harmony, fretted\n1, 0, 0\n", ["line 1", 'did you mean "harmonic"']),
+        ("r.csv", "string, harmonic\n1, 0\n", ["line 1", 'no column "fretted"']),
+        ("r.csv", "string, fretted, fretted, open\n1, 0, 0, 0\n", ["two columns"]),
+        ("r.csv", "string, harmonic, fretted\n1, 0, flat\n", ["line 2, string 1", '"flat" is no reading']),
+        ("r.csv", "string, harmonic, fretted\n1, , -3\n6, 0, 0\n", ["line 2, string 1", "has no pair", "line 3, string 6"]),
+        ("r.csv", "string, harmonic, fretted\n1, 0, -3, 2, 1, 1\n", ["line 2", "columns"]),
+        ("r.csv", "string;harmonic;fretted\n1;0;-3,5\n", ["line 2, string 1", "comma"]),
+        ("r.csv", "string,harmonic,fretted,fret,open\n1,0,-3,,1\n", ["both the harmonic and the open string"]),
+        ("r.csv", "string,harmonic,fretted\n1,293.9Hz,587Hz\n", ["line 2, string 1", "more than a semitone"]),
+        ("r.csv", b"\xff\xfe1", ["UTF-8"]),
+        ("r.csv", "1,0,0\n" * 1001, ["1001 lines"]),
+        ("r.csv", "1," + "0" * 600, ["too long"]),
+        ("r.toml", "readings = 3\n", ["no list of tables"]),
+        ("r.toml", "reading = 3\n", ['did you mean "readings"']),
+        ("r.toml", "[[readings]]\nstring = 4\nfreted = 3\n", ["readings 1", 'did you mean "fretted"']),
+        ("r.toml", "[[readings]]\nstring = true\nharmonic = [1]\nfretted = nan\n",
+         ["true is no string", "a list is no reading", "nan is no reading"]),
+        ("r.toml", "[[readings]]\nstring = 4.5\nharmonic = 1\nfretted = 99999999999999999999999\n",
+         ["4.5 is no string", "more than the 100 cents"]),
+        ("r.toml", "[[readings]\n", ["line 1"]),
+    ],
+)  # fmt: skip
+def test_slip_in_the_file_is_named_with_its_place_and_remedy(tmp_path, name, content, expected):
+    path = tmp_path / name
+    path.write_bytes(content if isinstance(content, bytes) else content.encode())
+    said = refused("--file", path, "--log", tmp_path / "x.log", "--format", "svg", "--out", tmp_path / "out")
+    for words in expected:
+        assert words in said, said
+    assert [each.name for each in tmp_path.iterdir()] == [name]
+
+
+def test_all_slips_are_told_at_once():
+    said = refused("--string", 9, "--harmonic", "x", "--fretted", 0, "--string", 4, "--harmonic", 1, "--at", "1 mm")
+    for words in ("no string 9", '"x" is no reading', "has no pair", "--at"):
+        assert words in said
+
+
+def test_order_of_the_options_pairs_them():
+    def rows(*given):
+        return [(row.string, row.harmonic, row.open, row.fretted, row.fret) for row in rows_from_options(given)]
+
+    assert rows(("string", "4"), ("fretted", "1"), ("harmonic", "2"), ("fretted", "3"), ("harmonic", "4")) == [
+        ("4", "2", None, "1", None),
+        ("4", "4", None, "3", None),
+    ]
+    assert rows(("string", "4"), ("open", "0"), ("fret", "7"), ("fretted", "1"), ("fret", "5"), ("fretted", "2")) == [
+        ("4", None, "0", "1", "7"),
+        ("4", None, "0", "2", "5"),
+    ]
+    assert rows_from_options([]) == []
+    assert isinstance(rows_from_options([("fret", "3")])[0], Row)
+
+
+@pytest.mark.parametrize(
+    ("text", "cents"), [("-5", -5), ("+2", 2), ("−0.5", -0.5), (" 3.25 cents", 3.25), ("5¢", 5), (".5", 0.5), (0, 0)]
+)
+def test_tuners_are_read_as_they_are_written_down(text, cents):
+    assert read_tone(text).cents == cents
+
+
+def test_nobody_is_told_to_play_on_while_the_nut_is_wrong(tmp_path):
+    """The octave may be right all the same."""
+    path = tmp_path / "high.csv"
+    path.write_text("string, fret, open, fretted\n4, 1, 0, +8\n4, 3, 0, +4\n4, 5, 0, +3\n4, 7, 0, +2\n4, 12, 0, +1\n")
+    status, printed, _ = run("readings", "banjo", "--file", path, "--diagnose")
+    assert status == 0
+    assert "nut slots too high" in printed
+    assert "Something else is wrong" in printed
+    assert "Stop" not in printed
+
+
+def readings_of(*options):
+    status, printed, told = run("readings", "banjo", *options)
+    assert status == 0, told
+    return printed
+
+
+def test_one_string_that_is_right_is_no_reason_to_stop():
+    printed = readings_of("--string", "1", "--harmonic", "0", "--fretted", "1")
+    assert "string 1 D4 is right as it stands; read string 4 D3 next." in printed
+    assert "Stop" not in printed
+
+
+def test_stop_never_claims_that_all_is_in_tune_when_a_straight_bridge_cannot():
+    given = [(1, -0.5), (2, -1.5), (3, 5.4), (4, -4.6)]
+    options = [word for n, cents in given for word in ("--string", n, "--harmonic", 0, "--fretted", cents)]
+    printed = readings_of(*options)
+    assert "less than the tuner can tell" not in printed
+    assert "no straight bridge does better; string 3 G3 stays" in printed
+
+
+def test_readings_too_rough_to_say_anything_are_not_taken_for_in_tune():
+    pair = (
+        "--string",
+        "1",
+        "--harmonic",
+        "0",
+        "--fretted",
+        "-6.5",
+        "--string",
+        "4",
+        "--harmonic",
+        "0",
+        "--fretted",
+        "3",
+    )
+    printed = readings_of(*pair, "--tuner-error", "10")
+    assert "too little to say: read again" in printed
+    assert "Stop" not in printed
+
+
+def test_bridge_is_not_moved_by_hand_widths_for_a_note_from_the_wrong_fret():
+    printed = readings_of("--string", "4", "--harmonic", "293.66Hz", "--fretted", "311Hz")
+    assert "Was fret 13 fretted in place of 12?" in printed
+    assert "towards the tail" not in printed
+    assert "in tune" not in printed
+
+
+def test_a_single_fret_gives_no_percentages_of_what_may_be_wrong(tmp_path):
+    path = tmp_path / "one.csv"
+    path.write_text("string, harmonic, fretted\n4, 0, +1\n")
+    printed = readings_of("--file", path, "--diagnose")
+    assert "%" not in printed
+    assert "measure next" in printed
+
+
+def test_two_places_need_no_spaces_about_their_slash():
+    assert readings_of("--at", "669.7/670.0", "--string", "1", "--harmonic", "0", "--fretted", "3") == readings_of(
+        "--at", "669.7 / 670.0", "--string", "1", "--harmonic", "0", "--fretted", "3"
+    )

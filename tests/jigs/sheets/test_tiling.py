@@ -1,0 +1,271 @@
+"""Pieces of a fretboard that has been cut for the paper go together again to the board that was computed."""
+
+import io
+from functools import cache
+from itertools import pairwise
+from math import log2
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from readers import MM_PER_POINT, farthest_mm, pdf_pieces_by_pdfminer, svg_pieces
+from samples import PRESETS, named, pieces, preset
+
+from jigs.drawing.items import Circle, Line, Path, Role, Text, bounds, drawing
+from jigs.export.pdf import to_pdf
+from jigs.export.svg import to_svg
+from jigs.instrument.file import parse
+from jigs.press.layout import lay_out
+from jigs.sheets import tiling
+from jigs.sheets.paper import PAPERS, long_on_sheets, own_size_for, room_on
+from jigs.sheets.title import Title
+from jigs.templates.options import Options
+from jigs.templates.template import templates
+from jigs.workup.workup import work_up
+
+UM = 1e-3
+NAMES = ["C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", "B"]
+
+
+@cache
+def board(scale, to_bridge=False, spacing=43):
+    """The fretboard of an instrument of any scale, its strings tuned as high as that scale bears."""
+    number = round(69 + 12 * log2(150 / (scale / 1000) / 440))
+    note = f"{NAMES[number % 12]}{number // 12 - 1}"
+    text = (
+        f'name = "x"\nscale = {scale}\nfrets = 22\n[board]\nnut_width = 30\n[nut]\nspacing = 24\n'
+        f"[bridge]\nspacing = {spacing}\nlength = 160\n" + f'[[strings]]\nnote = "{note}"\ngauge = 0.3\n' * 4
+    )
+    workup = work_up(parse(text.encode(), "test"))
+    return templates()["fretboard"].draw(workup, room_on(PAPERS["a4"]), Options(to_bridge=to_bridge)).drawing
+
+
+def sheets_of(whole, paper):
+    return long_on_sheets(whole, PAPERS[paper], Title("t", "d", "f"))
+
+
+def crosses(found):
+    """Centres of all registration crosses among straight pieces: two strokes of 5 mm through one middle."""
+    middles, size = (found[:, :2] + found[:, 2:]) / 2, np.abs(found[:, 2:] - found[:, :2])
+    flat = (np.abs(size[:, 0] - 5) < UM) & (size[:, 1] < UM)
+    upright = (np.abs(size[:, 1] - 5) < UM) & (size[:, 0] < UM)
+    return np.array([m for m in middles[flat] if np.abs(middles[upright] - m).max(axis=1).min() < UM]).reshape(-1, 2)
+
+
+def crosses_of(tile):
+    marks = [item for item in tile.drawing if item.id.startswith("joint-")]
+    return np.array([np.mean([p for run in mark.runs for p in run], axis=0) for mark in marks]).reshape(-1, 2)
+
+
+def holds(found, expected):
+    return farthest_mm(expected, found) < 2 * UM
+
+
+def clipped(piece, top, bottom):
+    """The part of a straight piece between two heights, or None; the test's own arithmetic."""
+    (x1, y1, x2, y2) = piece
+    if y1 > y2:
+        x1, y1, x2, y2 = x2, y2, x1, y1
+    if y2 < top or y1 > bottom:
+        return None
+    low, high = max(y1, top), min(y2, bottom)
+
+    def at(y):
+        return x1 if y2 == y1 else x1 + (x2 - x1) * (y - y1) / (y2 - y1)
+
+    part = (at(low), low, at(high), high) if y1 != y2 else piece
+    return part if np.hypot(part[2] - part[0], part[3] - part[1]) > 0.01 else None
+
+
+def untiled_pieces(whole):
+    """Every straight piece of the board in its own frame, read back from the PDF of the untiled sheet."""
+    paper = own_size_for(whole)
+    (sheet,) = long_on_sheets(whole, paper, Title("t", "d", "f"))
+    found = pdf_pieces_by_pdfminer(to_pdf([sheet], "t", "s"))
+    outline = np.array(named(whole, "board").runs[0])
+    corner = named(sheet.drawing, "board").runs[0][0]
+    shift = np.array(corner) - outline[0]
+    inside = found[(np.abs(found[:, [1, 3]] - shift[1]) < 2000).all(axis=1)] - np.tile(shift, 2)
+    box = whole.bounds()
+    keep = (inside[:, [0, 2]] >= box.left - 0.01).all(axis=1) & (inside[:, [0, 2]] <= box.right + 0.01).all(axis=1)
+    keep &= (inside[:, [1, 3]] >= box.top - 0.01).all(axis=1) & (inside[:, [1, 3]] <= box.bottom + 0.01).all(axis=1)
+    assert keep.sum() >= len(pieces(whole)) - sum(isinstance(item, Text) for item in whole)
+    return inside[keep]
+
+
+@pytest.mark.parametrize("scale", [300, 450, 666.75, 900])
+@pytest.mark.parametrize("paper", sorted(PAPERS))
+def test_pieces_put_together_by_their_crosses_are_the_untiled_board(paper, scale):
+    """Read back from the PDFs: where a piece's crosses lie on a page, all that the untiled board has there lies too."""
+    whole = board(scale)
+    untiled = untiled_pieces(whole)
+    tiles = tiling.tiles_of(whole, room_on(PAPERS[paper]).height)
+    sheets = sheets_of(whole, paper)
+    pdf = to_pdf(sheets, "t", "s")
+    found = [pdf_pieces_by_pdfminer(pdf, page) for page in range(len(sheets))]
+    for tile in tiles:
+        parts = (clipped(piece, tile.top, tile.bottom) for piece in untiled)
+        wanted = np.array([part for part in parts if part is not None])
+        marks = crosses_of(tile)
+        if len(tiles) == 1:
+            longest = max(wanted, key=lambda p: abs(p[3] - p[1]))
+            gaps = [(p, p - longest) for p in np.concatenate((found[0], found[0][:, [2, 3, 0, 1]]))]
+            candidates = [(0, gap[:2]) for _, gap in gaps if np.abs(gap[2:] - gap[:2]).max() < UM]
+        else:
+            candidates = [
+                (page, cross - marks[0])
+                for page, straight in enumerate(found)
+                for cross in crosses(straight)
+                if all(np.abs(crosses(straight) - (mark + cross - marks[0])).max(axis=1).min() < UM for mark in marks)
+            ]
+        assert candidates, "no page has this piece's crosses"
+        assert any(holds(found[page], wanted + np.tile(shift, 2)) for page, shift in candidates)
+
+
+@pytest.mark.parametrize("paper", sorted(PAPERS))
+def test_dots_are_on_the_pieces_where_the_board_has_them(paper):
+    whole = board(900)
+    tiles = tiling.tiles_of(whole, room_on(PAPERS[paper]).height)
+    dots = {item.id: item for item in whole if isinstance(item, Circle)}
+    kept = {item.id: item for tile in tiles for item in tile.drawing if isinstance(item, Circle)}
+    assert dots
+    assert kept == dots
+
+
+def test_piece_above_a_joint_is_cut_through_its_crosses_and_the_one_below_goes_on_under_it():
+    tiles = tiling.tiles_of(board(900), room_on(PAPERS["a4"]).height)
+    for above, below in pairwise(tiles):
+        cuts = [
+            i.start[1] for i in above.drawing if isinstance(i, Line) and i.role is Role.CUT and i.start[1] == i.end[1]
+        ]
+        assert above.joint_below in cuts
+        assert crosses_of(above)[-1][1] == pytest.approx(above.joint_below)
+        lines = [i.start[1] for i in below.drawing if isinstance(i, Line) and i.role is Role.FINE and not i.id]
+        assert min(lines) == pytest.approx(above.joint_below - 7.5)
+
+
+@pytest.mark.parametrize("paper", sorted(PAPERS))
+def test_neighbours_share_fifteen_millimetres_and_the_same_crosses(paper):
+    tiles = tiling.tiles_of(board(900), room_on(PAPERS[paper]).height)
+    assert len(tiles) > 1
+    for above, below in pairwise(tiles):
+        assert above.bottom - below.top == pytest.approx(15)
+        assert above.joint_below == below.joint_above
+        assert above.joint_below == int(above.joint_below)
+        names = [item.id for item in below.drawing if item.id.startswith("joint")][:2]
+        for name in names:
+            first, second = (next(i for i in t.drawing if i.id == name) for t in (above, below))
+            assert first.runs == second.runs
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.floats(300, 900), st.sampled_from(sorted(PAPERS)), st.booleans())
+def test_no_piece_outgrows_its_sheet_and_none_of_the_board_is_lost(scale, paper, to_bridge):
+    whole = board(round(scale, 1), to_bridge)
+    room = room_on(PAPERS[paper])
+    tiles = tiling.tiles_of(whole, room.height)
+    assert tiles[0].top == whole.bounds().top
+    assert tiles[-1].bottom == whole.bounds().bottom
+    assert all(tile.bottom - tile.top <= room.height + 1e-9 for tile in tiles)
+    texts = {item.text for item in whole if isinstance(item, Text)}
+    kept = {item.text for tile in tiles for item in tile.drawing if isinstance(item, Text)}
+    assert texts <= kept
+    for sheet in sheets_of(whole, paper):
+        for item in sheet.drawing:
+            box = bounds(item)
+            assert box.left >= 5
+            assert box.right <= sheet.paper.width_mm - 5
+            assert box.top >= 5
+            assert box.bottom <= sheet.paper.height_mm - 5
+
+
+def test_joint_is_lettered_and_says_its_distance_from_the_nut_on_both_pieces():
+    tiles = tiling.tiles_of(board(900), room_on(PAPERS["a4"]).height)
+    for n, tile in enumerate(tiles[:-1]):
+        words = f"{'ABCDEFG'[n]}  {tile.joint_below:g} mm from the nut"
+        for piece in (tile, tiles[n + 1]):
+            assert [item.text for item in piece.drawing if isinstance(item, Text)].count(words) == 2
+
+
+def test_distance_at_a_cross_is_the_distance_of_the_frets_beside_it():
+    """On the printed page, from a fret's number to a cross it is as far as the two numbers say."""
+    import pdfplumber
+
+    whole = board(666.75)
+    pdf = to_pdf(sheets_of(whole, "a4"), "t", "s")
+    tile = tiling.tiles_of(whole, room_on(PAPERS["a4"]).height)[0]
+    fret_5 = 666.75 * (1 - 2 ** (-5 / 12))
+    with pdfplumber.open(io.BytesIO(pdf)) as opened:
+        page = opened.pages[0]
+        number = next(w for w in page.extract_words() if w["text"] == f"{fret_5:.2f}")
+        straight = pdf_pieces_by_pdfminer(pdf)
+        slot = (number["top"] + number["bottom"]) / 2 * MM_PER_POINT
+    level = [p[1] for p in straight if abs(p[1] - p[3]) < UM and abs(p[1] - slot) < 1.5 and abs(p[2] - p[0]) > 20]
+    assert any(abs((cross[1] - y) - (tile.joint_below - fret_5)) < 2 * UM for y in level for cross in crosses(straight))
+
+
+def test_every_sheet_has_its_rulers_title_and_number():
+    sheets = sheets_of(board(900), "a4")
+    assert len(sheets) > 1
+    for n, sheet in enumerate(sheets, 1):
+        assert {"ruler-across", "ruler-down"} <= {item.id for item in sheet.drawing}
+        assert f"Sheet {n} of {len(sheets)}" in {item.text for item in sheet.drawing if isinstance(item, Text)}
+    joining = ["Joining" in {i.text for i in sheet.drawing if isinstance(i, Text)} for sheet in sheets]
+    assert joining == [True] + [False] * (len(sheets) - 1)
+
+
+def test_pieces_lie_side_by_side_on_as_few_sheets_as_hold_them():
+    room = room_on(PAPERS["a3"])
+    tiles = tiling.tiles_of(board(900), room.height)
+    widths = [tile.drawing.bounds().width + 3 for tile in tiles]
+    least = int(np.ceil(sum(widths) / (room.width - room.corner_width + 3)))
+    assert len(sheets_of(board(900), "a3")) == least < len(tiles)
+
+
+def test_pieces_on_one_sheet_do_not_touch():
+    for sheet in sheets_of(board(900), "a3"):
+        cuts = sorted(
+            {(round(b.left, 3), round(b.right, 3)) for i in sheet.drawing if isinstance(i, Line) and i.role is Role.CUT
+             for b in [bounds(i)]}
+        )  # fmt: skip
+        for (_, right), (left, _) in pairwise(cuts):
+            assert left >= right + 1
+
+
+def test_ids_stay_single_on_a_sheet_and_frets_keep_theirs():
+    for sheet in sheets_of(board(450), "a3"):
+        ids = [item.id for item in sheet.drawing if item.id]
+        assert len(ids) == len(set(ids))
+    on_sheets = {item.id for sheet in sheets_of(board(900), "a4") for item in sheet.drawing}
+    assert {f"fret-{n}" for n in range(1, 23)} <= on_sheets
+
+
+def test_untiled_board_is_one_sheet_of_its_own_size():
+    workup = preset("banjo")
+    (sheet,) = lay_out(workup, templates()["fretboard"], PAPERS["a4"], Options(to_bridge=True), untiled=True)
+    found = svg_pieces(to_svg(sheet, "t", "s"))
+    frets = [found[f"fret-{n}"][0][1] for n in (1, 22)]
+    assert frets[1] - frets[0] == pytest.approx(float(workup.from_nut_mm[21] - workup.from_nut_mm[0]), abs=UM)
+    box = sheet.drawing.bounds()
+    assert box.right <= sheet.paper.width_mm - 5
+    assert box.bottom <= sheet.paper.height_mm - 5
+
+
+def test_too_narrow_paper_is_refused():
+    assert long_on_sheets(board(450, True, 150), PAPERS["a4"], Title("t", "d", "f")) is not None
+    wide = drawing(Line((0, 0), (400, 0), Role.CUT), Line((0, 0), (0, 900), Role.CUT))
+    assert long_on_sheets(wide, PAPERS["a4"], Title("t", "d", "f")) is None
+
+
+def test_clipping_keeps_a_straight_line_straight():
+    whole = drawing(Path((((0, 0), (10, 100), (20, 0)),), Role.CUT, closed=True))
+    (item,) = whole.clipped(25, 75).items
+    assert set(item.runs) == {((2.5, 25), (7.5, 75)), ((12.5, 75), (17.5, 25))}
+
+
+@pytest.mark.parametrize("name", PRESETS)
+def test_every_preset_goes_on_every_paper(name):
+    for paper in PAPERS.values():
+        for template in ("fretboard", "spacing", "crown"):
+            assert lay_out(preset(name), templates()[template], paper, Options(to_bridge=True))

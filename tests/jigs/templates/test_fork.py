@@ -1,0 +1,351 @@
+"""The placement fork puts the bridge where the numbers say, on every paper, for both hands."""
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from samples import PRESETS, assert_clear, named, preset, sheet
+
+from jigs.drawing.items import Anchor, Line, Role, Text, bounds
+from jigs.drawing.room import DoesNotFit
+from jigs.export.svg import to_svg
+from jigs.faults import InputFaults
+from jigs.instrument.file import parse
+from jigs.instrument.opening import preset_text
+from jigs.press.layout import lay_out
+from jigs.sheets.paper import MARGIN_MM, PAPERS, Paper, room_on
+from jigs.templates import fork
+from jigs.templates.fork_plan import plan
+from jigs.templates.options import Options
+from jigs.templates.template import templates
+from jigs.workup.sureness import how_sure
+from jigs.workup.workup import work_up
+
+UM = 1e-3
+
+
+def across(item):
+    return (item.start[0] + item.end[0]) / 2
+
+
+def line_at(line, x):
+    """Height of the bridge line at x: its two pieces lie on one straight line."""
+    (x1, y1), (x2, y2) = line.runs[0][0], line.runs[1][1]
+    for px, py in (line.runs[0][1], line.runs[1][0]):
+        assert y1 + (y2 - y1) * (px - x1) / (x2 - x1) == pytest.approx(py, abs=UM)
+    return y1 + (y2 - y1) * (x - x1) / (x2 - x1)
+
+
+def datum_fret(drawn):
+    return int(drawn.title.document.split("fret ")[1].split(",")[0])
+
+
+@pytest.mark.parametrize("hand", ["right", "left"])
+@pytest.mark.parametrize("name", PRESETS)
+def test_bridge_pushed_to_the_line_stands_at_the_computed_place(name, hand):
+    drawn, workup = sheet(name, hand), preset(name, hand)
+    bridge, datum = workup.instrument.bridge, named(drawn.drawing, "datum")
+    line = named(drawn.drawing, "bridge-line")
+    middle = across(datum)
+    sign = 1 if hand == "right" else -1
+    wire = workup.from_nut_mm[datum_fret(drawn) - 1] + workup.instrument.head.fret_crown_width / 2
+    for x, place in zip(workup.across_mm, workup.line.at(workup.across_mm), strict=True):
+        tilt = np.cos(np.radians(workup.line.slant_deg))
+        expected = place - bridge.face_mm / tilt
+        assert wire + line_at(line, middle + sign * x) - datum.start[1] == pytest.approx(expected, abs=UM)
+
+
+@pytest.mark.parametrize("name", PRESETS)
+def test_dashed_line_is_the_theoretical_one_for_the_same_face(name):
+    drawn, workup = sheet(name), preset(name)
+    dashed, datum = named(drawn.drawing, "bridge-theoretical"), named(drawn.drawing, "datum")
+    wire = workup.from_nut_mm[datum_fret(drawn) - 1] + workup.instrument.head.fret_crown_width / 2
+    levels = {y for run in dashed.runs for _, y in run}
+    assert len(levels) == 1
+    assert wire + levels.pop() - datum.start[1] == pytest.approx(
+        workup.scale_mm - workup.instrument.bridge.face_mm, abs=UM
+    )
+
+
+@pytest.mark.parametrize("hand", ["right", "left"])
+@pytest.mark.parametrize("name", PRESETS)
+@pytest.mark.parametrize("end", ["treble", "bass"])
+def test_reading_on_the_cents_scale_is_the_place_where_the_string_comes_true(name, end, hand):
+    """Moving one end to a tick while the other stands still changes that string by the tick's cents."""
+    drawn, workup = sheet(name, hand), preset(name, hand)
+    line, middle = named(drawn.drawing, "bridge-line"), across(named(drawn.drawing, "datum"))
+    string = workup.outer[0 if end == "treble" else 1]
+    ticks = {
+        int(item.id.removeprefix(f"cents-{end}-")): item
+        for item in drawn.drawing
+        if item.id.startswith(f"cents-{end}-")
+    }
+    assert set(ticks) == {-c for c in ticks}
+    assert max(ticks) in (14, 15)
+    for cents, tick in ticks.items():
+        here, held = tick.start[0], 2 * middle - tick.start[0]
+        tilt = (tick.start[1] - line_at(line, here)) / (here - held)
+        sign = 1 if hand == "right" else -1
+        string_moves = tilt * (middle + sign * workup.across_mm[string] - held)
+        back = workup.setbacks.setback_mm.copy()
+        back[string] -= string_moves
+        nut = workup.setbacks.nut_setback_mm
+        from geometry.fretting import octave_cents
+
+        before = octave_cents(workup.model, workup.setbacks.setback_mm, nut)[string]
+        reads = octave_cents(workup.model, back, nut)[string] - before
+        assert reads == pytest.approx(cents, rel=0.02)  # ticks are evenly spaced, the model bends 1.3 % over 15 cents
+
+
+@pytest.mark.parametrize("name", PRESETS)
+def test_ticks_are_the_finest_that_can_be_told_apart(name):
+    workup = preset(name)
+    for scale in plan(workup, 12, False, room_on(PAPERS["a4"])).scales:
+        assert scale.step * scale.mm_per_cent >= 0.8
+        finer = [s for s in (1, 2, 5) if s < scale.step]
+        assert all(s * scale.mm_per_cent < 0.8 for s in finer)
+
+
+def test_sharp_moves_the_bridge_away_from_the_nut():
+    drawn = sheet("mandolin").drawing
+    assert named(drawn, "cents-treble-5").start[1] > named(drawn, "cents-treble--5").start[1]
+
+
+@pytest.mark.parametrize("hand", ["right", "left"])
+def test_numbers_and_words_on_the_legs_say_the_right_way(hand):
+    drawn = sheet("banjo", hand).drawing
+    middle = across(named(drawn, "datum"))
+    for end in ("treble", "bass"):
+        sharp, flat = named(drawn, f"cents-{end}-10"), named(drawn, f"cents-{end}--10")
+        on_leg = [t for t in drawn if isinstance(t, Text) and (t.at[0] > middle) == (sharp.start[0] > middle)]
+        beside = {t.text: t.at[1] for t in on_leg if t.text in ("+10", "−10")}
+        assert abs(beside["+10"] - sharp.start[1]) < 3
+        assert abs(beside["−10"] - flat.start[1]) < 3
+        flat_words = next(t for t in on_leg if t.text.endswith("to the nut"))
+        sharp_words = next(t for t in on_leg if t.text.endswith("to the tail"))
+        assert flat_words.at[1] < flat.start[1] < sharp.start[1] < sharp_words.at[1]
+        assert any(t.text == end and t.anchor is Anchor.MIDDLE for t in on_leg)
+
+
+@pytest.mark.parametrize("name", PRESETS)
+def test_strings_run_under_the_fork_as_they_do_on_the_instrument(name):
+    workup, drawn = preset(name), sheet(name)
+    middle, datum = across(named(drawn.drawing, "datum")), named(drawn.drawing, "datum")
+    wire = workup.from_nut_mm[datum_fret(drawn) - 1] + workup.instrument.head.fret_crown_width / 2
+    full = [n for n, s in enumerate(workup.instrument.strings) if not s.starts_at_fret]
+    spread = workup.instrument.nut.spacing, workup.instrument.bridge.spacing
+    for n, at_bridge in enumerate(workup.across_mm):
+        runs = named(drawn.drawing, f"string-{n + 1}").runs
+        for end in (0, 1):
+            x = np.mean([run[end][0] for run in runs]) - middle
+            y = wire + runs[0][end][1] - datum.start[1]
+            if n in full:
+                at_nut = spread[0] / 2 - full.index(n) * spread[0] / (len(full) - 1)
+                assert x == pytest.approx(at_nut + (at_bridge - at_nut) * y / workup.scale_mm, abs=UM)
+        if workup.instrument.strings[n].pair:
+            assert abs(runs[0][1][0] - runs[1][1][0]) == pytest.approx(workup.instrument.bridge.pair_gap, abs=0.3)
+
+
+@pytest.mark.parametrize("hand", ["right", "left"])
+def test_feet_lie_behind_their_nut_side_and_clear_of_the_legs(hand):
+    for name in PRESETS:
+        workup, drawn = preset(name, hand), sheet(name, hand).drawing
+        window, line = named(drawn, "bridge-window").runs[0], named(drawn, "bridge-line")
+        behind = sorted(y - line_at(line, x) for x, y in window)
+        tilt = np.cos(np.radians(workup.line.slant_deg))
+        assert behind[:2] == pytest.approx([0, 0], abs=UM)
+        assert behind[2:] == pytest.approx([workup.instrument.bridge.thickness / tilt] * 2, abs=UM)
+        edges = [abs(x - across(named(drawn, "datum"))) for run in line.runs for x, _ in run]
+        assert max(abs(x - across(named(drawn, "datum"))) for x, _ in window) < min(edges) - 1
+
+
+def test_thick_slanted_feet_still_pass_between_the_legs():
+    workup = preset("mandola", length=80, thickness=20, face=10, fret_12=4, tune_to='"nut and saddle"')
+    laid_out = plan(workup, 12, False, room_on(PAPERS["a3"]))
+    assert abs(laid_out.feet[:, 0]).max() + 1 < laid_out.inner
+    assert laid_out.feet[:, 1].max() < laid_out.end_mm
+
+
+def test_face_of_the_feet_is_taken_from_the_file():
+    usual, forward = preset("mandolin"), preset("mandolin", face=2.0)
+    assert forward.face_line.centre_mm - usual.face_line.centre_mm == pytest.approx(
+        (usual.instrument.bridge.face_mm - 2.0) / np.cos(np.radians(usual.line.slant_deg))
+    )
+    assert forward.line == usual.line
+
+
+def test_long_name_stays_on_the_stem():
+    workup = preset("mandolin", name='"' + "W" * 60 + '"')
+    (drawn,) = lay_out(workup, templates()["fork"], PAPERS["a4"], Options())
+    assert_clear(drawn.drawing)
+
+
+def test_sheet_that_counts_on_a_cut_nut_says_so():
+    workup = preset("mandolin", tune_to='"nut and saddle"')
+    piece = fork.draw(workup, room_on(PAPERS["a4"]), Options())
+    words = " ".join(t.text for t in piece.drawing if isinstance(t, Text))
+    assert "nut's cut end moved towards the bridge" in words
+    assert f"1 {-workup.setbacks.nut_setback_mm[0]:.2f}" in words
+
+
+def test_sheet_says_what_it_was_computed_from():
+    words = " ".join(t.text for t in sheet("mandolin").drawing if isinstance(t, Text)).replace(
+        "\N{NO-BREAK SPACE}", " "
+    )
+    assert "scale 352.4 mm" in words
+    assert "E5 .011, A4 .015, D4 .026w, G3 .040w" in words
+
+
+def test_left_handed_fork_is_the_mirror_image_with_readable_words():
+    right, left = sheet("tenor-banjo").drawing, sheet("tenor-banjo", "left").drawing
+    middle = across(named(right, "datum"))
+    for item in right:
+        if isinstance(item, Line) and item.id:
+            other = named(left, item.id)
+            if item.id.startswith("cents"):
+                assert other.start[0] - middle == pytest.approx(middle - item.start[0])
+                assert other.start[1] == pytest.approx(item.start[1])
+    words = [{t.text.replace("left", "right") for t in d if isinstance(t, Text)} for d in (right, left)]
+    assert words[0] == words[1]
+    treble = {
+        where: next(t for t in d if isinstance(t, Text) and t.text == "treble")
+        for where, d in (("right", right), ("left", left))
+    }
+    assert treble["right"].at[0] > middle > treble["left"].at[0]
+
+
+def test_edge_laid_over_the_fret_starts_at_its_centre():
+    against, over = sheet("mandolin", datum_fret=12), sheet("mandolin", datum_fret=12, datum_over_fret=True)
+    gaps = [named(d.drawing, "bridge-line").runs[0][0][1] - named(d.drawing, "datum").start[1] for d in (against, over)]
+    assert gaps[1] - gaps[0] == pytest.approx(preset("mandolin").instrument.head.fret_crown_width / 2)
+
+
+def test_fork_opens_to_the_tail_so_that_it_can_be_drawn_out():
+    drawn = sheet("banjo")
+    outline = named(drawn.drawing, "fork-outline").runs[0]
+    window = named(drawn.drawing, "bridge-window").runs[0]
+    inner = sorted(abs(x - across(named(drawn.drawing, "datum"))) for x, _ in outline)
+    half_feet = max(abs(x - across(named(drawn.drawing, "datum"))) for x, _ in window)
+    assert min(x for x in inner if x > 30) > half_feet
+    assert max(y for _, y in outline) > max(y for _, y in window)
+
+
+@pytest.mark.parametrize("paper", sorted(PAPERS))
+@pytest.mark.parametrize("name", PRESETS)
+def test_words_stand_clear_of_marks_and_of_each_other(name, paper):
+    assert_clear(sheet(name, paper=paper).drawing)
+
+
+@pytest.mark.parametrize("objective", ['"all frets"', '"nut and saddle"'])
+@pytest.mark.parametrize("name", PRESETS)
+def test_words_stand_clear_for_every_aim(name, objective):
+    workup = preset(name, tune_to=objective)
+    (drawn,) = lay_out(workup, templates()["fork"], PAPERS["a3"], Options())
+    assert_clear(drawn.drawing)
+
+
+@pytest.mark.parametrize("paper", sorted(PAPERS))
+@pytest.mark.parametrize("name", PRESETS)
+def test_nothing_is_cut_off_at_the_paper_edge(name, paper):
+    drawn = sheet(name, paper=paper)
+    box = drawn.drawing.bounds()
+    assert min(box.left, box.top) >= 5
+    assert box.right <= drawn.paper.width_mm - 5
+    assert box.bottom <= drawn.paper.height_mm - 5
+    for item in drawn.drawing:
+        if item.id:
+            assert bounds(item).left >= MARGIN_MM - 1e-9
+
+
+def test_fret_12_is_taken_where_the_paper_is_long_enough():
+    assert datum_fret(sheet("mandolin")) == 12
+    assert datum_fret(sheet("banjo", paper="tabloid")) == 12
+    assert datum_fret(sheet("banjo", paper="a3")) == 12
+
+
+def test_lowest_fret_that_fits_is_taken_on_a_shorter_sheet():
+    taken = datum_fret(sheet("banjo"))
+    assert taken > 12
+    with pytest.raises(DoesNotFit):
+        fork.draw(preset("banjo"), room_on(PAPERS["a4"]), Options(datum_fret=taken - 1))
+
+
+def test_own_datum_fret_is_respected():
+    assert datum_fret(sheet("mandolin", paper="a3", datum_fret=15)) == 15
+    with pytest.raises(InputFaults, match="there is no fret 21"):
+        sheet("mandolin", datum_fret=21)
+
+
+def test_too_small_paper_is_refused_with_the_papers_that_would_do():
+    with pytest.raises(InputFaults, match=r"does not fit on A4 .*take Legal .* or A3 .* or Tabloid"):
+        sheet("tenor-banjo", datum_fret=14)
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    width=st.floats(120, 450),
+    height=st.floats(120, 650),
+    name=st.sampled_from(PRESETS),
+    hand=st.sampled_from(["right", "left"]),
+)
+def test_any_sheet_is_either_filled_within_its_room_or_refused(width, height, name, hand):
+    room = room_on(Paper("own", width, height))
+    try:
+        piece = fork.draw(preset(name, hand), room, Options())
+    except DoesNotFit:
+        return
+    box = piece.drawing.bounds()
+    assert box.left >= -1e-9
+    assert box.top >= -1e-9
+    assert box.right <= room.width + 1e-9
+    assert box.bottom <= room.height + 1e-9
+
+
+def test_aim_is_told_where_the_line_does_not_bring_the_octave_true():
+    words = " ".join(t.text for t in sheet("mandolin").drawing if isinstance(t, Text))
+    assert "meant to leave" not in words
+    assert "as many cents as the fretted note is off." in words
+    workup = preset("mandolin", tune_to='"all frets"')
+    piece = fork.draw(workup, room_on(PAPERS["a4"]), Options())
+    words = " ".join(t.text for t in piece.drawing if isinstance(t, Text))
+    assert f"meant to leave {workup.left_cents[0]:+.1f} cents on pair 1 E5".replace("-", "−") in words
+
+
+@pytest.mark.parametrize("hand", ["right", "left"])
+@pytest.mark.parametrize("name", PRESETS)
+def test_grey_band_reaches_as_far_as_the_line_is_unsure(name, hand):
+    drawn, workup = sheet(name, hand), preset(name, hand)
+    middle, line = across(named(drawn.drawing, "datum")), named(drawn.drawing, "bridge-line")
+    sure = how_sure(workup, datum_fret(drawn))
+    sign = 1 if hand == "right" else -1
+    for end in ("treble", "bass"):
+        for run in named(drawn.drawing, f"band-{end}").runs:
+            assert len(run) == 4
+            for x, y in run:
+                half = float(sure.band_mm(np.array([sign * (x - middle)]))[0])
+                assert 0.3 < half < 6
+                assert abs(y - line_at(line, x)) == pytest.approx(half, abs=UM)
+            above = [y < line_at(line, x) for x, y in run]
+            assert above == [True, True, False, False]
+
+
+def test_band_lies_behind_its_line_in_both_formats():
+    drawn = [item.id for item in sheet("mandolin").drawing]
+    assert drawn.index("band-treble") < drawn.index("bridge-line")
+    svg = to_svg(sheet("mandolin"), "t", "s").decode()
+    assert svg.index('id="band-treble"') < svg.index('id="bridge-line"')
+
+
+def test_nothing_grey_is_drawn_where_nothing_is_unsure():
+    keys = ("scale", "action", "nut_height", "gauge", "modulus_percent", "datum", "print_percent", "laying", "slip_to")
+    text = preset_text("mandolin") + "[tolerance]\n" + "".join(f"{key} = 0.0\n" for key in keys)
+    workup = work_up(parse(text.encode(), "x"))
+    piece = fork.draw(workup, room_on(PAPERS["a4"]), Options())
+    assert not [item for item in piece.drawing if item.role is Role.BAND]
+
+
+def test_very_unsure_line_still_leaves_the_words_alone():
+    text = preset_text("mandolin") + "[tolerance]\nscale = 9.0\nlaying = 5.0\n"
+    workup = work_up(parse(text.encode(), "x"))
+    (drawn,) = lay_out(workup, templates()["fork"], PAPERS["a3"], Options())
+    assert_clear(drawn.drawing)

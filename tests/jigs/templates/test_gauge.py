@@ -1,0 +1,294 @@
+"""The gauge says the same as the paper fork, and what a cutter or a thick stock does to it is told."""
+
+import re
+
+import numpy as np
+import pytest
+from readers import UM, svg_layer, svg_loops
+from samples import (
+    HANDS,
+    PRESETS,
+    SMALL_FILE,
+    WALL,
+    cut_files,
+    filed,
+    measured,
+    named,
+    page,
+    preset,
+    run,
+    with_template,
+    words_of,
+)
+from working_edges import half_feet, level_edge, outline_and_windows, placed, widest, wire_mm
+
+from geometry.fretting import octave_cents
+from jigs.cutting.cutter import Cutter
+from jigs.instrument.file import parse
+from jigs.press.layout import lay_out
+from jigs.templates.options import Options
+from jigs.templates.template import templates
+from jigs.workup.workup import work_up
+
+both_hands = pytest.mark.parametrize("hand", HANDS)
+
+
+def gauge_levels(workup, xs, **choice):
+    """Distance from the datum to the shoulders at several x, read from the cut file."""
+    loops = svg_loops(cut_files("gauge", workup, formats="svg", **choice)["svg"])
+    part = placed("gauge", workup, loops, 0.0, **choice)
+    outline, _ = outline_and_windows(loops)
+    found = []
+    for x in xs:
+        across = part.at(x, 0.0).real
+        crossed = [
+            float(edge.start.imag + (edge.end - edge.start).imag * share)
+            for edge in outline.edges
+            if edge.centre is None and abs((edge.end - edge.start).real) > UM
+            for share in [(across - edge.start.real) / (edge.end - edge.start).real]
+            if 0 <= share <= 1
+        ]
+        found.append(max(crossed))
+    return np.array(found) - level_edge(widest(part.windows), +1).start.imag
+
+
+def fork_levels(workup, xs, fret):
+    """The same, of the paper fork's mark."""
+    (drawn,) = lay_out(workup, templates()["fork"], WALL, Options(datum_fret=fret))
+    datum, line = named(drawn.drawing, "datum"), named(drawn.drawing, "bridge-line")
+    middle = (datum.start[0] + datum.end[0]) / 2
+    hand = 1 if workup.instrument.head.hand == "right" else -1
+    (x1, y1), (x2, y2) = line.runs[0][0], line.runs[1][1]
+    return y1 + (y2 - y1) * (middle + hand * np.asarray(xs) - x1) / (x2 - x1) - datum.start[1]
+
+
+def bearing(workup):
+    end = half_feet(workup)
+    return [-end - 0.5, -end, 1.5 - end, end - 1.5, end, end + 0.5]
+
+
+@both_hands
+@pytest.mark.parametrize("name", PRESETS)
+def test_gauge_stops_the_bridge_where_the_fork_marks_it(name, hand):
+    tables = [(), ("heights",)] if "banjo" in name else [(), ("heights",), ("heights", "arch")]
+    for table in tables:
+        workup = measured(name, *table, hand=hand)
+        xs, fret = bearing(workup), workup.instrument.head.frets
+        assert gauge_levels(workup, xs) == pytest.approx(fork_levels(workup, xs, fret), abs=UM), table
+
+
+@pytest.mark.parametrize("fret", [12, 17])
+def test_gauge_and_fork_agree_from_any_fret(fret):
+    workup = measured("banjo", "heights")
+    xs = bearing(workup)
+    assert gauge_levels(workup, xs, datum_fret=fret) == pytest.approx(fork_levels(workup, xs, fret), abs=UM)
+
+
+@both_hands
+@pytest.mark.parametrize("name", PRESETS)
+@pytest.mark.parametrize("end", ["treble", "bass"])
+def test_tick_is_as_many_cents_as_it_says(name, end, hand):
+    """Moving one end of the feet to a tick's level, the other held at its shoulder, changes that string by its cents."""
+    workup = preset(name, hand=hand)
+    content = cut_files("gauge", workup, formats="svg")["svg"]
+    part = placed("gauge", workup, svg_loops(content), 0.0)
+    score = {name: edges for name, edges, _ in svg_layer(content, "score")}
+    line = np.array([[edge.start, edge.end] for edge in score["bridge-line"]]).ravel()
+    slope, level = np.polyfit(line.real, line.imag, 1)
+    side = 1 if end == "treble" else -1
+    string = workup.outer[0 if end == "treble" else 1]
+    held = part.at(-side * half_feet(workup), 0).real
+    nut = workup.setbacks.nut_setback_mm
+    before = octave_cents(workup.model, workup.setbacks.setback_mm, nut)[string]
+    for cents in (*range(-10, 0), *range(1, 11)):
+        (tick,) = score[f"cents-{end}-{cents}"]
+        assert abs((tick.end - tick.start).imag) < UM
+        inner = min((tick.start, tick.end), key=lambda point: abs(point.real - part.middle))
+        assert (inner.real - part.middle) * part.hand * side > half_feet(workup)
+        tilt = (inner.imag - slope * inner.real - level) / (inner.real - held)
+        moves = tilt * (part.at(workup.across_mm[string], 0).real - held)
+        back = workup.setbacks.setback_mm.copy()
+        back[string] -= moves
+        reads = octave_cents(workup.model, back, nut)[string] - before
+        assert reads == pytest.approx(cents, rel=0.02)
+
+
+@pytest.mark.parametrize("name", PRESETS)
+def test_ticks_can_be_told_apart(name):
+    """Those that are next to each other across lie 0.6 mm apart or more."""
+    score = svg_layer(cut_files("gauge", preset(name), formats="svg")["svg"], "score")
+    ticks = [edges[0] for name, edges, _ in score if name.startswith("cents-")]
+    assert len(ticks) == 40
+    for n, one in enumerate(ticks):
+        for other in ticks[n + 1 :]:
+            beside = min(one.start.real, one.end.real) < max(other.start.real, other.end.real) and min(
+                other.start.real, other.end.real
+            ) < max(one.start.real, one.end.real)
+            assert not beside or abs(one.start.imag - other.start.imag) > 0.6
+
+
+@both_hands
+def test_sharp_is_to_the_tail_and_the_bass_leg_is_the_bass_strings(hand):
+    workup = preset("banjo", hand=hand)
+    content = cut_files("gauge", workup, formats="svg")["svg"]
+    part = placed("gauge", workup, svg_loops(content), 0.0)
+    score = {name: edges[0].start for name, edges, _ in svg_layer(content, "score")}
+    for end, side in (("treble", 1), ("bass", -1)):
+        assert score[f"cents-{end}-5"].imag > score[f"cents-{end}--5"].imag
+        assert (score[f"cents-{end}-5"].real - part.middle) * part.hand * side > 0
+
+
+@pytest.mark.parametrize(
+    ("template", "name"), [("gauge", "banjo"), ("gauge", "mandola"), ("head", "tenor-banjo"), ("top", "mandolin")]
+)
+def test_corners_never_eat_into_a_working_edge(template, name):
+    """Every working edge is as long with the roundest corners as with sharp ones."""
+    workup = with_template(template, name)
+    lengths = []
+    for corner in (0.0, 1.0, 3.0, 5.0 if template == "gauge" else 10.0):
+        loops = svg_loops(cut_files(template, workup, formats="svg", corner_mm=corner)["svg"])
+        outline, windows = outline_and_windows(loops)
+        if template == "gauge":
+            part = placed(template, workup, loops, 0.0)
+            slope = workup.face_line.slope
+            found = [level_edge(widest(windows), +1).length]
+            found += sorted(
+                edge.length
+                for edge in outline.edges
+                if edge.centre is None
+                and abs((edge.end - edge.start).real) > 1
+                and abs((edge.end - edge.start).imag / (edge.end - edge.start).real - part.hand * slope) < 1e-6
+                and abs(edge.at(0.5).imag - part.at(0, workup.face_line.centre_mm).imag) < 8
+            )
+            assert len(found) == 3
+        else:
+            found = (
+                [max(edge.length for edge in outline.edges if edge.centre is not None)]
+                if template == "head"
+                else [level_edge(outline, -1).length]
+            )
+            found += [
+                max(edge.length for edge in loop.edges if edge.at(0.5).imag < sum(loop.box[1::2]) / 2)
+                for loop in windows
+            ]
+            assert found[-1] == pytest.approx(workup.instrument.bridge.length, abs=UM)
+        lengths.append(found)
+    assert np.array(lengths) == pytest.approx(np.tile(lengths[0], (4, 1)), abs=2 * UM)
+
+
+@pytest.mark.parametrize("clearance", [0.0, 0.1, 0.35])
+def test_notch_is_as_wide_as_crown_and_clearance(clearance):
+    workup = preset("archtop-guitar")
+    for kerf in (0.0, 0.4):
+        loops = svg_loops(cut_files("gauge", workup, formats="svg", kerf_mm=kerf, clearance_mm=clearance)["svg"])
+        _, top, _, bottom = widest(outline_and_windows(loops)[1]).box
+        assert bottom - top + kerf == pytest.approx(workup.instrument.head.fret_crown_width + clearance, abs=2 * UM)
+
+
+@pytest.mark.parametrize("name", PRESETS)
+def test_notch_is_wider_than_the_board(name):
+    """Else the gauge would not go down over the fret."""
+    workup = preset(name)
+    notch = widest(outline_and_windows(svg_loops(cut_files("gauge", workup, formats="svg")["svg"]))[1])
+    wire = wire_mm(workup, workup.instrument.head.frets)
+    strings = float(np.ptp(workup.strings_at(wire)))
+    assert notch.box[2] - notch.box[0] > max(strings + 4, workup.instrument.board.nut_width)
+
+
+def promised_mm(words):
+    """What the sheet says stock may measure: thinner than so much, or any stock there is."""
+    return float(re.search(r"Stock (?:thinner than|up to) ([\d.]+) mm slips", words)[1])
+
+
+def least_height_mm(workup, from_nut):
+    """Of any string over the plane of the fret tops: from its own nut to the bridge, where all bear at one height.
+
+    Over fret 12 a full-length string stands at the action, over its own nut at its height there.
+    """
+    action, scale = workup.instrument.action, workup.scale_mm
+    over_bridge = action.nut + 2 * (action.fret_12 - action.nut)
+    heights = []
+    for string in workup.instrument.strings:
+        own = float(workup.from_nut_mm[string.starts_at_fret - 1]) if string.starts_at_fret else 0.0
+        if from_nut >= own:
+            at_nut = action.nut if string.nut_height is None else string.nut_height
+            heights.append(at_nut + (over_bridge - at_nut) * (from_nut - own) / (scale - own))
+    return min(heights)
+
+
+@pytest.mark.parametrize("values", [{}, {"relief": 0.3}, {"fret_12": 2.0}, {"fret_12": 1.1, "nut": 0.3}])
+@pytest.mark.parametrize("name", PRESETS)
+def test_sheet_never_promises_more_room_under_the_strings_than_there_is(name, values):
+    """The short string of a banjo counts too: it runs over the stem as well."""
+    workup = preset(name, **values)
+    loops = svg_loops(cut_files("gauge", workup, formats="svg")["svg"])
+    part = placed("gauge", workup, loops, 0.0)
+    nut_edge = part.outline.box[1] - part.down
+    there = least_height_mm(workup, nut_edge)
+    promised = promised_mm(words_of(page("gauge", workup).drawing))
+    assert promised == 3.0 if there > 3.15 else there - 0.15 < promised
+    assert promised <= there
+
+
+def test_thick_stock_is_told_to_need_slack_strings():
+    workup = preset("mandolin")
+    most = promised_mm(words_of(page("gauge", workup).drawing))
+    for stock, shouted in ((0.3, False), (most - 0.1, False), (most + 0.1, True), (3.0, True)):
+        words = words_of(page("gauge", workup, cutter=Cutter(stock_mm=stock)).drawing)
+        assert ("SLACKEN THEM" in words) is shouted, stock
+        assert "for thicker stock slacken them first" in words
+
+
+@pytest.mark.parametrize("name", ["banjo", "mandolin"])
+def test_outer_strings_run_through_the_vees_and_over_the_sights(name):
+    workup = preset(name)
+    content = cut_files("gauge", workup, formats="svg")["svg"]
+    part = placed("gauge", workup, svg_loops(content), 0.0)
+    score = {name: edges[0] for name, edges, _ in svg_layer(content, "score")}
+    for string in workup.outer:
+        for point in (score[f"string-{string + 1}"].start, score[f"string-{string + 1}"].end):
+            x = workup.strings_at(point.imag - part.down)[string].mean()
+            assert point.real == pytest.approx(part.at(x, 0).real, abs=UM)
+        # The vee's point is the one corner of the outline that two slanted edges of its size share.
+        points = [
+            edge.end
+            for edge, after in zip(part.outline.edges, (*part.outline.edges[1:], part.outline.edges[0]), strict=True)
+            if edge.centre is None and after.centre is None
+            and 2 < edge.length < 2.5 and 2 < after.length < 2.5
+            and edge.end.imag < min(edge.start.imag, after.end.imag) - 1
+        ]  # fmt: skip
+        assert len(points) == 2
+        vee = min(points, key=lambda point: abs(point.real - part.at(workup.across_mm[string], 0).real))
+        assert vee.real == pytest.approx(
+            part.at(workup.strings_at(vee.imag - part.down)[string].mean(), 0).real, abs=0.05
+        )
+
+
+@pytest.mark.parametrize(("fret", "note"), [(15, "frets lie between fret 15 and the bridge"), (None, None)])
+def test_stiff_gauge_that_cannot_drop_over_its_fret_is_told(tmp_path, fret, note):
+    chosen = ["--datum-fret", fret] if fret else []
+    status, _, told = run("draw", "banjo", "gauge", "--format", "svg", *chosen, "--out", tmp_path)
+    assert status == 0
+    assert (note in told) if note else "gauge:" not in told
+
+
+def test_gauge_registers_on_the_last_fret_and_says_so(tmp_path):
+    file = tmp_path / "mine.toml"
+    file.write_text(filed("mandola"))
+    drawn = page("gauge", preset("mandola"))
+    assert drawn.title.document == "Gauge, fret 20, right-handed"
+    assert "drop the notch over fret 20" in words_of(drawn.drawing)
+    assert "bears on the bridge side of the wire" in words_of(drawn.drawing)
+    status, _, told = run("draw", file, "gauge", "--datum-fret", "21", "--out", tmp_path / "out")
+    assert (status, "there is no fret 21" in told) == (2, True)
+
+
+def test_single_string_is_sighted_through_one_vee():
+    head, first, *_ = SMALL_FILE.split("[[strings]]")
+    text = f"{head}[[strings]]{first}"
+    workup = work_up(parse(text.encode(), "one.toml"))
+    drawn = templates()["gauge"].part(workup, Options()).drawing
+    assert len([item for item in drawn if item.id.startswith("string-")]) == 1
+    outline = named(drawn, "gauge-outline").runs[0]
+    recess = sorted(y for x, y in outline if abs(x) < 3)
+    assert len(recess) == 3

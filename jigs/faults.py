@@ -1,21 +1,153 @@
-"""What is wrong with something that a user wrote: where, what, and what would be right."""
+"""What is wrong with something that a user wrote: where, what, what to do about it, and a code for programs.
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+This module imports nothing of the project, so that every room may import it. It holds no sentence: those are in the
+``words.py`` of the room that finds the fault. A sentence that names a key or an option holds a `Key` or an `Option` in that
+place, because the command line calls it by its name in the file and the page by its label.
+"""
+
+import re
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, replace
+from typing import NamedTuple, Self, TypeAlias
 
 LONGEST_PART = 500
+_CODE = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
+
+
+@dataclass(frozen=True)
+class Key:
+    """A key of a file, named in a sentence. ``example``: a value for it, as it is written in the file."""
+
+    table: str
+    key: str
+    example: str = ""
+
+
+@dataclass(frozen=True)
+class Option:
+    """An option of a command or a choice on the page, named in a sentence without hyphens, and perhaps a value for it."""
+
+    name: str
+    example: str = ""
+
+
+Words: TypeAlias = str | tuple[str | Key | Option, ...]
+"""A sentence, or its parts where it names keys or options."""
+
+
+def named_in_file(name: Key | Option) -> str:
+    """A key or option as the command line writes it.
+
+    >>> named_in_file(Key("rim", "head")), named_in_file(Key("", "scale", "666.8")), named_in_file(Option("paper", "a3"))
+    ('[rim] head', 'scale = 666.8', '--paper a3')
+    """
+    if isinstance(name, Option):
+        return f"--{name.name} {name.example}".strip()
+    plain = f"{name.key} = {name.example}" if name.example else name.key
+    return f"[{name.table}] {plain}" if name.table and name.table != "strings" else plain
+
+
+def spoken(words: Words, named: Callable[[Key | Option], str] = named_in_file) -> str:
+    """A sentence, every key and option in it ``named`` as its reader knows it.
+
+    >>> spoken(("measure it, and write ", Key("rim", "head", "280")))
+    'measure it, and write [rim] head = 280'
+    """
+    if isinstance(words, str):
+        return words
+    return "".join(part if isinstance(part, str) else named(part) for part in words)
+
+
+@dataclass(frozen=True)
+class Place:
+    """Where in what a user wrote a fault is. ``string`` and ``fret`` count from 1, as do ``line`` and ``column``.
+
+    ``source`` is a file or a preset, ``table`` and ``key`` are names in it ("strings" for a key that every string has),
+    ``option`` is an option of a command without its hyphens.
+
+    >>> str(Place("mine.toml", "bridge", "face")), str(Place("mine.toml", "strings", "gauge", string=4))
+    ('mine.toml: [bridge] face', 'mine.toml: string 4, gauge')
+    >>> str(Place("mine.toml", line=16)), str(Place(option="kerf")), str(Place("mine.toml", key="scale"))
+    ('mine.toml: line 16', '--kerf', 'mine.toml: scale')
+    """
+
+    source: str = ""
+    table: str = ""
+    key: str = ""
+    string: int | None = None
+    fret: int | None = None
+    line: int | None = None
+    column: int | None = None
+    option: str = ""
+
+    @property
+    def where(self) -> str:
+        """The place within its source, as the command line says it."""
+        if self.option:
+            return f"--{self.option}"
+        if self.line is not None:
+            return f"line {self.line}"
+        if self.string is not None:
+            return f"string {self.string}, {self.key}" if self.key else f"string {self.string}"
+        if self.table == "strings":
+            return f"strings, {self.key}" if self.key else "strings"
+        table = f"[{self.table}]" if self.table else ""
+        return " ".join(part for part in (table, self.key) if part)
+
+    def __str__(self) -> str:
+        return ": ".join(on_one_line(part) for part in (self.source, self.where) if part)
 
 
 @dataclass(frozen=True)
 class Fault:
-    """One line for the user: ``source: where: what is wrong; what would be right``."""
+    """Something that cannot be as the user wrote it: where, what is wrong, what to do, and a short stable code."""
 
-    source: str
-    where: str
-    what: str
+    place: Place
+    what: Words
+    remedy: Words
+    code: str
+
+    def __post_init__(self) -> None:
+        assert _CODE.fullmatch(self.code), self.code
+
+    def sentence(self, named: Callable[[Key | Option], str] = named_in_file) -> str:
+        """What is wrong; what to do."""
+        parts = (on_one_line(spoken(words, named)) for words in (self.what, self.remedy) if words)
+        return "; ".join(parts)
 
     def __str__(self) -> str:
-        return ": ".join(on_one_line(part) for part in (self.source, self.where, self.what) if part)
+        return ": ".join(part for part in (str(self.place), self.sentence()) if part)
+
+    def at(self, **where: str | int | None) -> Self:
+        """The same fault with parts of its place changed."""
+        return replace(self, place=replace(self.place, **where))  # type: ignore[arg-type]
+
+
+class Note(Fault):
+    """Something that is possible but unlikely, or worth knowing: no reason to stop."""
+
+    def __str__(self) -> str:
+        return ": ".join(part for part in (on_one_line(self.place.where), self.sentence()) if part)
+
+
+class Says(NamedTuple):
+    """What a room's ``words.py`` says of a fault: everything but its place."""
+
+    what: Words
+    remedy: Words
+    code: str
+
+    def at(self, place: Place) -> Fault:
+        """The fault at its place."""
+        return Fault(place, self.what, self.remedy, self.code)
+
+    def note(self, place: Place | None = None) -> Note:
+        """A note instead of a fault."""
+        return Note(Place() if place is None else place, self.what, self.remedy, self.code)
+
+    def refusal(self, place: Place) -> "InputFaults":
+        """The exception for this fault alone, ready to raise."""
+        return InputFaults([self.at(place)])
 
 
 class InputFaults(Exception):
@@ -24,6 +156,15 @@ class InputFaults(Exception):
     def __init__(self, faults: Sequence[Fault]) -> None:
         super().__init__("\n".join(str(fault) for fault in faults))
         self.faults = tuple(faults)
+
+
+class Wrong(ValueError):
+    """A value that cannot be, found where its place is not known. ``key``: the key to blame, if it is another one."""
+
+    def __init__(self, says: Says, key: str = "") -> None:
+        super().__init__("; ".join(spoken(words) for words in (says.what, says.remedy) if words))
+        self.says = says
+        self.key = key
 
 
 def on_one_line(text: str) -> str:
@@ -36,21 +177,66 @@ def on_one_line(text: str) -> str:
     return plain if len(plain) <= LONGEST_PART else plain[:LONGEST_PART] + "…"
 
 
-def refuse(source: str, what: str, where: str = "") -> InputFaults:
-    """The exception for a single fault, ready to raise."""
-    return InputFaults([Fault(source, where, what)])
-
-
 def nearest(word: str, known: Iterable[str]) -> str:
     """A remedy for an unknown word: the nearest known one, or all of them.
 
     >>> nearest("mandolni", ["banjo", "mandolin"])
     'did you mean "mandolin"?'
     >>> nearest("zither", ["banjo", "mandolin"])
-    'known are banjo, mandolin'
+    'choose banjo or mandolin'
     """
     import difflib
 
     words = list(known)
     close = difflib.get_close_matches(word.lower(), words, n=1)
-    return f'did you mean "{close[0]}"?' if close else f"known are {', '.join(words)}"
+    return f'did you mean "{close[0]}"?' if close else f"choose {either(words)}"
+
+
+def either(words: Sequence[str]) -> str:
+    """Words to choose from, as a list in a sentence.
+
+    >>> either(["a4"]), either(["a4", "a3"]), either(["a4", "a3", "legal"])
+    ('a4', 'a4 or a3', 'a4, a3 or legal')
+    """
+    return " or ".join(part for part in (", ".join(words[:-1]), words[-1]) if part) if words else ""
+
+
+# ---- the old way, until every room speaks the new one
+_OLD_STRING = re.compile(r"string (\d+)(?:, (\w+))?")
+_OLD_TABLE = re.compile(r"\[(\w+)\](?: (\w+))?")
+_OLD_LINE = re.compile(r"line (\d+)")
+
+
+def old_place(source: str, where: str) -> Place:
+    """Migration only."""
+    option = ""
+    if source.startswith("--"):
+        source, option = "", source[2:]
+    if where.startswith("--"):
+        option = where[2:]
+    if option:
+        return Place(source, option=option)
+    if m := _OLD_STRING.fullmatch(where):
+        return Place(source, "strings", m[2] or "", string=int(m[1]))
+    if m := _OLD_TABLE.fullmatch(where):
+        return Place(source, m[1], m[2] or "")
+    if m := _OLD_LINE.fullmatch(where):
+        return Place(source, line=int(m[1]))
+    if where.startswith("strings, "):
+        return Place(source, "strings", where[9:])
+    if where == "strings":
+        return Place(source, "strings")
+    if where.startswith("readings."):
+        return Place(source, "readings", where[9:])
+    return Place(source, key=where)
+
+
+def old_fault(source: str, where: str, what: str) -> Fault:
+    """Migration only."""
+    first, _, rest = what.partition("; ")
+    return Fault(old_place(source, where), first, rest, "old")
+
+
+def old_refuse(source: str, what: str, where: str = "") -> InputFaults:
+    """Migration only."""
+    return InputFaults([old_fault(source, where, what)])

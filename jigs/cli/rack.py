@@ -69,7 +69,7 @@ def rack(
     """
     from jigs.cutting.nesting import stock_named
     from jigs.export.formats import read_formats
-    from jigs.faults import refuse
+    from jigs.faults import old_refuse
     from jigs.press.order import Order
     from jigs.printers.kept import load
     from jigs.rack.report import as_json as report_as_json
@@ -82,7 +82,7 @@ def rack(
     from jigs.templates.template import chosen
 
     if gap is not None and sheet is None:
-        raise refuse("--gap", "is for parts on sheets of stock; give --sheet as well, or leave it out")
+        raise old_refuse("--gap", "is for parts on sheets of stock; give --sheet as well, or leave it out")
     stock = None if sheet is None else stock_named(sheet, gap)
     usual = ("fork", "pdf,svg") if stock is None else ("gauge", "dxf,svg")
     names = usual[0] if names is None else names

@@ -65,13 +65,15 @@ def readings(
     `jigs readings banjo --string 1 --harmonic 2 --fretted 1 --string 4 --harmonic 2 --fretted -5`. Read both outer strings;
     the tuner's cents as they stand, minus for flat. Repeat a pair to have it averaged.
     """
-    from jigs.faults import refuse
+    from jigs.faults import old_refuse
     from jigs.readings import run, words
 
     if formats is None and (out or paper):
-        raise refuse("readings", "--out and --paper are for the picture; give --log and --format, or leave them out")
+        raise old_refuse(
+            "readings", "--out and --paper are for the picture; give --log and --format, or leave them out"
+        )
     if formats is not None and log is None:
-        raise refuse("readings", "--format draws the log; name it with --log as well")
+        raise old_refuse("readings", "--format draws the log; name it with --log as well")
     workup = opened(instrument)
     given = _in_order(ctx)
     picture = None if formats is None else run.picture(formats, paper or "a4", instrument, out or ".")

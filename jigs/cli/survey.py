@@ -34,12 +34,14 @@ def survey(
     FILE is CSV, a line for each fret: its number, its distance from the nut, and any further readings of it. TOML does too,
     with frets = [[1, 19.8], [2, "38.5 mm"]].
     """
-    from jigs.faults import refuse
+    from jigs.faults import old_refuse
     from jigs.survey import words
     from jigs.survey.file import load
 
     if formats is None and (out or paper):
-        raise refuse("survey", "--out and --paper are for the picture; give --format pdf as well, or leave them out")
+        raise old_refuse(
+            "survey", "--out and --paper are for the picture; give --format pdf as well, or leave them out"
+        )
     board = load(Path(file), reading_error)
     drawn = {} if formats is None else _survey_picture(file, board, formats, paper or "a4")
     warn(words.notes(board))

@@ -17,7 +17,7 @@ from jigs.cutting.reference import WIDTH_MM as REFERENCE_WIDTH_MM
 from jigs.cutting.reference import reference
 from jigs.drawing.items import Drawing, Path, Role, Text, drawing
 from jigs.drawing.lettering import LINE_STEP, SMALL
-from jigs.faults import refuse
+from jigs.faults import old_refuse
 from jigs.sheets.paper import Paper, Sheet
 from jigs.sheets.title import Title
 
@@ -82,17 +82,17 @@ def stock_named(text: str, gap: str | None = None) -> Stock:
     """Stock from WxH, as "600x300", "24 in x 12 in". Raises `InputFaults`."""
     sides = text.strip().lower().replace("×", "x").split("x")
     if len(sides) != 2:
-        raise refuse("--sheet", f'"{text}" is no size of stock; write width x height, for instance 600x300')
+        raise old_refuse("--sheet", f'"{text}" is no size of stock; write width x height, for instance 600x300')
     try:
         width, height = (float(parse_mm(side)) for side in sides)
     except LengthError as error:
-        raise refuse("--sheet", f"{error}; write width x height, for instance 600x300") from None
+        raise old_refuse("--sheet", f"{error}; write width x height, for instance 600x300") from None
     if max(width, height) < _INCHES_BELOW_MM:
-        raise refuse(
+        raise old_refuse(
             "--sheet", f"{text} is too small in millimetres; if inches are meant, name the unit, as in 24inx12in"
         )
     if min(width, height) < LEAST_STOCK_MM or max(width, height) > MOST_STOCK_MM:
-        raise refuse(
+        raise old_refuse(
             "--sheet", f"{text} is out of range; write {LEAST_STOCK_MM:g} to {MOST_STOCK_MM:g} mm for either side"
         )
     return Stock(width, height, GAP_MM if gap is None else _gap(gap))
@@ -104,7 +104,7 @@ def _gap(text: str) -> float:
     try:
         return Length(0, 50).read(text)
     except ValueError as error:
-        raise refuse("--gap", str(error)) from None
+        raise old_refuse("--gap", str(error)) from None
 
 
 def nested(parts: Sequence[Part], stock: Stock, kerf_mm: float) -> Nest:

@@ -7,10 +7,11 @@ from pydantic import BeforeValidator, Field, ValidationInfo
 
 from jigs.cutting.cutter import HAIRLINE_MM, THICKEST_STOCK_MM, THINNEST_STOCK_MM, Cutter, Pen
 from jigs.drawing.items import BLACK, Layer
-from jigs.faults import Fault, InputFaults, refuse
-from jigs.input.quantities import Length, shown
+from jigs.faults import InputFaults, Place, old_fault, old_refuse
+from jigs.input.quantities import Length
 from jigs.input.tables import Section, read_section
 from jigs.input.text import decode, parse_toml, read_bytes
+from jigs.input.words import shown
 from jigs.system.user_folder import settings_path
 
 SETTINGS_EXAMPLE = """\
@@ -92,7 +93,7 @@ def cutter_for(options: Mapping[str, str | None]) -> Cutter:
         try:
             values[name] = LENGTH_OF[name].read(text)
         except ValueError as error:
-            faults.append(Fault(f"--{name}", "", str(error)))
+            faults.append(old_fault(f"--{name}", "", str(error)))
     if faults:
         raise InputFaults(faults)
     return Cutter(pens=pens, **{f"{name}_mm": value for name, value in values.items()})
@@ -108,16 +109,18 @@ def _settings() -> tuple[CutterKeys, dict[Layer, Pen]]:
     if not raw.strip():
         return CutterKeys(), {}
     data = parse_toml(decode(raw, source, _KIND, remedy), source, 'kerf = "0.2 mm"', remedy)
-    faults = [Fault(source, key, "unknown table; [cutter] is the one that counts") for key in data if key != "cutter"]
-    keys = read_section(CutterKeys, data.get("cutter", {}), {}, "cutter", source, faults)
+    faults = [
+        old_fault(source, key, "unknown table; [cutter] is the one that counts") for key in data if key != "cutter"
+    ]
+    keys = read_section(CutterKeys, data.get("cutter", {}), {}, Place(source, "cutter"), faults)
     pens: dict[Layer, Pen] = {}
     for layer in Layer:
         given = getattr(keys, layer.value, {})
-        pen = read_section(PenKeys, given, {}, f"cutter.{layer.value}", source, faults)
+        pen = read_section(PenKeys, given, {}, Place(source, f"cutter.{layer.value}"), faults)
         if given and pen is not None:
             pens[layer] = Pen(pen.width, pen.colour)
     if faults or keys is None:
-        raise InputFaults(faults or [Fault(source, "[cutter]", remedy)])
+        raise InputFaults(faults or [old_fault(source, "[cutter]", remedy)])
     return keys, pens
 
 
@@ -125,5 +128,5 @@ def settings_text() -> str:
     """The settings file as it is. Raises `InputFaults` where there is none."""
     path = settings_path()
     if not path.exists():
-        raise refuse(str(path), "there are no settings; `jigs settings --example` prints a file to start from")
+        raise old_refuse(str(path), "there are no settings; `jigs settings --example` prints a file to start from")
     return decode(read_bytes(path, _KIND, "check it"), str(path), _KIND, "delete it")

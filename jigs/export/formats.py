@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from jigs.faults import nearest, refuse
+from jigs.faults import nearest, old_refuse
 
 ON_PAPER = ("pdf", "svg")
 
@@ -15,5 +15,5 @@ def read_formats(text: str, known: Sequence[str] = FORMATS) -> list[str]:
     names = [name.strip().lower() for name in text.split(",")]
     for name in names:
         if name not in known:
-            raise refuse("--format", f'there is no format "{name}" here; {nearest(name, known)}')
+            raise old_refuse("--format", f'there is no format "{name}" here; {nearest(name, known)}')
     return names

@@ -1,12 +1,13 @@
-"""One table of a file that somebody wrote, checked against its keys, and its faults in sentences."""
+"""One table of a file that a user wrote, checked against its keys."""
 
 from collections.abc import Mapping, Set
+from dataclasses import replace
 from typing import Any, TypeVar, get_args
 
 from pydantic import BaseModel, ConfigDict, ValidationError
 
-from jigs.faults import Fault, nearest
-from jigs.input.quantities import shown
+from jigs.faults import Fault, Place, Says, Wrong
+from jigs.input import words
 
 
 class Section(BaseModel):
@@ -15,38 +16,33 @@ class Section(BaseModel):
     model_config = ConfigDict(extra="forbid", frozen=True, strict=True, allow_inf_nan=False)
 
 
-Part = TypeVar("Part", bound=Section)
+Table = TypeVar("Table", bound=Section)
 
 
 def read_section(
-    model: type[Part],
+    model: type[Table],
     given: object,
     defaults: Mapping[str, Any],
-    where: str,
-    source: str,
+    place: Place,
     faults: list[Fault],
     essential: Set[str] = frozenset(),
-) -> Part | None:
-    """Validate one table; its faults go to ``faults``.
+) -> Table | None:
+    """Validate one table; its faults go to ``faults``, each at its key below ``place``.
 
     What comes back then serves the checks that are still to come: the table with its faulty keys left out, or None when
     it would be another thing without them, as it is without an ``essential`` one.
     """
-    place = f"[{where}]" if where and " " not in where else where
     if not isinstance(given, Mapping):
-        what = f"must be a table; write [{where}] on a line of its own and its keys below"
-        faults.append(Fault(source, place, what))
+        faults.append(words.no_table(place.table).at(place))
         return None
     try:
         return model.model_validate({**defaults, **given})
     except ValidationError as error:
         wrong = set()
         for detail in error.errors(include_url=False):
-            key = detail["type"] if detail["type"] in model.model_fields else str(detail["loc"][0])
+            key, says = _says(model, detail)
             wrong.add(key)
-            joint = ", " if place.startswith("string") else " "
-            spot = f"{place}{joint}{key}" if place else key
-            faults.append(Fault(source, spot, _in_words(model, key, detail)))
+            faults.append(says.at(replace(place, key=key)))
     if wrong & essential:
         return None
     try:
@@ -55,36 +51,38 @@ def read_section(
         return None
 
 
-def _in_words(model: type[Section], key: str, detail: Any) -> str:
-    """A validation error as a sentence: what is wrong; what would be right."""
-    kind, written = detail["type"], shown(detail["input"])
+def _says(model: type[Section], detail: Any) -> tuple[str, Says]:
+    """The key that a validation error is about, and what to say of it."""
+    kind, given, key = detail["type"], detail["input"], str(detail["loc"][0])
     field = model.model_fields.get(key)
     example = str(field.examples[0]) if field is not None and field.examples else "a value"
     limits = detail.get("ctx", {})
     match kind:
         case "value_error":
-            return str(detail["ctx"]["error"])
+            error = limits["error"]
+            return (
+                (error.key or key, error.says) if isinstance(error, Wrong) else (key, words.otherwise_wrong(str(error)))
+            )
         case "extra_forbidden":
-            return f"unknown key; {nearest(key, model.model_fields)}"
+            return key, words.unknown_key(key, model.model_fields)
         case "missing":
-            return f"is missing; write for instance {key} = {example}"
+            return key, words.missing(key, example)
         case "literal_error" | "enum":
-            words = [str(word) for word in _choices(model, key)]
-            return f"{written} is not known; {nearest(str(detail['input']), words)}"
+            return key, words.unknown_choice(given, [str(word) for word in _choices(model, key)])
         case "greater_than_equal":
-            return f"{written} is too small; {limits['ge']:g} is the least"
+            return key, words.too_small(given, limits["ge"])
         case "less_than_equal":
-            return f"{written} is too large; {limits['le']:g} is the most"
+            return key, words.too_large(given, limits["le"])
         case "list_type":
-            return f"{written} is not a list; write for instance {key} = {example}"
+            return key, words.no_list(given, key, example)
         case "bool_type":
-            return f"{written} is neither true nor false; write true or false, without quotes"
+            return key, words.no_truth(given)
         case "int_type" | "int_from_float":
-            return f"{written} is not a whole number; write for instance {example}"
+            return key, words.no_whole_number(given, example)
         case "float_type" | "finite_number":
-            return f"{written} is not a number; write for instance {example}"
+            return key, words.no_number(given, example)
         case _:
-            return str(detail["msg"])
+            return key, words.otherwise_wrong(str(detail["msg"]))
 
 
 def _choices(model: type[Section], key: str) -> tuple[Any, ...]:

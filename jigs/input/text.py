@@ -4,7 +4,8 @@ import tomllib
 from pathlib import Path
 from typing import Any
 
-from jigs.faults import InputFaults, refuse
+from jigs.faults import InputFaults, Place
+from jigs.input import words
 
 LARGEST_FILE_BYTES = 1 << 20
 _LONGEST_QUOTE = 40
@@ -15,37 +16,33 @@ def read_bytes(path: Path, kind: str, remedy: str) -> bytes:
 
     Raises `InputFaults`; ``remedy`` is what to do where there is none.
     """
-    source = str(path)
+    place = Place(str(path))
     try:
         with path.open("rb") as file:
             return file.read(LARGEST_FILE_BYTES + 1)
     except FileNotFoundError:
-        raise refuse(source, f"there is no such file; {remedy}") from None
+        raise words.no_file(remedy).refusal(place) from None
     except IsADirectoryError:
-        raise refuse(source, f"is a folder; name the {kind} in it") from None
+        raise words.a_folder(kind).refusal(place) from None
     except (OSError, ValueError) as error:
         reason = error.strerror if isinstance(error, OSError) else str(error)
-        raise refuse(source, f"cannot be read ({reason}); check its name and permissions") from None
+        raise words.unreadable(str(reason)).refusal(place) from None
 
 
 def decode(raw: bytes, source: str, kind: str, remedy: str) -> str:
     """Bytes as text, line ends as they come. Raises `InputFaults`; ``remedy`` is what to do with an empty file."""
     if len(raw) > LARGEST_FILE_BYTES:
-        raise refuse(source, f"is larger than a megabyte; {_article(kind)} {kind} is a page of text")
+        raise words.too_large_a_file(kind).refusal(Place(source))
     try:
         text = raw.decode("utf-8-sig")
         if "\0" in text:
             raise UnicodeDecodeError("utf-8", raw, raw.index(b"\0"), raw.index(b"\0") + 1, "no text")
     except UnicodeDecodeError as error:
         line = raw.count(b"\n", 0, error.start) + 1
-        raise refuse(source, "is not UTF-8 text; save it as plain text in UTF-8", f"line {line}") from None
+        raise words.no_text().refusal(Place(source, line=line)) from None
     if not text.strip():
-        raise refuse(source, f"is empty; {remedy}")
+        raise words.empty(remedy).refusal(Place(source))
     return text
-
-
-def _article(word: str) -> str:
-    return "an" if word[:1] in "aeiou" else "a"
 
 
 def parse_toml(text: str, source: str, example: str, remedy: str) -> dict[str, Any]:
@@ -58,23 +55,23 @@ def parse_toml(text: str, source: str, example: str, remedy: str) -> dict[str, A
     except tomllib.TOMLDecodeError as error:
         raise _broken(str(error), text, source, example) from None
     except (RecursionError, ValueError):
-        raise refuse(source, f"is nested or long beyond reading; {remedy}") from None
+        raise words.too_deep(remedy).refusal(Place(source)) from None
 
 
 def _broken(error: str, text: str, source: str, example: str) -> InputFaults:
     lines = text.splitlines()
     _, _, place = error.rpartition("(at line ")
-    number = int(place.split(",")[0]) if place[:1].isdigit() else len(lines)
+    line_, _, column = place.rstrip(")").partition(", column ")
+    number = int(line_) if line_.isdigit() else len(lines)
     line = lines[min(number, len(lines)) - 1].strip()
-    quoted = f"`{line if len(line) <= _LONGEST_QUOTE else line[:_LONGEST_QUOTE] + '…'}` cannot be read"
+    quoted = line if len(line) <= _LONGEST_QUOTE else line[:_LONGEST_QUOTE] + "…"
     if any(word in error for word in ("overwrite", "declare", "mutate")):
-        remedy = (
-            "is this table written twice? join the two; a table that comes several times stands in double brackets, [[ ]]"
-            if line.startswith("[")
-            else "is this key written twice? keep one of the two"
+        remedy, code = (
+            (words.TABLE_TWICE, "toml-table-twice") if line.startswith("[") else (words.KEY_TWICE, "toml-key-twice")
         )
     elif any(mark in line for mark in "“”„‘’"):
-        remedy = 'curly quotes; write straight ones: "'
+        remedy, code = words.CURLY_QUOTES, "toml-curly-quotes"
     else:
-        remedy = f"text and lengths with a unit stand in quotes, as in {example}; a decimal point is a point"
-    return refuse(source, f"{quoted}; {remedy}", f"line {number}")
+        remedy, code = words.quotes_needed(example), "toml-unreadable"
+    at = Place(source, line=number, column=int(column) if column.isdigit() else None)
+    return words.broken_line(quoted, remedy, code).refusal(at)

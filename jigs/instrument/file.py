@@ -5,12 +5,13 @@ and computes no more than it takes to refuse what cannot be strung.
 """
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 from geometry.frets import OCTAVE_FRET
 from geometry.lengths import round_half_up
-from jigs.faults import Fault, InputFaults, nearest
+from jigs.faults import Fault, InputFaults, Place, nearest, old_fault
 from jigs.input.tables import Section, read_section
 from jigs.input.text import decode, parse_toml, read_bytes
 from jigs.instrument import usual
@@ -48,19 +49,21 @@ def from_data(data: Mapping[str, Any], source: str) -> Instrument:
 
     for key in data:
         if key not in _KNOWN_KEYS:
-            faults.append(Fault(source, key, f"unknown key; {_where_it_belongs(key)}"))
+            faults.append(old_fault(source, key, f"unknown key; {_where_it_belongs(key)}"))
     head_data = {key: data[key] for key in data if key in Head.model_fields}
-    head = read_section(Head, head_data, {"frets": _listed_frets(data) or defaults["frets"]}, "", source, faults)
+    head = read_section(Head, head_data, {"frets": _listed_frets(data) or defaults["frets"]}, Place(source), faults)
     parts: dict[str, Any] = {
-        name: read_section(model, data.get(name, {}), _table_defaults(name, data, defaults), name, source, faults)
+        name: read_section(
+            model, data.get(name, {}), _table_defaults(name, data, defaults), Place(source, name), faults
+        )
         for name, model in TABLES.items()
     }
     faults = [_of_the_head(fault) for fault in faults]
     entries = _strings(data.get("strings"), source, faults)
 
     strung = None
-    told = {fault.where for fault in faults}
-    faults += (fault for fault in lay_faults(head, parts, source) if fault.where not in told)
+    blamed = {fault.place for fault in faults}
+    faults += (fault for fault in lay_faults(head, parts, source) if fault.place not in blamed)
     if head is not None:
         faults += head_faults(head, parts["compensation"], parts["action"], parts["board"], entries, source)
         strung = _string_up(head, entries, parts, source, faults)
@@ -110,11 +113,13 @@ def _string_up(
                 f"{in_inches(entry.gauge)} at {entry.note} would break: {round_half_up(100 * ratio, 0)} % of what its wire"
                 " bears; check note, octave, gauge, core and scale"
             )
-            faults.append(Fault(source, f"string {n}, gauge", what))
+            faults.append(old_fault(source, f"string {n}, gauge", what))
     for (n, entry), tension in zip(playable, strung.tension_n, strict=True):
         if tension > usual.MOST_TENSION_N:
             faults.append(
-                Fault(source, f"string {n}, gauge", f"{pull_in_words(entry, tension)}; check gauge, note and octave")
+                old_fault(
+                    source, f"string {n}, gauge", f"{pull_in_words(entry, tension)}; check gauge, note and octave"
+                )
             )
     return strung
 
@@ -122,18 +127,18 @@ def _string_up(
 def _strings(given: object, source: str, faults: list[Fault]) -> list[StringEntry | None]:
     """Every ``[[strings]]`` table, None where it is beyond use."""
     if given is None or given == []:
-        faults.append(Fault(source, "strings", "there is none; add a [[strings]] table for each string"))
+        faults.append(old_fault(source, "strings", "there is none; add a [[strings]] table for each string"))
         return []
     if not isinstance(given, list) or not all(isinstance(one, Mapping) for one in given):
         what = "is no list of tables; write [[strings]], in double brackets, for each string"
-        faults.append(Fault(source, "strings", what))
+        faults.append(old_fault(source, "strings", what))
         return []
     if len(given) > MOST_STRINGS:
         what = f"there are {len(given)}; {MOST_STRINGS} are the most, a pair counting as one"
-        faults.append(Fault(source, "strings", what))
+        faults.append(old_fault(source, "strings", what))
         return []
     return [
-        read_section(StringEntry, one, {}, f"string {n}", source, faults, _WHAT_A_STRING_IS)
+        read_section(StringEntry, one, {}, Place(source, "strings", string=n), faults, _WHAT_A_STRING_IS)
         for n, one in enumerate(given, 1)
     ]
 
@@ -149,10 +154,8 @@ def _where_it_belongs(key: str) -> str:
 
 def _of_the_head(fault: Fault) -> Fault:
     """A key that stands below a table and belongs above all of them, as one does that was added at the end of the file."""
-    key = fault.where.partition("] ")[2]
-    if key in Head.model_fields and fault.what.startswith("unknown key"):
-        what = f"unknown key; {key} belongs at the top of the file, before the first [table]"
-        return Fault(fault.source, fault.where, what)
+    if fault.code == "key-unknown" and fault.place.table and fault.place.key in Head.model_fields:
+        return replace(fault, remedy=f"{fault.place.key} belongs at the top of the file, before the first [table]")
     return fault
 
 

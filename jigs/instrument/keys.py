@@ -28,8 +28,9 @@ from geometry.lengths import format_mm
 from geometry.spacing import Spaced
 from geometry.strings import A4_HZ, WRAP_DENSITIES, NoteError, pitch_hz
 from jigs.faults import nearest
-from jigs.input.quantities import MODULUS, UNIT_MASS, Length, shown
+from jigs.input.quantities import MODULUS, UNIT_MASS, Length
 from jigs.input.tables import Section
+from jigs.input.words import shown
 from jigs.instrument import usual
 from jigs.instrument.body import Rim, Top
 from jigs.instrument.tolerance import Tolerance

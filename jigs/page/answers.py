@@ -11,7 +11,7 @@ from contextlib import suppress
 from dataclasses import dataclass
 from typing import Any
 
-from jigs.faults import Fault, InputFaults, nearest, on_one_line, refuse
+from jigs.faults import Fault, InputFaults, nearest, old_fault, old_refuse, on_one_line
 from jigs.input.text import decode, parse_toml
 from jigs.instrument.file import KIND, REMEDY, parse
 from jigs.instrument.instrument import Instrument
@@ -140,7 +140,7 @@ def answer(route: str, body: bytes) -> Reply:
 
 def refusal(status: int, what: str) -> Reply:
     """A reply that only says what is wrong."""
-    return _json({"faults": fault_list([Fault("", "", what)]), "notes": []}, status)
+    return _json({"faults": fault_list([old_fault("", "", what)]), "notes": []}, status)
 
 
 def _open(request: Request) -> Reply:
@@ -246,7 +246,7 @@ class _Making:
         try:
             lay_out(self.workup, self.template, self.paper, self.options, self.untiled, self.printer)
         except InputFaults as wrong:
-            return [f"there is no PDF of it: {fault.what}" for fault in wrong.faults]
+            return [f"there is no PDF of it: {fault.sentence()}" for fault in wrong.faults]
         return []
 
     def how_sure(self) -> tuple[str, str]:
@@ -260,7 +260,7 @@ def _printer(name: str) -> Printer | None:
         return None
     known = printer_files.known()
     if wanted not in known:
-        raise refuse("--printer", f'there is no printer "{wanted}"; {nearest(wanted, ["none", *known])}')
+        raise old_refuse("--printer", f'there is no printer "{wanted}"; {nearest(wanted, ["none", *known])}')
     return printer_files.load(known[known.index(wanted)])
 
 

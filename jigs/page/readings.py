@@ -1,9 +1,10 @@
 """Readings of the outer strings as the form has them, two tones each, to advice; every fault at its field."""
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 
 from geometry.readings import TUNER_ERROR_CENTS
-from jigs.faults import Fault, InputFaults
+from jigs.faults import Fault, InputFaults, Place, old_fault
 from jigs.readings.advice import ENDS, Advice, advise
 from jigs.readings.checked import Reading, Row, checked, read_tone, read_tuner_error
 from jigs.workup.standing import read_place
@@ -38,14 +39,14 @@ def advice_on_outer(workup: Workup, given: Mapping[str, str]) -> Advice:
         faults += (_at(ERROR, fault) for fault in wrong.faults)
     if not faults and not found:
         what = "there is nothing to go by; read both outer strings, each its octave harmonic and the note at fret 12"
-        faults.append(Fault("readings", f"{PREFIX}{ENDS[0]}-{TONES[0]}", what))
+        faults.append(old_fault("readings", f"{PREFIX}{ENDS[0]}-{TONES[0]}", what))
     if faults:
         raise InputFaults(faults)
     return advise(workup, tuple(found), place, error, diagnose=False)
 
 
 def _at(key: str, fault: Fault) -> Fault:
-    return Fault(fault.source, f"{PREFIX}{key}", fault.what)
+    return replace(fault, place=Place(table="readings", key=key))
 
 
 def _rows(end: str, string: int, given: Mapping[str, str]) -> Iterator[Row]:

@@ -5,7 +5,7 @@ import threading
 import webbrowser
 from collections.abc import Callable
 
-from jigs.faults import InputFaults, refuse
+from jigs.faults import InputFaults, old_refuse
 from jigs.page.answers import LARGEST_BODY_BYTES
 from jigs.page.app import make_app
 from jigs.page.processes import Desk
@@ -31,7 +31,7 @@ def read_port(text: str | None) -> int | None:
     port = int(plain[:9]) if plain.isascii() and plain.isdecimal() else -1
     if port != ANY_PORT and not FIRST_FREE_PORT <= port <= LAST_PORT:
         what = f"write a number from {FIRST_FREE_PORT} to {LAST_PORT}, or 0 for any that is free"
-        raise refuse("--port", f'"{text}" is no port for this; {what}')
+        raise old_refuse("--port", f'"{text}" is no port for this; {what}')
     return port
 
 
@@ -53,7 +53,7 @@ def bound(port: int | None) -> socket.socket:
 
 
 def _taken(port: int, error: OSError) -> InputFaults:
-    return refuse("--port", f"{port} cannot be had ({error.strerror}); leave --port out, or give another")
+    return old_refuse("--port", f"{port} cannot be had ({error.strerror}); leave --port out, or give another")
 
 
 def serve(port: int | None, open_browser: bool, say: Callable[[str], None]) -> None:

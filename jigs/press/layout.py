@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 from jigs.drawing.room import DoesNotFit
-from jigs.faults import refuse
+from jigs.faults import old_refuse
 from jigs.printers.printer import Printer
 from jigs.sheets.paper import PAPERS, Paper, Sheet, long_on_sheets, on_sheet, own_size_for, room_on, size_in_words
 from jigs.sheets.title import Title
@@ -36,7 +36,7 @@ def lay_out(
         ):
             remedy += ", or leave --datum-fret out"
         what = f"the {template.name} does not fit on {size_in_words(paper)}: {reason}; {remedy}"
-        raise refuse(source, what, "--paper") from None
+        raise old_refuse(source, what, "--paper") from None
 
 
 def _sheets(

@@ -8,7 +8,7 @@ from jigs.cutting.cutter import Cutter
 from jigs.cutting.engraving import engravable
 from jigs.drawing.lettering import writable
 from jigs.export.files import page_files
-from jigs.faults import refuse
+from jigs.faults import old_refuse
 from jigs.press.layout import lay_out, title_of
 from jigs.press.spelling import lettering_warnings, spelt
 from jigs.sheets.paper import Paper, Sheet, room_on, size_in_words
@@ -54,7 +54,7 @@ def prepare(
             made = _made(workup, template, paper, dict.fromkeys(formats), options, stem, untiled, printer)
         except Lacks as reason:
             if not leave_out:
-                raise refuse(workup.instrument.source, str(reason), template.name) from None
+                raise old_refuse(workup.instrument.source, str(reason), template.name) from None
             if not reason.of_kind:
                 notes.append(f"the {template.name} is left out: {reason}")
             continue

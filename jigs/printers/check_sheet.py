@@ -15,7 +15,7 @@ from jigs.drawing.items import Anchor, Drawing, Item, Line, Path, Role, Text, dr
 from jigs.drawing.lettering import LINE_STEP, MEDIUM, SMALL, width_mm, wrapped, writable
 from jigs.drawing.room import DoesNotFit, Room
 from jigs.export.files import page_files
-from jigs.faults import refuse
+from jigs.faults import old_refuse
 from jigs.printers.printer import SPANS, Printer, Span, paper_key, rectangle_mm
 from jigs.sheets.paper import MARGIN_MM, PAPERS, Paper, Sheet, inset, on_sheet, room_on, size_in_words
 from jigs.sheets.title import Title
@@ -89,7 +89,7 @@ def lay_out(paper: Paper, printer: Printer | None = None) -> Sheet:
     except DoesNotFit as reason:
         enough = " or ".join(size_in_words(other) for other in PAPERS.values())
         what = f"the check sheet does not fit on {size_in_words(paper)}: {reason}; take {enough}"
-        raise refuse("--paper", what) from None
+        raise old_refuse("--paper", what) from None
 
 
 def _sheet(paper: Paper, printer: Printer | None) -> Sheet:

@@ -7,12 +7,13 @@ add one at the same time do not meet; each file comes to stand in its place comp
 import os
 import tempfile
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import Annotated
 
 from pydantic import Field
 
-from jigs.faults import Fault, InputFaults, nearest, refuse
+from jigs.faults import Fault, InputFaults, Place, nearest, old_refuse, spoken
 from jigs.input.quantities import Length
 from jigs.input.tables import Section, read_section
 from jigs.input.text import decode, parse_toml, read_bytes
@@ -79,28 +80,27 @@ def _existing(name: str) -> Path:
     remedy = (
         nearest(path.stem, names) if names else "`jigs printer sheet` prints what to measure, then `jigs printer add`"
     )
-    raise refuse("printer", f'there is no printer "{name}"; {remedy}')
+    raise old_refuse("printer", f'there is no printer "{name}"; {remedy}')
 
 
 def _damaged(fault: Fault, remedy: str) -> Fault:
     """The fault with what can be done about a whole file behind what would be right in its place."""
-    what, _, right = fault.what.partition("; ")
-    told = remedy if not right or right == remedy else remedy.replace("mend it", right, 1)
-    return Fault(fault.source, fault.where, f"{what}; {told}")
+    right = spoken(fault.remedy)
+    return replace(fault, remedy=remedy if not right or right == remedy else remedy.replace("mend it", right, 1))
 
 
 def _read(path: Path, remedy: str) -> Printer:
     """Raises `InputFaults` with all faults."""
     source, faults = str(path), list[Fault]()
     data = parse_toml(decode(read_bytes(path, _KIND, remedy), source, _KIND, remedy), source, 'paper = "a4"', remedy)
-    keys = read_section(PrinterKeys, data, {}, "", source, faults)
+    keys = read_section(PrinterKeys, data, {}, Place(source), faults)
     if faults or keys is None:
         raise InputFaults(faults)
     for key, check in (("name", checked_name), ("paper", paper_named)):
         try:
             check(getattr(keys, key))
         except InputFaults as wrong:
-            faults += (Fault(source, key, fault.what) for fault in wrong.faults)
+            faults += (replace(fault, place=Place(source, key=key)) for fault in wrong.faults)
     if faults:
         raise InputFaults(faults)
     read = {option: tuple(getattr(keys, option)) for option in SPANS}
@@ -108,7 +108,7 @@ def _read(path: Path, remedy: str) -> Printer:
     for one in printer.readings:
         x, y = one.span.drawn_mm(keys.width, keys.height)
         if abs(one.mm / (x * x + y * y) ** 0.5 - 1) > FAR_OFF:
-            raise refuse(source, f"{one.mm:g} is far from what is drawn; write what was read", one.option)
+            raise old_refuse(source, f"{one.mm:g} is far from what is drawn; write what was read", one.option)
     return judged(printer, source)
 
 
@@ -148,7 +148,7 @@ def _save(printer: Printer, in_place: bool) -> Path:
     except FileExistsError:
         raise _taken(printer, path) from None
     except OSError as error:
-        raise refuse(str(path), f"cannot be written ({error.strerror}); check its folder and permissions") from None
+        raise old_refuse(str(path), f"cannot be written ({error.strerror}); check its folder and permissions") from None
     finally:
         if part is not None:
             Path(part).unlink(missing_ok=True)
@@ -167,7 +167,7 @@ def _claim(part: Path, path: Path) -> None:
 
 def _taken(printer: Printer, path: Path) -> InputFaults:
     what = f'there is a printer "{path.stem}" already; take another name, or give --replace to forget that one'
-    return refuse("printer", what, printer.name)
+    return old_refuse("printer", what, printer.name)
 
 
 def remove(name: str) -> Path:
@@ -176,9 +176,9 @@ def remove(name: str) -> Path:
     try:
         path.unlink()
     except FileNotFoundError:
-        raise refuse("printer", f'there is no printer "{name}"; somebody else has just removed it') from None
+        raise old_refuse("printer", f'there is no printer "{name}"; somebody else has just removed it') from None
     except OSError as error:
-        raise refuse(str(path), f"cannot be removed ({error.strerror}); check its permissions") from None
+        raise old_refuse(str(path), f"cannot be removed ({error.strerror}); check its permissions") from None
     return path
 
 

@@ -5,7 +5,7 @@ from fractions import Fraction
 
 from geometry.lengths import LengthError, format_mm, parse_mm
 from geometry.printing import READING_ERROR_MM
-from jigs.faults import Fault, InputFaults
+from jigs.faults import Fault, InputFaults, old_fault
 from jigs.input.quantities import Length
 from jigs.printers.printer import MOST_OFF, SPANS, Printer, Reading, paper_key, rectangle_mm, usable
 from jigs.sheets.paper import PAPERS, Paper
@@ -35,7 +35,7 @@ def checked_name(name: str) -> str:
         what = f'"{plain}" is too long for a name; {LONGEST_NAME} characters are the most'
     else:
         return plain
-    raise InputFaults([Fault("printer", "name", what)])
+    raise InputFaults([old_fault("printer", "name", what)])
 
 
 def from_words(name: str, paper: Paper, written: Mapping[str, Sequence[str]], reading_error: str | None) -> Printer:
@@ -50,23 +50,23 @@ def from_words(name: str, paper: Paper, written: Mapping[str, Sequence[str]], re
         try:
             error = READING_ERROR.read(reading_error)
         except ValueError as wrong_length:
-            faults.append(Fault("--reading-error", "", str(wrong_length)))
+            faults.append(old_fault("--reading-error", "", str(wrong_length)))
     width, height = rectangle_mm(paper)
     read: dict[str, tuple[float, ...]] = {}
     for option, spans in SPANS.items():
         texts = written.get(option, ())
         if not texts and option != "diagonals":
             what = f"is missing; measure from {spans[0].name} and from {spans[1].name} on the sheet of `jigs printer sheet`"
-            faults.append(Fault(f"--{option}", "", what))
+            faults.append(old_fault(f"--{option}", "", what))
         if len(texts) > MOST_READINGS:
-            faults.append(Fault(f"--{option}", "", f"has {len(texts)} readings; {MOST_READINGS} are the most"))
+            faults.append(old_fault(f"--{option}", "", f"has {len(texts)} readings; {MOST_READINGS} are the most"))
             continue
         lengths: list[float] = []
         for n, text in enumerate(texts):
             try:
                 lengths.append(_length(text, _drawn_mm(spans[n % 2].drawn_mm(width, height))))
             except ValueError as wrong_length:
-                faults.append(Fault(f"--{option}", spans[n % 2].name, str(wrong_length)))
+                faults.append(old_fault(f"--{option}", spans[n % 2].name, str(wrong_length)))
         read[option] = tuple(lengths)
     if not faults:
         try:
@@ -78,7 +78,7 @@ def from_words(name: str, paper: Paper, written: Mapping[str, Sequence[str]], re
         what = (
             f"these lengths are not of {paper.name}; they would do for {PAPERS[other].name}: then give --paper {other}"
         )
-        faults = [Fault("--paper", "", what)]
+        faults = [old_fault("--paper", "", what)]
     raise InputFaults(faults)
 
 
@@ -148,11 +148,11 @@ def _contradiction(printer: Printer, source: str) -> Fault | None:
         checked = (float(found.residual_mm[n]) / (error * float(found.misfit[n]))) ** 2
         off = float(found.residual_mm[n]) / checked
         what = f"is {format_mm(abs(off))} {'longer' if off > 0 else 'shorter'} than the other readings make it"
-        return Fault(source, where, f"{_quoted(named[0])} {what}; measure it again, {remedy}")
+        return old_fault(source, where, f"{_quoted(named[0])} {what}; measure it again, {remedy}")
     by = max(abs(float(found.residual_mm[n])) for n in suspects)
     rest = "each other" if len(suspects) == len(sizes) else "the rest"
     what = f"{_listed([_quoted(one) for one in named])} contradict {rest}, at best by {format_mm(by)} each"
-    return Fault(source, where, f"{what}; measure them again, {remedy}")
+    return old_fault(source, where, f"{what}; measure them again, {remedy}")
 
 
 def _quoted(one: Reading) -> str:

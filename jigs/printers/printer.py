@@ -14,7 +14,7 @@ import numpy as np
 from geometry.lengths import round_half_up
 from geometry.printing import Calibration, calibrate
 from geometry.tolerance import HALF_WIDTH_95
-from jigs.faults import refuse
+from jigs.faults import old_refuse
 from jigs.printers.correction import Correction
 from jigs.sheets.paper import MARGIN_MM, PAPERS, Paper
 from jigs.wording import round_up
@@ -148,7 +148,7 @@ def usable(printer: Printer, source: str) -> Printer:
     again = 'print the check sheet again at actual size, 100 %, with "fit to page" off, and measure that one'
     if min(abs(part) for part in off) > SETTING_OFF and abs(across - down) <= SETTING_ALIKE:
         size = "large" if off[0] > 0 else "small"
-        raise refuse(
+        raise old_refuse(
             source,
             f"everything comes out {_percent(abs(sum(off)) / 2)} too {size}, across as down, which is no error of a printer"
             f' but a setting, most likely "fit to page"; {again}',
@@ -161,7 +161,7 @@ def usable(printer: Printer, source: str) -> Printer:
         if abs(part) > MOST_OFF
     ]
     if wrong:
-        raise refuse(
+        raise old_refuse(
             source,
             f"is off {' and '.join(wrong)}, and beyond {100 * MOST_OFF:g} % that is no error of a printer, but a setting or"
             f" another paper; {again}, with the name of its paper as --paper",

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from jigs.faults import Fault, InputFaults
+from jigs.faults import Fault, InputFaults, old_fault
 from jigs.input.text import decode, parse_toml, read_bytes
 from jigs.instrument.file import from_data
 from jigs.instrument.instrument import Instrument
@@ -60,7 +60,7 @@ def gather(places: Sequence[str]) -> Gathered:
             faults += refused.faults
         except (OSError, ValueError) as error:
             reason = (error.strerror if isinstance(error, OSError) else None) or str(error)
-            faults.append(Fault(place, "", f"cannot be read ({reason}); check its name and permissions"))
+            faults.append(old_fault(place, "", f"cannot be read ({reason}); check its name and permissions"))
     return Gathered(tuple(found.values()), _clashes(found.values()), tuple(faults))
 
 
@@ -73,7 +73,7 @@ def _sources(place: Path) -> Iterator[Source]:
     names = [name for name in names if not name.startswith(".") and not (place / name).is_dir()]
     if not names:
         what = "has no instrument file in it (*.toml); name another folder, or the files themselves"
-        raise InputFaults([Fault(str(place), "", what)])
+        raise InputFaults([old_fault(str(place), "", what)])
     for name in sorted(names, key=_as_counted):
         yield Source(place / name, named=False)
 
@@ -96,7 +96,7 @@ def _clashes(sources: Iterable[Source]) -> dict[Source, Fault]:
             other = next((rival for rival in rivals if rival is not source), None)
             if other is not None:
                 what = f"its files would be called {source.stem}-…, as those of {other.path}; rename one of the two"
-                faults[source] = Fault(str(source.path), "", what)
+                faults[source] = old_fault(str(source.path), "", what)
     return faults
 
 

@@ -120,7 +120,7 @@ def _table(rows: Iterable[Sequence[str]]) -> bytes:
 
 
 def _without_source(fault: Fault) -> str:
-    return str(Fault("", fault.where, fault.what))
+    return str(fault.at(source=""))
 
 
 def faults_in_short(item: Item) -> str:

@@ -10,7 +10,7 @@ from os.path import abspath, relpath
 from pathlib import Path
 
 from jigs.cutting.nesting import Nest, Part, Placed, Stock, nested, why_too_large
-from jigs.faults import Fault, InputFaults, refuse
+from jigs.faults import Fault, InputFaults, old_fault, old_refuse
 from jigs.press.order import Order
 from jigs.rack import state
 from jigs.rack.files import Gathered, Source, gather, read
@@ -68,11 +68,11 @@ def check(order: Order, stock: Stock | None) -> None:
     """Refuse what leads to nothing. Raises `InputFaults`."""
     spoken = " and ".join(order.templates)
     if stock is not None and not CUT_FROM_STOCK & set(order.templates):
-        raise refuse("--sheet", f"no part of {spoken} is cut from stock; add gauge, head or top to --templates")
+        raise old_refuse("--sheet", f"no part of {spoken} is cut from stock; add gauge, head or top to --templates")
     if stock is not None and not set(FOR_SHEETS) & set(order.formats):
-        raise refuse("--sheet", f"sheets of parts are for a cutter; add {' or '.join(FOR_SHEETS)} to --format")
+        raise old_refuse("--sheet", f"sheets of parts are for a cutter; add {' or '.join(FOR_SHEETS)} to --format")
     if set(order.formats) == {"dxf"} and not FOR_CUTTERS & set(order.templates):
-        raise refuse("--format", f"there is no dxf of {spoken}; add pdf or svg, or gauge to --templates")
+        raise old_refuse("--format", f"there is no dxf of {spoken}; add pdf or svg, or gauge to --templates")
 
 
 def make(
@@ -110,7 +110,9 @@ def make(
 
 
 def _nothing(places: Sequence[str]) -> Fault:
-    return Fault(", ".join(places), "", "has no instrument file in it; name another folder, or the files themselves")
+    return old_fault(
+        ", ".join(places), "", "has no instrument file in it; name another folder, or the files themselves"
+    )
 
 
 def _faults(run: _Run) -> tuple[Fault, ...]:
@@ -180,7 +182,7 @@ def _refuse_anothers(run: _Run, source: Source, key: str) -> None:
     if whence != _whence(run, source) and (run.folder / whence).is_file():
         other = relpath(run.folder / whence)
         what = f"its files {source.stem}-… in {run.folder} were made from {other}; give another --out, or --force"
-        raise refuse(str(source.path), what)
+        raise old_refuse(str(source.path), what)
 
 
 def _drawn(run: _Run, outcome: Outcome) -> None:
@@ -216,7 +218,7 @@ def _nest(run: _Run, stock: Stock, tell: Callable[[int, int], None]) -> Nest:
     nest = _plan(run, sorted(parts, key=lambda part: part.name), stock)
     for part in nest.too_large:
         source, _, template = made_from[part.name]
-        run.faults.append(Fault(str(source.path), template, why_too_large(part, stock)))
+        run.faults.append(old_fault(str(source.path), template, why_too_large(part, stock)))
     _sheets(run, nest, made_from, stock, tell)
     lies: dict[Source, list[Placed]] = {}
     for place in nest.placed:

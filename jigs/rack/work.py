@@ -11,7 +11,7 @@ from pathlib import Path
 
 from jigs.cutting.nesting import Placed, Stock, nest_sheet
 from jigs.drawing.items import Drawing
-from jigs.faults import Fault, InputFaults, refuse
+from jigs.faults import Fault, InputFaults, old_refuse
 from jigs.press.order import Order
 from jigs.press.press import prepare
 from jigs.printers.printer import Printer
@@ -183,5 +183,5 @@ def _part(source: Source, content: str, template: str, options: Options) -> Draw
     raw = read(source)
     instrument = instrument_of(raw, source)
     if digest(raw) != content or instrument is None:
-        raise refuse(str(source.path), "was changed while the rack was being made; run it again")
+        raise old_refuse(str(source.path), "was changed while the rack was being made; run it again")
     return Template(template).part(work_up(instrument), options).drawing

@@ -32,7 +32,7 @@ from geometry.readings import (
     shift_wanted,
     verdict,
 )
-from jigs.faults import refuse
+from jigs.faults import old_refuse
 from jigs.readings.checked import Against, Reading
 from jigs.workup.cents_scale import CentsScale, leg_scales
 from jigs.workup.workup import Workup
@@ -127,13 +127,13 @@ def advise(
     try:
         return _moves(workup, tuple(readings), by_string, stands_at, tuner_error_cents, before, found)
     except ReadingError as error:
-        raise refuse(workup.instrument.source, f"{error}; check strings and scale, and read again") from None
+        raise old_refuse(workup.instrument.source, f"{error}; check strings and scale, and read again") from None
 
 
 def _says_no_end(workup: Workup, index: int) -> Exception:
     ends = " and ".join(str(n + 1) for n in dict.fromkeys(workup.outer))
     what = f"string {index + 1} alone does not say which end is to move; read string {ends} as well"
-    return refuse("readings", what)
+    return old_refuse("readings", what)
 
 
 def _moves(

@@ -16,8 +16,8 @@ import numpy as np
 
 from geometry.frets import CENTS_PER_OCTAVE, CENTS_PER_STEP, OCTAVE_FRET
 from geometry.lengths import round_half_up
-from jigs.faults import Fault, InputFaults
-from jigs.input.quantities import shown
+from jigs.faults import Fault, InputFaults, old_fault
+from jigs.input.words import shown
 from jigs.workup.workup import Workup
 
 MOST_CENTS, LEAST_HZ, MOST_HZ = 100.0, 15.0, 6000.0
@@ -111,7 +111,7 @@ def read_tuner_error(text: str) -> float:
         error = math.nan
     if not low <= error <= high:
         what = f"{shown(text)} is no tuner's error; write cents from {low:g} to {high:g}, 0.5 for a good one"
-        raise InputFaults([Fault("--tuner-error", "", what)])
+        raise InputFaults([old_fault("--tuner-error", "", what)])
     return error
 
 
@@ -174,15 +174,15 @@ def checked(rows: Sequence[Row], workup: Workup) -> tuple[Reading, ...]:
     readings: list[Reading] = []
     if len(rows) > MOST_READINGS:
         what = f"has {len(rows)} readings; no bridge needs more than {MOST_READINGS}"
-        raise InputFaults([Fault(rows[0].source, "", what)])
+        raise InputFaults([old_fault(rows[0].source, "", what)])
     for row in rows:
         found = list(_row_faults(row, workup))
-        faults += [Fault(row.source, row.where, what) for what in found]
+        faults += [old_fault(row.source, row.where, what) for what in found]
         if not found:
             reading = _reading(row, workup)
             wrong = _slip(row, reading, workup)
             if wrong:
-                faults.append(Fault(row.source, row.where, wrong))
+                faults.append(old_fault(row.source, row.where, wrong))
             readings.append(reading)
     if faults:
         raise InputFaults(faults)

@@ -11,9 +11,9 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-from jigs.faults import Fault, InputFaults, nearest, refuse
-from jigs.input.quantities import shown
+from jigs.faults import Fault, InputFaults, nearest, old_fault, old_refuse
 from jigs.input.text import decode, parse_toml, read_bytes
+from jigs.input.words import shown
 from jigs.readings.checked import MOST_READINGS, Row
 
 KIND = "readings file"
@@ -38,7 +38,7 @@ def parse(raw: bytes, source: str) -> list[Row]:
     else:
         rows = _csv_rows(text, source, faults)
     if not rows and not faults:
-        faults.append(Fault(source, "", f"holds no readings; {_REMEDY}"))
+        faults.append(old_fault(source, "", f"holds no readings; {_REMEDY}"))
     if faults:
         raise InputFaults(faults)
     return rows
@@ -49,14 +49,14 @@ def _csv_rows(text: str, source: str, faults: list[Fault]) -> list[Row]:
     lines = [(n, line.partition("#")[0]) for n, line in enumerate(text.splitlines(), 1)]
     lines = [(n, line) for n, line in lines if line.strip(" \t,;")]
     if len(lines) > MOST_READINGS:
-        raise refuse(source, f"has {len(lines)} lines; no bridge needs more than {MOST_READINGS} readings")
+        raise old_refuse(source, f"has {len(lines)} lines; no bridge needs more than {MOST_READINGS} readings")
     between = max(";\t,", key=lambda mark: sum(mark in line for _, line in lines))
     columns: Sequence[str] = COLUMNS
     rows: list[Row] = []
     for at, (n, line) in enumerate(lines):
         where = f"line {n}"
         if len(line) > _LONGEST_LINE:
-            faults.append(Fault(source, where, f"is too long; {_REMEDY}"))
+            faults.append(old_fault(source, where, f"is too long; {_REMEDY}"))
             continue
         cells = [cell.strip() for cell in next(csv.reader([line], delimiter=between, skipinitialspace=True))]
         while cells and not cells[-1]:
@@ -66,7 +66,7 @@ def _csv_rows(text: str, source: str, faults: list[Fault]) -> list[Row]:
             faults += _head_faults(columns, source, where)
         elif len(cells) > len(columns):
             what = f"has {len(cells)} columns where there are {len(columns)} at the most"
-            faults.append(Fault(source, where, f"{what}; {_REMEDY}, and the decimals after a point"))
+            faults.append(old_fault(source, where, f"{what}; {_REMEDY}, and the decimals after a point"))
         else:
             given = {name: cell for name, cell in zip(columns, cells, strict=False) if cell and name in COLUMNS}
             rows.append(Row(source, _place(where, given), **given))
@@ -81,23 +81,25 @@ def _head_faults(columns: Sequence[str], source: str, where: str) -> list[Fault]
         missing = [name for name in ("string", "fretted") if name not in columns]
         missing += [] if {"harmonic", "open"} & set(columns) else ["harmonic"]
         what = [f"there is no column {shown(name)}; {_REMEDY}" for name in missing]
-    return [Fault(source, where, one) for one in what]
+    return [old_fault(source, where, one) for one in what]
 
 
 def _toml_rows(data: Mapping[str, Any], source: str, faults: list[Fault]) -> list[Row]:
     for key in data:
         if key != "readings":
-            faults.append(Fault(source, key, f"unknown key; {nearest(key, ['readings'])}"))
+            faults.append(old_fault(source, key, f"unknown key; {nearest(key, ['readings'])}"))
     given = data.get("readings")
     if not isinstance(given, list) or not given or not all(isinstance(one, Mapping) for one in given):
         wrong = "is missing" if given is None else "is no list of tables"
-        faults.append(Fault(source, "readings", f"{wrong}; write [[readings]] for each, and under it {TOML_EXAMPLE}"))
+        faults.append(
+            old_fault(source, "readings", f"{wrong}; write [[readings]] for each, and under it {TOML_EXAMPLE}")
+        )
         return []
     rows: list[Row] = []
     for n, table in enumerate(given, 1):
         where = f"readings {n}"
         unknown = [key for key in table if key not in COLUMNS]
-        faults += [Fault(source, where, f"unknown key {shown(key)}; {nearest(key, COLUMNS)}") for key in unknown]
+        faults += [old_fault(source, where, f"unknown key {shown(key)}; {nearest(key, COLUMNS)}") for key in unknown]
         known = {key: value for key, value in table.items() if key in COLUMNS}
         rows.append(Row(source, _place(where, known), **known))
     return rows

@@ -19,7 +19,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, TypeGuard
 
-from jigs.faults import InputFaults, refuse
+from jigs.faults import InputFaults, old_refuse
 from jigs.readings import words
 from jigs.readings.advice import Advice
 from jigs.system.interrupts import held_back
@@ -160,7 +160,9 @@ def read(path: Path) -> tuple[Step, ...]:
         handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0))
     except FileNotFoundError:
         if not path.parent.is_dir():
-            raise refuse(str(path), "there is no such folder; make it first, or give another file with --log") from None
+            raise old_refuse(
+                str(path), "there is no such folder; make it first, or give another file with --log"
+            ) from None
         return ()
     except (OSError, ValueError) as error:
         raise _unwritable(path, error) from None
@@ -199,9 +201,9 @@ def _bytes(path: Path, handle: int) -> bytes:
     if stat.S_ISDIR(found.st_mode):
         raise _unwritable(path, IsADirectoryError())
     if not stat.S_ISREG(found.st_mode):
-        raise refuse(str(path), f"is no file; {_REMEDY}")
+        raise old_refuse(str(path), f"is no file; {_REMEDY}")
     if found.st_size > LARGEST_LOG_BYTES:
-        raise refuse(str(path), "is full; begin a new one with --log")
+        raise old_refuse(str(path), "is full; begin a new one with --log")
     os.lseek(handle, 0, os.SEEK_SET)
     parts: list[bytes] = []
     while part := os.read(handle, 1 << 20):
@@ -221,15 +223,15 @@ def _steps(path: Path, raw: bytes) -> tuple[Step, ...]:
             step = None
         if step is None:
             what = "is damaged" if steps else "is no line of a log of readings"
-            raise refuse(str(path), f"{what}; {_REMEDY}", f"line {n}")
+            raise old_refuse(str(path), f"{what}; {_REMEDY}", f"line {n}")
         steps.append(step)
     return tuple(steps)
 
 
 def _unwritable(path: Path, error: Exception) -> InputFaults:
     if isinstance(error, IsADirectoryError):
-        return refuse(str(path), "is a folder; name a file in it with --log")
+        return old_refuse(str(path), "is a folder; name a file in it with --log")
     if isinstance(error, FileNotFoundError):
-        return refuse(str(path), "there is no such folder; make it first, or give another file with --log")
+        return old_refuse(str(path), "there is no such folder; make it first, or give another file with --log")
     reason = (error.strerror if isinstance(error, OSError) else None) or str(error)
-    return refuse(str(path), f"cannot be written ({reason}); give another file with --log")
+    return old_refuse(str(path), f"cannot be written ({reason}); give another file with --log")

@@ -14,7 +14,7 @@ from jigs.drawing.items import Anchor, Circle, Drawing, Item, Line, Path, Role, 
 from jigs.drawing.lettering import LINE_STEP, SMALL, shortened, width_mm, wrapped, writable
 from jigs.drawing.room import DoesNotFit, Room
 from jigs.export.files import page_files
-from jigs.faults import refuse
+from jigs.faults import old_refuse
 from jigs.readings.log import Step
 from jigs.readings.words import sharp_or_flat
 from jigs.sheets.paper import PAPERS, Paper, Sheet, on_sheet, room_on, size_in_words
@@ -76,13 +76,13 @@ def lay_out(steps: Sequence[Step], workup: Workup, paper: Paper) -> Sheet:
     name = workup.instrument.name
     own = sorted((one for one in steps if one.instrument == name and one.rests), key=lambda one: one.step)
     if not own:
-        raise refuse("--format", f"there are no readings of {name} at fret 12 to draw; read some, or leave it out")
+        raise old_refuse("--format", f"there are no readings of {name} at fret 12 to draw; read some, or leave it out")
     try:
         filled = draw(own, workup, room_on(paper))
     except DoesNotFit as reason:
         enough = [size_in_words(other) for other in PAPERS.values() if _fits(own, workup, other)]
         remedy = f"take {' or '.join(enough)}" if enough else "give a larger sheet as --paper WxH, in mm"
-        raise refuse("--paper", f"the picture does not fit on {size_in_words(paper)}: {reason}; {remedy}") from None
+        raise old_refuse("--paper", f"the picture does not fit on {size_in_words(paper)}: {reason}; {remedy}") from None
     facts = f"Step {own[-1].step}: {own[-1].verdict or 'read'}"
     return on_sheet(filled, paper, Title(writable(name)[0], DOCUMENT, facts, scale="none"))
 

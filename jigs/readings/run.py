@@ -6,7 +6,7 @@ from pathlib import Path
 
 from geometry.readings import TUNER_ERROR_CENTS
 from jigs.export.formats import ON_PAPER, read_formats
-from jigs.faults import Fault, InputFaults, refuse
+from jigs.faults import Fault, InputFaults, old_refuse
 from jigs.instrument.opening import stem_for
 from jigs.readings import file as readings_file
 from jigs.readings.advice import Advice, advise
@@ -49,10 +49,10 @@ def advice(
 ) -> Advice:
     """Advice from what was written: options in their order, or a file. Raises `InputFaults` with all faults."""
     if file is not None and given:
-        raise refuse("readings", "--file and readings on the command line are both given; choose one")
+        raise old_refuse("readings", "--file and readings on the command line are both given; choose one")
     if file is None and not given:
         remedy = "read both outer strings, as in --string 4 --harmonic +2 --fretted -5, or give --file"
-        raise refuse("readings", f"there is nothing to go by; {remedy}")
+        raise old_refuse("readings", f"there is nothing to go by; {remedy}")
     faults: list[Fault] = []
     place, error = None, TUNER_ERROR_CENTS
     found: tuple[Reading, ...] = ()
@@ -80,7 +80,9 @@ def _rows(given: Sequence[tuple[str, str]], file: str | None) -> Sequence[Row]:
 
 def _all_at_octave(found: Sequence[Reading], diagnose: bool) -> None:
     if not diagnose and not any(one.fret == 12 for one in found):
-        raise refuse("readings", "none of them is at fret 12, which places the bridge; read that, or give --diagnose")
+        raise old_refuse(
+            "readings", "none of them is at fret 12, which places the bridge; read that, or give --diagnose"
+        )
 
 
 def keep(found: Advice, log: str, drawn: Picture | None) -> list[Path]:

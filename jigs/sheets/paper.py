@@ -11,7 +11,7 @@ from geometry.lengths import MM_PER_INCH, LengthError, format_mm, parse_mm
 from jigs.drawing.items import Drawing, Line, Role, Text, drawing
 from jigs.drawing.lettering import SMALL, shortened
 from jigs.drawing.room import Room
-from jigs.faults import nearest, refuse
+from jigs.faults import nearest, old_refuse
 from jigs.sheets import rulers, tiling
 from jigs.sheets.title import HEIGHT_MM as TITLE_HEIGHT_MM
 from jigs.sheets.title import Title, title_block
@@ -76,16 +76,16 @@ def paper_named(text: str) -> Paper:
         return PAPERS[word]
     sides = word.replace("×", "x").split("x")
     if len(sides) != 2:
-        raise refuse("--paper", f'"{text}" is no paper; {nearest(word, PAPERS)}, or WxH in mm such as 200x300')
+        raise old_refuse("--paper", f'"{text}" is no paper; {nearest(word, PAPERS)}, or WxH in mm such as 200x300')
     try:
         width, height = (float(parse_mm(side)) for side in sides)
     except LengthError as error:
-        raise refuse("--paper", f"{error}; give width x height, for instance 200x300") from None
+        raise old_refuse("--paper", f"{error}; give width x height, for instance 200x300") from None
     if max(width, height) < _SMALLEST_MM or min(width, height) < _INCHES_BELOW_MM:
         remedy = "name the unit on both sides, as in 8.5inx11in, or write letter"
-        raise refuse("--paper", f"{text} is too small in millimetres; if inches are meant, {remedy}")
+        raise old_refuse("--paper", f"{text} is too small in millimetres; if inches are meant, {remedy}")
     if not (_SMALLEST_MM <= width <= _LARGEST_MM and _SMALLEST_HEIGHT_MM <= height <= _LARGEST_MM):
-        raise refuse(
+        raise old_refuse(
             "--paper",
             f"{text} is out of range; write {_SMALLEST_MM:.0f} mm across and {_SMALLEST_HEIGHT_MM:.0f} mm down at the least"
             f" (for rulers and title), {_LARGEST_MM:.0f} mm at the most",

@@ -22,9 +22,10 @@ from geometry.frets import OCTAVE_FRET
 from geometry.lengths import MM_PER_INCH, LengthError, format_mm, parse_mm, round_half_up
 from geometry.robust import pooled_error_mm
 from geometry.survey import LEAST_REPEATS, RULE_READING_ERROR_MM, Survey, survey
-from jigs.faults import Fault, InputFaults, nearest, refuse
-from jigs.input.quantities import Length, shown
+from jigs.faults import Fault, InputFaults, nearest, old_fault, old_refuse
+from jigs.input.quantities import Length
 from jigs.input.text import decode, parse_toml, read_bytes
+from jigs.input.words import shown
 
 KIND = "survey file"
 EXAMPLE = "1, 19.8"
@@ -132,12 +133,12 @@ def _csv_rows(text: str, source: str, faults: list[Fault]) -> list[Row]:
     lines = [(n, line.partition("#")[0]) for n, line in enumerate(text.splitlines(), 1)]
     lines = [(n, line) for n, line in lines if line.strip(" \t,;")]
     if len(lines) > MOST_ROWS:
-        raise refuse(source, f"has {len(lines)} lines of readings; no board needs more than {MOST_ROWS}")
+        raise old_refuse(source, f"has {len(lines)} lines of readings; no board needs more than {MOST_ROWS}")
     between = max(";\t,", key=lambda mark: sum(mark in line for _, line in lines))
     rows: list[Row] = []
     for at, (n, line) in enumerate(lines):
         if len(line) > _LONGEST_LINE:
-            faults.append(Fault(source, f"line {n}", f"is too long; write one fret on a line, as in {EXAMPLE}"))
+            faults.append(old_fault(source, f"line {n}", f"is too long; write one fret on a line, as in {EXAMPLE}"))
             continue
         cells = [cell.strip() for cell in next(csv.reader([line], delimiter=between, skipinitialspace=True))]
         while cells and not cells[-1]:
@@ -146,12 +147,12 @@ def _csv_rows(text: str, source: str, faults: list[Fault]) -> list[Row]:
             continue
         if len(cells) == 1 and re.search(r"\S[\s;]+\S", cells[0]):
             what = f"{shown(cells[0])} stands in one column; write fret, comma, distance on every line, as in {EXAMPLE}"
-            faults.append(Fault(source, f"line {n}", what))
+            faults.append(old_fault(source, f"line {n}", what))
         else:
             rows.append((f"line {n}", [cell for i, cell in enumerate(cells) if cell or not i]))
     if not rows and not faults:
         what = f"holds no readings; write a line for each fret: its number and its distance, as in {EXAMPLE}"
-        faults.append(Fault(source, "", what))
+        faults.append(old_fault(source, "", what))
     return rows
 
 
@@ -171,20 +172,20 @@ def _is_length(cell: str) -> bool:
 def _toml_rows(data: Mapping[str, Any], source: str, faults: list[Fault]) -> list[Row]:
     for key in data:
         if key not in KEYS:
-            faults.append(Fault(source, key, f"unknown key; {nearest(key, KEYS)}"))
+            faults.append(old_fault(source, key, f"unknown key; {nearest(key, KEYS)}"))
     given = data.get("frets")
     if not isinstance(given, list) or not given or not all(isinstance(row, list) for row in given):
         wrong = "is missing" if given is None else "is no list of rows"
-        faults.append(Fault(source, "frets", f"{wrong}; write each fret with its distance, {TOML_EXAMPLE}"))
+        faults.append(old_fault(source, "frets", f"{wrong}; write each fret with its distance, {TOML_EXAMPLE}"))
         return []
     if len(given) > MOST_ROWS:
-        raise refuse(source, f"has {len(given)} rows of readings; no board needs more than {MOST_ROWS}", "frets")
+        raise old_refuse(source, f"has {len(given)} rows of readings; no board needs more than {MOST_ROWS}", "frets")
     rows: list[Row] = []
     for n, row in enumerate(given, 1):
         if row:
             rows.append((f"frets, row {n}", row))
         else:
-            faults.append(Fault(source, f"frets, row {n}", f"is empty; write {TOML_EXAMPLE}, or leave the row out"))
+            faults.append(old_fault(source, f"frets, row {n}", f"is empty; write {TOML_EXAMPLE}, or leave the row out"))
     return rows
 
 
@@ -196,7 +197,7 @@ def _name(value: object, source: str, faults: list[Fault]) -> str:
     name = " ".join(value.split()) if isinstance(value, str) else ""
     if not name or not name.isprintable() or len(name) > LONGEST_NAME:
         what = f'{shown(value)} is no name; write up to {LONGEST_NAME} characters in quotes, as in "Old mandolin"'
-        faults.append(Fault(source, "name", what))
+        faults.append(old_fault(source, "name", what))
     return name
 
 
@@ -213,7 +214,7 @@ def _checked(
     try:
         return read(value)
     except ValueError as error:
-        faults.append(Fault(source, where, str(error)))
+        faults.append(old_fault(source, where, str(error)))
         return None
 
 
@@ -221,10 +222,10 @@ def _row(where: str, cells: Sequence[Any], source: str, faults: list[Fault]) -> 
     """The readings of a row; its faults go to ``faults``."""
     fret = _fret(cells[0])
     if isinstance(fret, str):
-        faults.append(Fault(source, where, fret))
+        faults.append(old_fault(source, where, fret))
     if len(cells) < 2:
         what = "has no distance; measure from the nut to the fret, or leave the line out"
-        faults.append(Fault(source, where, f"fret {shown(cells[0])} {what}"))
+        faults.append(old_fault(source, where, f"fret {shown(cells[0])} {what}"))
     for cell in cells[1:]:
         if isinstance(cell, str) and _DECIMAL_COMMA.search(cell):
             continue
@@ -261,7 +262,7 @@ def _decimal_commas(rows: Sequence[Row], readings: Sequence[_Reading], source: s
     if quoted:
         where, cell = quoted[0]
         point = _DECIMAL_COMMA.sub(lambda found: found[0].replace(",", "."), cell)
-        return Fault(source, where, f"{shown(cell)} has a comma for a decimal point{_more(quoted)}; write {point}")
+        return old_fault(source, where, f"{shown(cell)} has a comma for a decimal point{_more(quoted)}; write {point}")
     split = [
         (where, cells)
         for where, cells in rows
@@ -273,7 +274,7 @@ def _decimal_commas(rows: Sequence[Row], readings: Sequence[_Reading], source: s
         return None
     where, cells = split[0]
     first, second = (str(cell).strip() for cell in cells[1:3])
-    return Fault(
+    return old_fault(
         source,
         where,
         f"a comma seems to stand for a decimal point: {first},{second} reads as two distances{_more(split)};"
@@ -298,7 +299,7 @@ def _apart(by_fret: Mapping[int, Sequence[_Reading]], source: str) -> Iterator[F
                 f"fret {fret} was read at {_plain(low.mm)} and at {_plain(high.mm)}, too far apart to be the same fret;"
                 " check the number of the fret, and measure again"
             )
-            yield Fault(source, where, what)
+            yield old_fault(source, where, what)
 
 
 def _not_rising(means: Mapping[int, float], source: str) -> Iterator[Fault]:
@@ -309,13 +310,13 @@ def _not_rising(means: Mapping[int, float], source: str) -> Iterator[Fault]:
                 f"at {_plain(far)} does not lie beyond fret {before} at {_plain(near)}; measure both again, from the nut,"
                 " and check that their lines are not swapped"
             )
-            yield Fault(source, f"fret {fret}", what)
+            yield old_fault(source, f"fret {fret}", what)
 
 
 def _too_few(means: Mapping[int, float], source: str) -> Fault:
     only = "".join(f"fret {fret} is" for fret in means)
     what = f"{only} one reading for two unknowns, scale and nut offset"
-    return Fault(
+    return old_fault(
         source, "", f"{what}; measure a second fret far from it, best all of them, or nut to fret {OCTAVE_FRET} alone"
     )
 
@@ -333,7 +334,7 @@ def _no_board(found: Survey, readings: Sequence[_Reading], source: str) -> Itera
     scale = found.best.scale.mm
     if not SCALE_MM.low <= scale <= SCALE_MM.high:
         at_most = f"{SCALE_MM.low:g} to {SCALE_MM.high:g} mm"
-        yield Fault(
+        yield old_fault(
             source,
             "",
             f"these distances make a scale of {_plain(scale)}, and {at_most} is what instruments have;"
@@ -344,7 +345,7 @@ def _no_board(found: Survey, readings: Sequence[_Reading], source: str) -> Itera
     for fret, mm in zip(found.frets, found.measured_mm, strict=True):
         if mm >= bridge:
             what = f"at {_plain(mm)} lies behind the bridge line, which the others put at {_plain(bridge)}; measure it again"
-            yield Fault(source, f"fret {fret}", what)
+            yield old_fault(source, f"fret {fret}", what)
 
 
 def _unit_meant(scale_mm: float, readings: Sequence[_Reading]) -> str:

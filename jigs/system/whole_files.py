@@ -6,7 +6,7 @@ import unicodedata
 from collections.abc import Mapping
 from pathlib import Path
 
-from jigs.faults import refuse
+from jigs.faults import old_refuse
 from jigs.system.interrupts import held_back
 
 UNFINISHED = ".part"
@@ -43,7 +43,7 @@ def _write_all(files: Mapping[str, bytes], folder: Path, prefix: str) -> list[Pa
         for name, content in files.items():
             place = folder / name
             if place.is_dir():
-                raise refuse(str(place), "a folder stands in this file's place; give another folder with --out")
+                raise old_refuse(str(place), "a folder stands in this file's place; give another folder with --out")
             handle, part = tempfile.mkstemp(dir=folder, prefix=prefix, suffix=UNFINISHED)
             waiting.append((Path(part), place))
             with os.fdopen(handle, "wb") as file:
@@ -55,7 +55,7 @@ def _write_all(files: Mapping[str, bytes], folder: Path, prefix: str) -> list[Pa
             os.replace(part_path, place)
     except (OSError, ValueError) as error:
         reason = (error.strerror if isinstance(error, OSError) else None) or str(error)
-        raise refuse(str(folder), f"cannot be written ({reason}); give another folder with --out") from None
+        raise old_refuse(str(folder), f"cannot be written ({reason}); give another folder with --out") from None
     finally:
         for part_path, _ in waiting:
             part_path.unlink(missing_ok=True)

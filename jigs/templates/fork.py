@@ -25,7 +25,7 @@ from jigs.drawing.items import (
 )
 from jigs.drawing.lettering import DESCENT_PER_CAPITAL, MEDIUM, SMALL, shortened, wrapped
 from jigs.drawing.room import DoesNotFit, Room
-from jigs.faults import refuse
+from jigs.faults import old_refuse
 from jigs.templates.fork_plan import GAP, Plan, plan
 from jigs.templates.fork_words import fork_words
 from jigs.templates.instructions import Free
@@ -56,7 +56,7 @@ def draw(workup: Workup, room: Room, options: Options) -> Piece:
     elif 1 <= options.datum_fret <= frets:
         candidates = range(options.datum_fret, options.datum_fret + 1)
     else:
-        raise refuse("--datum-fret", f"there is no fret {options.datum_fret}; choose 1 to {frets}")
+        raise old_refuse("--datum-fret", f"there is no fret {options.datum_fret}; choose 1 to {frets}")
     reason = DoesNotFit()
     for fret in candidates:
         laid_out = plan(workup, fret, options.datum_over_fret, room, options.print_share)

@@ -19,7 +19,7 @@ from jigs.drawing.arcs import Point
 from jigs.drawing.items import Anchor, Drawing, Item, Line, Path, Role, Text, drawing
 from jigs.drawing.lettering import LINE_STEP, MEDIUM, SMALL, wrapped
 from jigs.drawing.room import DoesNotFit, Room
-from jigs.faults import refuse
+from jigs.faults import old_refuse
 from jigs.templates.fork import LOWEST_DATUM_FRET, facts
 from jigs.templates.instructions import CUTTER_CAUTIONS, Free, words_below, words_beside
 from jigs.templates.options import Options
@@ -119,7 +119,7 @@ def _gauge(workup: Workup, options: Options) -> tuple[Plan, Piece]:
             f"a kerf of {cutter.kerf_mm:g} mm is wider than the gauge's notch of {width:g} mm, crown and clearance together;"
             " take a finer cutter"
         )
-        raise refuse(instrument.source, what, "kerf")
+        raise old_refuse(instrument.source, what, "kerf")
     plan = _plan(workup, options)
     marks = drawing(_legs(workup, plan), _sights(workup, plan))
     windows = (
@@ -136,7 +136,7 @@ def _plan(workup: Workup, options: Options) -> Plan:
     """The gauge from the chosen fret, or from the last one that leaves room for what is engraved."""
     frets, chosen = workup.instrument.head.frets, options.datum_fret
     if chosen is not None and not 1 <= chosen <= frets:
-        raise refuse("--datum-fret", f"there is no fret {chosen}; choose 1 to {frets}")
+        raise old_refuse("--datum-fret", f"there is no fret {chosen}; choose 1 to {frets}")
     candidates = range(frets, LOWEST_DATUM_FRET - 1, -1) if chosen is None else (chosen,)
     for fret in candidates:
         plan = _plan_from(workup, fret, options.cutter)
@@ -144,7 +144,7 @@ def _plan(workup: Workup, options: Options) -> Plan:
         if plan.first_word_mm + needs <= plan.corner_mm:
             return plan
     what = f"from fret {fret} the stem is too short for what is engraved on it; give a lower --datum-fret"
-    raise refuse(workup.instrument.source, what, "gauge")
+    raise old_refuse(workup.instrument.source, what, "gauge")
 
 
 def _plan_from(workup: Workup, fret: int, cutter: Cutter) -> Plan:

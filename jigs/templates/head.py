@@ -15,7 +15,7 @@ from jigs.cutting.cutter import Cutter
 from jigs.cutting.parts import Corner, Part, closed_path
 from jigs.drawing.items import Drawing, Path, Role, drawing
 from jigs.drawing.room import DoesNotFit, Room
-from jigs.faults import InputFaults, refuse
+from jigs.faults import InputFaults, old_refuse
 from jigs.instrument.usual import MIDDLE_SHARE_OF_HEAD
 from jigs.templates.fork import facts
 from jigs.templates.instructions import CUTTER_CAUTIONS, words_below
@@ -99,7 +99,7 @@ def _segment(workup: Workup, options: Options) -> tuple[Plan, Piece]:
             return _segment_on(workup, options.cutter, rim, side)
         except DoesNotFit as reason:
             what = f"{reason}; the gauge, or the fork, will do"
-            faults.append(refuse(workup.instrument.source, what, "head"))
+            faults.append(old_refuse(workup.instrument.source, what, "head"))
         except InputFaults as fault:
             faults.append(fault)
     raise faults[0]
@@ -141,7 +141,7 @@ def _plan(workup: Workup, cutter: Cutter, rim: RimPlace, side: RimSide) -> Plan:
     outside = float(rim.inside_mm(windows[..., 0], windows[..., 1]).min())
     if outside <= CLEAR_OF_RIM_MM:
         what = "the bridge's feet would not all stand on the head; check head, bridge length and the measurement to the rim"
-        raise refuse(instrument.source, what, "[rim]")
+        raise old_refuse(instrument.source, what, "[rim]")
     away = -1.0 if side is RimSide.TAIL else 1.0
     beyond = max(BEYOND_FEET_MM, cutter.web_mm)
     edge = max(away * windows[..., 1].ravel()) + beyond

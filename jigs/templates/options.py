@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from jigs.cutting.cutter import LENGTHS, Cutter
-from jigs.faults import Fault, InputFaults, refuse
+from jigs.faults import Fault, InputFaults, old_refuse
 from jigs.templates.catalogue import FOR_CUTTERS, IDLE_WITHOUT
 
 
@@ -87,7 +87,7 @@ def _read_fret(value: str | int | bool | None) -> int | None:
         return value
     plain = value.strip()
     if not (plain.isascii() and plain.isdecimal() and len(plain) <= 3):
-        raise refuse("--datum-fret", f'"{value}" is no fret\'s number; write for instance 15, or leave it out')
+        raise old_refuse("--datum-fret", f'"{value}" is no fret\'s number; write for instance 15, or leave it out')
     return int(plain)
 
 
@@ -98,4 +98,4 @@ def read_side(text: str | None) -> RimSide | None:
     try:
         return RimSide(text.strip().lower())
     except ValueError:
-        raise refuse("--rim", f'"{text}" is no side of the rim; write nut or tail') from None
+        raise old_refuse("--rim", f'"{text}" is no side of the rim; write nut or tail') from None

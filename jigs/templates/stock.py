@@ -14,7 +14,7 @@ from jigs.cutting.parts import Corner, CutError, Part, check, closed_path, compe
 from jigs.drawing.items import Anchor, Box, Drawing, Line, Path, Role, Text, drawing, strokes
 from jigs.drawing.lettering import LINE_STEP, SMALL, wrapped
 from jigs.drawing.room import DoesNotFit, Room
-from jigs.faults import refuse
+from jigs.faults import old_refuse
 from jigs.workup.workup import Workup
 
 _FROM_WINDOW_MM = 1.5
@@ -39,7 +39,7 @@ def finished(
         check(part, cutter.web_mm)
         lines = compensated(part, cutter.kerf_mm)
     except CutError as error:
-        raise refuse(workup.instrument.source, f"{error}", name) from None
+        raise old_refuse(workup.instrument.source, f"{error}", name) from None
     return lines + all_engraved(marks + (words or Drawing()))
 
 
@@ -112,7 +112,7 @@ def words_along(workup: Workup, lines: Sequence[str], top: float, foot: float, h
     )
     if len(broken) * step > half - _WORDS_ASIDE_MM or widest > room:
         what = "there is no room on it for what is engraved; give the instrument a shorter name, or take the fork"
-        raise refuse(workup.instrument.source, what, name)
+        raise old_refuse(workup.instrument.source, what, name)
     treble = 1.0 if workup.instrument.head.hand == "right" else -1.0
     first = -treble * half / 2 + (len(broken) - 1) * step / 2 - SMALL / 2
     date = treble * half / 2 - SMALL / 2

@@ -7,7 +7,7 @@ from typing import Any
 
 from jigs.drawing.items import Drawing
 from jigs.drawing.room import Room
-from jigs.faults import nearest, refuse
+from jigs.faults import nearest, old_refuse
 from jigs.templates.catalogue import NAMES
 from jigs.templates.options import Options
 from jigs.workup.workup import Workup
@@ -77,5 +77,5 @@ def chosen(names: Sequence[str], source: str = "draw") -> list[Template]:
     known = templates()
     for name in names:
         if name not in known:
-            raise refuse(source, f'there is no template "{name}"; {nearest(name, known)}')
+            raise old_refuse(source, f'there is no template "{name}"; {nearest(name, known)}')
     return [known[name] for name in dict.fromkeys(names)]

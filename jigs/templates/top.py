@@ -15,7 +15,7 @@ from jigs.cutting.cutter import Cutter
 from jigs.cutting.parts import Corner, Part, closed_path
 from jigs.drawing.items import Drawing, Line, Path, Role, drawing
 from jigs.drawing.room import DoesNotFit, Room
-from jigs.faults import refuse
+from jigs.faults import old_refuse
 from jigs.instrument.top_and_rim import board_end_mm
 from jigs.templates.fork import facts
 from jigs.templates.instructions import CUTTER_CAUTIONS, Free, words_below, words_beside
@@ -111,11 +111,11 @@ def _plan(workup: Workup, options: Options) -> Plan:
     frets = instrument.head.frets
     fret = None if options.datum_end else options.datum_fret or frets
     if fret is not None and not 1 <= fret <= frets:
-        raise refuse("--datum-fret", f"there is no fret {fret}; choose 1 to {frets}")
+        raise old_refuse("--datum-fret", f"there is no fret {fret}; choose 1 to {frets}")
     if fret is None:
         if instrument.board.end is None:
             what = "is missing, and --datum-end counts on it; measure from the nut to the end of the board"
-            raise refuse(instrument.source, what, "[board] end")
+            raise old_refuse(instrument.source, what, "[board] end")
         datum = board_end_mm(instrument.head, instrument.board)
     else:
         datum = float(workup.from_nut_mm[fret - 1]) + instrument.head.fret_crown_width / 2
@@ -128,7 +128,7 @@ def _plan(workup: Workup, options: Options) -> Plan:
     flare = corner - FLARE_MM
     if flare <= datum + FLARE_MM:
         what = "there is too little top between its datum and the bridge for a template; take the gauge or the fork"
-        raise refuse(instrument.source, what, "top")
+        raise old_refuse(instrument.source, what, "top")
     notches = notches_mm(instrument)
     lay = laid_from_end_mm if from_end else laid_mm
     return Plan(

@@ -3,7 +3,7 @@
 import re
 
 from geometry.lengths import LengthError, format_inches, parse_mm
-from jigs.faults import refuse
+from jigs.faults import old_refuse
 from jigs.workup.workup import Workup
 
 _TWO_PLACES = re.compile(r"\s*(\d{2,}\.?\d+)\s*/\s*(\d{2,}\.?\d+)\s*", re.ASCII)
@@ -19,12 +19,12 @@ def read_place(text: str, workup: Workup) -> tuple[float, float]:
     try:
         places = [float(parse_mm(side)) for side in sides]
     except LengthError as error:
-        raise refuse("--at", f'{error}; two places are written "668.9 / 671.2"') from None
+        raise old_refuse("--at", f'{error}; two places are written "668.9 / 671.2"') from None
     low, high = 0.9 * workup.scale_mm, 1.1 * workup.scale_mm
     if len(places) > 2 or not all(low <= place <= high for place in places):
         what = (
             f'"{text}" is no place for this bridge; give the distance of its crown from the nut, {low:.0f} to {high:.0f} mm,'
             f" or in inches with the unit, {format_inches(low, 8)} to {format_inches(high, 8)}"
         )
-        raise refuse("--at", what)
+        raise old_refuse("--at", what)
     return places[0], places[-1]

@@ -23,7 +23,7 @@ from geometry.fretting import (
     relief_fall_mm,
 )
 from geometry.spacing import SpacingError, course_places_mm, string_offsets_mm
-from jigs.faults import Fault, InputFaults
+from jigs.faults import Fault, InputFaults, old_fault
 from jigs.instrument.instrument import Instrument
 from jigs.instrument.usual import WARN_AT_SETBACK_SHARE, WARN_AT_SLANT_DEG
 from jigs.workup.on_the_top import feet_before_crown_mm
@@ -153,7 +153,7 @@ def work_up(instrument: Instrument) -> Workup:
     except NoSetbackError as error:
         remedy = "check note, octave, gauge, core, unit mass and scale"
         raise InputFaults(
-            [Fault(instrument.source, f"string {n + 1}", f"{error}; {remedy}") for n in error.strings]
+            [old_fault(instrument.source, f"string {n + 1}", f"{error}; {remedy}") for n in error.strings]
         ) from None
     strung = instrument.stringing
     slopes = octave_cents_per_mm(model, found.setback_mm, found.nut_setback_mm)
@@ -208,14 +208,14 @@ def _string_centres(instrument: Instrument) -> tuple[FloatArray, FloatArray]:
             places.append(course_places_mm(extent, spacing, spaced, counted))
         except SpacingError as error:
             what = f"{error}; give them more room, or check gauges and pair_gap"
-            faults.append(Fault(instrument.source, where, what))
+            faults.append(old_fault(instrument.source, where, what))
         else:
             beyond = 2 * float((abs(places[-1]) + extent / 2)[counted].max()) - room
             if beyond > 0:
                 what = (
                     f"the outer strings stand {beyond / 2:.1f} mm beyond the {room:g} mm there are; check both widths"
                 )
-                faults.append(Fault(instrument.source, where, what))
+                faults.append(old_fault(instrument.source, where, what))
     if faults:
         raise InputFaults(faults)
     if key == "edge":
@@ -229,7 +229,7 @@ def _pair_faults(instrument: Instrument) -> Iterator[Fault]:
     for table, gap in (("nut", instrument.nut.pair_gap), ("bridge", instrument.bridge.pair_gap)):
         if gap <= thickest:
             what = f"{gap:g} mm from centre to centre is no more than the thickest string; 2 to 3 mm is usual"
-            yield Fault(instrument.source, f"[{table}] pair_gap", what)
+            yield old_fault(instrument.source, f"[{table}] pair_gap", what)
 
 
 def _model(instrument: Instrument, to_bridge_mm: FloatArray) -> FrettedStrings:

@@ -9,8 +9,8 @@ import tomllib
 from collections.abc import Iterator, Mapping, MutableMapping
 from typing import Any
 
-from jigs.faults import refuse
-from jigs.input.quantities import shown
+from jigs.faults import old_refuse
+from jigs.input.words import shown
 from jigs.instrument.file import MOST_STRINGS, REMEDY
 from jigs.page.form.fields import Kind, kind_of
 
@@ -66,13 +66,13 @@ def filled_in(text: str, data: Mapping[str, Any], fields: Mapping[str, str], sou
     try:
         return _filled_in(text, data, fields, source)
     except RecursionError:
-        raise refuse(source, f"is nested or long beyond reading; {REMEDY}") from None
+        raise old_refuse(source, f"is nested or long beyond reading; {REMEDY}") from None
 
 
 def _filled_in(text: str, data: Mapping[str, Any], fields: Mapping[str, str], source: str) -> str:
     for key in fields:
         if key != STRINGS and kind_of(key) is None:
-            raise refuse(source, f'there is no field "{key}"; load the page again')
+            raise old_refuse(source, f'there is no field "{key}"; load the page again')
     import tomlkit
     from tomlkit.exceptions import TOMLKitError
 
@@ -109,7 +109,7 @@ def _count(into: MutableMapping[str, Any], text: str, new_table: Any, new_list: 
     """Make the list of strings as long as it is wanted, its end cut off or empty ones added."""
     plain = text.strip()
     if not (_WHOLE.fullmatch(plain) and 0 <= int(plain) <= MOST_STRINGS):
-        raise refuse(source, f"{shown(plain)} is no number of strings; {MOST_STRINGS} are the most", STRINGS)
+        raise old_refuse(source, f"{shown(plain)} is no number of strings; {MOST_STRINGS} are the most", STRINGS)
     wanted = int(plain)
     if not isinstance(into.get(STRINGS), list):
         into[STRINGS] = new_list()

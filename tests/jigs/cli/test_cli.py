@@ -333,7 +333,7 @@ def test_fork_does_not_wait_for_what_only_others_need(tmp_path):
         "import sys\n"
         "from jigs.cli.main import main\n"
         f"main(['draw', 'mandolin', '--out', {str(tmp_path)!r}], standalone_mode=False)\n"
-        "others = 'jigs.printers jigs.cutting.settings jigs.cli.rack jigs.page platformdirs ezdxf shapely flask'\n"
+        "others = 'jigs.printers.kept jigs.cutting.settings jigs.cli.rack jigs.page platformdirs ezdxf shapely flask'\n"
         "print(sorted(set(others.split()) & set(sys.modules)))"
     )
     found = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
@@ -341,9 +341,7 @@ def test_fork_does_not_wait_for_what_only_others_need(tmp_path):
 
 
 def test_help_answers_without_the_heavy_libraries():
-    code = (
-        "import sys; import jigs.cli.main; print(sorted({'numpy', 'reportlab', 'svgwrite', 'pydantic'} & set(sys.modules)))"
-    )
+    code = "import sys, jigs.cli.main; print(sorted({'numpy', 'reportlab', 'svgwrite', 'pydantic'} & set(sys.modules)))"
     found = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert found.stdout.strip() == "[]"
 

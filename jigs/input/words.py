@@ -1,0 +1,207 @@
+"""What this room says of values, tables and texts that cannot be read."""
+
+from collections.abc import Iterable
+
+from geometry.lengths import UNIT_WORDS, LengthError, format_inches, round_half_up
+from jigs.faults import Says, nearest
+
+
+def shown(value: object) -> str:
+    """What the user wrote, short enough to quote."""
+    if isinstance(value, dict | list):
+        return "a table" if isinstance(value, dict) else "a list"
+    text = f'"{value}"' if isinstance(value, str) else str(value)
+    text = text.lower() if isinstance(value, bool) else text
+    return text if len(text) <= 42 else f"{text[:40]}…"
+
+
+def _mm(mm: float) -> str:
+    return round_half_up(mm, 2).rstrip("0").rstrip(".")
+
+
+def _allowed(low: float, high: float) -> str:
+    return f"write a length from {_mm(low)} to {_mm(high)} mm"
+
+
+# ---- quantities
+
+
+def length_unread(error: LengthError) -> Says:
+    """A text that `geometry.lengths.parse_mm` refuses."""
+    what, _, remedy = str(error).partition("; ")
+    return Says(what, remedy, "length-unread")
+
+
+def nan_length() -> Says:
+    """Not a number, where a length is meant."""
+    return Says("nan is not a length", f"write a number of millimetres, or {UNIT_WORDS}", "length-nan")
+
+
+def no_length(value: object) -> Says:
+    """Something that is neither a text nor a number."""
+    return Says(f"{shown(value)} is not a length", 'write for instance 333.4 or "26 1/4 in"', "length-unread")
+
+
+def negative_length(value: object, low: float, high: float) -> Says:
+    """A length below zero."""
+    return Says(f"{shown(value)} is negative", _allowed(low, high), "length-negative")
+
+
+def zero_length(value: object, low: float, high: float) -> Says:
+    """A length of nothing."""
+    return Says(f"{shown(value)} is zero", _allowed(low, high), "length-zero")
+
+
+def endless_length(value: object, low: float, high: float) -> Says:
+    """A length beyond counting."""
+    return Says(f"{shown(value)} is beyond any instrument", _allowed(low, high), "length-endless")
+
+
+def perhaps_inches(value: object) -> Says:
+    """A bare number that is too short as millimetres and would do as inches."""
+    bare = str(value).strip()
+    return Says(
+        f"{shown(value)} is read as {bare} mm, which is too short",
+        f'for inches write "{bare} in"',
+        "length-perhaps-inches",
+    )
+
+
+def perhaps_thousandths(value: object, mm: float) -> Says:
+    """A bare number that is too long as millimetres and would do as thousandths of an inch."""
+    return Says(
+        f"{shown(value)} is read as {_mm(mm)} mm, which is too long",
+        f'for thousandths of an inch write "{mm / 1000:.3f} in"',
+        "length-perhaps-thousandths",
+    )
+
+
+def short_or_long_length(value: object, mm: float, low: float, high: float) -> Says:
+    """A length out of its bounds."""
+    size = "short" if mm < low else "long"
+    inches = f"({format_inches(low)} to {format_inches(high)})"
+    return Says(f"{shown(value)} is too {size}", f"{_allowed(low, high)} {inches}", f"length-too-{size}")
+
+
+def no_unit(value: object, units: Iterable[str], example: str) -> Says:
+    """A quantity without one of its units."""
+    return Says(f"{shown(value)} has no known unit", f'write {", ".join(units)}: "{example}"', "unit-unknown")
+
+
+def out_of_range(value: object, low: float, high: float, unit: str) -> Says:
+    """A quantity out of its bounds."""
+    return Says(f"{shown(value)} is out of range", f"write {low:g} to {high:g} {unit}", "quantity-out-of-range")
+
+
+# ---- tables
+
+
+def no_table(name: str) -> Says:
+    """A value in a table's place."""
+    return Says("this must be a table", f"write [{name}] on a line of its own and its keys below", "table-expected")
+
+
+def unknown_key(key: str, known: Iterable[str]) -> Says:
+    """A key that its table does not have."""
+    return Says("unknown key", nearest(key, known), "key-unknown")
+
+
+def missing(key: str, example: str) -> Says:
+    """A key that its table must have."""
+    return Says("this key is missing", f"write for instance {key} = {example}", "key-missing")
+
+
+def unknown_choice(value: object, choices: Iterable[str]) -> Says:
+    """A word that is not among those to choose from."""
+    return Says(f"{shown(value)} is not one of the choices", nearest(str(value), choices), "choice-unknown")
+
+
+def too_small(value: object, least: float) -> Says:
+    """A number below its bound."""
+    return Says(f"{shown(value)} is too small", f"the least is {least:g}", "number-too-small")
+
+
+def too_large(value: object, most: float) -> Says:
+    """A number above its bound."""
+    return Says(f"{shown(value)} is too large", f"the most is {most:g}", "number-too-large")
+
+
+def no_list(value: object, key: str, example: str) -> Says:
+    """Something else where a list is meant."""
+    return Says(f"{shown(value)} is not a list", f"write for instance {key} = {example}", "list-expected")
+
+
+def no_truth(value: object) -> Says:
+    """Something else where true or false is meant."""
+    return Says(f"{shown(value)} is neither true nor false", "write true or false, without quotes", "truth-expected")
+
+
+def no_whole_number(value: object, example: str) -> Says:
+    """Something else where a whole number is meant."""
+    return Says(f"{shown(value)} is not a whole number", f"write for instance {example}", "whole-number-expected")
+
+
+def no_number(value: object, example: str) -> Says:
+    """Something else where a number is meant."""
+    return Says(f"{shown(value)} is not a number", f"write for instance {example}", "number-expected")
+
+
+def otherwise_wrong(message: str) -> Says:
+    """What the checking library found and we have no words for."""
+    return Says(message, "", "value-wrong")
+
+
+# ---- texts
+
+
+def no_file(remedy: str) -> Says:
+    """A file that is not there."""
+    return Says("there is no such file", remedy, "file-missing")
+
+
+def a_folder(kind: str) -> Says:
+    """A folder in a file's place."""
+    return Says("this is a folder", f"name the {kind} in it", "file-is-folder")
+
+
+def unreadable(reason: str) -> Says:
+    """A file that the system does not let us read."""
+    return Says(f"this file cannot be read ({reason})", "check its name and permissions", "file-unreadable")
+
+
+def too_large_a_file(kind: str) -> Says:
+    """More than anybody types."""
+    article = "an" if kind[:1] in "aeiou" else "a"
+    return Says("this file is larger than a megabyte", f"{article} {kind} is a page of text", "file-too-large")
+
+
+def no_text() -> Says:
+    """Bytes that are not UTF-8."""
+    return Says("this is not UTF-8 text", "save the file as plain text in UTF-8", "text-unreadable")
+
+
+def empty(remedy: str) -> Says:
+    """A file without a word in it."""
+    return Says("this file is empty", remedy, "file-empty")
+
+
+def too_deep(remedy: str) -> Says:
+    """TOML that nobody would write."""
+    return Says("this is nested or long beyond reading", remedy, "toml-too-deep")
+
+
+def broken_line(quoted: str, remedy: str, code: str) -> Says:
+    """A line of TOML that cannot be read."""
+    return Says(f"`{quoted}` cannot be read", remedy, code)
+
+
+TABLE_TWICE = (
+    "is this table written twice? join the two; a table that comes several times stands in double brackets, [[ ]]"
+)
+KEY_TWICE = "is this key written twice? keep one of the two"
+CURLY_QUOTES = 'replace the curly quotes by straight ones: "'
+
+
+def quotes_needed(example: str) -> str:
+    """The usual slips in a line of TOML."""
+    return f"text and lengths with a unit stand in quotes, as in {example}; a decimal point is a point"

@@ -54,10 +54,10 @@ def opened(instrument: str) -> "Workup":
     return work_up(open_instrument(instrument))
 
 
-def warn(warnings: Sequence[str]) -> None:
+def warn(notes: Sequence[object]) -> None:
     """Print what the user should know, a line each, on standard error."""
-    for warning in warnings:
-        click.echo(f"note: {warning}", err=True)
+    for note in notes:
+        click.echo(f"note: {note}", err=True)
 
 
 def write(files: Mapping[str, bytes], out: str, err: bool = False) -> None:

@@ -3,9 +3,10 @@
 from dataclasses import replace
 
 from jigs.drawing.room import DoesNotFit
-from jigs.faults import old_refuse
+from jigs.faults import Option, Words
 from jigs.printers.printer import Printer
-from jigs.sheets.paper import PAPERS, Paper, Sheet, long_on_sheets, on_sheet, own_size_for, room_on, size_in_words
+from jigs.sheets.fitting import fits, fitted
+from jigs.sheets.paper import Paper, Sheet, long_on_sheets, on_sheet, own_size_for, room_on
 from jigs.sheets.title import Title
 from jigs.templates.options import Options
 from jigs.templates.template import Lacks, Piece, Template, templates
@@ -25,18 +26,19 @@ def lay_out(
 
     Raises `InputFaults`, naming the papers that would do.
     """
-    try:
-        return _sheets(workup, template, paper, options, untiled, printer)
-    except DoesNotFit as reason:
-        source = workup.instrument.source
-        enough = [size_in_words(other) for other in PAPERS.values() if _fits(workup, template, other, options, printer)]
-        remedy = f"take {' or '.join(enough)}" if enough else "give a larger sheet as --paper WxH, in mm"
-        if options.datum_fret is not None and _fits(
-            workup, template, paper, replace(options, datum_fret=None), printer
-        ):
-            remedy += ", or leave --datum-fret out"
-        what = f"the {template.name} does not fit on {size_in_words(paper)}: {reason}; {remedy}"
-        raise old_refuse(source, what, "--paper") from None
+
+    def lay(on: Paper, with_options: Options = options, uncut: bool = False) -> list[Sheet]:
+        return _sheets(workup, template, on, with_options, uncut, printer)
+
+    def without_the_fret() -> Words:
+        free = replace(options, datum_fret=None)
+        helps = options.datum_fret is not None and fits(lambda on: lay(on, free), paper)
+        return (", or remove ", Option("datum-fret")) if helps else ""
+
+    source = workup.instrument.source
+    return fitted(
+        lambda on: lay(on, uncut=untiled and on is paper), paper, f"the {template.name}", source, without_the_fret
+    )
 
 
 def _sheets(
@@ -83,14 +85,6 @@ def how_sure_on(
         datum = None
     share = None if printer is None else printer.print_share
     return in_short(workup, datum or USUAL_DATUM_FRET, options.datum_over_fret and datum is not None, share)
-
-
-def _fits(workup: Workup, template: Template, paper: Paper, options: Options, printer: "Printer | None") -> bool:
-    try:
-        _sheets(workup, template, paper, options, untiled=False, printer=printer)
-    except DoesNotFit:
-        return False
-    return True
 
 
 def title_of(workup: Workup, piece: Piece) -> Title:

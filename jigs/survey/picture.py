@@ -24,9 +24,11 @@ from jigs.drawing.items import (
 from jigs.drawing.lettering import LINE_STEP, SMALL, wrapped, writable
 from jigs.drawing.room import DoesNotFit, Room
 from jigs.export.files import page_files
-from jigs.faults import old_refuse
-from jigs.sheets.paper import PAPERS, Paper, Sheet, on_sheet, room_on, size_in_words
+from jigs.faults import Place
+from jigs.sheets.fitting import fitted
+from jigs.sheets.paper import Paper, Sheet, on_sheet, room_on, size_in_words
 from jigs.sheets.title import Title
+from jigs.survey import words
 from jigs.survey.file import Board
 from jigs.survey.words import findings, named_in_short
 
@@ -59,27 +61,12 @@ def files(board: Board, paper: Paper, formats: Sequence[str], stem: str) -> dict
 def lay_out(board: Board, paper: Paper) -> Sheet:
     """The picture on a sheet. Raises `InputFaults`, naming the papers that would do."""
     if board.found.best.residual_mm is None:
-        raise old_refuse(
-            board.source, "so few frets leave nothing to draw; measure three or more, or leave it out", "--format"
-        )
-    try:
-        filled = draw(board, room_on(paper))
-    except DoesNotFit as reason:
-        enough = [size_in_words(other) for other in PAPERS.values() if _fits(board, other)]
-        remedy = f"take {' or '.join(enough)}" if enough else "give a larger sheet as --paper WxH, in mm"
-        raise old_refuse("--paper", f"the picture does not fit on {size_in_words(paper)}: {reason}; {remedy}") from None
+        raise words.too_few_to_draw().refusal(Place(board.source, option="format"))
+    filled = fitted(lambda on: draw(board, room_on(on)), paper, "the picture")
     scale = board.found.best.scale
     facts = f"Scale length {format_mm(scale.mm, 2)} ± {format_mm(scale.se_mm, 2)}"
     drawn = scale_in_words(enlargement(board, _half(room_on(paper))))
     return on_sheet(filled, paper, Title(writable(board.name)[0], DOCUMENT, facts, scale=drawn))
-
-
-def _fits(board: Board, paper: Paper) -> bool:
-    try:
-        draw(board, room_on(paper))
-    except DoesNotFit:
-        return False
-    return True
 
 
 def draw(board: Board, room: Room) -> Drawing:

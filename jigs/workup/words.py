@@ -2,7 +2,9 @@
 
 from geometry.bridge import Fit
 from geometry.compensation import Objective
-from geometry.lengths import MM_PER_INCH, format_inches, format_mm, round_half_up
+from geometry.lengths import MM_PER_INCH, LengthError, format_inches, format_mm, round_half_up
+from jigs.faults import Says
+from jigs.input.words import length_unread
 from jigs.wording import with_minus
 from jigs.workup.on_the_top import laid_line
 from jigs.workup.workup import Workup
@@ -143,3 +145,19 @@ def heights_in_words(workup: Workup) -> str:
         way = "nut" if nearer > 0 else "tail"
         told.append(f"a bridge square to its top, its feet {format_mm(abs(nearer))} nearer the {way} than its crown")
     return f"Allowed for: {'; '.join(told)}." if told else ""
+
+
+# ---- faults
+
+
+def place_unread(error: LengthError) -> Says:
+    """A place of the bridge that is no length."""
+    return Says(length_unread(error).what, 'two places are written "668.9 / 671.2"', "place-unread")
+
+
+def no_place_for_a_bridge(text: str, low_mm: float, high_mm: float) -> Says:
+    """A place that is nowhere near the bridge line."""
+    inches = f"{format_inches(low_mm, 8)} to {format_inches(high_mm, 8)}"
+    mm = f"{low_mm:.0f} to {high_mm:.0f} mm"
+    remedy = f"give the distance of its crown from the nut, {mm}, or in inches with the unit, {inches}"
+    return Says(f'"{text}" is not a place for this bridge', remedy, "place-out-of-range")

@@ -83,7 +83,7 @@ def nut_in_words(offset: Estimate | None) -> str:
     '−0.02 mm ± 0.10 mm: no sign of a nut out of place'
     """
     if offset is None:
-        return "not known from one fret. A nut 1 mm out of place makes this scale 2 mm wrong: measure a fret near the nut too"
+        return "not known from one fret. A nut 1 mm out makes this scale 2 mm wrong: measure a fret near the nut too"
     size = f"{in_mm(offset.mm)} ± {in_mm(offset.se_mm)}"
     if not offset.differs_from_zero:
         return f"{size}: no sign of a nut out of place"

@@ -152,7 +152,8 @@ def heights_in_words(workup: Workup) -> str:
 
 def place_unread(error: LengthError) -> Says:
     """A place of the bridge that is no length."""
-    return Says(length_unread(error).what, 'two places are written "668.9 / 671.2"', "place-unread")
+    says = length_unread(error)
+    return Says(says.what, f'{says.remedy}; for two places write for instance "668.9 / 671.2"', "place-unread")
 
 
 def no_place_for_a_bridge(text: str, low_mm: float, high_mm: float) -> Says:

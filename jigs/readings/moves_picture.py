@@ -1,8 +1,8 @@
-"""The answer to readings as a picture: the bridge as it stands and as it belongs, from above, the nut at the top.
+"""The advice as a picture: the bridge now and after the moves, from above, the nut at the top.
 
 A move is a millimetre or two on a bridge of seventy, so the picture is larger along the neck than across, and says how much.
-A thickness drawn like that would be seven centimetres of wood: the bridge is the line of its crown alone, where the strings
-bear. All of it stands in the frame of a right-handed instrument and is mirrored at the end; y is down, towards the tail.
+At that size a bridge's thickness would be seven centimetres of wood, so only the line of its crown is drawn, where the
+strings bear. Everything is laid out for a right-handed instrument and mirrored at the end; y is down, towards the tail.
 """
 
 import math
@@ -24,7 +24,7 @@ from jigs.workup.workup import Workup
 
 DOCUMENT = "The bridge before and after"
 TIMES = (1, 2, 5, 10, 20, 50, 100)
-"""How many times as large as across the picture may be along the neck."""
+"""How many times larger the picture may be along the neck than across."""
 
 MARGIN_MM = 4.0
 _MOST_MOVE, _MOST_SPREAD = 30.0, 70.0
@@ -49,9 +49,9 @@ class Word:
 
 @dataclass(frozen=True)
 class BridgeFrame:
-    """Where places lie on the picture: ``times`` as large along the neck, y = 0 at ``zero_mm`` from the nut.
+    """Where places are in the picture: ``times`` as large along the neck, y = 0 at ``zero_mm`` from the nut.
 
-    ``words_mm`` and ``figures_mm`` are lettering heights, to be read on a telephone that shows the whole width.
+    ``words_mm`` and ``figures_mm`` are lettering heights, large enough for a telephone that shows the whole width.
     """
 
     workup: Workup
@@ -88,8 +88,8 @@ def on_own_sheet(advice: Advice) -> Sheet:
     box = drawn.bounds()
     width, height = math.ceil(box.width + 2 * MARGIN_MM), math.ceil(box.height + 2 * MARGIN_MM)
     placed = drawn.shifted((width - box.width) / 2 - box.left, MARGIN_MM - box.top)
-    told = "; ".join(" ".join(word.text for word in _words(advice, end)) for end in _ends(advice.workup))
-    title = Title(writable(advice.workup.instrument.name)[0], DOCUMENT, told, scale="none")
+    summary = "; ".join(" ".join(word.text for word in _words(advice, end)) for end in _ends(advice.workup))
+    title = Title(writable(advice.workup.instrument.name)[0], DOCUMENT, summary, scale="none")
     return Sheet(Paper(f"{width} x {height} mm", float(width), float(height)), placed, title)
 
 
@@ -118,7 +118,7 @@ def draw(advice: Advice) -> Drawing:
 
 
 def _ends(workup: Workup) -> tuple[str, ...]:
-    """The ends of the bridge that a string of their own speaks for."""
+    """The ends of the bridge: both, or one where a single string is all there is."""
     return ENDS if workup.outer[0] != workup.outer[1] else ENDS[:1]
 
 
@@ -132,12 +132,12 @@ def _half_mm(workup: Workup, line: BridgeLine) -> float:
 
 
 def _moves(advice: Advice) -> bool:
-    """Whether the bridge is to move at all."""
+    """Whether the advice moves the bridge."""
     return bool(advice.moves) and advice.verdict not in (Verdict.STOP, Verdict.SOMETHING_ELSE, None)
 
 
 def _times(advice: Advice) -> int:
-    """How much larger along the neck: as much as the moves and the slants leave room for."""
+    """How much larger along the neck: as much as the moves and the slants allow."""
     if not _moves(advice):
         return TIMES[0]
     lines = [_line(advice.workup, each) for each in (advice.before, advice.after)]
@@ -148,7 +148,7 @@ def _times(advice: Advice) -> int:
 
 
 def _sizes_in_words(times: int) -> str:
-    """How large it is drawn.
+    """The scale of the picture.
 
     >>> _sizes_in_words(10), _sizes_in_words(1)
     ('Along the neck 10 times as large as across.', 'Along the neck as large as across.')
@@ -191,7 +191,7 @@ def _move_in_words(move: Move | None) -> Iterator[Word]:
 
 
 def _to_nut(foot: float, height: float) -> Drawing:
-    """Which way the nut is, in words beside an arrow that stands on ``foot``."""
+    """Which way the nut is: words beside an arrow that ends at ``foot``."""
     words, long, head = "to the nut", 1.7 * height, 0.75 * height
     x, tip = -width_mm(words, height) / 2 - _BESIDE - head / 3, foot - long
     wings = ((x - head / 3, tip + head), (x, tip), (x + head / 3, tip + head))
@@ -200,13 +200,13 @@ def _to_nut(foot: float, height: float) -> Drawing:
 
 
 def _strings(workup: Workup, pole: float, top: float, foot: float) -> Iterator[Item]:
-    """The strings, which run as good as parallel here; the outer ones bear the words beside them."""
+    """The strings, nearly parallel here; the outer ones reach up to the words beside them."""
     for n, entry in enumerate(workup.instrument.strings):
-        outer = n in workup.outer
-        start = pole if outer else top
+        is_end = n in workup.outer
+        start = pole if is_end else top
         places = workup.bridge_places_mm[n].tolist()[: 2 if entry.pair else 1]
         runs = tuple(((x, start), (x, foot)) for x in places)
-        yield Path(runs, Role.GUIDE if outer else Role.FINE, f"string-{n + 1}")
+        yield Path(runs, Role.GUIDE if is_end else Role.FINE, f"string-{n + 1}")
 
 
 def _bridges(advice: Advice, frame: BridgeFrame, before: BridgeLine, after: BridgeLine) -> Iterator[Item]:
@@ -225,7 +225,7 @@ def _bridge(frame: BridgeFrame, line: BridgeLine, role: Role, name: str) -> Path
 
 
 def _end(advice: Advice, frame: BridgeFrame, end: str, before: BridgeLine, after: BridgeLine) -> Iterator[Item]:
-    """What an end does: an arrow along its string, or a ring where it stays or is held."""
+    """What an end does: an arrow along its string, or a ring if it stays or is held."""
     move, name = _move_of(advice, end), f"move-{end}"
     x = float(frame.workup.across_mm[frame.workup.outer[ENDS.index(end)]])
     if move is None and _moves(advice):
@@ -263,7 +263,7 @@ def _flag(frame: BridgeFrame, end: str, lines: list[Word], top: float) -> Iterat
 
 
 def _foot(advice: Advice, frame: BridgeFrame, room: float) -> Drawing:
-    """What the lines are, and how large it is drawn; the top left corner at the origin."""
+    """What the lines mean, and the scale of the picture; the top left corner at the origin."""
     parts, top, height = Drawing(), 0.0, frame.words_mm
     for role, text in _legend(advice):
         lines = wrapped(text, height, room - _SAMPLE - _BESIDE)
@@ -291,12 +291,12 @@ def _notes(advice: Advice, times: int) -> Iterator[str]:
     if _moves(advice):
         yield _sizes_in_words(times)
     elif advice.verdict is Verdict.STOP:
-        said = verdict_line(advice).text
+        text = verdict_line(advice).text
         for n in advice.workup.outer:
             name = advice.workup.instrument.string_in_words(n)
-            said = said.replace(name, name.replace(" ", "\N{NO-BREAK SPACE}"))
-        yield said[0].upper() + said[1:]
+            text = text.replace(name, name.replace(" ", "\N{NO-BREAK SPACE}"))
+        yield text[0].upper() + text[1:]
     elif advice.verdict is Verdict.SOMETHING_ELSE:
-        yield "No move is drawn: something else is wrong than the bridge's place."
+        yield "No move is drawn: something else is wrong, not the bridge's place."
     elif advice.verdict is None:
         yield "No move is drawn: these readings do not place the bridge."

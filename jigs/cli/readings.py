@@ -82,7 +82,7 @@ def readings(
         return
     advice = run.advice(workup, given, file, stands_at, tuner_error, diagnose)
     wrote = [] if log is None else run.keep(advice, log, picture)
-    warn((*workup.warnings, *words.notes(advice)))
+    warn((*workup.notes, *words.notes(advice)))
     for path in wrote:
         click.echo(f"wrote {path}", err=as_json)
     click.echo(advice_as_json(advice) if as_json else words.as_table(advice), nl=False)

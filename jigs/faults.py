@@ -87,11 +87,11 @@ class Place:
         """The place within its source, as the command line says it."""
         string = "" if self.string is None else f"string {self.string}"
         if self.option:
-            return ", ".join(part for part in (string, f"--{self.option}") if part)
+            return ", ".join(part for part in (string, f"--{self.option}", self.key) if part)
         if self.line is not None:
             return ", ".join(part for part in (f"line {self.line}", string) if part)
         if self.row is not None:
-            return ", ".join(part for part in (f"{self.table} {self.row}", string) if part)
+            return ", ".join(part for part in (f"{self.table}, row {self.row}", string) if part)
         if string or self.table == "strings":
             return ", ".join(part for part in (string or "strings", self.key) if part)
         table = f"[{self.table}]" if self.table else ""

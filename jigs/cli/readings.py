@@ -83,7 +83,7 @@ def readings(ctx: click.Context, **given: Any) -> None:
         workup, tones, given["file"], given["stands_at"], given["tuner_error"], diagnose=given["diagnose"]
     )
     wrote = [] if log is None else run.keep(advice, log, picture)
-    warn((*workup.warnings, *words.notes(advice)))
+    warn((*workup.notes, *words.notes(advice)))
     for path in wrote:
         click.echo(f"wrote {path}", err=given["as_json"])
     click.echo(as_json(advice) if given["as_json"] else words.as_table(advice), nl=False)

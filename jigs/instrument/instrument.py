@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from geometry.lengths import format_inches, format_mm, round_half_up
+from jigs.faults import Note, Says
 from jigs.instrument import usual
 from jigs.instrument.body import Rim, Top
 from jigs.instrument.keys import Action, Board, Bridge, Compensation, Head, Nut, Pitch, StringEntry, Tail
@@ -46,9 +47,9 @@ class Instrument:
         return f"{'pair' if entry.pair else 'string'} {index + 1} {entry.note}"
 
     @property
-    def warnings(self) -> tuple[str, ...]:
+    def notes(self) -> tuple[Note, ...]:
         """What is possible but unlikely: worth a second look, no reason to stop."""
-        return tuple(_warnings(self))
+        return tuple(Says(text, "", "old").note() for text in _warnings(self))
 
 
 def pull_in_words(entry: StringEntry, tension_n: float) -> str:

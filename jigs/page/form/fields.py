@@ -10,8 +10,10 @@ from geometry.compensation import Objective
 from geometry.spacing import Spaced
 from geometry.surface import ArchShape
 from geometry.tolerance import Spread
+from jigs.faults import Key, Option
 from jigs.input.tables import Section
 from jigs.instrument import keys
+from jigs.templates.catalogue import OPTIONS, OptionKind
 from jigs.templates.options import RimSide
 
 Kind = Literal["text", "length", "number", "whole", "list", "choice", "check"]
@@ -219,20 +221,20 @@ STRING_FIELDS = (
 )
 """The fields of one string."""
 
-DRAW_FIELDS = (
-    Field("datum-fret", "Fret to register on", "left out: the drawing chooses", "whole"),
-    Field("datum-over", "Lay the edge over the middle of that fret", "not against its bridge side", "check"),
-    Field("datum-end", "Register on the end of the board", "not on a fret", "check"),
-    Field("rim", "Side of the hoop to nest against", "", "choice", tuple(map(str, RimSide)), "the drawing chooses"),
-    Field("kerf", "Kerf", "width that the cutter takes away"),
-    Field("clearance", "Clearance of the notch", "over the fret's crown"),
-    Field("corner", "Radius of the corners", ""),
-    Field("web", "Web", "least stock beside a window"),
-    Field("stock", "Thickness of the stock", "0.3 to 3"),
-    Field("to-bridge", "Draw the strings on to the bridge line", "", "check"),
-    Field("untiled", "One long sheet", "of its own size, not cut for the paper", "check"),
+_DRAW_KINDS: dict[OptionKind, Kind] = {"fret": "whole", "flag": "check", "side": "choice", "length": "length"}
+
+DRAW_FIELDS = tuple(
+    Field(
+        option.name,
+        option.label,
+        option.hint,
+        _DRAW_KINDS[option.kind],
+        tuple(map(str, RimSide)) if option.kind == "side" else (),
+        "the drawing chooses",
+    )
+    for option in OPTIONS
 )
-"""The fields of a drawing; which template takes notice of which is known where they are asked for."""
+"""The fields of a drawing, as the catalogue declares its options."""
 
 DRAW_KEYS = tuple(field.key for field in DRAW_FIELDS)
 
@@ -262,3 +264,8 @@ def kind_of(key: str) -> Kind | None:
     of_string = _OF_A_STRING.fullmatch(key)
     field = _OF_ONE_STRING.get(of_string[1]) if of_string else _OF_THE_INSTRUMENT.get(key)
     return None if field is None else field.kind
+
+
+def label_of(name: Key | Option) -> str:
+    """What the page calls a key or an option in a sentence."""
+    return name.key if isinstance(name, Key) else name.name

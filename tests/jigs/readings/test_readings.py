@@ -391,7 +391,7 @@ def test_slip_on_the_command_line_is_named_with_its_remedy(tmp_path, monkeypatch
         ("r.csv", "1," + "0" * 600, ["too long"]),
         ("r.toml", "readings = 3\n", ["not a list of tables"]),
         ("r.toml", "reading = 3\n", ['did you mean "readings"']),
-        ("r.toml", "[[readings]]\nstring = 4\nfreted = 3\n", ["readings 1", 'did you mean "fretted"']),
+        ("r.toml", "[[readings]]\nstring = 4\nfreted = 3\n", ["readings, row 1", 'did you mean "fretted"']),
         ("r.toml", "[[readings]]\nstring = true\nharmonic = [1]\nfretted = nan\n",
          ["true is not a string", "a list is not a reading", "nan is not a reading"]),
         ("r.toml", "[[readings]]\nstring = 4.5\nharmonic = 1\nfretted = 99999999999999999999999\n",

@@ -89,7 +89,7 @@ class Move:
 
 @dataclass(frozen=True)
 class Standing:
-    """Where the bridge stands at the outer strings, from the nut, or from where it stood if that is not known."""
+    """The bridge's place at the outer strings, from the nut, or from where it was if its place is not known."""
 
     treble_mm: float
     bass_mm: float

@@ -278,12 +278,9 @@ def _slips(row: Row, reading: NoteReading, workup: Workup) -> Iterator[Fault]:
     is_open = reading.against is Against.OPEN
     name, reference = ("open string", row.open) if is_open else ("harmonic", row.harmonic)
     fretted = read_tone(row.fretted)
-    cents = round_half_up(abs(reading.cents), 0)
-    apart = f"{cents} cents apart" if reading.fret == OCTAVE_FRET else f"{cents} cents off what their steps should be"
-    of_reference = f"the {name}, {read_tone(reference).text},"
-    of_fretted = f"the note at fret {reading.fret}, {fretted.text},"
-    remedy = _likely_slip(reading, fretted, workup)
-    yield words.too_far_apart(of_reference, of_fretted, apart, remedy).at(row.place)
+    cents, remedy = round_half_up(abs(reading.cents), 0), _likely_slip(reading, fretted, workup)
+    of_reference = f"the {name}, {read_tone(reference).text}"
+    yield words.too_far_apart(of_reference, reading.fret, fretted.text, cents, remedy).at(row.place)
 
 
 def _likely_slip(reading: NoteReading, fretted: Tone, workup: Workup) -> str:

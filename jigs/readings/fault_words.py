@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from geometry.frets import OCTAVE_FRET
 from jigs.faults import Option, Says, Words, nearest
 from jigs.input.words import shown
 
@@ -104,9 +105,11 @@ def no_such_fret(fret: int, string: int, last: int, starts_at: int) -> Says:
     return Says(f"there is no fret {fret} on string {string}", f"it has 1 to {last}{own}", "fret-unknown")
 
 
-def too_far_apart(reference: str, fretted: str, apart: str, remedy: Words) -> Says:
-    """Two tones more than a semitone apart."""
-    return Says(f"{reference} and {fretted} are {apart}, more than a semitone", remedy, "tones-too-far-apart")
+def too_far_apart(reference: str, fret: int, fretted: str, cents: str, remedy: Words) -> Says:
+    """Two tones more than a semitone apart. ``reference``: what it is, and what was read."""
+    apart = "cents apart" if fret == OCTAVE_FRET else "cents off what their steps should be"
+    tones = f"{reference}, and the note at fret {fret}, {fretted}"
+    return Says(f"{tones}, are {cents} {apart}, more than a semitone", remedy, "tones-too-far-apart")
 
 
 OPEN_READ = "was the open string read, not its harmonic? then give it as open"
@@ -216,6 +219,9 @@ def no_tables(missing: bool) -> Says:
 def log_unwritable(reason: str) -> Says:
     """A log that the system does not let us write."""
     return Says(f"this file cannot be written ({reason})", ("name another with ", Option("log")), "log-unwritable")
+
+
+NO_ROOM = "there is no room for it"
 
 
 def log_is_folder() -> Says:

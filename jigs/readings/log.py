@@ -66,7 +66,7 @@ class Log:
         try:
             written = os.write(self.handle, whole)
             if written != len(whole):
-                raise OSError(0, "there is no room for it")
+                raise OSError(0, words.NO_ROOM)
             os.fsync(self.handle)
             if not self.size:
                 _keep_name(self.path)
@@ -82,7 +82,7 @@ def next_number(steps: Sequence[Step], instrument: str) -> int:
 
 
 def _keep_name(path: Path) -> None:
-    """Put a new file's name on the disk as well, where the system lets a folder be opened for that."""
+    """Put a new file's name on the disk too, on systems that let a program open a folder for that."""
     try:
         folder = os.open(path.parent, os.O_RDONLY)
     except OSError:

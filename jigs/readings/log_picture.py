@@ -17,6 +17,7 @@ from jigs.drawing.room import DoesNotFit, Room
 from jigs.export.files import page_files
 from jigs.faults import Place
 from jigs.readings import fault_words
+from jigs.readings import picture_words as words
 from jigs.readings.log import Step
 from jigs.readings.words import VERDICTS, sharp_or_flat
 from jigs.sheets.fitting import fitted
@@ -24,8 +25,6 @@ from jigs.sheets.paper import Paper, Sheet, on_sheet, room_on, size_in_words
 from jigs.sheets.title import Title
 from jigs.wording import signed
 from jigs.workup.workup import Workup
-
-DOCUMENT = "Readings, step by step"
 
 _TICK, _GAP = 2.0, 1.2
 _AXIS = 14.0
@@ -41,8 +40,8 @@ _EVERY = tuple(one * 10**power for power in range(7) for one in (1, 2, 5))
 _COLUMN, _FIRST_COLUMN, _VERDICT = 15.0, 9.0, 48.0
 
 _LINES = (
-    (Role.PROVISIONAL, "what the tuner can show: between these lines a string counts as in tune"),
-    (Role.GUIDE, "the aim: what the fretted note should read against the harmonic"),
+    (Role.PROVISIONAL, words.TUNER_LIMIT),
+    (Role.GUIDE, words.AIM),
 )
 
 
@@ -76,8 +75,8 @@ class PlotFrame:
 def files(steps: Sequence[Step], workup: Workup, paper: Paper, formats: Sequence[str], stem: str) -> dict[str, bytes]:
     """The picture in every format, in memory, by file name. Raises `InputFaults`."""
     sheet = lay_out(steps, workup, paper)
-    title, subject = f"{DOCUMENT}: {sheet.title.name}", f"Cents off at each step, on {size_in_words(paper)}"
-    return page_files([sheet], formats, f"{stem}-readings", title, subject)
+    title = f"{words.LOG_DOCUMENT}: {sheet.title.name}"
+    return page_files([sheet], formats, f"{stem}-readings", title, words.log_subject(size_in_words(paper)))
 
 
 def lay_out(steps: Sequence[Step], workup: Workup, paper: Paper) -> Sheet:
@@ -88,30 +87,30 @@ def lay_out(steps: Sequence[Step], workup: Workup, paper: Paper) -> Sheet:
         raise fault_words.nothing_to_draw(name).refusal(Place(option="format"))
     filled = fitted(lambda on: draw(own, workup, room_on(on)), paper, "the picture")
     facts = f"Step {own[-1].step}: {_verdict(own[-1]) or 'read'}"
-    return on_sheet(filled, paper, Title(writable(name)[0], DOCUMENT, facts, scale="none"))
+    return on_sheet(filled, paper, Title(writable(name)[0], words.LOG_DOCUMENT, facts, scale="none"))
 
 
 def draw(steps: Sequence[Step], workup: Workup, room: Room) -> Drawing:
     """The picture in its room. Raises `DoesNotFit`. Needs a step with readings, steps in their order."""
     width = room.width - room.corner_width - 2.0
     if width - _AXIS < _LEAST_WIDTH:
-        raise DoesNotFit("it is too narrow")
+        raise DoesNotFit(words.TOO_NARROW)
     total = len(steps)
     steps = steps[-int((width - _AXIS) / _LEAST_APART) :]
     strings = sorted({string for step in steps for string, _, _ in step.rests})
     legend = _legend(strings, workup, width - _AXIS)
-    words = wrapped(_last_in_words(steps[-1], workup), SMALL, width - _AXIS)
-    top = len(words) * _ROW + 2 * _ROW
+    last = wrapped(_last_in_words(steps[-1], workup), SMALL, width - _AXIS)
+    top = len(last) * _ROW + 2 * _ROW
     below = SMALL + 2 * _GAP + _TICK + 2 * _ROW + legend.bounds().bottom + 2 * _ROW
     plot = min(_MOST_PLOT, room.height - top - below - 3 * _ROW)
     if plot < _LEAST_PLOT:
-        raise DoesNotFit("it is too short")
+        raise DoesNotFit(words.TOO_SHORT)
     frame = _frame(steps, _AXIS, width, top, top + plot)
     legend_top = top + plot + _TICK + 2 * _GAP + 1.5 * _ROW
     table_top = legend_top + legend.bounds().bottom + _ROW
     rows = int((room.height - table_top - SMALL) / _ROW) - 1
     return drawing(
-        paragraph(words, _AXIS, 0.0, SMALL),
+        paragraph(last, _AXIS, 0.0, SMALL),
         _axes(steps, frame, total),
         _band(steps, frame),
         *(_curve(steps, string, n, frame) for n, string in enumerate(strings)),
@@ -155,7 +154,7 @@ def _axes(steps: Sequence[Step], frame: PlotFrame, total: int) -> Drawing:
         Line((left, frame.y(0.0)), (right, frame.y(0.0)), Role.GUIDE, "in-tune"),
         Text(
             (left, top - _ROW - _GAP + SMALL),
-            f"cents: up is sharp (bridge too near the nut), down is flat (too far){cut}",
+            f"{words.CENTS_AXIS}{cut}",
             SMALL,
         ),
         Text((left - _TICK - _GAP, foot + _TICK + _GAP + SMALL), "step", SMALL, Anchor.END),
@@ -266,13 +265,13 @@ def _table(steps: Sequence[Step], strings: Sequence[int], width: float, rows: in
     shown = steps[-max(rows, 1) :]
     room = width - _FIRST_COLUMN - _VERDICT
     fitting = list(strings)[: max(1, int(room / _COLUMN))]
-    words = _FIRST_COLUMN + _COLUMN * len(fitting) + 4.0
+    advised = _FIRST_COLUMN + _COLUMN * len(fitting) + 4.0
     base = SMALL
     items: list[Item] = [Text((_FIRST_COLUMN, base), "step", SMALL, Anchor.END)]
     for n, string in enumerate(fitting, 1):
         items.append(Text((_FIRST_COLUMN + n * _COLUMN, base), f"no.\N{NO-BREAK SPACE}{string}", SMALL, Anchor.END))
     head = f"advised (last {len(shown)} of {total})" if len(shown) < total else "advised"
-    items.append(Text((words, base), shortened(head, SMALL, width - words), SMALL))
+    items.append(Text((advised, base), shortened(head, SMALL, width - advised), SMALL))
     for row, step in enumerate(shown, 1):
         base = SMALL + row * _ROW
         items.append(Text((_FIRST_COLUMN, base), str(step.step), SMALL, Anchor.END))
@@ -281,6 +280,6 @@ def _table(steps: Sequence[Step], strings: Sequence[int], width: float, rows: in
             if string in rests:
                 at = (_FIRST_COLUMN + n * _COLUMN, base)
                 items.append(Text(at, signed(rests[string], 1), SMALL, Anchor.END))
-        verdict = shortened(_verdict(step), SMALL, width - words)
-        items += [Text((words, base), verdict, SMALL)] if width_mm(verdict, SMALL) > 0 else []
+        verdict = shortened(_verdict(step), SMALL, width - advised)
+        items += [Text((advised, base), verdict, SMALL)] if width_mm(verdict, SMALL) > 0 else []
     return drawing(items)

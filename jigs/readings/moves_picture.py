@@ -15,6 +15,7 @@ from geometry.readings import Verdict
 from jigs.drawing.arcs import Point
 from jigs.drawing.items import Anchor, Circle, Drawing, Item, Line, Path, Role, Text, drawing, paragraph
 from jigs.drawing.lettering import LARGE, LARGEST, LINE_STEP, MEDIUM, width_mm, wrapped, writable
+from jigs.readings import picture_words as words
 from jigs.readings.advice import ENDS, Advice, Move, Standing
 from jigs.readings.words import LEAST_MOVE_MM, verdict_line
 from jigs.sheets.paper import Paper, Sheet
@@ -22,7 +23,6 @@ from jigs.sheets.title import Title
 from jigs.workup.standing import line_through
 from jigs.workup.workup import Workup
 
-DOCUMENT = "The bridge before and after"
 TIMES = (1, 2, 5, 10, 20, 50, 100)
 """How many times larger the picture may be along the neck than across."""
 
@@ -79,7 +79,7 @@ def as_svg(advice: Advice) -> bytes:
     from jigs.export.svg import to_svg
 
     sheet = on_own_sheet(advice)
-    return to_svg(sheet, f"{DOCUMENT}: {sheet.title.name}", sheet.title.facts)
+    return to_svg(sheet, f"{words.MOVES_DOCUMENT}: {sheet.title.name}", sheet.title.facts)
 
 
 def on_own_sheet(advice: Advice) -> Sheet:
@@ -89,7 +89,7 @@ def on_own_sheet(advice: Advice) -> Sheet:
     width, height = math.ceil(box.width + 2 * MARGIN_MM), math.ceil(box.height + 2 * MARGIN_MM)
     placed = drawn.shifted((width - box.width) / 2 - box.left, MARGIN_MM - box.top)
     summary = "; ".join(" ".join(word.text for word in _words(advice, end)) for end in _ends(advice.workup))
-    title = Title(writable(advice.workup.instrument.name)[0], DOCUMENT, summary, scale="none")
+    title = Title(writable(advice.workup.instrument.name)[0], words.MOVES_DOCUMENT, summary, scale="none")
     return Sheet(Paper(f"{width} x {height} mm", float(width), float(height)), placed, title)
 
 
@@ -147,15 +147,6 @@ def _times(advice: Advice) -> int:
     return max(n for n in TIMES if n == 1 or (n * most <= _MOST_MOVE and n * spread <= _MOST_SPREAD))
 
 
-def _sizes_in_words(times: int) -> str:
-    """The scale of the picture.
-
-    >>> _sizes_in_words(10), _sizes_in_words(1)
-    ('Along the neck 10 times as large as across.', 'Along the neck as large as across.')
-    """
-    return f"Along the neck {f'{times} times ' if times > 1 else ''}as large as across."
-
-
 def _move_of(advice: Advice, end: str) -> Move | None:
     return next((move for move in advice.moves if move.end == end), None)
 
@@ -192,11 +183,11 @@ def _move_in_words(move: Move | None) -> Iterator[Word]:
 
 def _to_nut(foot: float, height: float) -> Drawing:
     """Which way the nut is: words beside an arrow that ends at ``foot``."""
-    words, long, head = "to the nut", 1.7 * height, 0.75 * height
-    x, tip = -width_mm(words, height) / 2 - _BESIDE - head / 3, foot - long
+    text, long, head = "to the nut", 1.7 * height, 0.75 * height
+    x, tip = -width_mm(text, height) / 2 - _BESIDE - head / 3, foot - long
     wings = ((x - head / 3, tip + head), (x, tip), (x + head / 3, tip + head))
     arrow = Path((((x, foot), (x, tip)), wings), Role.MARK, "to-nut")
-    return drawing(arrow, Text((0.0, foot - (long - height) / 2), words, height, Anchor.MIDDLE))
+    return drawing(arrow, Text((0.0, foot - (long - height) / 2), text, height, Anchor.MIDDLE))
 
 
 def _strings(workup: Workup, pole: float, top: float, foot: float) -> Iterator[Item]:
@@ -289,7 +280,7 @@ def _legend(advice: Advice) -> Iterator[tuple[Role, str]]:
 
 def _notes(advice: Advice, times: int) -> Iterator[str]:
     if _moves(advice):
-        yield _sizes_in_words(times)
+        yield words.scale_along(times)
     elif advice.verdict is Verdict.STOP:
         text = verdict_line(advice).text
         for n in advice.workup.outer:
@@ -297,6 +288,6 @@ def _notes(advice: Advice, times: int) -> Iterator[str]:
             text = text.replace(name, name.replace(" ", "\N{NO-BREAK SPACE}"))
         yield text[0].upper() + text[1:]
     elif advice.verdict is Verdict.SOMETHING_ELSE:
-        yield "No move is drawn: something else is wrong, not the bridge's place."
+        yield words.NOT_THE_PLACE
     elif advice.verdict is None:
-        yield "No move is drawn: these readings do not place the bridge."
+        yield words.NO_PLACE_READ

@@ -1,4 +1,4 @@
-"""The log: it keeps every line, whoever writes at the same time, touches nothing that is not its own, draws its steps."""
+"""The log keeps every line when several runs write at once, leaves other files alone, and draws its steps."""
 
 import json
 import os

@@ -462,7 +462,7 @@ def test_stop_never_claims_that_all_is_in_tune_when_a_straight_bridge_cannot():
     given = [(1, -0.5), (2, -1.5), (3, 5.4), (4, -4.6)]
     options = [word for n, cents in given for word in ("--string", n, "--harmonic", 0, "--fretted", cents)]
     printed = readings_of(*options)
-    assert "less than the tuner can tell" not in printed
+    assert "less than the tuner can show" not in printed
     assert "no straight bridge does better; string 3 G3 stays" in printed
 
 

@@ -121,7 +121,7 @@ class Suspect:
 
 
 @dataclass(frozen=True)
-class Fit:
+class StringFit:
     """Bridge, nut and stretch fitted at once: the differences from the model, and their standard errors.
 
     Setbacks and nut height in mm, stretch as a share of the model's.
@@ -259,14 +259,15 @@ def next_fret(string: String, readings: FretReadings, tuner_error_cents: float =
     return int(left[np.argmax(apart)])
 
 
-def fit_together(string: String, readings: FretReadings, tuner_error_cents: float = TUNER_ERROR_CENTS) -> Fit:
+def fit_together(string: String, readings: FretReadings, tuner_error_cents: float = TUNER_ERROR_CENTS) -> StringFit:
     """Bridge, nut, slots and stretch at once, whatever the cause: x = ΛJᵀ(JΛJᵀ + C)⁻¹ r, with Λ their usual sizes.
 
     J holds the model's derivatives, C the errors of tuner, touch and frets. Few readings leave an unknown near zero, with a
     standard error near its usual size.
 
-    Parameters as for `weigh`, of a single set of readings. Returns a `Fit`. Limits: linear, small faults; bridge and stretch
-    resemble each other, and share what only one of them did. Source: own; least squares with known sizes (ridge regression).
+    Parameters as for `weigh`, of a single set of readings. Returns a `StringFit`. Limits: linear, small faults; bridge and
+    stretch resemble each other, and share what only one of them did. Source: own; least squares with known sizes (ridge
+    regression).
 
     >>> wanted = 2 ** (np.arange(1.0, 13.0)[None] / 12)
     >>> model = FrettedStrings(np.array([650.0]), 650 / wanted, wanted, wanted > 1, np.array([0.5]),
@@ -283,7 +284,9 @@ def fit_together(string: String, readings: FretReadings, tuner_error_cents: floa
     found = gain @ off
     errors = np.sqrt(np.diag(usual - gain @ slopes @ usual))
     bridge, nut, height, stretch = (float(one) for one in found)
-    return Fit(bridge, nut, height, stretch, (float(errors[0]), float(errors[1]), float(errors[2]), float(errors[3])))
+    return StringFit(
+        bridge, nut, height, stretch, (float(errors[0]), float(errors[1]), float(errors[2]), float(errors[3]))
+    )
 
 
 def _usual_sizes(string: String) -> FloatArray:

@@ -142,7 +142,7 @@ class Sureness:
 
 
 @dataclass(frozen=True)
-class Tolerance:
+class PlaceTolerance:
     """What every source does to the marks: one standard deviation of each of its independent errors, in mm.
 
     ``effects_mm`` has shape (errors, strings) for each source; along a row the strings move together. ``response`` is how
@@ -192,7 +192,7 @@ def tolerance(
     response: FloatArray,
     datum_to_bridge_mm: float | None,
     printed_mm: FloatArray,
-) -> Tolerance:
+) -> PlaceTolerance:
     """How sure the places of the strings and of the line are, as they are marked on the instrument.
 
     A place that is measured from the nut takes a scale error in full, δ (1 + dΔS/dX₀). A sheet that registers on fret d
@@ -235,7 +235,7 @@ def tolerance(
         Source.PRINT: spread.print_share * printed_mm * alike,
         Source.LAYING: spread.laying_mm * alike,
     }
-    return Tolerance(effects, response)
+    return PlaceTolerance(effects, response)
 
 
 def setback_slopes(

@@ -12,7 +12,7 @@ from pydantic import BeforeValidator, Field, PlainValidator, ValidationInfo, fie
 from pydantic_core import PydanticCustomError
 
 from geometry.arrays import FloatArray
-from geometry.bridge import Fit
+from geometry.bridge import BridgeFit
 from geometry.compensation import Objective
 from geometry.frets import (
     OCTAVE_FRET,
@@ -224,7 +224,7 @@ class Compensation(Section):
 
     tune_to: Objective = Field(default=Objective.OCTAVE, strict=False)
     frets: int = Field(default=OCTAVE_FRET, ge=1, le=36, examples=["12"])
-    bridge_fit: Fit = Field(default=Fit.OUTER, strict=False)
+    bridge_fit: BridgeFit = Field(default=BridgeFit.OUTER, strict=False)
 
     @field_validator("frets")
     @classmethod

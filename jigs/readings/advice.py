@@ -82,7 +82,7 @@ class StringDiagnosis:
     suspects: tuple[causes.Suspect, ...]
     named: causes.Suspect | None
     next_fret: int | None
-    fit: causes.Fit
+    fit: causes.StringFit
 
 
 @dataclass(frozen=True)

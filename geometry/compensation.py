@@ -12,6 +12,7 @@ from enum import StrEnum
 import numpy as np
 
 from geometry.arrays import FloatArray
+from geometry.errors import GeometryError
 from geometry.frets import OCTAVE_FRET
 from geometry.fretting import (
     NUDGE,
@@ -44,11 +45,15 @@ class Objective(StrEnum):
     NUT_AND_SADDLE = "nut and saddle"
 
 
-class NoSetbackError(ArithmeticError):
-    """The model has no setback to offer for these strings (indices): they do what no playable string does."""
+class NoSetbackError(GeometryError):
+    """The model has no setback for these ``strings`` (indices): they do what no playable string does.
 
-    def __init__(self, strings: Sequence[int], reason: str) -> None:
-        super().__init__(reason)
+    Codes: string-too-stiff, string-too-slack, octave-nowhere (no place makes the octave agree with its harmonic),
+    best-nowhere (no place is best for all frets).
+    """
+
+    def __init__(self, code: str, strings: Sequence[int]) -> None:
+        super().__init__(code, strings)
         self.strings = tuple(strings)
 
 
@@ -81,7 +86,7 @@ def setbacks(strings: FrettedStrings, objective: Objective, frets: int) -> Setba
     """
     thin = strings.stiffness <= MOST_STIFFNESS
     if not thin.all():
-        raise NoSetbackError(np.flatnonzero(~thin).tolist(), "too stiff for its length and tension")
+        raise NoSetbackError("string-too-stiff", np.flatnonzero(~thin).tolist())
     if objective is Objective.OCTAVE:
         found = _octave(strings)
     else:
@@ -89,8 +94,7 @@ def setbacks(strings: FrettedStrings, objective: Objective, frets: int) -> Setba
             found = _least_squares(strings, frets, with_nut=objective is Objective.NUT_AND_SADDLE)
     near = abs(found.setback_mm) + abs(found.nut_setback_mm) <= MOST_SETBACK_SHARE * strings.length_mm
     if not near.all():
-        far = np.flatnonzero(~near).tolist()
-        raise NoSetbackError(far, "too slack: its bridge would stand nowhere near the theoretical line")
+        raise NoSetbackError("string-too-slack", np.flatnonzero(~near).tolist())
     return found
 
 
@@ -113,7 +117,7 @@ def _octave(strings: FrettedStrings) -> Setbacks:
             places.append(_octave_place(*string))
         except (ArithmeticError, ValueError, TypeError):
             # A search that has left every playable place divides by zero or takes a root of less than nothing.
-            raise NoSetbackError([n], "no bridge place makes its octave agree with its harmonic") from None
+            raise NoSetbackError("octave-nowhere", [n]) from None
     return Setbacks(np.array(places), np.zeros(len(places)))
 
 
@@ -147,7 +151,7 @@ def _octave_place(
         log_ratio += step
         if abs(step) < CLOSE_ENOUGH:
             return (length - to_bridge) / math.expm1(log_ratio) - to_bridge
-    raise ArithmeticError("does not settle")
+    raise ArithmeticError
 
 
 def _least_squares(strings: FrettedStrings, frets: int, with_nut: bool) -> Setbacks:
@@ -167,7 +171,7 @@ def _least_squares(strings: FrettedStrings, frets: int, with_nut: bool) -> Setba
         settled, last = abs(step).max(axis=0) < SETTLED_MM, step
         if settled.all():
             return Setbacks(place[0], place[1])
-    raise NoSetbackError(np.flatnonzero(~settled).tolist(), "no bridge place is best for all frets")
+    raise NoSetbackError("best-nowhere", np.flatnonzero(~settled).tolist())
 
 
 def _downhill(slopes: FloatArray, errors: FloatArray) -> FloatArray:

@@ -36,18 +36,21 @@ FRETS_TO_READ = (12, 1, 7, 5, 3, 10)
 
 
 class Cause(StrEnum):
-    """What may be wrong, in words a player knows."""
+    """What may be wrong: nothing out of the ordinary; the bridge too near the nut or too far from it; nut slots too high or
+    too low; the nut too near the frets or too far from them; a heavy touch or high action; a fret out of place; or none of
+    these, perhaps a worn string.
+    """
 
-    NOTHING = "nothing out of the ordinary"
-    NEAR = "bridge too near the nut"
-    FAR = "bridge too far from the nut"
-    NUT_HIGH = "nut slots too high"
-    NUT_LOW = "nut slots too low"
-    NUT_NEAR = "nut too near the frets"
-    NUT_FAR = "nut too far from the frets"
-    TOUCH = "heavy touch or high action"
-    FRET = "fret out of place"
-    NONE_FITS = "none of these fits, perhaps a worn string"
+    NOTHING = "nothing"
+    NEAR = "bridge-near"
+    FAR = "bridge-far"
+    NUT_HIGH = "nut-high"
+    NUT_LOW = "nut-low"
+    NUT_NEAR = "nut-near"
+    NUT_FAR = "nut-far"
+    TOUCH = "touch"
+    FRET = "fret"
+    NONE_FITS = "none-fits"
 
 
 PRIOR = {
@@ -107,17 +110,6 @@ class Suspect:
     cause: Cause
     fret: int
     weight: FloatArray
-
-    @property
-    def name(self) -> str:
-        """The cause in words.
-
-        >>> Suspect(Cause.FRET, 7, np.array(0.9)).name
-        'fret 7 out of place'
-        """
-        return (
-            self.cause.value.replace("fret", f"fret {self.fret}", 1) if self.cause is Cause.FRET else self.cause.value
-        )
 
 
 @dataclass(frozen=True)
@@ -185,8 +177,8 @@ def weigh(string: String, readings: FretReadings, tuner_error_cents: float = TUN
     ...     np.array([5.0]), 0 * wanted, np.array([0.0]), np.array([160.0]), np.array([0.001]))
     >>> string, frets = String(model, 2.5, 0.0), np.array([1, 3, 5, 7, 12])
     >>> near = FretReadings(frets, string.cents(frets, bridge=-3.0), np.arange(5), np.zeros(5))
-    >>> max(weigh(string, near), key=lambda one: one.weight).name
-    'bridge too near the nut'
+    >>> max(weigh(string, near), key=lambda one: one.weight).cause.value
+    'bridge-near'
     """
     frets = readings.frets
     base = string.cents(frets) - readings.harmonic_cents

@@ -17,6 +17,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from geometry.arrays import Array, BoolArray, FloatArray
+from geometry.errors import GeometryError
 
 READING_ERROR_MM = 0.1
 """Standard deviation of one reading between fine crosses with a steel rule. Common practice, no source."""
@@ -25,6 +26,14 @@ _STEPS = 8
 """Of the Gauss-Newton search. It starts within a tenth and leaves a residual of some per mille: three steps are exact."""
 
 _NORMAL_95 = 1.6449
+
+
+class CalibrationError(GeometryError):
+    """Too few distances to calibrate from: ``across`` and ``down`` are how many there are. Code: direction-missing."""
+
+    def __init__(self, code: str, across: int, down: int) -> None:
+        super().__init__(code, across, down)
+        self.across, self.down = across, down
 
 
 @dataclass(frozen=True)
@@ -143,7 +152,7 @@ def calibrate(drawn_mm: FloatArray, measured_mm: FloatArray, reading_error_mm: f
 
     Parameters: ``drawn_mm`` (x, y) of each distance, shape (readings, 2), one across (y = 0) and one down (x = 0) at the
     least; ``measured_mm``, shape (…, readings); ``reading_error_mm`` σ, over 0.
-    Errors: ValueError where one across or one down is missing. Limits: readings within a tenth of what is drawn.
+    Raises `CalibrationError` where one across or one down is missing. Limits: readings within a tenth of what is drawn.
     Sources: Birge, Phys. Rev. 40, 207 (1932); the misfit is Baarda's w, A testing procedure for use in geodetic networks
     (1968). Both from memory.
 
@@ -156,8 +165,9 @@ def calibrate(drawn_mm: FloatArray, measured_mm: FloatArray, reading_error_mm: f
     """
     x, y = drawn_mm.T
     shear_known = bool(np.any(x * y != 0))
-    if not (np.any((x != 0) & (y == 0)) and np.any((x == 0) & (y != 0))):
-        raise ValueError("one distance across and one down are needed")
+    across, down = int(np.sum((x != 0) & (y == 0))), int(np.sum((x == 0) & (y != 0)))
+    if not (across and down):
+        raise CalibrationError("direction-missing", across, down)
     unknowns = 3 if shear_known else 2
     at = np.zeros((*measured_mm.shape[:-1], 3)) + np.array([1.0, 1.0, 0.0])
     for _ in range(_STEPS):

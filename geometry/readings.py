@@ -14,7 +14,8 @@ from statistics import NormalDist
 
 import numpy as np
 
-from geometry.arrays import FloatArray, IntArray
+from geometry.arrays import BoolArray, FloatArray, IntArray
+from geometry.errors import GeometryError
 from geometry.fretting import NUDGE, FrettedStrings, octave_cents
 
 TUNER_ERROR_CENTS = 0.5
@@ -35,8 +36,16 @@ _CLOSE_ENOUGH_MM = 1e-9
 _MOST_STEPS = 50
 
 
-class ReadingError(ValueError):
-    """Readings that the model has no bridge place for; the message says which."""
+class ReadingError(GeometryError):
+    """Readings that the model has no bridge place for; ``strings`` are the indices of those at fault.
+
+    Codes: string-unread (it has no reading), reading-nowhere (no place makes these strings read that), readings-not-straight
+    (no straight bridge suits them all).
+    """
+
+    def __init__(self, code: str, strings: Sequence[int]) -> None:
+        super().__init__(code, strings)
+        self.strings = tuple(strings)
 
 
 class Verdict(StrEnum):
@@ -107,8 +116,9 @@ def mean_readings(
     >>> mean_readings([np.array([-7.0, -5.0, -6.0])], [3]).standard_error_cents.round(3)
     array([0.471])
     """
-    if any(len(found) == 0 for found in repeats):
-        raise ReadingError("a string has no reading")
+    unread = [n for n, each in enumerate(repeats) if len(each) == 0]
+    if unread:
+        raise ReadingError("string-unread", unread)
     freedom = sum(len(found) - 1 for found in repeats)
     squares = sum(float(np.sum((found - np.mean(found)) ** 2)) for found in repeats)
     variance = (TUNER_WEIGHT * 2 * tuner_error_cents**2 + squares) / (TUNER_WEIGHT + freedom)
@@ -143,11 +153,18 @@ def place_for_cents(strings: FrettedStrings, nut_setback_mm: FloatArray, cents: 
         with np.errstate(all="ignore"):
             step = (wanted - value) / slope
         place = place + step
-        if not np.all(np.isfinite(place)):
+        lost = ~np.isfinite(place)
+        if np.any(lost):
             break
-        if np.max(np.abs(step), initial=0.0) < _CLOSE_ENOUGH_MM:
+        lost = np.abs(step) >= _CLOSE_ENOUGH_MM
+        if not np.any(lost):
             return place
-    raise ReadingError("no bridge place makes these strings read that")
+    raise ReadingError("reading-nowhere", _at_fault(lost))
+
+
+def _at_fault(lost: BoolArray) -> list[int]:
+    """Strings of which any is lost, along the last axis."""
+    return np.flatnonzero(lost.reshape(-1, lost.shape[-1]).any(axis=0)).tolist()
 
 
 def move_for_cents(
@@ -223,7 +240,7 @@ def shift_wanted(
         shift = Shift(shift.centre_mm + step.centre_mm, shift.slope + step.slope)
         if np.max(np.abs(step.at(across_mm)), initial=0.0) < _CLOSE_ENOUGH_MM:
             return shift
-    raise ReadingError("no straight bridge suits these readings")
+    raise ReadingError("readings-not-straight", range(len(across_mm)))
 
 
 def _straight(across_mm: FloatArray, rate: FloatArray, cents: FloatArray) -> Shift:

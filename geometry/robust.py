@@ -15,6 +15,7 @@ from typing import TypeAlias
 import numpy as np
 
 from geometry.arrays import BoolArray, FloatArray, IntArray
+from geometry.errors import GeometryError
 
 HUBER_K = 1.345
 """Residuals beyond 1.345 times the spread pull no harder: 95 % as good as least squares on normal errors (P. J. Huber,
@@ -39,8 +40,16 @@ _MOST_NAMINGS = 50
 _START_AT = 3.0
 
 
-class SurveyError(ValueError):
-    """Distances that no survey can be made from; the message says why and what would do."""
+class SurveyError(GeometryError):
+    """Distances that no survey can be made from.
+
+    ``fret`` is the number of the fret at fault, 0 if it is none of them; ``measured`` how many frets there are, and
+    ``needed`` how many it takes. Codes: frets-not-numbered, distances-not-rising, one-fret-not-octave, too-few-frets.
+    """
+
+    def __init__(self, code: str, fret: int, measured: int, needed: int) -> None:
+        super().__init__(code, fret, measured, needed)
+        self.fret, self.measured, self.needed = fret, measured, needed
 
 
 Number: TypeAlias = FloatArray
@@ -93,7 +102,7 @@ def robust_line(share: FloatArray, measured_mm: FloatArray, readings: IntArray) 
     (650.0, 0.4, 1.5)
     """
     if len(share) < 2:
-        raise SurveyError("scale and nut offset are two unknowns; measure two frets or more")
+        raise SurveyError("too-few-frets", 0, len(share), 2)
     root = np.sqrt(readings)
     weight = np.broadcast_to(np.asarray(readings, dtype=float), measured_mm.shape)
     scale, offset = _least_squares(share, measured_mm, weight)
@@ -183,7 +192,7 @@ def name_frets(share: FloatArray, measured_mm: FloatArray, readings: IntArray, r
     """
     frets = len(share)
     if frets < LEAST_TO_WEIGH:
-        raise SurveyError(f"{frets} frets cannot tell which is out of place; measure {LEAST_TO_WEIGH} or more")
+        raise SurveyError("too-few-frets", 0, frets, LEAST_TO_WEIGH)
     line = robust_line(share, measured_mm, readings)
     furthest = NormalDist().inv_cdf(1 - FALSE_ALARMS / (2 * frets)) * reading_error_mm
     named = np.abs(np.sqrt(readings) * line.residual_mm) > _START_AT * reading_error_mm

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from geometry.arrays import Array, BoolArray, FloatArray
+from geometry.errors import GeometryError
 from geometry.lengths import MM_PER_INCH
 
 STEEL_DENSITY = 7850.0
@@ -61,8 +62,12 @@ _ACCIDENTALS = {"": 0, "#": 1, "♯": 1, "b": -1, "♭": -1}
 _NOTE = re.compile(r"([A-Ga-g])([#♯b♭]?)(-?\d)", re.ASCII)
 
 
-class NoteError(ValueError):
-    """A text that is no note in scientific pitch."""
+class NoteError(GeometryError):
+    """A ``text`` that is not a note in scientific pitch. Code: note-unread."""
+
+    def __init__(self, code: str, text: str) -> None:
+        super().__init__(code, text)
+        self.text = text
 
 
 def pitch_hz(note: str, a4_hz: float = A4_HZ) -> float:
@@ -76,7 +81,7 @@ def pitch_hz(note: str, a4_hz: float = A4_HZ) -> float:
     """
     match = _NOTE.fullmatch(note.strip())
     if match is None:
-        raise NoteError(f'"{note}" is no note; write letter and octave, for instance "D4" or "F#3"')
+        raise NoteError("note-unread", note)
     letter, accidental, octave = match.groups()
     number = 12 * (int(octave) + 1) + _SEMITONES[letter.upper()] + _ACCIDENTALS[accidental]
     return float(a4_hz * 2.0 ** ((number - A4_NOTE_NUMBER) / 12))

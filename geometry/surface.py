@@ -17,6 +17,7 @@ from functools import cache
 import numpy as np
 
 from geometry.arrays import FloatArray
+from geometry.errors import GeometryError
 
 NODES = 64
 """Of the quadrature along the arch: error below 1e-13 of the length for any arch and fall allowed here."""
@@ -25,8 +26,16 @@ STEEPEST_FALL = 1.0
 """45 degrees; what is steeper is no neck angle, most likely one in degrees."""
 
 
-class SurfaceError(ValueError):
-    """A step, an arch or a distance that no top has; the message says why and what would be right."""
+class SurfaceError(GeometryError):
+    """A step, an arch or a distance that no top has: the ``value`` at fault, and the ``limit`` that it breaks.
+
+    Codes: arch-span, arch-rise, arch-crest, top-step and top-distance, whose value is negative, 0 or not finite;
+    arch-too-high, the rise over half the span; top-too-steep, the fall.
+    """
+
+    def __init__(self, code: str, value: float, limit: float) -> None:
+        super().__init__(code, value, limit)
+        self.value, self.limit = value, limit
 
 
 class ArchShape(StrEnum):
@@ -58,16 +67,13 @@ class Arch:
 
     def __post_init__(self) -> None:
         if not 0 < self.span_mm < math.inf:
-            raise SurfaceError(f"the arch has a span of {self.span_mm:g} mm; measure its length, above 0")
+            raise SurfaceError("arch-span", self.span_mm, 0.0)
         if not 0 < self.rise_mm < math.inf:
-            raise SurfaceError(f"the arch has a rise of {self.rise_mm:g} mm; measure it above 0, or leave the arch out")
+            raise SurfaceError("arch-rise", self.rise_mm, 0.0)
         if self.rise_mm > self.half_span_mm:
-            raise SurfaceError(
-                f"the arch is higher than half its span, {self.rise_mm:g} mm over {self.span_mm:g} mm; "
-                f"the rise is at most {self.half_span_mm:g} mm, measured from the chord"
-            )
+            raise SurfaceError("arch-too-high", self.rise_mm, self.half_span_mm)
         if not math.isfinite(self.crest_mm):
-            raise SurfaceError(f"the arch has its crest at {self.crest_mm:g} mm; measure it from the end of the board")
+            raise SurfaceError("arch-crest", self.crest_mm, math.inf)
 
     @property
     def half_span_mm(self) -> float:
@@ -128,14 +134,9 @@ class Surface:
 
     def __post_init__(self) -> None:
         if not 0 <= self.step_mm < math.inf:
-            raise SurfaceError(
-                f"the step is {self.step_mm:g} mm; measure how far the plane of the fret tops lies over the top, 0 or more"
-            )
+            raise SurfaceError("top-step", self.step_mm, 0.0)
         if not abs(self.fall) <= STEEPEST_FALL:
-            raise SurfaceError(
-                f"the top falls away by {self.fall:g} mm per mm, which is steeper than 45 degrees; "
-                "give the drop over a length divided by that length, for instance 0.05"
-            )
+            raise SurfaceError("top-too-steep", self.fall, STEEPEST_FALL)
 
 
 def height_mm(surface: Surface, along_mm: FloatArray) -> FloatArray:
@@ -172,8 +173,9 @@ def paper_mm(surface: Surface, along_mm: FloatArray, from_top: bool = False) -> 
     array([110.0174, 321.6171])
     """
     along = np.asarray(along_mm)
-    if not np.all((along >= 0) & (along < math.inf)):
-        raise SurfaceError("a distance is not a number from 0; measure from the end of the board towards the tail")
+    ahead = (along >= 0) & (along < math.inf)
+    if not np.all(ahead):
+        raise SurfaceError("top-distance", float(along[~ahead][0]), 0.0)
     lift = 0.0 if from_top else surface.step_mm
     chord = np.asarray(np.hypot(along, _over_foot_mm(surface, along) - lift))
     arch = surface.arch

@@ -181,12 +181,15 @@ def survey(frets: IntArray, measured_mm: FloatArray, readings: IntArray, reading
     >>> board.best.scale.mm, board.best.scale.se_mm, board.best.offset, board.strength.value
     (650.0, 0.5, None, 'cannot tell')
     """
-    if not len(frets) or np.any(np.diff(frets, prepend=0) <= 0):
-        raise SurveyError("the frets must be numbered from 1 and rise; sort them")
-    if np.any(np.diff(measured_mm, prepend=0.0) <= 0):
-        raise SurveyError("the distances must rise from fret to fret, from above 0; measure again")
+    if not len(frets):
+        raise SurveyError("too-few-frets", 0, 0, 1)
+    unsorted, falling = np.diff(frets, prepend=0) <= 0, np.diff(measured_mm, prepend=0.0) <= 0
+    if np.any(unsorted):
+        raise SurveyError("frets-not-numbered", int(frets[np.argmax(unsorted)]), len(frets), 1)
+    if np.any(falling):
+        raise SurveyError("distances-not-rising", int(frets[np.argmax(falling)]), len(frets), 1)
     if len(frets) == 1 and frets[0] != OCTAVE_FRET:
-        raise SurveyError(f"one fret alone must be fret {OCTAVE_FRET}; measure that, or two frets")
+        raise SurveyError("one-fret-not-octave", int(frets[0]), 1, 2)
     lines = {rule: _line(shares(rule, frets), measured_mm, readings) for rule in Rule}
     fits = {rule: _fit(rule, frets, measured_mm, readings, reading_error_mm, lines[rule]) for rule in Rule}
     equal, eighteen = lines[Rule.EQUAL], lines[Rule.EIGHTEEN]

@@ -18,6 +18,7 @@ from jigs.cutting.reference import reference
 from jigs.drawing.items import Drawing, Path, Role, Text, drawing
 from jigs.drawing.lettering import LINE_STEP, SMALL
 from jigs.faults import old_refuse
+from jigs.input import words
 from jigs.sheets.paper import Paper, Sheet
 from jigs.sheets.title import Title
 
@@ -86,7 +87,9 @@ def stock_named(text: str, gap: str | None = None) -> Stock:
     try:
         width, height = (float(parse_mm(side)) for side in sides)
     except LengthError as error:
-        raise old_refuse("--sheet", f"{error}; write width x height, for instance 600x300") from None
+        raise old_refuse(
+            "--sheet", f"{words.length_unread(error).what}; write width x height, for instance 600x300"
+        ) from None
     if max(width, height) < _INCHES_BELOW_MM:
         raise old_refuse(
             "--sheet", f"{text} is too small in millimetres; if inches are meant, name the unit, as in 24inx12in"

@@ -2,8 +2,13 @@
 
 from collections.abc import Iterable
 
-from geometry.lengths import UNIT_WORDS, LengthError, format_inches, round_half_up
+from geometry.lengths import LengthError, format_inches, round_half_up
+from geometry.strings import NoteError
 from jigs.faults import Says, nearest
+
+_UNITS = "mm, cm, in or ft"
+_LENGTH = 'write for instance "333.4 mm" or "26 1/4 in"'
+_LONGEST_QUOTE = 20
 
 
 def shown(value: object) -> str:
@@ -26,15 +31,38 @@ def _allowed(low: float, high: float) -> str:
 # ---- quantities
 
 
+def quoted(text: str) -> str:
+    """A text in quotes that it does not hold itself.
+
+    >>> print(quoted("5 furlongs"), quoted('5" x'))
+    "5 furlongs" '5" x'
+    """
+    return f"'{text}'" if '"' in text else f'"{text}"'
+
+
 def length_unread(error: LengthError) -> Says:
     """A text that `geometry.lengths.parse_mm` refuses."""
-    what, _, remedy = str(error).partition("; ")
-    return Says(what, remedy, "length-unread")
+    what, remedy = {
+        "length-unread": ("is not a length", _LENGTH),
+        "length-text-too-long": ("is too long for a length", _LENGTH),
+        "length-has-comma": ("has a comma", "write the decimals after a point"),
+        "length-without-unit": ("has a number without a unit", f"put {_UNITS} after each"),
+        "length-unit-unknown": (f"has the unknown unit {quoted(error.unit)}", f"write {_UNITS}"),
+        "length-divides-by-zero": ("divides by zero", "write for instance 1/4"),
+    }[error.code]
+    text = f"{error.text[:_LONGEST_QUOTE]}…" if error.code == "length-text-too-long" else error.text
+    return Says(f"{quoted(text)} {what}", remedy, error.code)
+
+
+def note_unread(error: NoteError) -> Says:
+    """A text that `geometry.strings.pitch_hz` refuses."""
+    what = f"{quoted(error.text)} is not a note"
+    return Says(what, 'write letter and octave, for instance "D4" or "F#3"', error.code)
 
 
 def nan_length() -> Says:
     """Not a number, where a length is meant."""
-    return Says("nan is not a length", f"write a number of millimetres, or {UNIT_WORDS}", "length-nan")
+    return Says("nan is not a length", f"write a number of millimetres, or {_UNITS}", "length-nan")
 
 
 def no_length(value: object) -> Says:

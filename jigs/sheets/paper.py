@@ -80,7 +80,8 @@ def paper_named(text: str) -> Paper:
     try:
         width, height = (float(parse_mm(side)) for side in sides)
     except LengthError as error:
-        raise old_refuse("--paper", f"{error}; give width x height, for instance 200x300") from None
+        what = f'"{error.text}" is not a length; write width x height, for instance 200x300'
+        raise old_refuse("--paper", what) from None
     if max(width, height) < _SMALLEST_MM or min(width, height) < _INCHES_BELOW_MM:
         remedy = "name the unit on both sides, as in 8.5inx11in, or write letter"
         raise old_refuse("--paper", f"{text} is too small in millimetres; if inches are meant, {remedy}")

@@ -46,8 +46,9 @@ def draw(workup: Workup, room: Room, options: Options) -> Piece:
     """The card in its room. Raises `DoesNotFit`, and `Lacks` where the model has no moves to offer."""
     try:
         ends = bridge_ends(workup, options.print_share)
-    except ReadingError as error:
-        raise Lacks(f"there is no table of moves: {error}; check note, gauge, core and scale") from None
+    except ReadingError:
+        what = "no bridge place makes these strings read that; check note, gauge, core and scale"
+        raise Lacks(f"there is no table of moves: {what}") from None
     upper = _upper(workup, ends, room)
     filled = upper + _lower(workup, ends, room, upper.bounds().bottom + _BAND_GAP)
     return Piece(filled, f"Setup card, {workup.instrument.head.hand}-handed", facts(workup), scale="none")

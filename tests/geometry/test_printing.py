@@ -5,7 +5,15 @@ import pytest
 from scipy.optimize import least_squares
 from scipy.stats import chi2
 
-from geometry.printing import Calibration, PrinterMap, calibrate, chi_square_95, printed_mm, printed_slopes
+from geometry.printing import (
+    Calibration,
+    CalibrationError,
+    PrinterMap,
+    calibrate,
+    chi_square_95,
+    printed_mm,
+    printed_slopes,
+)
 
 SHEET = np.array([[190.0, 0.0], [190.0, 0.0], [0.0, 277.0], [0.0, 277.0], [190.0, 277.0], [-190.0, 277.0]])
 """Two widths, two heights, two diagonals of an A4 sheet's rectangle."""
@@ -131,14 +139,18 @@ def test_readings_that_nothing_checks_contradict_nothing():
 
 @pytest.mark.parametrize("kept", [[0, 1], [2, 3], [4, 5], [0, 4, 5], [2, 4, 5]])
 def test_lengths_that_cannot_tell_both_scales_are_refused(kept):
-    with pytest.raises(ValueError, match=r"^one distance across and one down are needed$"):
+    with pytest.raises(CalibrationError) as refusal:
         calibrate(SHEET[kept], np.full(len(kept), 200.0))
+    found = refusal.value
+    across, down = len({0, 1} & set(kept)), len({2, 3} & set(kept))
+    assert (found.code, found.across, found.down) == ("direction-missing", across, down)
 
 
 @pytest.mark.parametrize("other", [0, 2])
 def test_crosses_in_one_place_are_no_distance_across_or_down(other):
-    with pytest.raises(ValueError, match=r"^one distance across and one down are needed$"):
+    with pytest.raises(CalibrationError) as refusal:
         calibrate(np.array([SHEET[other], [0.0, 0.0]]), np.array([200.0, 0.0]))
+    assert (refusal.value.across, refusal.value.down) == ((1, 0) if other == 0 else (0, 1))
 
 
 def test_quantile_is_as_near_as_it_says():

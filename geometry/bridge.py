@@ -63,8 +63,8 @@ def straight_line(
     """The straight bridge line for the strings' setbacks.
 
     ``outer`` runs through the two outer full-length strings; ``all`` makes Σ (cᵢ (y(xᵢ) − X₀ − ΔSᵢ))² least, with
-    cᵢ the string's cents per millimetre: least squares in cents. One place across, or one string, leaves the
-    slant open, and it is zero. Limits: a straight crown; cents linear in millimetres, as they are within a few of them.
+    cᵢ the string's cents per millimetre: least squares in cents. With one place across, or one string, the slant is
+    undetermined and set to zero. Limits: a straight crown; cents linear in millimetres, as they are within a few of them.
 
     Parameters: ``theoretical_mm`` X₀; x, ΔS and c of each string, shape (strings,); ``full_length``, False
     for a short string. Returns the line of the crown, where the strings bear.
@@ -101,7 +101,7 @@ def line_response(
 
 
 def outer_strings(full_length: BoolArray) -> IntArray:
-    """Indices of the two outer full-length strings, treble first; one alone if there is only one.
+    """Indices of the two outer full-length strings, treble first; one if there is only one.
 
     Parameters: ``full_length``, False for a short string, shape (strings,). Returns shape (2,) or (1,).
 
@@ -137,8 +137,8 @@ def feet_windows_mm(
 
     The outer feet end where the bridge does, and the gaps between feet are equal.
 
-    Parameters: as for `feet_outline_mm`; ``feet``, how many, and ``foot_mm``, the width of one along the bridge, of no
-    account for one foot. Returns mm.
+    Parameters: as for `feet_outline_mm`; ``feet``, how many, and ``foot_mm``, the width of one along the bridge, ignored
+    for one foot. Returns mm.
 
     >>> feet_windows_mm(BridgeLine(660.0, 0.0), 72.0, 9.0, 3, 12.0)[:, 0, 0]
     array([ 36.,   6., -24.])

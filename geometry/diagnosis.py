@@ -5,9 +5,9 @@ against what each cause would do to them. The model gives the shape: a bridge th
 slots that are too high the low frets, one fret out of place itself alone. The weights are Bayes's: how well a cause of any
 likely size explains the readings, times how often it is met.
 
-An instrument without fault is not exactly as its file says, but its bridge stands where its own octave is right. What the
-small differences do to the other frets is part of every cause: it widens what the readings may do by chance, and keeps a
-small fault from being called by a big name.
+An instrument without fault is not exactly as its file says, but its bridge stands where its own octave is right. The effect
+of these small differences on the other frets is part of every cause. It widens the chance scatter of the readings, so that
+a small fault is not named as a large one.
 """
 
 from collections.abc import Iterable
@@ -29,7 +29,9 @@ SURE, VERY_SURE = 0.6, 0.95
 choice, by simulated faults (tests/published/test_diagnosis_rates.py)."""
 
 LEAST_FRETS = 4
-"""Different frets that it takes to name a cause: bridge, nut and touch are three unknowns, and one is to be left over."""
+"""Different frets that it takes to name a cause: bridge, nut and touch are three unknowns, and one reading must remain to
+check them.
+"""
 
 FRETS_TO_READ = (12, 1, 7, 5, 3, 10)
 """Frets worth a reading. Common practice, no source: the octave, the first fret, and the ones with a dot."""
@@ -161,16 +163,16 @@ class String:
 
 
 def weigh(string: String, readings: FretReadings, tuner_error_cents: float = TUNER_ERROR_CENTS) -> tuple[Suspect, ...]:
-    """How strongly the readings say so, for every cause.
+    """How strongly the readings point to each cause.
 
     w ∝ P(cause) ∫ p(size) N(r; e(size) − h, C) dsize, with C the covariance of readings and of an instrument without fault:
-    tuner and touch, what readings with one reference share, fret scatter, and the model's derivatives by all that a file may
-    have a little wrong. The integral is a sum over sizes up to three standard deviations; a fret out of
-    place and loose readings (worn string) have a normal size, and widen C instead.
+    tuner and touch, what readings with one reference share, fret scatter, and the model's derivatives by everything that a
+    file may have slightly wrong. The integral is a sum over sizes up to three standard deviations; a fret out of place and
+    loose readings (worn string) have a normal size, and widen C instead.
 
     Parameters: ``string``; ``readings`` r; ``tuner_error_cents``, standard deviation of one tone. Returns a `Suspect` for
-    each cause, one for each fret that was read, weights of shape (…) that sum to 1. Limits: one cause at a time; shapes that
-    are alike, as of bridge and action, cannot be told apart by any reading. Source: own; Bayes's rule.
+    each cause, one for each fret that was read, weights of shape (…) that sum to 1. Limits: one cause at a time; no reading
+    separates causes of like shape, such as bridge and action. Source: own; Bayes's rule.
 
     >>> wanted = 2 ** (np.arange(1.0, 13.0)[None] / 12)
     >>> model = FrettedStrings(np.array([650.0]), 650 / wanted, wanted, wanted > 1, np.array([0.5]),
@@ -221,8 +223,8 @@ def next_fret(string: String, readings: FretReadings, tuner_error_cents: float =
 
     The largest Σ w (μ − Σ w μ)², w the causes' weights, μ what each would make that fret read at its likeliest size.
 
-    Parameters as for `weigh`, of a single set of readings. Returns a fret counted from the string's own nut, or None where
-    all that are worth it are read. Source: own; the design that sets hypotheses apart.
+    Parameters as for `weigh`, of a single set of readings. Returns a fret counted from the string's own nut, or None once
+    all worth reading are read. Source: own; the design that separates hypotheses best.
 
     >>> wanted = 2 ** (np.arange(1.0, 13.0)[None] / 12)
     >>> model = FrettedStrings(np.array([650.0]), 650 / wanted, wanted, wanted > 1, np.array([0.5]),

@@ -1,7 +1,7 @@
 """Where the frets lie, by rule or as measured, and which pitch each is meant to sound.
 
-Fret 0 is the nut and belongs to no array here: column 0 is fret 1. A fret is placed by its distance
-to the theoretical bridge line, because that is the length of string it leaves.
+Fret 0 is the nut and is in no array here: column 0 is fret 1. A fret is placed by its distance to the theoretical bridge
+line, because that is the length of string it leaves.
 """
 
 import numpy as np

@@ -1,8 +1,8 @@
 """From readings at the bench to moves: where the bridge stands by its own sound, and how far it has to go.
 
-A reading is the note fretted at the octave less the octave harmonic, in cents. The model tells at which place of the bridge
-a string reads that. The instrument may differ from the model, so this *effective* place need not be the true one; but the
-way from there to where the string reads what it should is the way that the bridge has to go.
+A reading is the note fretted at the octave less the octave harmonic, in cents. The model gives the bridge place at which a
+string reads that. The instrument may differ from the model, so this *effective* place need not be the true one; but the
+bridge has to move by the distance from there to the place where the string reads right.
 
 x runs across the instrument towards the treble side, as in bridge.py; a shift is positive away from the nut.
 """
@@ -27,7 +27,7 @@ repeats that happen to agree do not make a tuner perfect. Our own choice."""
 
 CONFIDENCE = 0.95
 NORMAL_QUANTILE = NormalDist().inv_cdf((1 + CONFIDENCE) / 2)
-"""How many standard errors "what the tuner can tell" reaches to either side."""
+"""Half width of the 95% interval, in standard errors: the least move that the tuner can show."""
 
 MOST_MOVE_MM, MOST_SLANT_DEG = 8.0, 8.0
 """Beyond these it is not the bridge's place that is wrong. Common practice, no source."""
@@ -206,7 +206,7 @@ def shift_wanted(
 ) -> Shift:
     """How the bridge has to move so that its strings read what they are meant to.
 
-    With s the place where the model reads r and t the place where it reads the aim, the string wants a move of t − s. Two
+    With s the place where the model reads r and t the place where it reads the aim, the string needs a move of t − s. Two
     strings: the line through both moves, exact. More: the a and b that make Σᵢ (gᵢ(sᵢ + a + b xᵢ) − aimᵢ)² least, least
     squares in cents by Gauss and Newton's method, g being the model. One: the bridge turns about its held end, or slides.
 
@@ -310,8 +310,8 @@ def held_end_shift_mm(moved_mm: float, moved_at_mm: float, string_mm: float, hel
 
     moved · (string to held end)/(other string to held end): a rigid bar turns about its held end.
 
-    Parameters: ``moved_mm`` at the other string; x of that string, of the string asked for, and of the held end, in mm.
-    Returns mm. Limits: small turns.
+    Parameters: ``moved_mm`` at the other string; x of that string, of the string that is carried along, and of the held
+    end, in mm. Returns mm. Limits: small turns.
 
     >>> round(held_end_shift_mm(3.0, -20.0, 20.0, 30.0), 3)
     0.6
@@ -324,12 +324,12 @@ def verdict(
 ) -> Verdict:
     """What to do next, from the moves that would be needed.
 
-    "Stop" when no end wants more than the tuner can tell; "something else" beyond `MOST_MOVE_MM` or `MOST_SLANT_DEG`; "check
-    first string again" when the second end's move shifts the first string by more than that; else "move".
+    "Stop" when no end needs more than the tuner can show; "something else" beyond `MOST_MOVE_MM` or `MOST_SLANT_DEG`;
+    "check first string again" when the second end's move shifts the first string by more than that; else "move".
 
     Parameters: ``move_mm`` at each outer string; ``slant_deg`` of the bridge afterwards, or of its turn where no more is
-    known; ``wanted_cents``, what each end is to move, in cents, and ``tells_cents``, how much of that the tuner can tell;
-    ``shifted_cents`` of the first string. Source: common practice.
+    known; ``wanted_cents``, what each end is to move, in cents, and ``tells_cents``, the least of that which the tuner can
+    show; ``shifted_cents`` of the first string. Source: common practice.
 
     >>> verdict(np.array([0.2]), 3.0, np.array([0.5]), np.array([1.4]), 0.0)
     <Verdict.STOP: 'stop'>

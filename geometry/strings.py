@@ -2,7 +2,7 @@
 
 Sources: M. B. Anderson and R. G. Beausoleil, J. Acoust. Soc. Am. 156, 683 (2024), here AB24, for the
 stretch constant and the stiffness; ASTM A228/A228M for the strength of steel wire and for how far its diameter may vary.
-All that leads to a string at pitch takes complex arrays too, like fretting.py.
+The functions that bring a string to pitch take complex arrays too, like fretting.py.
 """
 
 import re
@@ -190,8 +190,8 @@ def stretch_constant(modulus_pa: Array, core_mm: Array, tension: Array) -> Array
 def slipping_stretch(stretch: Array, slip: Array, outside_mm: Array | float, length_mm: Array) -> Array:
     """Stretch constant of a string that slips over nut and bridge, κ' = κ/(1 + s (L_after + L_head)/L₀).
 
-    From ΔT = E A ΔL/L_total; nobody has published a value of s. Parameters: ``stretch`` κ; ``slip`` s from
-    0 (none) to 1; ``outside_mm`` afterlength and headlength together; ``length_mm`` L₀.
+    From ΔT = E A ΔL/L_total; no value of s has been published. Parameters: ``stretch`` κ; ``slip`` s from 0 (none) to 1;
+    ``outside_mm`` afterlength and headlength together; ``length_mm`` L₀.
 
     >>> slipping_stretch(np.array(169.0), np.array(1.0), np.array(210.0), np.array(666.75)).round(1)
     np.float64(128.5)

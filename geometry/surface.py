@@ -6,7 +6,7 @@ and a mark printed at the straight distance would come out short of it. This mod
 the mark belongs.
 
 Side view: x runs from the end of the fretboard towards the tail, along the plane of the fret tops; z is up from that
-plane. The paper has no thickness here, and knows nothing of frets, strings or printers.
+plane. The paper has no thickness here. Frets, strings and printers play no part.
 """
 
 import math
@@ -23,7 +23,7 @@ NODES = 64
 """Of the quadrature along the arch: error below 1e-13 of the length for any arch and fall allowed here."""
 
 STEEPEST_FALL = 1.0
-"""45 degrees; what is steeper is no neck angle, most likely one in degrees."""
+"""45 degrees; a larger number is not a fall per mm, most likely it is an angle in degrees."""
 
 
 class SurfaceError(GeometryError):
@@ -53,7 +53,7 @@ class Arch:
 
     Parameters: ``rise_mm`` h, crest over chord; ``span_mm`` s, length of the chord; ``crest_mm``, x of the highest point,
     negative when it lies under the board; ``shape``. Raises `SurfaceError` when rise or span is not above 0, when the
-    arch is higher than half its span, or when a number is not finite. Limits: a recurve at the edge is left out, the
+    arch is higher than half its span, or when a number is not finite. Limits: a recurve at the edge is not modelled, so the
     arch meets the flat at a corner. Source: elementary geometry.
 
     >>> Arch(15.0, 300.0, 110.0, ArchShape.PARABOLIC).height_mm(np.array([110.0, 185.0, 260.0])).tolist()
@@ -121,7 +121,7 @@ class Surface:
     Parameters: ``step_mm``, plane of the fret tops over the top at the end of the board, x = 0; ``fall``, how much the
     top falls away from that plane per mm of x (the tangent of the neck angle; negative when it comes nearer); ``arch``,
     if any. Raises `SurfaceError` when the step is negative, the fall steeper than 45 degrees, or either not finite.
-    Limits: the tilt is a shear and no rotation, the arch keeps its heights square to the plane of the fret tops; the
+    Limits: the tilt is a shear, not a rotation: the arch keeps its heights square to the plane of the fret tops; the
     difference is of the order of the fall squared. Source: elementary geometry.
 
     >>> Surface(10.0, fall=0.05)

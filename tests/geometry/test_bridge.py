@@ -56,7 +56,7 @@ def test_no_other_straight_bridge_leaves_less_when_all_strings_count(rows, spaci
 
 @steady
 @given(st.lists(st.floats(-6, -1.5), min_size=2, max_size=8), spacings, lines)
-def test_strings_that_want_a_straight_bridge_get_it(slopes, spacing, wanted):
+def test_strings_that_need_a_straight_bridge_get_it(slopes, spacing, wanted):
     across = np.linspace(spacing / 2, -spacing / 2, len(slopes))
     setback, full = wanted.at(across) - SCALE, np.full(len(slopes), True)
     for fit in BridgeFit:
@@ -148,7 +148,7 @@ def test_bridge_end_moves_as_a_stiff_bar_held_at_its_other_end(string, beyond, o
     assert mirrored == pytest.approx(end_movement_factor(string, leg_at, other_at), rel=1e-12)
 
 
-def test_outer_strings_of_a_banjo_leave_the_short_fifth_out():
+def test_outer_strings_of_a_banjo_exclude_the_short_fifth():
     assert outer_strings(np.array([True, True, True, True, False])).tolist() == [0, 3]
     assert outer_strings(np.array([False, True, True])).tolist() == [1, 2]
     assert outer_strings(np.array([True, False])).tolist() == [0]

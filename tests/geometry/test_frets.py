@@ -45,7 +45,7 @@ def test_each_gap_of_the_old_rule_is_17_18ths_of_the_last(scale, frets):
 
 @pytest.mark.parametrize("rule", [equal_steps_mm, rule_of_eighteen_mm])
 @pytest.mark.parametrize("frets", [12, 22])
-def test_neck_gets_as_many_frets_as_were_asked_for(rule, frets):
+def test_neck_gets_its_number_of_frets(rule, frets):
     assert rule(600.0, frets).shape == (frets,)
 
 

@@ -34,7 +34,7 @@ def test_centres_are_equal_for_any_gauges(extents):
 @pytest.mark.parametrize("spaced", list(Spaced))
 @steady
 @given(gauges, st.floats(40, 90))
-def test_outer_strings_are_as_far_apart_as_was_asked_and_lie_evenly_about_the_middle(spaced, extents, spacing):
+def test_outer_strings_keep_the_spacing_and_lie_evenly_about_the_middle(spaced, extents, spacing):
     places = course_places_mm(extents, spacing, spaced, everywhere(extents))
     assert places[0] == pytest.approx(spacing / 2)
     assert places[-1] == pytest.approx(-spacing / 2)
@@ -68,7 +68,7 @@ def test_strings_that_touch_are_refused_and_those_that_just_do_not_are_taken(spa
 
 
 def test_equal_gaps_go_on_beyond_a_short_string_on_the_treble_side():
-    """Its extent is no part of what the counted strings share out."""
+    """Its extent is not part of what the counted strings share."""
     extents = np.array([1.2, 0.25, 0.3, 0.9])
     places = course_places_mm(extents, 20.0, Spaced.GAPS, np.array([False, True, True, True]))
     assert places[[1, 3]] == pytest.approx([10.0, -10.0])

@@ -37,7 +37,7 @@ def arches(draw, highest=0.5):
     return Arch(min(rise, span / 2), span, draw(st.floats(-300, 500)), draw(st.sampled_from(ArchShape)))
 
 
-# at a foot that stands upright, the height moves with the root of a rounding of x: left out where two runs are compared
+# at a foot that stands upright, the height moves with the root of a rounding of x: skipped where two runs are compared
 leaning = arches(highest=0.45)
 surfaces = st.builds(Surface, steps, falls, st.none() | arches())
 arched = st.builds(Surface, steps, falls, arches())
@@ -95,7 +95,7 @@ def paper_by_sight(surface, along, from_top):
     half, crest = surface.arch.span_mm / 2, surface.arch.crest_mm
 
     def path(t):
-        """√(1 + z′²) dx with x = crest + s/2 · sin t, in which an upright foot is no pole."""
+        """√(1 + z′²) dx with x = crest + s/2 · sin t, in which an upright foot is not a pole."""
         return math.hypot(1, flat_to_arch(surface.arch, half * math.sin(t))[1] - surface.fall) * half * math.cos(t)
 
     ends = np.arcsin(np.clip((np.array([first, last]) - crest) / half, -1, 1))

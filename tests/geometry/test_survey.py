@@ -1,4 +1,4 @@
-"""A board tells its scale, its nut, its rule and the frets that are out of place, as surely as it says and no surer."""
+"""A survey shows scale, nut, rule and the frets out of place, with the certainty that it states and no more."""
 
 from functools import cache
 
@@ -140,7 +140,7 @@ def test_rule_of_a_long_board_is_found(rule):
     assert found.other.rule is not rule
 
 
-def test_rule_that_readings_cannot_tell_is_not_made_up():
+def test_rule_that_readings_do_not_show_is_not_made_up():
     """Six frets of a mandolin differ by 0.02 mm between the rules."""
     numbers, measured = board(352.4, 0.0, Rule.EIGHTEEN, 6)
     found = s.survey(numbers, measured + np.random.default_rng(1).normal(0, ERROR, 6), once(6), ERROR)

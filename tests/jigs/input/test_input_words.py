@@ -6,8 +6,8 @@ from hypothesis import strategies as st
 
 from geometry.lengths import LengthError, parse_mm
 from geometry.strings import NoteError, pitch_hz
-from jigs.faults import Place, Wrong
-from jigs.input import words
+from jigs.faults import InputFaults, Place, Wrong
+from jigs.input import text, words
 
 steady = settings(deadline=None, derandomize=True)
 
@@ -45,10 +45,31 @@ def test_refused_note_is_quoted_with_an_example(text):
 
 @steady
 @given(st.text(max_size=45) | st.text("0123456789 ./-−¼½⅔⁄inftcm'\"″′,", max_size=45))
-def test_every_text_is_a_length_or_gets_a_sentence(text):
+def test_every_text_is_a_length_or_gets_a_sentence(written):
     faults = []
     try:
-        parse_mm(text)
+        parse_mm(written)
     except LengthError as error:
         faults = [words.length_unread(error).at(Place())]
     assert all(fault.remedy.startswith(("write ", "put ")) for fault in faults)
+
+
+@pytest.mark.parametrize(
+    ("line", "code", "remedy"),
+    [
+        ("scale = 26,5", "toml-decimal-comma", "use a point, not a comma: 26.5"),
+        ("nut = -0,5 # low", "toml-decimal-comma", "use a point, not a comma: -0.5"),
+        (
+            "scale = 26 1/4 in",
+            "toml-unreadable",
+            'put text and lengths with a unit in quotes, as in scale = "26 1/4 in"',
+        ),
+        ("scale = “26 1/4 in”", "toml-curly-quotes", 'replace the curly quotes by straight ones (")'),
+        ("kind = 1\nkind = 2", "toml-key-twice", "is this key written twice? keep one of the two"),
+    ],
+)
+def test_line_that_is_not_toml_gets_the_remedy_for_its_slip(line, code, remedy):
+    with pytest.raises(InputFaults) as refusal:
+        text.parse_toml(line, "mine.toml", 'scale = "26 1/4 in"', "")
+    (fault,) = refusal.value.faults
+    assert (fault.code, fault.remedy, fault.place.line) == (code, remedy, len(line.splitlines()))

@@ -164,7 +164,7 @@ def place_for_cents(strings: FrettedStrings, nut_setback_mm: FloatArray, cents: 
 
 def _at_fault(lost: BoolArray) -> list[int]:
     """Strings of which any is lost, along the last axis."""
-    return np.flatnonzero(lost.reshape(-1, lost.shape[-1]).any(axis=0)).tolist()
+    return np.flatnonzero(lost.any(axis=tuple(range(lost.ndim - 1)))).tolist()
 
 
 def move_for_cents(

@@ -41,6 +41,9 @@ def test_reading_that_no_place_makes_is_refused(cents):
             workup.model, workup.setbacks.nut_setback_mm, np.array([[0, 0, 0, 0, 0], [0, cents, 0, 0, cents]])
         )
     assert (refusal.value.code, refusal.value.strings) == ("reading-nowhere", (1, 4))
+    with pytest.raises(ReadingError) as refusal:
+        place_for_cents(workup.model, workup.setbacks.nut_setback_mm, np.array([0, 0, cents, 0, 0]))
+    assert refusal.value.strings == (2,)
 
 
 def test_readings_that_no_straight_bridge_suits_are_refused():

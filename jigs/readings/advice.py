@@ -105,7 +105,7 @@ class StringDiagnosis:
     suspects: tuple[causes.Suspect, ...]
     named: causes.Suspect | None
     next_fret: int | None
-    fit: causes.Fit
+    fit: causes.StringFit
 
     @property
     def strength(self) -> Strength:

@@ -21,7 +21,7 @@ def aim_in_words(workup: Workup) -> str:
         Objective.ALL_FRETS: every,
         Objective.NUT_AND_SADDLE: f"{every}, with the nut cut",
     }[aims.tune_to]
-    strings = {Fit.OUTER: "the outer strings", Fit.ALL: "all strings together"}[aims.bridge_fit]
+    strings = {BridgeFit.OUTER: "the outer strings", BridgeFit.ALL: "all strings together"}[aims.bridge_fit]
     cuts = nut_cuts_in_words(workup)
     told = f"Slant {slant_in_words(workup.line.slant_deg)}. Aim: {what}, on {strings}."
     return f"{told} {cuts}" if cuts else told

@@ -183,8 +183,8 @@ def advise(
         raise fault_words.no_end(alone, ends).refusal(Place(string=alone))
     try:
         return _with_moves(unmoved, by_string)
-    except ReadingError:
-        raise fault_words.no_place().refusal(Place(workup.instrument.source)) from None
+    except ReadingError as error:
+        raise fault_words.no_place(error).refusal(Place(workup.instrument.source)) from None
 
 
 def _with_moves(advice: Advice, by_string: Mapping[int, Sequence[NoteReading]]) -> Advice:

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from geometry.frets import OCTAVE_FRET
+from geometry.readings import ReadingError
 from jigs.faults import Option, Says, Words, nearest
 from jigs.input.words import shown
 
@@ -137,10 +138,16 @@ def no_end(string: int, outer_strings: Sequence[int]) -> Says:
     return Says(f"string {string} alone does not say which end to move", f"read string {ends} too", "reading-no-end")
 
 
-def no_place() -> Says:
-    """Readings that no bridge place explains."""
-    what = "no place of a straight bridge makes these strings read that"
-    return Says(what, "check strings and scale, and read again", "readings-no-place")
+_NO_PLACE = {
+    "string-unread": "a string has no reading",
+    "reading-nowhere": "no bridge place makes these strings read that",
+    "readings-not-straight": "no straight bridge suits these readings",
+}
+
+
+def no_place(error: ReadingError) -> Says:
+    """Readings that the model has no bridge place for."""
+    return Says(_NO_PLACE[error.code], "check strings and scale, and read again", error.code)
 
 
 def file_and_options() -> Says:

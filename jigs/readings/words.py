@@ -274,17 +274,17 @@ def _diagnosis_in_words(advice: Advice, diagnosis: StringDiagnosis) -> Iterator[
     yield AdviceLine("diagnosis", f"{read}: {cause_in_words(diagnosis)}")
     shown = [one for one in diagnosis.suspects[:_SUSPECTS_SHOWN] if one.weight > 0.01]
     if len(diagnosis.frets) >= LEAST_FRETS:
-        weights = ", ".join(f"{_cause(one)} {round_half_up(100 * float(one.weight), 0)}%" for one in shown)
+        weights = ", ".join(f"{suspect_name(one)} {round_half_up(100 * float(one.weight), 0)}%" for one in shown)
         yield AdviceLine("diagnosis-weights", f"how likely each cause is: {weights}", True)
     if diagnosis.named is None:
         yield AdviceLine("diagnosis-next", _next_in_words(advice, diagnosis), True)
 
 
-def _cause(suspect: Suspect) -> str:
-    """A cause in words.
+def suspect_name(suspect: Suspect) -> str:
+    """A cause in words; JSON has them too, so they stay as they are.
 
     >>> import numpy as np
-    >>> _cause(Suspect(Cause.FRET, 7, np.array(0.9))), _cause(Suspect(Cause.NUT_HIGH, 0, np.array(0.9)))
+    >>> suspect_name(Suspect(Cause.FRET, 7, np.array(0.9))), suspect_name(Suspect(Cause.NUT_HIGH, 0, np.array(0.9)))
     ('fret 7 out of place', 'nut slots too high')
     """
     return f"fret {suspect.fret} out of place" if suspect.cause is Cause.FRET else CAUSES[suspect.cause]
@@ -294,7 +294,7 @@ def cause_in_words(diagnosis: StringDiagnosis) -> str:
     """The first cause with its strength and what to do, or that the readings are not sure."""
     strength = STRENGTHS[diagnosis.strength]
     if diagnosis.named is not None:
-        return f"{_cause(diagnosis.named)}, {strength}; {REMEDIES[diagnosis.named.cause]}"
+        return f"{suspect_name(diagnosis.named)}, {strength}; {REMEDIES[diagnosis.named.cause]}"
     if len(diagnosis.frets) < LEAST_FRETS:
         return f"{strength}; read at least {LEAST_FRETS} different frets"
     if diagnosis.suspects[0].cause is Cause.NOTHING:

@@ -5,7 +5,7 @@ import re
 from geometry.bridge import BridgeLine
 from geometry.lengths import LengthError, parse_mm
 from jigs.faults import Place
-from jigs.workup import words
+from jigs.workup import fault_words as words
 from jigs.workup.workup import Workup
 
 _TWO_PLACES = re.compile(r"\s*(\d{2,}\.?\d+)\s*/\s*(\d{2,}\.?\d+)\s*", re.ASCII)

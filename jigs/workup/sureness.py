@@ -12,7 +12,7 @@ import numpy as np
 from geometry.bridge import line_response
 from geometry.frets import OCTAVE_FRET
 from geometry.lengths import round_half_up
-from geometry.tolerance import Measured, Source, Sureness, Tolerance, tolerance
+from geometry.tolerance import Measured, PlaceTolerance, Source, Sureness, tolerance
 from jigs.workup.words import HeadlineFigure
 from jigs.workup.workup import Workup
 

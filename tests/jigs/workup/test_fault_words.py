@@ -10,8 +10,8 @@ from geometry.spacing import SpacingError
 from geometry.surface import SurfaceError
 from jigs.faults import Key, Place
 from jigs.instrument.words import surface_impossible
-from jigs.readings.refusal_words import readings_impossible
-from jigs.workup.refusal_words import no_setback, strings_overlap
+from jigs.readings.fault_words import readings_impossible
+from jigs.workup.fault_words import no_setback, strings_overlap
 
 
 def codes(kind):

@@ -10,7 +10,7 @@ from geometry.spacing import SpacingError
 from geometry.surface import SurfaceError
 from jigs.faults import Key, Place
 from jigs.instrument.words import surface_impossible
-from jigs.readings.fault_words import readings_impossible
+from jigs.readings.fault_words import no_place
 from jigs.workup.fault_words import no_setback, strings_overlap
 
 
@@ -30,7 +30,7 @@ def test_string_without_a_setback_is_refused_in_a_sentence(code):
 
 @pytest.mark.parametrize("code", codes(ReadingError))
 def test_readings_without_a_place_are_refused_in_a_sentence(code):
-    fault = readings_impossible(ReadingError(code, [1])).at(Place("mine.toml"))
+    fault = no_place(ReadingError(code, [1])).at(Place("mine.toml"))
     assert fault.code == code
     assert fault.sentence().endswith("; check strings and scale, and read again")
 

@@ -171,7 +171,11 @@ def _draw(request: Request) -> Reply:
             "size_mm": [_size_mm(content) for content in files.files.values()],
             "pdf": None if no_page else f"{request.stem}-{made.template.name}.pdf",
             "file": f"{request.stem}.toml",
-            "notes": [*doubts(request.data(), request.fields, request.preset is not None), *files.warnings, *no_page],
+            "notes": [
+                *map(str, doubts(request.data(), request.fields, request.preset is not None)),
+                *files.warnings,
+                *no_page,
+            ],
             "faults": [],
         }
     )

@@ -127,7 +127,7 @@ class Workup:
                 f"nut: an end cut square, {cut:.2f} mm nearer the bridge, leaves up to {left:.1f} cents rms on a string;"
                 " jigs numbers has each string's own place"
             )
-        return (*self.instrument.warnings, *far)
+        return (*map(str, self.instrument.notes), *far)
 
     @property
     def square_nut(self) -> tuple[float, float]:

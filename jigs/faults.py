@@ -62,7 +62,8 @@ def spoken(words: Words, named: Callable[[Key | Option], str] = named_in_file) -
 class Place:
     """Where in what a user wrote a fault is. ``string`` and ``fret`` count from 1, as do ``line`` and ``column``.
 
-    ``source`` is a file or a preset, ``table`` and ``key`` are names in it ("strings" for a key that every string has),
+    ``row`` counts tables of one name, from 1. ``source`` is a file or a preset,
+    ``table`` and ``key`` are names in it ("strings" for a key that every string has),
     ``option`` is an option of a command without its hyphens.
 
     >>> str(Place("mine.toml", "bridge", "face")), str(Place("mine.toml", "strings", "gauge", string=4))
@@ -78,19 +79,21 @@ class Place:
     fret: int | None = None
     line: int | None = None
     column: int | None = None
+    row: int | None = None
     option: str = ""
 
     @property
     def where(self) -> str:
         """The place within its source, as the command line says it."""
+        string = "" if self.string is None else f"string {self.string}"
         if self.option:
-            return f"--{self.option}"
+            return ", ".join(part for part in (string, f"--{self.option}", self.key) if part)
         if self.line is not None:
-            return f"line {self.line}"
-        if self.string is not None:
-            return f"string {self.string}, {self.key}" if self.key else f"string {self.string}"
-        if self.table == "strings":
-            return f"strings, {self.key}" if self.key else "strings"
+            return ", ".join(part for part in (f"line {self.line}", string) if part)
+        if self.row is not None:
+            return ", ".join(part for part in (f"{self.table}, row {self.row}", string) if part)
+        if string or self.table == "strings":
+            return ", ".join(part for part in (string or "strings", self.key) if part)
         table = f"[{self.table}]" if self.table else ""
         return " ".join(part for part in (table, self.key) if part)
 

@@ -1,4 +1,4 @@
-"""What all commands share: faults told in sentences, notes, files written."""
+"""What all commands share: faults and notes printed, files written."""
 
 import io
 import os
@@ -37,9 +37,9 @@ def guarded(command: Callable[..., None]) -> Callable[..., None]:
         except BrokenPipeError:
             raise
         except OSError as error:
-            click.echo(
-                f"standard output: cannot be written ({error.strerror}); nothing is lost but these lines", err=True
-            )
+            from jigs.cli import words
+
+            click.echo(words.output_unwritable(str(error.strerror)), err=True)
             sys.stdout = open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115 - Python flushes it once more at exit
             raise SystemExit(ANYTHING_ELSE) from None
 
@@ -54,10 +54,10 @@ def opened(instrument: str) -> "Workup":
     return work_up(open_instrument(instrument))
 
 
-def warn(warnings: Sequence[str]) -> None:
+def warn(notes: Sequence[object]) -> None:
     """Print what the user should know, a line each, on standard error."""
-    for warning in warnings:
-        click.echo(f"note: {warning}", err=True)
+    for note in notes:
+        click.echo(f"note: {note}", err=True)
 
 
 def write(files: Mapping[str, bytes], out: str, err: bool = False) -> None:

@@ -65,15 +65,14 @@ def readings(
     `jigs readings banjo --string 1 --harmonic 2 --fretted 1 --string 4 --harmonic 2 --fretted -5`. Read both outer strings;
     the tuner's cents as they stand, minus for flat. Repeat a pair to have it averaged.
     """
-    from jigs.faults import old_refuse
-    from jigs.readings import run, words
+    from jigs.faults import Place
+    from jigs.readings import fault_words, run, words
+    from jigs.readings.as_json import as_json as advice_as_json
 
     if formats is None and (out or paper):
-        raise old_refuse(
-            "readings", "--out and --paper are for the picture; give --log and --format, or leave them out"
-        )
+        raise fault_words.picture_without_log().refusal(Place(option="out" if out else "paper"))
     if formats is not None and log is None:
-        raise old_refuse("readings", "--format draws the log; name it with --log as well")
+        raise fault_words.format_without_log().refusal(Place(option="format"))
     workup = opened(instrument)
     given = _in_order(ctx)
     picture = None if formats is None else run.picture(formats, paper or "a4", instrument, out or ".")
@@ -83,10 +82,10 @@ def readings(
         return
     advice = run.advice(workup, given, file, stands_at, tuner_error, diagnose)
     wrote = [] if log is None else run.keep(advice, log, picture)
-    warn((*workup.warnings, *words.notes(advice)))
+    warn((*workup.notes, *words.notes(advice)))
     for path in wrote:
         click.echo(f"wrote {path}", err=as_json)
-    click.echo(words.as_json(advice) if as_json else words.as_table(advice), nl=False)
+    click.echo(advice_as_json(advice) if as_json else words.as_table(advice), nl=False)
 
 
 def _in_order(ctx: click.Context) -> list[tuple[str, str]]:

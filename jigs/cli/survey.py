@@ -10,7 +10,7 @@ from jigs.cli import completion
 from jigs.cli.common import guarded, warn, write
 
 if TYPE_CHECKING:
-    from jigs.survey.file import Board
+    from jigs.survey.file import SurveyedBoard
 
 
 @click.command()
@@ -34,14 +34,12 @@ def survey(
     FILE is CSV, a line for each fret: its number, its distance from the nut, and any further readings of it. TOML does too,
     with frets = [[1, 19.8], [2, "38.5 mm"]].
     """
-    from jigs.faults import old_refuse
-    from jigs.survey import words
+    from jigs.faults import Place
+    from jigs.survey import fault_words, words
     from jigs.survey.file import load
 
     if formats is None and (out or paper):
-        raise old_refuse(
-            "survey", "--out and --paper are for the picture; give --format pdf as well, or leave them out"
-        )
+        raise fault_words.picture_not_asked_for().refusal(Place(option="out" if out else "paper"))
     board = load(Path(file), reading_error)
     drawn = {} if formats is None else _survey_picture(file, board, formats, paper or "a4")
     warn(words.notes(board))
@@ -50,7 +48,7 @@ def survey(
     click.echo(words.as_json(board) if as_json else words.as_table(board), nl=False)
 
 
-def _survey_picture(file: str, board: "Board", formats: str, paper: str) -> Mapping[str, bytes]:
+def _survey_picture(file: str, board: "SurveyedBoard", formats: str, paper: str) -> Mapping[str, bytes]:
     from jigs.export.formats import ON_PAPER, read_formats
     from jigs.instrument.opening import stem_for
     from jigs.sheets.paper import paper_named

@@ -3,13 +3,16 @@
 from dataclasses import replace
 
 from jigs.drawing.room import DoesNotFit
-from jigs.faults import old_refuse
+from jigs.faults import Option, Words
+from jigs.press import words
 from jigs.printers.printer import Printer
-from jigs.sheets.paper import PAPERS, Paper, Sheet, long_on_sheets, on_sheet, own_size_for, room_on, size_in_words
+from jigs.sheets.fitting import fits, fitted
+from jigs.sheets.paper import Paper, Sheet, long_on_sheets, on_sheet, own_size_for, room_on
 from jigs.sheets.title import Title
 from jigs.templates.options import Options
 from jigs.templates.template import Lacks, Piece, Template, templates
 from jigs.workup.sureness import USUAL_DATUM_FRET, in_short
+from jigs.workup.words import HeadlineFigure
 from jigs.workup.workup import Workup
 
 
@@ -18,43 +21,40 @@ def lay_out(
     template: Template,
     paper: Paper,
     options: Options,
-    untiled: bool = False,
     printer: "Printer | None" = None,
 ) -> list[Sheet]:
     """One template on as many sheets as it takes, corrected for a printer if there is one.
 
     Raises `InputFaults`, naming the papers that would do.
     """
-    try:
-        return _sheets(workup, template, paper, options, untiled, printer)
-    except DoesNotFit as reason:
-        source = workup.instrument.source
-        enough = [size_in_words(other) for other in PAPERS.values() if _fits(workup, template, other, options, printer)]
-        remedy = f"take {' or '.join(enough)}" if enough else "give a larger sheet as --paper WxH, in mm"
-        if options.datum_fret is not None and _fits(
-            workup, template, paper, replace(options, datum_fret=None), printer
-        ):
-            remedy += ", or leave --datum-fret out"
-        what = f"the {template.name} does not fit on {size_in_words(paper)}: {reason}; {remedy}"
-        raise old_refuse(source, what, "--paper") from None
+
+    cut = replace(options, untiled=False)
+
+    def lay(on: Paper) -> list[Sheet]:
+        return _sheets(workup, template, on, options if on is paper else cut, printer)
+
+    def without_the_fret() -> Words:
+        free = replace(cut, datum_fret=None)
+        helps = options.datum_fret is not None and fits(lambda on: _sheets(workup, template, on, free, printer), paper)
+        return (", or remove ", Option("datum-fret")) if helps else ""
+
+    return fitted(lay, paper, f"the {template.name}", workup.instrument.source, without_the_fret)
 
 
 def _sheets(
-    workup: Workup, template: Template, paper: Paper, options: Options, untiled: bool, printer: "Printer | None"
+    workup: Workup, template: Template, paper: Paper, options: Options, printer: "Printer | None"
 ) -> list[Sheet]:
     """Raises `DoesNotFit`."""
     laid, piece = _drawn_for(workup, template, paper, options, printer)
     title = replace(title_of(workup, piece), note="" if printer is None else printer.on_the_sheet)
-    if piece.long and untiled:
+    if piece.long and options.untiled:
         own = own_size_for(piece.drawing)
         paper = own if printer is None else printer.correction.paper_for(own)
         laid = replace(own, name=paper.name)
     sheets = long_on_sheets(piece.drawing, laid, title) if piece.long else [on_sheet(piece.drawing, laid, title)]
     if sheets is None:
         width = piece.drawing.bounds().width
-        raise DoesNotFit(
-            f"it is {width:.0f} mm wide without its registration crosses, and is to be joined; --untiled needs none"
-        )
+        raise DoesNotFit(words.joined_pieces_too_wide(width))
     return sheets if printer is None else [printer.correction.corrected(sheet, paper) for sheet in sheets]
 
 
@@ -71,9 +71,8 @@ def _drawn_for(
 
 def how_sure_on(
     workup: Workup, template: Template, paper: Paper, options: Options, printer: "Printer | None"
-) -> tuple[str, str]:
-    """How sure the bridge line is with this sheet, as a figure and the rest of its sentence; for templates that do not place
-    a bridge, with a fork."""
+) -> HeadlineFigure:
+    """How sure the bridge line is with this sheet; for templates that do not place a bridge, with a fork."""
     fork = templates()["fork"]
     if template != fork:
         options = Options()
@@ -83,14 +82,6 @@ def how_sure_on(
         datum = None
     share = None if printer is None else printer.print_share
     return in_short(workup, datum or USUAL_DATUM_FRET, options.datum_over_fret and datum is not None, share)
-
-
-def _fits(workup: Workup, template: Template, paper: Paper, options: Options, printer: "Printer | None") -> bool:
-    try:
-        _sheets(workup, template, paper, options, untiled=False, printer=printer)
-    except DoesNotFit:
-        return False
-    return True
 
 
 def title_of(workup: Workup, piece: Piece) -> Title:

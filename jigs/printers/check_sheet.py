@@ -15,9 +15,9 @@ from jigs.drawing.items import Anchor, Drawing, Item, Line, Path, Role, Text, dr
 from jigs.drawing.lettering import LINE_STEP, MEDIUM, SMALL, width_mm, wrapped, writable
 from jigs.drawing.room import DoesNotFit, Room
 from jigs.export.files import page_files
-from jigs.faults import old_refuse
 from jigs.printers.printer import SPANS, Printer, Span, paper_key, rectangle_mm
-from jigs.sheets.paper import MARGIN_MM, PAPERS, Paper, Sheet, inset, on_sheet, room_on, size_in_words
+from jigs.sheets.fitting import fitted
+from jigs.sheets.paper import MARGIN_MM, Paper, Sheet, inset, on_sheet, room_on, size_in_words
 from jigs.sheets.title import Title
 from jigs.system.whole_files import file_stem
 from jigs.wording import round_up
@@ -84,12 +84,7 @@ def files(paper: Paper, formats: Sequence[str], printer: Printer | None = None) 
 
 def lay_out(paper: Paper, printer: Printer | None = None) -> Sheet:
     """The sheet. Raises `InputFaults`, naming the papers that would do."""
-    try:
-        return _sheet(paper, printer)
-    except DoesNotFit as reason:
-        enough = " or ".join(size_in_words(other) for other in PAPERS.values())
-        what = f"the check sheet does not fit on {size_in_words(paper)}: {reason}; take {enough}"
-        raise old_refuse("--paper", what) from None
+    return fitted(lambda on: _sheet(on, printer), paper, "the check sheet")
 
 
 def _sheet(paper: Paper, printer: Printer | None) -> Sheet:

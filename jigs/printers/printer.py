@@ -14,7 +14,8 @@ import numpy as np
 from geometry.lengths import round_half_up
 from geometry.printing import Calibration, calibrate
 from geometry.tolerance import HALF_WIDTH_95
-from jigs.faults import old_refuse
+from jigs.faults import Place
+from jigs.printers import fault_words as words
 from jigs.printers.correction import Correction
 from jigs.sheets.paper import MARGIN_MM, PAPERS, Paper
 from jigs.wording import round_up
@@ -75,7 +76,7 @@ def paper_key(paper: Paper) -> str:
 
 
 @dataclass(frozen=True)
-class Reading:
+class MeasuredSpan:
     """One length that was read on a check sheet, and the option that it came by."""
 
     option: str
@@ -98,10 +99,10 @@ class Printer:
     read_mm: Mapping[str, tuple[float, ...]]
 
     @cached_property
-    def readings(self) -> tuple[Reading, ...]:
+    def readings(self) -> tuple[MeasuredSpan, ...]:
         """All readings, each with its distance."""
         return tuple(
-            Reading(option, SPANS[option][n % 2], mm)
+            MeasuredSpan(option, SPANS[option][n % 2], mm)
             for option in SPANS
             for n, mm in enumerate(self.read_mm.get(option, ()))
         )
@@ -130,7 +131,7 @@ class Printer:
 
     @property
     def correction(self) -> "Correction":
-        """What puts its errors right."""
+        """What corrects its errors."""
         (across, lean), (_, down) = self.calibration.printer.correction.round(_DECIMALS).tolist()
         return Correction(across, lean + 0.0, down)
 
@@ -145,40 +146,24 @@ def usable(printer: Printer, source: str) -> Printer:
     """The printer, if its errors are a printer's. Raises `InputFaults` for what looks like a setting or another paper."""
     (across, _), (down, _), (shear, _) = printer.figures
     off = (across - 1, down - 1)
-    again = 'print the check sheet again at actual size, 100 %, with "fit to page" off, and measure that one'
+    place = Place(source, key="" if source else printer.name)
     if min(abs(part) for part in off) > SETTING_OFF and abs(across - down) <= SETTING_ALIKE:
-        size = "large" if off[0] > 0 else "small"
-        raise old_refuse(
-            source,
-            f"everything comes out {_percent(abs(sum(off)) / 2)} too {size}, across as down, which is no error of a printer"
-            f' but a setting, most likely "fit to page"; {again}',
-            printer.name,
-        )
+        raise words.looks_like_a_setting(percent(abs(sum(off)) / 2), large=off[0] > 0).refusal(place)
     leans = math.sin(math.radians(shear))
     wrong = [
-        f"{word} by {_percent(abs(part))}"
+        f"{word} by {percent(abs(part))}"
         for word, part in (("across", off[0]), ("down", off[1]), ("askew", leans))
         if abs(part) > MOST_OFF
     ]
     if wrong:
-        raise old_refuse(
-            source,
-            f"is off {' and '.join(wrong)}, and beyond {100 * MOST_OFF:g} % that is no error of a printer, but a setting or"
-            f" another paper; {again}, with the name of its paper as --paper",
-            printer.name,
-        )
+        raise words.beyond_a_printer(wrong, f"{100 * MOST_OFF:g}%").refusal(place)
     return printer
 
 
-def _percent(share: float) -> str:
-    return f"{round_half_up(100 * share, 2)} %"
+def percent(share: float) -> str:
+    """A share in percent.
 
-
-def signed(value: float, decimals: int) -> str:
-    """A number with its sign, none for zero.
-
-    >>> signed(0.204, 2), signed(-1.5, 1), signed(-0.001, 2)
-    ('+0.20', '−1.5', '0.00')
+    >>> percent(0.0123)
+    '1.23%'
     """
-    text = round_half_up(value, decimals)
-    return text.replace("-", "−") if text.startswith("-") or not float(text) else f"+{text}"
+    return f"{round_half_up(100 * share, 2)}%"

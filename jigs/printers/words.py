@@ -4,46 +4,55 @@ from collections.abc import Iterable, Iterator
 from typing import Any
 
 from geometry.lengths import round_half_up
-from jigs.printers.printer import SPANS, Printer, paper_key, signed
+from jigs.faults import Note, Says
+from jigs.printers.printer import SPANS, Printer, paper_key
 from jigs.sheets.paper import Paper
-from jigs.wording import round_up
+from jigs.wording import round_up, signed
 
 
-def notes(printer: Printer, paper: Paper | None = None) -> Iterator[str]:
+def notes(printer: Printer, paper: Paper | None = None) -> Iterator[Note]:
     """What the user should know of a correction: where it is smaller than its own error, and what was not measured.
 
     ``paper``: what is printed on.
     """
     if paper is not None and paper_key(paper) != printer.paper:
-        yield (
-            f"printer {printer.name} was measured on {printer.paper}: its correction holds for {paper_key(paper)} if that is"
-            " fed the same way round"
-        )
+        what = f"printer {printer.name} was measured on {printer.paper}"
+        remedy = f"its correction holds for {paper_key(paper)} if that is fed the same way round"
+        yield Says(what, remedy, "printer-measured-on-other-paper").note()
     if len(printer.read_mm.get("diagonals", ())) == 1:
-        yield f"printer {printer.name}: its one diagonal is taken to be {SPANS['diagonals'][0].name}"
+        what = f"printer {printer.name}: its one diagonal is read as {SPANS['diagonals'][0].name}"
+        yield Says(what, "", "printer-one-diagonal").note()
+    yield from _small_corrections(printer)
+    if printer.calibration.widened > 1:
+        error = printer.reading_error_mm * float(printer.calibration.widened)
+        differ = f"its readings differ by more than a reading error of {printer.reading_error_mm:g} mm explains"
+        what = f"printer {printer.name}: {differ}"
+        yield Says(what, f"they count as good to {round_half_up(error, 2)} mm", "printer-readings-rough").note()
+
+
+def _small_corrections(printer: Printer) -> Iterator[Note]:
+    """Corrections that nobody could measure."""
     names = ("across", "down", "askew")
     for (value, se), name, one, unit in zip(printer.figures, names, (1.0, 1.0, 0.0), ("%", "%", "°"), strict=True):
         if name == "askew" and not printer.calibration.shear_known:
-            yield f"printer {printer.name}: no diagonal was measured, so it is not known whether it prints askew"
+            what = f"printer {printer.name}: no diagonal was measured, so nobody knows whether it prints askew"
+            yield Says(what, "", "printer-askew-unknown").note()
             continue
         times = 100 if unit == "%" else 1
         if abs(value - one) < se:
-            yield (
-                f"printer {printer.name}: its correction {name}, {signed(times * (one - value), 2)} {unit}, is smaller than"
-                f" its own error, ± {round_up(times * se, 2)} {unit}, and so does nothing that could be measured"
+            size, error = signed(times * (one - value), 2), round_up(times * se, 2)
+            what = (
+                f"printer {printer.name}: its correction {name}, {size}{unit}, is smaller than its own error,"
+                f" ± {error}{unit}, and so does nothing that could be measured"
             )
-    if printer.calibration.widened > 1:
-        error = printer.reading_error_mm * float(printer.calibration.widened)
-        yield (
-            f"printer {printer.name}: its readings differ by more than a reading error of {printer.reading_error_mm:g} mm"
-            f" explains; they are taken to be good to {round_half_up(error, 2)} mm"
-        )
+            yield Says(what, "", "printer-correction-small").note()
 
 
-def uncorrected(cut: Iterable[str], printer: Printer | None) -> Iterator[str]:
+def uncorrected(cut: Iterable[str], printer: Printer | None) -> Iterator[Note]:
     """A note on files for a cutter, by name."""
     if printer is not None and (names := ", ".join(cut)):
-        yield f"{names}: for a cutter, and so not corrected for printer {printer.name}"
+        what = f"{names}: for a cutter, and so not corrected for printer {printer.name}"
+        yield Says(what, "", "cut-file-uncorrected").note()
 
 
 def as_dict(printer: Printer) -> dict[str, Any]:
@@ -72,8 +81,8 @@ def in_lines(printer: Printer) -> list[str]:
     (across, across_se), (down, down_se), (shear, shear_se) = printer.figures
     lines = [
         f"printer {printer.name}, measured on {printer.paper} ({len(printer.readings)} readings), each ± its standard error",
-        f"across: {signed(100 * (across - 1), 2)} % ± {round_up(100 * across_se, 2)} %",
-        f"down:   {signed(100 * (down - 1), 2)} % ± {round_up(100 * down_se, 2)} %",
+        f"across: {signed(100 * (across - 1), 2)}% ± {round_up(100 * across_se, 2)}%",
+        f"down:   {signed(100 * (down - 1), 2)}% ± {round_up(100 * down_se, 2)}%",
     ]
     if not printer.calibration.shear_known:
         return [*lines, "askew:  not measured"]
@@ -89,5 +98,5 @@ def in_one_line(printer: Printer) -> str:
     """The figures, for a list."""
     (across, _), (down, _), (shear, _) = printer.figures
     askew = f"askew {signed(shear, 2)}°" if printer.calibration.shear_known else "askew not measured"
-    scales = f"across {signed(100 * (across - 1), 2)} %, down {signed(100 * (down - 1), 2)} %"
+    scales = f"across {signed(100 * (across - 1), 2)}%, down {signed(100 * (down - 1), 2)}%"
     return f"{printer.name}: {scales}, {askew}, measured on {printer.paper}"

@@ -1,23 +1,25 @@
 """Readings of an instrument to advice: which end of the bridge moves where, what is left, what is wrong if it is not the
-bridge. Numbers only; readings.py puts them into words.
+bridge. Numbers only; `jigs.readings.words` puts them into words.
 
-A move is told at the string, from before to after, in mm and on the fork's scale: the cents by which that end moves along
+A move is given at the string, from before to after, in mm and on the fork's scale: the cents by which that end moves along
 its leg while the other end is held, which is how the fork's scale is drawn. Two ends moved one after the other disturb each
-other: the second move shifts the first string. How far each leg has to go for both strings to come out right at once is told
-as well, in ticks from where the legs stand now.
+other: the second move shifts the first string. So the advice also says how far each leg goes when both ends are set at once,
+in ticks from where the legs are now.
 """
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from enum import StrEnum
 
 import numpy as np
 
 from geometry import diagnosis as causes
 from geometry.arrays import FloatArray, IntArray
-from geometry.bridge import BridgeLine
 from geometry.frets import OCTAVE_FRET
 from geometry.fretting import octave_cents
 from geometry.readings import (
+    MOST_MOVE_MM,
+    MOST_SLANT_DEG,
     NORMAL_QUANTILE,
     Means,
     ReadingError,
@@ -32,12 +34,26 @@ from geometry.readings import (
     shift_wanted,
     verdict,
 )
-from jigs.faults import old_refuse
-from jigs.readings.checked import Against, Reading
+from jigs.faults import Place
+from jigs.readings import fault_words
+from jigs.readings.checked import Against, NoteReading
 from jigs.workup.cents_scale import CentsScale, leg_scales
+from jigs.workup.standing import line_through
 from jigs.workup.workup import Workup
 
 ENDS = ("treble", "bass")
+OTHER_FRET_CENTS = 70.0
+"""A string that reads farther off than this was most likely pressed at a neighbouring fret. Our own bound."""
+
+
+class Cure(StrEnum):
+    """What to look at when something else is wrong than the bridge's place."""
+
+    NONE = ""
+    OTHER_FRET = "other fret"
+    TOO_FAR = "too far"
+    TOO_SLANTED = "too slanted"
+    DIAGNOSIS = "diagnosis"
 
 
 @dataclass(frozen=True)
@@ -88,10 +104,11 @@ class StringDiagnosis:
 @dataclass(frozen=True)
 class Advice:
     """All that readings say. ``moves`` in the order in which the strings were read; ``verdict`` is None without a reading
-    at the octave; ``shifted_cents`` is what the second move does to the first string, or a single move to the other."""
+    at the octave; ``shifted_cents`` is what the second move does to the first string, or a single move to the other.
+    ``cure`` says what to look at where the verdict is that something else is wrong."""
 
     workup: Workup
-    readings: tuple[Reading, ...]
+    readings: tuple[NoteReading, ...]
     tuner_error_cents: float
     strings: tuple[ReadString, ...]
     moves: tuple[Move, ...]
@@ -103,16 +120,27 @@ class Advice:
     off_model_mm: tuple[float, ...]
     diagnoses: tuple[StringDiagnosis, ...]
 
+    @property
+    def cure(self) -> Cure:
+        """What to look at when something else is wrong; NONE otherwise."""
+        if self.verdict is not Verdict.SOMETHING_ELSE:
+            return Cure.NONE
+        if any(abs(one.cents) > OTHER_FRET_CENTS for one in self.strings):
+            return Cure.OTHER_FRET
+        if max((abs(move.mm) for move in self.moves), default=0.0) > MOST_MOVE_MM:
+            return Cure.TOO_FAR
+        return Cure.TOO_SLANTED if abs(self.after.slant_deg) > MOST_SLANT_DEG else Cure.DIAGNOSIS
+
 
 def advise(
     workup: Workup,
-    readings: Sequence[Reading],
+    readings: Sequence[NoteReading],
     stands_at: tuple[float, float] | None,
     tuner_error_cents: float,
     diagnose: bool,
 ) -> Advice:
     """Work out everything. ``stands_at``: treble and bass place of the crown as it is now. Raises `InputFaults`."""
-    by_string: dict[int, list[Reading]] = {}
+    by_string: dict[int, list[NoteReading]] = {}
     for reading in readings:
         if reading.fret == OCTAVE_FRET:
             by_string.setdefault(reading.string, []).append(reading)
@@ -127,19 +155,17 @@ def advise(
     try:
         return _moves(workup, tuple(readings), by_string, stands_at, tuner_error_cents, before, found)
     except ReadingError as error:
-        raise old_refuse(workup.instrument.source, f"{error}; check strings and scale, and read again") from None
+        raise fault_words.no_place(error).refusal(Place(workup.instrument.source)) from None
 
 
 def _says_no_end(workup: Workup, index: int) -> Exception:
-    ends = " and ".join(str(n + 1) for n in dict.fromkeys(workup.outer))
-    what = f"string {index + 1} alone does not say which end is to move; read string {ends} as well"
-    return old_refuse("readings", what)
+    return fault_words.no_end(index + 1, [n + 1 for n in dict.fromkeys(workup.outer)]).refusal(Place(table="readings"))
 
 
 def _moves(
     workup: Workup,
-    readings: tuple[Reading, ...],
-    by_string: Mapping[int, Sequence[Reading]],
+    readings: tuple[NoteReading, ...],
+    by_string: Mapping[int, Sequence[NoteReading]],
     stands_at: tuple[float, float] | None,
     tuner_error_cents: float,
     before: Standing,
@@ -192,14 +218,14 @@ def _moves(
 def _read_strings(
     read: IntArray, repeats: Sequence[FloatArray], means: Means, aims: FloatArray, rest: FloatArray
 ) -> tuple[ReadString, ...]:
-    tells = NORMAL_QUANTILE * means.standard_error_cents
-    columns = (column.tolist() for column in (read, means.cents, tells))
+    sure = NORMAL_QUANTILE * means.standard_error_cents
+    columns = (column.tolist() for column in (read, means.cents, sure))
     rows = zip(*columns, [len(each) for each in repeats], aims.tolist(), rest.tolist(), strict=True)
     return tuple(ReadString(*row) for row in rows)
 
 
-def _octave_cents(workup: Workup, reading: Reading) -> float:
-    """A reading at the octave against the harmonic, whatever it was told against."""
+def _octave_cents(workup: Workup, reading: NoteReading) -> float:
+    """A reading at the octave against the harmonic, whatever it was compared with."""
     return reading.cents - (float(workup.harmonic_cents[reading.string]) if reading.against is Against.OPEN else 0.0)
 
 
@@ -257,9 +283,7 @@ def _move(workup: Workup, end: str, shift: Shift, scale: CentsScale) -> Move:
 
 
 def _standing(workup: Workup, places: tuple[float, float]) -> Standing:
-    treble, bass = workup.across_mm[list(workup.outer)]
-    slope = (places[0] - places[1]) / (treble - bass) if treble != bass else 0.0
-    return Standing(places[0], places[1], BridgeLine(0.0, slope).slant_deg)
+    return Standing(places[0], places[1], line_through(workup, places).slant_deg)
 
 
 def _moved(workup: Workup, before: Standing, shift: Shift) -> Standing:
@@ -268,10 +292,8 @@ def _moved(workup: Workup, before: Standing, shift: Shift) -> Standing:
 
 
 def _off_model(workup: Workup, read: IntArray, cents: FloatArray, before: Standing) -> tuple[float, ...]:
-    """How far each string sounds as if it stood from where it is said to stand, mm."""
-    treble, bass = workup.across_mm[list(workup.outer)]
-    slope = (before.treble_mm - before.bass_mm) / (treble - bass) if treble != bass else 0.0
-    line = BridgeLine(before.treble_mm - slope * treble, slope)
+    """How far from its given place each string sounds as if it were, mm."""
+    line = line_through(workup, (before.treble_mm, before.bass_mm))
     nut = workup.setbacks.nut_setback_mm[read]
     sounds = workup.scale_mm + place_for_cents(only(workup.model, read), nut, cents)
     return tuple((sounds - line.at(workup.across_mm[read])).tolist())
@@ -283,7 +305,7 @@ def _is_elsewhere(found: StringDiagnosis) -> bool:
     return found.named is not None and found.named.cause not in cured
 
 
-def _diagnoses(workup: Workup, readings: Sequence[Reading], tuner_error_cents: float) -> list[StringDiagnosis]:
+def _diagnoses(workup: Workup, readings: Sequence[NoteReading], tuner_error_cents: float) -> list[StringDiagnosis]:
     found = []
     for n in sorted({reading.string for reading in readings}):
         own = [reading for reading in readings if reading.string == n]

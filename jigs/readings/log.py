@@ -1,11 +1,11 @@
 """The log: what was read and advised, step by step, in a file that never loses a line.
 
 A line is one JSON object, and stands for itself. A table with heads would not do: its first line would have to be written
-by whoever comes first, and two who come at once would both write it; and a step holds lists, of strings and of moves. Lines
+by the first run, and two runs at once would both write it; and a step holds lists, of strings and of moves. Lines
 have numbers and no times, so that the same readings make the same file.
 
 A line is added under a lock that other runs wait for (advisory, where the system has `fcntl`), at the end of the file
-wherever that is by then, in a single write, and is on the disk before anybody is told so. What stands there already is never
+wherever that is by then, in a single write, and is on the disk before the command says so. What is there already is never
 written again. A file that holds anything else than such lines is refused.
 """
 
@@ -19,9 +19,12 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, TypeGuard
 
-from jigs.faults import InputFaults, old_refuse
-from jigs.readings import words
+from geometry.frets import OCTAVE_FRET
+from jigs.faults import InputFaults, Place
+from jigs.readings import fault_words as words
 from jigs.readings.advice import Advice
+from jigs.readings.as_json import as_dict
+from jigs.readings.words import GAP
 from jigs.system.interrupts import held_back
 from jigs.system.locks import HAS_LOCKS, open_locked
 
@@ -30,7 +33,6 @@ FORMAT = "bridge-jigs readings 1"
 
 LARGEST_LOG_BYTES = 1 << 24
 _MOST_CENTS = 1e3
-_REMEDY = "give another file with --log, or mend this one by hand"
 
 
 @dataclass(frozen=True)
@@ -88,17 +90,18 @@ def _keep_name(path: Path) -> None:
 
 
 def record(advice: Advice, step: int) -> dict[str, Any]:
-    """What the log keeps of an advice."""
-    told = words.as_dict(advice)
+    """What the log keeps of an advice: its numbers, and the kinds of its lines instead of their words."""
+    whole = as_dict(advice)
     kept = ("strings", "moves", "relative", "before", "after", "verdict", "diagnosis")
-    octave = {one["string"] for one in told["strings"]}
+    octave = {one["string"] for one in whole["strings"]}
     others = [
         {"string": one.string + 1, "fret": one.fret, "against": one.against.value, "cents": one.cents}
         for one in advice.readings
-        if one.fret != 12 or one.string + 1 not in octave
+        if one.fret != OCTAVE_FRET or one.string + 1 not in octave
     ]
-    rounded = {key: _rounded(told[key]) for key in kept if key in told}
-    found = {"log": FORMAT, "step": step, "instrument": told["name"], **rounded}
+    rounded = {key: _rounded(whole[key]) for key in kept if key in whole}
+    found = {"log": FORMAT, "step": step, "instrument": whole["name"], **rounded}
+    found["kinds"] = list(dict.fromkeys(line["kind"] for line in whole["lines"] if line["kind"] != GAP.kind))
     return found | ({"other_readings": _rounded(others)} if others else {})
 
 
@@ -160,9 +163,7 @@ def read(path: Path) -> tuple[Step, ...]:
         handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0))
     except FileNotFoundError:
         if not path.parent.is_dir():
-            raise old_refuse(
-                str(path), "there is no such folder; make it first, or give another file with --log"
-            ) from None
+            raise words.log_without_folder().refusal(Place(str(path))) from None
         return ()
     except (OSError, ValueError) as error:
         raise _unwritable(path, error) from None
@@ -201,9 +202,9 @@ def _bytes(path: Path, handle: int) -> bytes:
     if stat.S_ISDIR(found.st_mode):
         raise _unwritable(path, IsADirectoryError())
     if not stat.S_ISREG(found.st_mode):
-        raise old_refuse(str(path), f"is no file; {_REMEDY}")
+        raise words.log_not_a_file().refusal(Place(str(path)))
     if found.st_size > LARGEST_LOG_BYTES:
-        raise old_refuse(str(path), "is full; begin a new one with --log")
+        raise words.log_full().refusal(Place(str(path)))
     os.lseek(handle, 0, os.SEEK_SET)
     parts: list[bytes] = []
     while part := os.read(handle, 1 << 20):
@@ -222,16 +223,17 @@ def _steps(path: Path, raw: bytes) -> tuple[Step, ...]:
         except (ValueError, RecursionError):
             step = None
         if step is None:
-            what = "is damaged" if steps else "is no line of a log of readings"
-            raise old_refuse(str(path), f"{what}; {_REMEDY}", f"line {n}")
+            says = words.log_line_damaged() if steps else words.not_a_log()
+            raise says.refusal(Place(str(path), line=n))
         steps.append(step)
     return tuple(steps)
 
 
 def _unwritable(path: Path, error: Exception) -> InputFaults:
+    place = Place(str(path))
     if isinstance(error, IsADirectoryError):
-        return old_refuse(str(path), "is a folder; name a file in it with --log")
+        return words.log_is_folder().refusal(place)
     if isinstance(error, FileNotFoundError):
-        return old_refuse(str(path), "there is no such folder; make it first, or give another file with --log")
+        return words.log_without_folder().refusal(place)
     reason = (error.strerror if isinstance(error, OSError) else None) or str(error)
-    return old_refuse(str(path), f"cannot be written ({reason}); give another file with --log")
+    return words.log_unwritable(reason).refusal(place)

@@ -8,17 +8,19 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from geometry.lengths import round_half_up
 from jigs.drawing.arcs import Point
 from jigs.drawing.items import Anchor, Circle, Drawing, Item, Line, Path, Role, Text, drawing, paragraph
 from jigs.drawing.lettering import LINE_STEP, SMALL, shortened, width_mm, wrapped, writable
 from jigs.drawing.room import DoesNotFit, Room
 from jigs.export.files import page_files
-from jigs.faults import old_refuse
+from jigs.faults import Place
+from jigs.readings import fault_words
 from jigs.readings.log import Step
 from jigs.readings.words import sharp_or_flat
-from jigs.sheets.paper import PAPERS, Paper, Sheet, on_sheet, room_on, size_in_words
+from jigs.sheets.fitting import fitted
+from jigs.sheets.paper import Paper, Sheet, on_sheet, room_on, size_in_words
 from jigs.sheets.title import Title
+from jigs.wording import signed
 from jigs.workup.workup import Workup
 
 DOCUMENT = "Readings, step by step"
@@ -38,7 +40,7 @@ _COLUMN, _FIRST_COLUMN, _VERDICT = 15.0, 9.0, 48.0
 
 
 @dataclass(frozen=True)
-class Frame:
+class PlotFrame:
     """Where the plot lies, and what it shows: cents from ``low`` to ``high``, and so many steps side by side."""
 
     left: float
@@ -76,23 +78,10 @@ def lay_out(steps: Sequence[Step], workup: Workup, paper: Paper) -> Sheet:
     name = workup.instrument.name
     own = sorted((one for one in steps if one.instrument == name and one.rests), key=lambda one: one.step)
     if not own:
-        raise old_refuse("--format", f"there are no readings of {name} at fret 12 to draw; read some, or leave it out")
-    try:
-        filled = draw(own, workup, room_on(paper))
-    except DoesNotFit as reason:
-        enough = [size_in_words(other) for other in PAPERS.values() if _fits(own, workup, other)]
-        remedy = f"take {' or '.join(enough)}" if enough else "give a larger sheet as --paper WxH, in mm"
-        raise old_refuse("--paper", f"the picture does not fit on {size_in_words(paper)}: {reason}; {remedy}") from None
+        raise fault_words.nothing_to_draw(name).refusal(Place(option="format"))
+    filled = fitted(lambda on: draw(own, workup, room_on(on)), paper, "the picture")
     facts = f"Step {own[-1].step}: {own[-1].verdict or 'read'}"
     return on_sheet(filled, paper, Title(writable(name)[0], DOCUMENT, facts, scale="none"))
-
-
-def _fits(steps: Sequence[Step], workup: Workup, paper: Paper) -> bool:
-    try:
-        draw(steps, workup, room_on(paper))
-    except DoesNotFit:
-        return False
-    return True
 
 
 def draw(steps: Sequence[Step], workup: Workup, room: Room) -> Drawing:
@@ -131,7 +120,7 @@ def _last_in_words(step: Step, workup: Workup) -> str:
     return text.replace(" cents", "\N{NO-BREAK SPACE}cents")
 
 
-def _frame(steps: Sequence[Step], left: float, right: float, top: float, foot: float) -> Frame:
+def _frame(steps: Sequence[Step], left: float, right: float, top: float, foot: float) -> PlotFrame:
     """The finest ticks that keep apart, and whole ticks round all that is to be seen."""
     seen = [0.0]
     for step in steps:
@@ -141,10 +130,10 @@ def _frame(steps: Sequence[Step], left: float, right: float, top: float, foot: f
         low, high = tick * math.floor(min(seen) / tick - 0.1), tick * math.ceil(max(seen) / tick + 0.1)
         if (foot - top) * tick / (high - low) >= _LEAST_TICK_GAP:
             break
-    return Frame(left, right, top, foot, low, high, tick, len(steps))
+    return PlotFrame(left, right, top, foot, low, high, tick, len(steps))
 
 
-def _axes(steps: Sequence[Step], frame: Frame, total: int) -> Drawing:
+def _axes(steps: Sequence[Step], frame: PlotFrame, total: int) -> Drawing:
     """The zero line, cents up the left side, steps along the foot."""
     left, right, top, foot = frame.left, frame.right, frame.top, frame.foot
     cut = f"; last {len(steps)} of {total} steps" if len(steps) < total else ""
@@ -162,7 +151,7 @@ def _axes(steps: Sequence[Step], frame: Frame, total: int) -> Drawing:
     for n in range(round(frame.low / frame.tick), round(frame.high / frame.tick) + 1):
         y = frame.y(n * frame.tick)
         items.append(Line((left - _TICK, y), (left, y), Role.TICK))
-        text = _signed(n * frame.tick, decimals)
+        text = signed(n * frame.tick, decimals)
         items.append(Text((left - _TICK - _GAP, y + SMALL / 2), text, SMALL, Anchor.END))
     widest = max(width_mm(str(step.step), SMALL) for step in steps)
     every = next(n for n in _EVERY if n * frame.apart >= max(_LEAST_NUMBER_GAP, widest + 2.0))
@@ -174,19 +163,7 @@ def _axes(steps: Sequence[Step], frame: Frame, total: int) -> Drawing:
     return drawing(items)
 
 
-def _signed(cents: float, decimals: int) -> str:
-    """Cents with their sign, none for zero.
-
-    >>> _signed(0.2, 1), _signed(-5.0, 0), _signed(0.01, 1)
-    ('+0.2', '−5', '0.0')
-    """
-    text = round_half_up(cents, decimals)
-    if not float(text):
-        return text
-    return text.replace("-", "−") if cents < 0 else f"+{text}"
-
-
-def _band(steps: Sequence[Step], frame: Frame) -> Drawing:
+def _band(steps: Sequence[Step], frame: PlotFrame) -> Drawing:
     """What the tuner could tell at each step, dashed; where strings differ, the least sure."""
     half = frame.apart / 2
     tells = [(frame.x(n), max(each for _, _, each in one.rests)) for n, one in enumerate(steps)]
@@ -207,7 +184,7 @@ def _stairs(points: Sequence[Point], half: float) -> tuple[tuple[Point, ...], ..
     return (tuple(run),)
 
 
-def _curve(steps: Sequence[Step], string: int, order: int, frame: Frame) -> Drawing:
+def _curve(steps: Sequence[Step], string: int, order: int, frame: PlotFrame) -> Drawing:
     """One string: a mark at each step, and lines from mark to mark."""
     points = [
         (one.step, (frame.x(n), frame.y(rest)))
@@ -298,7 +275,7 @@ def _table(steps: Sequence[Step], strings: Sequence[int], width: float, rows: in
         for n, string in enumerate(fitting, 1):
             if string in rests:
                 at = (_FIRST_COLUMN + n * _COLUMN, base)
-                items.append(Text(at, _signed(rests[string], 1), SMALL, Anchor.END))
+                items.append(Text(at, signed(rests[string], 1), SMALL, Anchor.END))
         said = shortened(step.verdict, SMALL, width - words)
         items += [Text((words, base), said, SMALL)] if width_mm(said, SMALL) > 0 else []
     return drawing(items)

@@ -16,9 +16,10 @@ from jigs.drawing.arcs import Point
 from jigs.drawing.items import Anchor, Circle, Drawing, Item, Line, Path, Role, Text, drawing, paragraph
 from jigs.drawing.lettering import LARGE, LARGEST, LINE_STEP, MEDIUM, width_mm, wrapped, writable
 from jigs.readings.advice import ENDS, Advice, Move, Standing
-from jigs.readings.words import LEAST_MOVE_MM, verdict_in_words
+from jigs.readings.words import LEAST_MOVE_MM, verdict_line
 from jigs.sheets.paper import Paper, Sheet
 from jigs.sheets.title import Title
+from jigs.workup.standing import line_through
 from jigs.workup.workup import Workup
 
 DOCUMENT = "The bridge before and after"
@@ -47,7 +48,7 @@ class Word:
 
 
 @dataclass(frozen=True)
-class Frame:
+class BridgeFrame:
     """Where places lie on the picture: ``times`` as large along the neck, y = 0 at ``zero_mm`` from the nut.
 
     ``words_mm`` and ``figures_mm`` are lettering heights, to be read on a telephone that shows the whole width.
@@ -96,7 +97,7 @@ def draw(advice: Advice) -> Drawing:
     """The picture in mm, the middle of the bridge at x = 0."""
     workup, before, after = advice.workup, _line(advice.workup, advice.before), _line(advice.workup, advice.after)
     heights = (MEDIUM, LARGE) if workup.instrument.bridge.length <= _LONG_BRIDGE else (LARGE, LARGEST)
-    frame = Frame(workup, _times(advice), before.centre_mm, *heights)
+    frame = BridgeFrame(workup, _times(advice), before.centre_mm, *heights)
     lines = (before, after) if _moves(advice) else (before,)
     ys = [y for line in lines for _, y in frame.ends(line)]
     top, foot = min(ys) - _BEYOND, max(ys) + _BEYOND
@@ -122,9 +123,7 @@ def _ends(workup: Workup) -> tuple[str, ...]:
 
 
 def _line(workup: Workup, standing: Standing) -> BridgeLine:
-    treble, bass = workup.across_mm[list(workup.outer)].tolist()
-    slope = (standing.treble_mm - standing.bass_mm) / (treble - bass) if treble != bass else 0.0
-    return BridgeLine(standing.treble_mm - slope * treble, slope)
+    return line_through(workup, (standing.treble_mm, standing.bass_mm))
 
 
 def _half_mm(workup: Workup, line: BridgeLine) -> float:
@@ -210,7 +209,7 @@ def _strings(workup: Workup, pole: float, top: float, foot: float) -> Iterator[I
         yield Path(runs, Role.GUIDE if outer else Role.FINE, f"string-{n + 1}")
 
 
-def _bridges(advice: Advice, frame: Frame, before: BridgeLine, after: BridgeLine) -> Iterator[Item]:
+def _bridges(advice: Advice, frame: BridgeFrame, before: BridgeLine, after: BridgeLine) -> Iterator[Item]:
     stays = advice.verdict is Verdict.STOP
     if not stays:
         yield _bridge(frame, before, Role.PROVISIONAL, "bridge-before")
@@ -218,14 +217,14 @@ def _bridges(advice: Advice, frame: Frame, before: BridgeLine, after: BridgeLine
         yield _bridge(frame, after, Role.CUT, "bridge-after")
 
 
-def _bridge(frame: Frame, line: BridgeLine, role: Role, name: str) -> Path:
+def _bridge(frame: BridgeFrame, line: BridgeLine, role: Role, name: str) -> Path:
     """The line of a crown, with a stroke across at each end of the bridge."""
     ends = frame.ends(line)
     caps = (((x, y - _END_CAP), (x, y + _END_CAP)) for x, y in ends)
     return Path((ends, *caps), role, name)
 
 
-def _end(advice: Advice, frame: Frame, end: str, before: BridgeLine, after: BridgeLine) -> Iterator[Item]:
+def _end(advice: Advice, frame: BridgeFrame, end: str, before: BridgeLine, after: BridgeLine) -> Iterator[Item]:
     """What an end does: an arrow along its string, or a ring where it stays or is held."""
     move, name = _move_of(advice, end), f"move-{end}"
     x = float(frame.workup.across_mm[frame.workup.outer[ENDS.index(end)]])
@@ -252,7 +251,7 @@ def _arrow(start: Point, tip: Point) -> tuple[Point, ...]:
     return (tip, *((x + half, y) for half, y in (*right, *left)))
 
 
-def _flag(frame: Frame, end: str, lines: list[Word], top: float) -> Iterator[Text]:
+def _flag(frame: BridgeFrame, end: str, lines: list[Word], top: float) -> Iterator[Text]:
     """The words of an end, outside its string."""
     places = frame.workup.bridge_places_mm[frame.workup.outer[ENDS.index(end)]]
     treble = end == ENDS[0]
@@ -263,7 +262,7 @@ def _flag(frame: Frame, end: str, lines: list[Word], top: float) -> Iterator[Tex
         top += height * LINE_STEP
 
 
-def _foot(advice: Advice, frame: Frame, room: float) -> Drawing:
+def _foot(advice: Advice, frame: BridgeFrame, room: float) -> Drawing:
     """What the lines are, and how large it is drawn; the top left corner at the origin."""
     parts, top, height = Drawing(), 0.0, frame.words_mm
     for role, text in _legend(advice):
@@ -292,7 +291,7 @@ def _notes(advice: Advice, times: int) -> Iterator[str]:
     if _moves(advice):
         yield _sizes_in_words(times)
     elif advice.verdict is Verdict.STOP:
-        said = verdict_in_words(advice)
+        said = verdict_line(advice).text
         for n in advice.workup.outer:
             name = advice.workup.instrument.string_in_words(n)
             said = said.replace(name, name.replace(" ", "\N{NO-BREAK SPACE}"))

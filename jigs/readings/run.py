@@ -4,13 +4,15 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from geometry.frets import OCTAVE_FRET
 from geometry.readings import TUNER_ERROR_CENTS
 from jigs.export.formats import ON_PAPER, read_formats
-from jigs.faults import Fault, InputFaults, old_refuse
+from jigs.faults import Fault, InputFaults, Place
 from jigs.instrument.opening import stem_for
+from jigs.readings import fault_words as words
 from jigs.readings import file as readings_file
 from jigs.readings.advice import Advice, advise
-from jigs.readings.checked import Reading, Row, checked, read_tuner_error, rows_from_options
+from jigs.readings.checked import NoteReading, Row, checked, read_tuner_error, rows_from_options
 from jigs.readings.log import Log, Step, as_line, open_log, read, record, step_of
 from jigs.sheets.paper import Paper, paper_named
 from jigs.system.whole_files import write_all
@@ -49,13 +51,12 @@ def advice(
 ) -> Advice:
     """Advice from what was written: options in their order, or a file. Raises `InputFaults` with all faults."""
     if file is not None and given:
-        raise old_refuse("readings", "--file and readings on the command line are both given; choose one")
+        raise words.file_and_options().refusal(Place(option="file"))
     if file is None and not given:
-        remedy = "read both outer strings, as in --string 4 --harmonic +2 --fretted -5, or give --file"
-        raise old_refuse("readings", f"there is nothing to go by; {remedy}")
+        raise words.nothing_given().refusal(Place(table="readings"))
     faults: list[Fault] = []
     place, error = None, TUNER_ERROR_CENTS
-    found: tuple[Reading, ...] = ()
+    found: tuple[NoteReading, ...] = ()
     try:
         place = None if stands_at is None else read_place(stands_at, workup)
     except InputFaults as wrong:
@@ -78,11 +79,9 @@ def _rows(given: Sequence[tuple[str, str]], file: str | None) -> Sequence[Row]:
     return rows_from_options(given) if file is None else readings_file.load(Path(file))
 
 
-def _all_at_octave(found: Sequence[Reading], diagnose: bool) -> None:
-    if not diagnose and not any(one.fret == 12 for one in found):
-        raise old_refuse(
-            "readings", "none of them is at fret 12, which places the bridge; read that, or give --diagnose"
-        )
+def _all_at_octave(found: Sequence[NoteReading], diagnose: bool) -> None:
+    if not diagnose and not any(one.fret == OCTAVE_FRET for one in found):
+        raise words.none_at_octave().refusal(Place(table="readings"))
 
 
 def keep(found: Advice, log: str, drawn: Picture | None) -> list[Path]:

@@ -11,8 +11,8 @@ from geometry.lengths import MM_PER_INCH, LengthError, format_mm, parse_mm
 from jigs.drawing.items import Drawing, Line, Role, Text, drawing
 from jigs.drawing.lettering import SMALL, shortened
 from jigs.drawing.room import Room
-from jigs.faults import nearest, old_refuse
-from jigs.sheets import rulers, tiling
+from jigs.faults import Place
+from jigs.sheets import rulers, tiling, words
 from jigs.sheets.title import HEIGHT_MM as TITLE_HEIGHT_MM
 from jigs.sheets.title import Title, title_block
 
@@ -71,25 +71,20 @@ def paper_named(text: str) -> Paper:
     >>> paper_named("a4").height_mm, paper_named("200x300").name
     (297.0, '200 x 300 mm')
     """
-    word = text.strip().lower()
+    word, place = text.strip().lower(), Place(option="paper")
     if word in PAPERS:
         return PAPERS[word]
     sides = word.replace("×", "x").split("x")
     if len(sides) != 2:
-        raise old_refuse("--paper", f'"{text}" is no paper; {nearest(word, PAPERS)}, or WxH in mm such as 200x300')
+        raise words.unknown_paper(text, list(PAPERS)).refusal(place)
     try:
         width, height = (float(parse_mm(side)) for side in sides)
     except LengthError as error:
-        raise old_refuse("--paper", f"{error}; give width x height, for instance 200x300") from None
+        raise words.size_unread(error).refusal(place) from None
     if max(width, height) < _SMALLEST_MM or min(width, height) < _INCHES_BELOW_MM:
-        remedy = "name the unit on both sides, as in 8.5inx11in, or write letter"
-        raise old_refuse("--paper", f"{text} is too small in millimetres; if inches are meant, {remedy}")
+        raise words.perhaps_inches(text).refusal(place)
     if not (_SMALLEST_MM <= width <= _LARGEST_MM and _SMALLEST_HEIGHT_MM <= height <= _LARGEST_MM):
-        raise old_refuse(
-            "--paper",
-            f"{text} is out of range; write {_SMALLEST_MM:.0f} mm across and {_SMALLEST_HEIGHT_MM:.0f} mm down at the least"
-            f" (for rulers and title), {_LARGEST_MM:.0f} mm at the most",
-        )
+        raise words.out_of_range(text, (_SMALLEST_MM, _SMALLEST_HEIGHT_MM), _LARGEST_MM).refusal(place)
     return Paper(f"{width:g} x {height:g} mm", width, height)
 
 

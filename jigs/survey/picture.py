@@ -7,7 +7,7 @@ reading error explains lies between the dashed lines.
 import math
 from collections.abc import Sequence
 
-from geometry.lengths import format_mm, round_half_up
+from geometry.lengths import format_mm
 from jigs.drawing.items import (
     Anchor,
     Circle,
@@ -24,11 +24,14 @@ from jigs.drawing.items import (
 from jigs.drawing.lettering import LINE_STEP, SMALL, wrapped, writable
 from jigs.drawing.room import DoesNotFit, Room
 from jigs.export.files import page_files
-from jigs.faults import old_refuse
-from jigs.sheets.paper import PAPERS, Paper, Sheet, on_sheet, room_on, size_in_words
+from jigs.faults import Place
+from jigs.sheets.fitting import fitted
+from jigs.sheets.paper import Paper, Sheet, on_sheet, room_on, size_in_words
 from jigs.sheets.title import Title
-from jigs.survey.file import Board
+from jigs.survey import fault_words
+from jigs.survey.file import SurveyedBoard
 from jigs.survey.words import findings, named_in_short
+from jigs.wording import signed
 
 SCALES = (50.0, 20.0, 10.0, 5.0, 2.0, 1.0, 0.5, 0.2, 0.1, 0.05, 0.02, 0.01)
 """Enlargements and reductions after ISO 5455, largest first."""
@@ -49,40 +52,25 @@ _DOT = 0.9
 _SAMPLE = 11.0
 
 
-def files(board: Board, paper: Paper, formats: Sequence[str], stem: str) -> dict[str, bytes]:
+def files(board: SurveyedBoard, paper: Paper, formats: Sequence[str], stem: str) -> dict[str, bytes]:
     """The picture in every format, in memory, by file name. Raises `InputFaults`."""
     sheet = lay_out(board, paper)
     title, subject = f"{DOCUMENT}: {sheet.title.name}", f"Residuals on {size_in_words(paper)}"
     return page_files([sheet], formats, f"{stem}-survey", title, subject)
 
 
-def lay_out(board: Board, paper: Paper) -> Sheet:
+def lay_out(board: SurveyedBoard, paper: Paper) -> Sheet:
     """The picture on a sheet. Raises `InputFaults`, naming the papers that would do."""
     if board.found.best.residual_mm is None:
-        raise old_refuse(
-            board.source, "so few frets leave nothing to draw; measure three or more, or leave it out", "--format"
-        )
-    try:
-        filled = draw(board, room_on(paper))
-    except DoesNotFit as reason:
-        enough = [size_in_words(other) for other in PAPERS.values() if _fits(board, other)]
-        remedy = f"take {' or '.join(enough)}" if enough else "give a larger sheet as --paper WxH, in mm"
-        raise old_refuse("--paper", f"the picture does not fit on {size_in_words(paper)}: {reason}; {remedy}") from None
+        raise fault_words.too_few_to_draw().refusal(Place(board.source, option="format"))
+    filled = fitted(lambda on: draw(board, room_on(on)), paper, "the picture")
     scale = board.found.best.scale
     facts = f"Scale length {format_mm(scale.mm, 2)} ± {format_mm(scale.se_mm, 2)}"
     drawn = scale_in_words(enlargement(board, _half(room_on(paper))))
     return on_sheet(filled, paper, Title(writable(board.name)[0], DOCUMENT, facts, scale=drawn))
 
 
-def _fits(board: Board, paper: Paper) -> bool:
-    try:
-        draw(board, room_on(paper))
-    except DoesNotFit:
-        return False
-    return True
-
-
-def draw(board: Board, room: Room) -> Drawing:
+def draw(board: SurveyedBoard, room: Room) -> Drawing:
     """The picture in its room. Raises `DoesNotFit`. Needs residuals."""
     width = room.width - room.corner_width - 2.0
     words = _words([*findings(board)[:-1], f"out of place: {named_in_short(board)}"], width)
@@ -127,7 +115,7 @@ def _kept_together(text: str) -> str:
     return text.replace(" mm", "\N{NO-BREAK SPACE}mm").replace(" ± ", "\N{NO-BREAK SPACE}±\N{NO-BREAK SPACE}")
 
 
-def enlargement(board: Board, half: float) -> float:
+def enlargement(board: SurveyedBoard, half: float) -> float:
     """The largest scale of ISO 5455 at which every residual and every limit lies within ``half`` mm of the middle."""
     found = board.found
     lengths = [abs(float(mm)) for mm in found.best.residual_mm] if found.best.residual_mm is not None else []
@@ -146,7 +134,7 @@ def scale_in_words(scale: float) -> str:
     return f"{scale:g}:1" if scale >= 1 else f"1:{1 / scale:g}"
 
 
-def _plot(board: Board, middle: float, half: float, top: float, row: float) -> Drawing:
+def _plot(board: SurveyedBoard, middle: float, half: float, top: float, row: float) -> Drawing:
     found = board.found
     off, cents, naming = found.best.residual_mm, found.residual_cents, found.naming
     if off is None or cents is None:
@@ -187,10 +175,8 @@ def _plot(board: Board, middle: float, half: float, top: float, row: float) -> D
         if abs(x - middle) > _DOT:
             items.append(Line((middle, y), (inner, y), Role.MARK, f"bar-{fret}"))
         items.append(Circle((x, y), _DOT, Role.MARK, f"fret-{fret}"))
-        for right, value in zip(
-            columns, (round_half_up(float(off[n]), 2), round_half_up(float(cents[n]), 1)), strict=True
-        ):
-            items.append(Text((right, base), _signed(value), SMALL, Anchor.END))
+        for right, value in zip(columns, (signed(float(off[n]), 2), signed(float(cents[n]), 1)), strict=True):
+            items.append(Text((right, base), value, SMALL, Anchor.END))
         if naming is not None and naming.out_of_place[n]:
             items.append(Text((columns[-1] + 2.0, base), _REMARK, SMALL))
     return drawing(items)
@@ -207,7 +193,7 @@ def _axis(middle: float, half: float, scale: float, top: float, foot: float) -> 
             x = middle + n * step * scale
             items.append(Line((x, level), (x, level + out * _TICK), Role.FINE))
             base = level - _TICK - _GAP if out < 0 else level + _TICK + _GAP + SMALL
-            items.append(Text((x, base), _signed(round_half_up(n * step, decimals)), SMALL, Anchor.MIDDLE))
+            items.append(Text((x, base), signed(n * step, decimals), SMALL, Anchor.MIDDLE))
     return items
 
 
@@ -221,7 +207,7 @@ def _band(points: Sequence[tuple[float, float]], row: float, name: str) -> list[
     return [Path(tuple(map(tuple, runs)), Role.PROVISIONAL, name)]
 
 
-def _legend(board: Board, width: float, scale: float) -> Drawing:
+def _legend(board: SurveyedBoard, width: float, scale: float) -> Drawing:
     """A sample of each line, and what it means; its top at y = 0."""
     found = board.found
     rows = [
@@ -242,14 +228,3 @@ def _legend(board: Board, width: float, scale: float) -> Drawing:
         )
         top += paragraph_height_mm(len(lines), SMALL) + SMALL * (LINE_STEP - 1)
     return legend
-
-
-def _signed(text: str) -> str:
-    """A number with its sign, none for zero.
-
-    >>> _signed("0.20"), _signed("-1.5"), _signed("0.0")
-    ('+0.20', '−1.5', '0.0')
-    """
-    if not float(text):
-        return text
-    return text.replace("-", "−") if text.startswith("-") else f"+{text}"

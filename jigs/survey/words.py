@@ -11,7 +11,8 @@ from geometry.frets import CENTS_PER_OCTAVE, EIGHTEEN, OCTAVE_FRET
 from geometry.lengths import format_inches, format_mm, round_half_up
 from geometry.robust import LEAST_TO_WEIGH
 from geometry.survey import Estimate, Fit, Rule, Strength, shares
-from jigs.survey.file import Board
+from jigs.faults import Note, Option, Says
+from jigs.survey.file import SurveyedBoard
 
 RULE_WORDS = {Rule.EQUAL: "equal steps", Rule.EIGHTEEN: "the rule of eighteen"}
 _LARGEST_ODDS = 1e6
@@ -22,7 +23,7 @@ _REPEATS_APART = 5.0
 _UNKNOWN = "-"
 
 
-def as_dict(board: Board) -> dict[str, Any]:
+def as_dict(board: SurveyedBoard) -> dict[str, Any]:
     """The findings under their stable keys; None is what these readings cannot tell."""
     found = board.found
     best, naming = found.best, found.naming
@@ -61,12 +62,12 @@ def as_dict(board: Board) -> dict[str, Any]:
     }
 
 
-def as_json(board: Board) -> str:
+def as_json(board: SurveyedBoard) -> str:
     """The findings as one JSON object."""
     return json.dumps(as_dict(board), indent=2, ensure_ascii=False, allow_nan=False) + "\n"
 
 
-def as_table(board: Board) -> str:
+def as_table(board: SurveyedBoard) -> str:
     """The findings as text: scale, nut, rule, the frets that are out of place, each fret, and the lines to paste."""
     found = board.found
     frets, readings = len(found.frets), int(np.sum(found.readings))
@@ -83,12 +84,12 @@ def as_table(board: Board) -> str:
     return "\n".join([*lines, *paste_lines(board)]) + "\n"
 
 
-def findings(board: Board) -> list[str]:
+def findings(board: SurveyedBoard) -> list[str]:
     """Scale, nut, rule and frets, a sentence or two each."""
     return [f"{word}: {said}" for word, said in _findings(board)]
 
 
-def _findings(board: Board) -> Iterator[tuple[str, str]]:
+def _findings(board: SurveyedBoard) -> Iterator[tuple[str, str]]:
     best = board.found.best
     scale = best.scale
     yield (
@@ -101,7 +102,7 @@ def _findings(board: Board) -> Iterator[tuple[str, str]]:
     yield "out of place", _named_in_words(board)
 
 
-def _provided(board: Board) -> str:
+def _provided(board: SurveyedBoard) -> str:
     """What the scale's interval takes for granted."""
     found = board.found
     nut = " and the nut is in its place" if found.best.offset is None else ""
@@ -109,7 +110,7 @@ def _provided(board: Board) -> str:
     return f", if the frets follow {RULE_WORDS[found.best.rule]}{nut}" if unsure else ""
 
 
-def named_in_short(board: Board) -> str:
+def named_in_short(board: SurveyedBoard) -> str:
     """The numbers of the frets that are out of place, for a sheet that shows the rest."""
     named = board.found.named
     if board.found.naming is None or not named:
@@ -118,27 +119,27 @@ def named_in_short(board: Board) -> str:
 
 
 def nut_in_words(offset: Estimate | None) -> str:
-    """Where the nut stands against the frets.
+    """How far the nut is from its place against the frets.
 
     >>> nut_in_words(Estimate(0.42, 0.1, 0.2))[:57]
     '0.42 mm ± 0.10 mm: the distances all read that much too l'
     >>> nut_in_words(Estimate(-0.02, 0.1, 0.2))
-    '-0.02 mm ± 0.10 mm: no telling it from a nut in its place'
+    '−0.02 mm ± 0.10 mm: the same as a nut in its place, as far as these readings go'
     """
     if offset is None:
         return (
-            "not known: one fret cannot tell. A nut that stands a millimetre out makes this scale two millimetres wrong;"
+            "not known: one fret cannot tell. A nut that is a millimetre out makes this scale two millimetres wrong;"
             " measure a fret near the nut too"
         )
     size = f"{_mm(offset.mm)} ± {_mm(offset.se_mm)}"
     if not offset.differs_from_zero:
-        return f"{size}: no telling it from a nut in its place"
+        return f"{size}: the same as a nut in its place, as far as these readings go"
     if offset.mm > 0:
-        return f"{size}: the distances all read that much too long, the nut's front edge stands too far from the frets"
-    return f"{size}: the distances all read that much too short, the nut's front edge stands too near the frets"
+        return f"{size}: the distances all read that much too long, the nut's front edge is too far from the frets"
+    return f"{size}: the distances all read that much too short, the nut's front edge is too near the frets"
 
 
-def _rule_in_words(board: Board) -> str:
+def _rule_in_words(board: SurveyedBoard) -> str:
     found = board.found
     best, other = found.best, found.other
     if found.log_odds is None:
@@ -165,7 +166,7 @@ def odds_in_words(log_odds: float) -> str:
     return f"{round_half_up(float(np.exp(log_odds)), 0)} to 1"
 
 
-def _named_in_words(board: Board) -> str:
+def _named_in_words(board: SurveyedBoard) -> str:
     found = board.found
     if found.naming is None or found.best.residual_mm is None or found.residual_cents is None:
         return f"not known: it takes {LEAST_TO_WEIGH} frets or more to say which one is out"
@@ -197,7 +198,7 @@ def pitch_in_words(cents: float) -> str:
     return f"{round_half_up(abs(cents), 1)} cents {'sharp' if cents > 0 else 'flat'}"
 
 
-def _fret_table(board: Board) -> list[str]:
+def _fret_table(board: SurveyedBoard) -> list[str]:
     found = board.found
     off, cents, naming = found.best.residual_mm, found.residual_cents, found.naming
     rows: list[tuple[str, ...]] = [("fret", "readings", "measured", "by the rule", "off", "cents", "")]
@@ -218,7 +219,7 @@ def _fret_table(board: Board) -> list[str]:
     return [*table, "", "off, cents: against the rule, plus is towards the bridge and sharp; ±: one standard error"]
 
 
-def paste_lines(board: Board) -> list[str]:
+def paste_lines(board: SurveyedBoard) -> list[str]:
     """The lines of an instrument file that this board makes, as TOML.
 
     A board with a nut or frets out of place is listed as it was measured, with the scale from the same nut; frets that were
@@ -253,37 +254,37 @@ def _places(best: Fit, frets: list[int], measured: list[float]) -> tuple[list[fl
     return places, [int(fret) for fret in wanted if int(fret) not in known]
 
 
-def notes(board: Board) -> tuple[str, ...]:
+def notes(board: SurveyedBoard) -> tuple[Note, ...]:
     """What is possible but unlikely: worth a second look, no reason to stop."""
-    return tuple(_notes(board))
+    return tuple(says.note() for says in _notes(board))
 
 
-def _notes(board: Board) -> Iterator[str]:
-    found = board.found
-    best, error = found.best, found.reading_error_mm
-    for fret, readings in zip(found.frets, board.readings_mm, strict=True):
+def _notes(board: SurveyedBoard) -> Iterator[Says]:
+    best, error = board.found.best, board.found.reading_error_mm
+    for fret, readings in zip(board.found.frets, board.readings_mm, strict=True):
         apart = float(np.ptp(readings))
         if apart > _REPEATS_APART * error:
-            yield f"fret {fret}: its readings are {_mm(apart)} apart; measure it again"
+            yield Says(f"fret {fret}: its readings are {_mm(apart)} apart", "measure it again", "survey-repeats-apart")
     if best.offset is not None and abs(best.offset.mm) > max(_FAR_OFF_MM, best.offset.half_mm):
-        yield (
-            f"the nut seems {_mm(abs(best.offset.mm))} out of its place; were all distances taken from its front edge,"
-            " and are the frets numbered from 1, a zero fret left out?"
+        what = f"the nut seems {_mm(abs(best.offset.mm))} out of its place"
+        remedy = (
+            "were all distances taken from its front edge, and do the frets count from 1, a zero fret not among them?"
         )
+        yield Says(what, remedy, "survey-nut-far-off")
     if best.spread_mm is not None and best.spread_mm > _ROUGH * error:
-        yield (
-            f"the frets scatter by {_mm(best.spread_mm)} about {RULE_WORDS[best.rule]}, more than a reading error of"
-            f" {_mm(error)} explains: either the board is uneven, or the readings are rougher; then say so with"
-            " --reading-error"
-        )
+        scatter = f"the frets scatter by {_mm(best.spread_mm)} about {RULE_WORDS[best.rule]}"
+        what = f"{scatter}, more than a reading error of {_mm(error)} explains"
+        rougher = ("the board is uneven, or the readings are rougher: then say so with ", Option("reading-error"))
+        yield Says(what, rougher, "survey-scatter")
     if best.spread_mm is None and best.residual_mm is not None:
         worst = float(np.max(np.abs(best.residual_mm)))
         if worst > 3 * error:
-            yield f"the readings disagree by up to {_mm(worst)}; measure {LEAST_TO_WEIGH} frets or more to find which is out"
+            remedy = f"measure {LEAST_TO_WEIGH} frets or more to find which is out"
+            yield Says(f"the readings disagree by up to {_mm(worst)}", remedy, "survey-disagree")
 
 
 def _mm(mm: float) -> str:
-    return format_mm(float(mm), 2)
+    return format_mm(float(mm), 2).replace("-", "−")
 
 
 def _number(mm: float) -> str:

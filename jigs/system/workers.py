@@ -16,7 +16,8 @@ from itertools import islice
 from multiprocessing.connection import wait as wait_for
 from typing import TypeVar
 
-from jigs.faults import old_refuse
+from jigs.faults import Place
+from jigs.system import words
 from jigs.system.interrupts import ASKING, listened_to
 
 MOST_JOBS = 128
@@ -49,7 +50,7 @@ def read_jobs(text: str | None) -> int:
         return cores()
     plain = text.strip()
     if not (plain.isascii() and plain.isdecimal() and 1 <= int(plain[:9]) <= MOST_JOBS):
-        raise old_refuse("--jobs", f'"{text}" is no number of processes; write 1 to {MOST_JOBS}, or leave it out')
+        raise words.no_number_of_processes(text, MOST_JOBS).refusal(Place(option="jobs"))
     return int(plain)
 
 

@@ -1,9 +1,11 @@
-"""Where the bridge stands, as a user writes it."""
+"""Where the bridge stands: the line through its places at the outer strings, and the places as a user writes them."""
 
 import re
 
-from geometry.lengths import LengthError, format_inches, parse_mm
-from jigs.faults import old_refuse
+from geometry.bridge import BridgeLine
+from geometry.lengths import LengthError, parse_mm
+from jigs.faults import Place
+from jigs.workup import words
 from jigs.workup.workup import Workup
 
 _TWO_PLACES = re.compile(r"\s*(\d{2,}\.?\d+)\s*/\s*(\d{2,}\.?\d+)\s*", re.ASCII)
@@ -19,12 +21,15 @@ def read_place(text: str, workup: Workup) -> tuple[float, float]:
     try:
         places = [float(parse_mm(side)) for side in sides]
     except LengthError as error:
-        raise old_refuse("--at", f'{error}; two places are written "668.9 / 671.2"') from None
+        raise words.place_unread(error).refusal(Place(option="at")) from None
     low, high = 0.9 * workup.scale_mm, 1.1 * workup.scale_mm
     if len(places) > 2 or not all(low <= place <= high for place in places):
-        what = (
-            f'"{text}" is no place for this bridge; give the distance of its crown from the nut, {low:.0f} to {high:.0f} mm,'
-            f" or in inches with the unit, {format_inches(low, 8)} to {format_inches(high, 8)}"
-        )
-        raise old_refuse("--at", what)
+        raise words.no_place_for_a_bridge(text, low, high).refusal(Place(option="at"))
     return places[0], places[-1]
+
+
+def line_through(workup: Workup, places_mm: tuple[float, float]) -> BridgeLine:
+    """The straight line through places from the nut at the outer strings, treble first; square for a single string."""
+    treble, bass = workup.across_mm[list(workup.outer)].tolist()
+    slope = (places_mm[0] - places_mm[1]) / (treble - bass) if treble != bass else 0.0
+    return BridgeLine(places_mm[0] - slope * treble, slope)

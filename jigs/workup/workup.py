@@ -23,7 +23,7 @@ from geometry.fretting import (
     relief_fall_mm,
 )
 from geometry.spacing import SpacingError, course_places_mm, string_offsets_mm
-from jigs.faults import Fault, InputFaults, old_fault
+from jigs.faults import Fault, InputFaults, Note, Place, old_fault
 from jigs.instrument.instrument import Instrument
 from jigs.instrument.usual import WARN_AT_SETBACK_SHARE, WARN_AT_SLANT_DEG
 from jigs.workup.on_the_top import feet_before_crown_mm
@@ -110,24 +110,22 @@ class Workup:
         return error_cents(self.model, back, uncut), octave_cents(self.model, back, uncut)
 
     @property
-    def warnings(self) -> tuple[str, ...]:
-        """The instrument's warnings, and those that only the numbers show."""
+    def notes(self) -> tuple[Note, ...]:
+        """The instrument's notes, and those that only the numbers show."""
+        from jigs.workup import words
+
+        source = self.instrument.source
         far = [
-            f"{self.instrument.string_in_words(n)} wants its bridge {back:.1f} mm from the theoretical line, more than is"
-            " usual; check note, gauge, core, action and scale (nut to fret 12 goes into nut_to_fret_12)"
+            words.far_setback(self.instrument.string_in_words(n), float(back)).note(Place(source, string=n + 1))
             for n, back in enumerate(self.setbacks.setback_mm)
             if abs(back) > WARN_AT_SETBACK_SHARE * self.model.length_mm[n]
         ]
         slant = abs(self.line.slant_deg)
         if slant > WARN_AT_SLANT_DEG:
-            far.append(f"a slant of {slant:.0f} degrees is more than is usual; check the outer strings")
+            far.append(words.steep_slant(slant).note())
         if self.instrument.compensation.tune_to is Objective.NUT_AND_SADDLE:
-            cut, left = self.square_nut
-            far.append(
-                f"nut: an end cut square, {cut:.2f} mm nearer the bridge, leaves up to {left:.1f} cents rms on a string;"
-                " jigs numbers has each string's own place"
-            )
-        return (*map(str, self.instrument.notes), *far)
+            far.append(words.square_nut(*self.square_nut).note())
+        return (*self.instrument.notes, *far)
 
     @property
     def square_nut(self) -> tuple[float, float]:

@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from jigs.faults import Note, Place
-from jigs.page.form import words
+from jigs.page import words
 from jigs.page.form.filled import STRINGS
 
 FROM_A_PRESET = {
@@ -20,7 +20,7 @@ def doubts(data: Mapping[str, Any], fields: Mapping[str, str], of_preset: bool) 
     """Notes on what a form was left at: ``data`` is what it began with, ``fields`` what was filled in since.
 
     >>> [str(note) for note in doubts({}, {"scale": "26 in", "action.nut": "0.5", "bridge.length": "70"}, True)]
-    ['taken from the preset, not from your instrument: strings; measure and fill in your own']
+    ['from the preset, not from your instrument: strings; measure and fill in your own']
     """
     if of_preset:
         untouched = [name for name, keys in FROM_A_PRESET.items() if not any(one.startswith(keys) for one in fields)]
@@ -31,4 +31,4 @@ def doubts(data: Mapping[str, Any], fields: Mapping[str, str], of_preset: bool) 
         core = entry.get("core") if isinstance(entry, Mapping) else None
         gauge, left = fields.get(f"{STRINGS}.{n}.gauge"), f"{STRINGS}.{n}.core" not in fields
         if core is not None and gauge and left:
-            yield words.core_of_the_old_string(core).note(Place(table=STRINGS, key="core", string=n))
+            yield words.core_of_old_string(core).note(Place(table=STRINGS, key="core", string=n))

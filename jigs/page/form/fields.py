@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from jigs.faults import Key, Option
 from jigs.instrument.reference import ORDER, DeclaredKey, Kind, declared, default_of, keys_of, title_of
+from jigs.templates.catalogue import OPTIONS, OptionKind
 from jigs.templates.options import RimSide
 
 _OF_A_STRING = re.compile(r"strings\.\d{1,2}\.(\w+)", re.ASCII)
@@ -91,20 +92,20 @@ GROUPS = tuple(_groups())
 STRING_FIELDS = tuple(_field(one, one.key, one.key not in _IN_VIEW) for one in keys_of(_STRINGS))
 """The fields of one string."""
 
-DRAW_FIELDS = (
-    Field("datum-fret", "Fret to register on", "default: the drawing chooses", "whole"),
-    Field("datum-over", "Lay the edge over the middle of that fret", "not against its bridge side", "check"),
-    Field("datum-end", "Register on the end of the board", "not on a fret", "check"),
-    Field("rim", "Side of the hoop to nest against", "", "choice", tuple(map(str, RimSide)), "the drawing chooses"),
-    Field("kerf", "Kerf", "width that the cutter takes away"),
-    Field("clearance", "Clearance of the notch", "over the fret's crown"),
-    Field("corner", "Radius of the corners", ""),
-    Field("web", "Web", "least stock beside a window"),
-    Field("stock", "Thickness of the stock", "0.3 to 3"),
-    Field("to-bridge", "Draw the strings on to the bridge line", "", "check"),
-    Field("untiled", "One long sheet", "of its own size, not cut for the paper", "check"),
+_DRAW_KINDS: dict[OptionKind, Kind] = {"fret": "whole", "flag": "check", "side": "choice", "length": "length"}
+
+DRAW_FIELDS = tuple(
+    Field(
+        option.name,
+        option.label,
+        option.hint,
+        _DRAW_KINDS[option.kind],
+        tuple(map(str, RimSide)) if option.kind == "side" else (),
+        "the drawing chooses",
+    )
+    for option in OPTIONS
 )
-"""The fields of a drawing. The catalogue of templates knows which template uses which."""
+"""The fields of a drawing, as the catalogue declares its options."""
 
 DRAW_KEYS = tuple(field.key for field in DRAW_FIELDS)
 
@@ -136,8 +137,16 @@ def kind_of(key: str) -> Kind | None:
     return None if field is None else field.kind
 
 
-_DRAWN = {"template": "Template", "paper": "Paper", "printer": "Printer"}
-_LABELS = _DRAWN | {field.key: field.label for field in DRAW_FIELDS}
+_ON_THE_PAGE = {
+    "template": "Template",
+    "paper": "Paper",
+    "printer": "Printer",
+    "at": "Where the bridge stands",
+    "tuner-error": "Error of the tuner, in cents",
+}
+"""Labels in page.html of choices that are not the catalogue's options."""
+
+_LABELS = _ON_THE_PAGE | {field.key: field.label for field in DRAW_FIELDS}
 
 
 def _labels(groups: Sequence[Group]) -> dict[str, str]:
@@ -155,7 +164,7 @@ _NAMED = _labels(GROUPS) | {"[[strings]]": title_of(_STRINGS)}
 
 
 def label_of(name: Key | Option) -> str:
-    """What the page calls a key or an option in a sentence, and a value for it as it is filled in.
+    """What the page calls a key or an option in a sentence, with a value for it as people type it.
 
     >>> label_of(Key("rim", "head", "280")), label_of(Key("nut", "spacing")), label_of(Option("kerf"))
     ('“Width of the head”: 280', '“Nut: Outer string spacing”', '“Kerf”')

@@ -13,7 +13,7 @@ from jigs.faults import Place
 from jigs.input.words import too_deep
 from jigs.instrument.file import MOST_STRINGS, REMEDY
 from jigs.instrument.reference import Kind
-from jigs.page.form import words
+from jigs.page import words
 from jigs.page.form.fields import kind_of
 
 STRINGS = "strings"

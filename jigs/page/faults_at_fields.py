@@ -33,7 +33,8 @@ def note_list(notes: Sequence[Note]) -> list[dict[str, str]]:
 
 
 def _sentence(note: Note) -> str:
-    return note.sentence(label_of)
+    string = "" if note.place.string is None else f"string {note.place.string}: "
+    return string + note.sentence(label_of)
 
 
 def where_of(fault: Fault) -> str:

@@ -2,7 +2,8 @@
 
 from collections.abc import Sequence
 
-from jigs.faults import Fault, Option, Says, Words
+from jigs.faults import Fault, Key, Option, Says, Words
+from jigs.input.words import shown
 
 
 def no_reading() -> Says:
@@ -26,10 +27,20 @@ def from_the_preset(untouched: Sequence[str]) -> Says:
     return Says(what, "measure and fill in your own", "values-from-preset")
 
 
-def core_of_old_string(string: int, core: object) -> Says:
-    """A note on a core that its string has outgrown."""
-    what = f"string {string} has a new gauge, and its core is still {core}"
+def core_of_old_string(core: object) -> Says:
+    """A note on a core that was not changed with its gauge."""
+    what = ("the gauge has changed, but ", Key("strings", "core"), f" is still {core}")
     return Says(what, "fill in the new string's core too", "core-of-old-string")
+
+
+def no_field(key: str) -> Says:
+    """A field that the form does not have."""
+    return Says(f'there is no field "{key}"', "load the page again", "field-unknown")
+
+
+def no_count_of_strings(value: str, most: int) -> Says:
+    """Something else where the number of strings is meant."""
+    return Says(f"{shown(value)} is not a number of strings", f"the most is {most}", "string-count")
 
 
 # ---- requests

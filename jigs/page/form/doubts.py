@@ -1,4 +1,4 @@
-"""What a player may take for measured and has not measured: values of a preset, and a core that its string has outgrown."""
+"""What a player may take for measured and has not measured: values of a preset, and a core that is not the new string's."""
 
 from collections.abc import Iterator, Mapping
 from typing import Any
@@ -13,7 +13,7 @@ FROM_A_PRESET = {
     "strings": (f"{STRINGS}.",),
     "bridge": ("bridge.",),
 }
-"""What places the bridge, and the fields that say it was measured."""
+"""What places the bridge, and the fields that show that it was measured."""
 
 
 def doubts(data: Mapping[str, Any], fields: Mapping[str, str], of_preset: bool) -> Iterator[Note]:
@@ -31,4 +31,4 @@ def doubts(data: Mapping[str, Any], fields: Mapping[str, str], of_preset: bool) 
         core = entry.get("core") if isinstance(entry, Mapping) else None
         gauge, left = fields.get(f"{STRINGS}.{n}.gauge"), f"{STRINGS}.{n}.core" not in fields
         if core is not None and gauge and left:
-            yield words.core_of_old_string(n, core).note(Place(table=STRINGS, key="core", string=n))
+            yield words.core_of_old_string(core).note(Place(table=STRINGS, key="core", string=n))

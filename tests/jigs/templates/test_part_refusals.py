@@ -84,7 +84,7 @@ def test_measurements_of_a_banjo_that_cannot_be_are_refused(tmp_path, tables, va
             ["[top] arch_span", "30 mm high is higher than half"],
         ),
         (("heights", "arch"), {"arch": '"gothic"'}, ["top"], ["[top] arch", "circular or parabolic"]),
-        (("arch",), {}, ["fork"], ["[board] over_top", "missing beside [top] arch_rise"]),
+        (("arch",), {}, ["fork"], ["[board] over_top", "is needed for [top] arch_rise"]),
         (("heights",), {"end": 352, "height": 70}, ["fork"], ["[bridge] height", "would stand under the board"]),
         (("heights",), {"end": 360}, ["fork"], ["[board] end", "beyond the bridge"]),
         ((), {}, ["head"], ["head", "on other instruments take the top template"]),
@@ -103,12 +103,14 @@ def test_measurements_of_a_mandolin_that_cannot_be_are_refused(tmp_path, tables,
 def test_arch_without_its_rise_or_its_span_is_refused(tmp_path, kept, missing):
     text = "\n".join(line for line in filed("mandolin", "heights", "arch").split("\n") if not line.startswith(missing))
     told = refused(tmp_path, text, "top")
-    assert f"[top] {missing}: is missing beside {kept}" in told
+    assert f"[top] {missing}: [top] {kept} is filled in without [top] {missing}" in told
 
 
 def test_both_edges_of_the_rim_are_one_too_many(tmp_path):
     text = filed("banjo", "head") + "\nfret_12_to_far_edge = 436.4\n"
-    assert "fret_12_to_near_edge are both given" in refused(tmp_path, text, "head")
+    assert "both [rim] fret_12_to_near_edge and [rim] fret_12_to_far_edge are filled in" in refused(
+        tmp_path, text, "head"
+    )
 
 
 def test_dxf_beside_paper_is_passed_over_with_a_note(tmp_path):

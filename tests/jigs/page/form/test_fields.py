@@ -3,7 +3,7 @@ from typing import get_args
 
 import pytest
 
-from jigs.cutting.cutter import LENGTHS
+from jigs.templates.catalogue import LENGTHS
 from jigs.instrument import keys
 from jigs.instrument.tables import TABLES
 from jigs.page.form.fields import BEGINS_WITH, DRAW_KEYS, GROUPS, STRING_FIELDS, Kind, kind_of

@@ -1,4 +1,4 @@
-"""What all commands share: faults told in sentences, notes, files written."""
+"""What all commands share: faults and notes printed, files written."""
 
 import io
 import os
@@ -37,9 +37,9 @@ def guarded(command: Callable[..., None]) -> Callable[..., None]:
         except BrokenPipeError:
             raise
         except OSError as error:
-            click.echo(
-                f"standard output: cannot be written ({error.strerror}); nothing is lost but these lines", err=True
-            )
+            from jigs.cli import words
+
+            click.echo(words.output_unwritable(str(error.strerror)), err=True)
             sys.stdout = open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115 - Python flushes it once more at exit
             raise SystemExit(ANYTHING_ELSE) from None
 

@@ -18,7 +18,7 @@ os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
 gc.set_threshold(200_000)
 
 
-COMMANDS = ("demo", "draw", "numbers", "page", "presets", "printer", "rack", "readings", "settings", "survey")
+COMMANDS = ("demo", "draw", "keys", "numbers", "page", "presets", "printer", "rack", "readings", "settings", "survey")
 """Each is a module of this folder, imported when it is asked for."""
 
 

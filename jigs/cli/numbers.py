@@ -20,14 +20,15 @@ from jigs.cli.common import guarded, opened, warn
 @guarded
 def numbers(instrument: str, as_json: bool, as_csv: bool, stands_at: str | None) -> None:
     """Print frets, strings and bridge line of INSTRUMENT, a file or a preset's name."""
-    from jigs.faults import old_refuse
+    from jigs.cli import words
+    from jigs.faults import Place
     from jigs.workup import tables as figures
     from jigs.workup.standing import read_place
 
     if as_json and as_csv:
-        raise old_refuse("numbers", "--json and --csv are both given; choose one")
+        raise words.json_and_csv().refusal(Place(option="json"))
     workup = opened(instrument)
     place = None if stands_at is None else read_place(stands_at, workup)
     show = figures.as_json if as_json else figures.as_csv if as_csv else figures.as_table
-    warn(workup.warnings)
+    warn(workup.notes)
     click.echo(show(workup, place), nl=False)

@@ -1,121 +1,108 @@
-"""``jigs rack``: words to `rack`, results to the terminal. It computes nothing."""
+"""``jigs rack``: words to `jigs.rack`, results to the terminal. It computes nothing."""
 
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from jigs.cli import completion
 from jigs.cli.common import ANYTHING_ELSE, USER_INPUT, guarded, warn
+from jigs.cli.draw_options import draw_options, format_option, given_options, out_option, paper_option
+from jigs.templates.catalogue import NAMES
+
+if TYPE_CHECKING:
+    from jigs.cutting.nesting import Stock
+    from jigs.press.order import Order
+    from jigs.rack.report import Report
 
 
 @click.command()
 @click.argument("places", metavar="FOLDER-OR-FILES...", nargs=-1, required=True, shell_complete=completion.files)
-@click.option("--out", shell_complete=completion.folders, default="rack", show_default=True, help="Folder to write to.")
-@click.option("--templates", "names", help="Templates, with commas. Left out: fork; with --sheet, gauge.")
-@click.option("--all", "every", is_flag=True, help="All templates that an instrument's file has the measurements for.")
-@click.option("--paper", default="a4", show_default=True, help="As for draw; the index is on it too.")
-@click.option("--format", "formats", help="As for draw, with commas. Left out: pdf,svg; with --sheet, dxf,svg.")
-@click.option("--name", help="What the index calls the rack; the folder's name if left out.")
-@click.option("--sheet", metavar="WxH", help="Lay the parts that are cut from stock on sheets of it, as 600x300.")
-@click.option("--gap", metavar="LENGTH", help="Stock left between parts, and at the edges; 3 mm if left out.")
-@click.option("--jobs", metavar="NUMBER", help="Processes at work at once; as many as there are cores if left out.")
+@out_option("rack")
+@click.option("--templates", "names", help="Templates, with commas.  [default: fork; with --sheet, gauge]")
+@click.option("--all", "every", is_flag=True, help="Draw all templates that a file has the measurements for.")
+@paper_option(help_="Paper of sheets and index, as for draw.")
+@format_option(None, "Formats as for draw, with commas.  [default: pdf,svg; with --sheet, dxf,svg]")
+@click.option("--name", help="Name of the rack on the index.  [default: the folder's name]")
+@click.option("--sheet", metavar="WxH", help="Nest the parts on sheets of stock of this size, as 600x300.")
+@click.option("--gap", metavar="LENGTH", help="Stock left between parts and at the edges.  [default: 3 mm]")
+@click.option("--jobs", metavar="NUMBER", help="Number of processes at work at once.  [default: one a core]")
 @click.option("--force", is_flag=True, help="Write everything again, not only what changed.")
-@click.option("--json", "as_json", is_flag=True, help="Say what became of it as JSON, for programs.")
-@click.option("--printer", "printed_by", metavar="NAME", help="As for draw.")
-@click.option("--datum-fret", type=int, help="As for draw.")
-@click.option("--datum-over", is_flag=True, help="As for draw.")
-@click.option("--datum-end", is_flag=True, help="As for draw.")
-@click.option("--rim", "rim_side", metavar="SIDE", help="As for draw.")
-@click.option("--kerf", metavar="LENGTH", help="As for draw.")
-@click.option("--clearance", metavar="LENGTH", help="As for draw.")
-@click.option("--corner", metavar="LENGTH", help="As for draw.")
-@click.option("--web", metavar="LENGTH", help="As for draw.")
-@click.option("--stock", metavar="LENGTH", help="As for draw: thickness of the stock.")
-@click.option("--to-bridge", is_flag=True, help="As for draw.")
-@click.option("--untiled", is_flag=True, help="As for draw.")
+@click.option("--json", "as_json", is_flag=True, help="Print the outcome as JSON, for programs.")
+@click.option("--printer", metavar="NAME", help="Correct for this printer's errors, as for draw.")
+@draw_options
 @guarded
-def rack(
-    places: tuple[str, ...],
-    out: str,
-    names: str | None,
-    every: bool,
-    paper: str,
-    formats: str | None,
-    name: str | None,
-    sheet: str | None,
-    gap: str | None,
-    jobs: str | None,
-    force: bool,
-    as_json: bool,
-    printed_by: str | None,
-    datum_fret: int | None,
-    datum_over: bool,
-    datum_end: bool,
-    rim_side: str | None,
-    to_bridge: bool,
-    untiled: bool,
-    **cut: str | None,
-) -> None:
-    """Draw every instrument of a rack: all instrument files in folders, and files by name.
+def rack(places: tuple[str, ...], out: str, as_json: bool, force: bool, jobs: str | None, **given: Any) -> None:
+    """Draw every instrument of a rack.
 
-    Into one folder come their templates, a table (rack.csv) and an index to print (rack-index.pdf). Run it again, and it
-    makes only what changed. A faulty file is told, and the others come out all the same. Nothing is ever deleted.
+    The rack is all instrument files in folders, and files by name. Into one folder come their templates, a table
+    (rack.csv) and an index to print (rack-index.pdf). Run it again, and it draws only what changed. If one file has a
+    fault, it is listed and the others are still drawn. Nothing is ever deleted.
 
-    With --sheet, gauges (and head and top, if you name them) lie close together on as few sheets of stock as can be found
-    (nest-1.dxf and so on), and nest.csv says what lies where.
+    With --sheet, gauges (and head and top, if you name them) are nested on as few sheets of stock as can be found
+    (nest-1.dxf and so on), and nest.csv lists where each part is.
     """
-    from jigs.cutting.nesting import stock_named
-    from jigs.export.formats import read_formats
-    from jigs.faults import old_refuse
-    from jigs.press.order import Order
-    from jigs.printers.kept import load
-    from jigs.rack.report import as_json as report_as_json
-    from jigs.rack.report import in_lines
-    from jigs.rack.run import Interrupted, make
-    from jigs.sheets.paper import paper_named
-    from jigs.system.workers import WorkerLost, read_jobs
-    from jigs.templates.catalogue import NAMES
-    from jigs.templates.options import read_options
-    from jigs.templates.template import chosen
+    from jigs.rack.run import Making
+    from jigs.system.workers import read_jobs
 
+    name = given.pop("name")
+    order, stock = _order(given)
+    with _bar() as tell:
+        report = _made(places, order, Making(Path(out), read_jobs(jobs), name, stock, force, tell))
+    _show(report, as_json)
+
+
+def _order(given: dict[str, Any]) -> "tuple[Order, Stock | None]":
+    """What was ordered, and the stock to nest parts on. Raises `InputFaults`."""
+    from jigs.cutting.nesting import stock_named
+    from jigs.faults import Place
+    from jigs.press.order import OrderWords, read_order
+    from jigs.rack import words
+
+    sheet, gap = given["sheet"], given["gap"]
     if gap is not None and sheet is None:
-        raise old_refuse("--gap", "is for parts on sheets of stock; give --sheet as well, or leave it out")
+        raise words.gap_without_sheet().refusal(Place(option="gap"))
     stock = None if sheet is None else stock_named(sheet, gap)
     usual = ("fork", "pdf,svg") if stock is None else ("gauge", "dxf,svg")
-    names = usual[0] if names is None else names
-    wanted = chosen(NAMES if every else [one.strip() for one in names.split(",")], "--templates")
-    asked: dict[str, str | int | bool | None] = {
-        "datum-fret": datum_fret,
-        "datum-over": datum_over,
-        "datum-end": datum_end,
-    }
-    asked |= {"rim": rim_side, "to-bridge": to_bridge, **cut}
-    options = read_options(asked, [template.name for template in wanted])
-    templates, kinds = (
-        tuple(template.name for template in wanted),
-        tuple(read_formats(usual[1] if formats is None else formats)),
+    names = [one.strip() for one in (given["names"] or usual[0]).split(",")]
+    written = OrderWords(
+        NAMES if given["every"] else names,
+        given["paper"],
+        given["formats"] or usual[1],
+        given["printer"],
+        given_options(given),
+        nested=stock is not None,
+        leave_out=True,
     )
-    on = None if printed_by is None else load(printed_by)
-    order = Order(templates, paper_named(paper), kinds, options, untiled, stock is not None, on)
-    processes = read_jobs(jobs)
+    return read_order(written), stock
+
+
+def _made(places: tuple[str, ...], order: "Order", how: Any) -> "Report":
+    """The rack, or the end of the command if it was stopped."""
+    from jigs.rack import words
+    from jigs.rack.run import Interrupted, make
+    from jigs.system.workers import WorkerLost
+
     try:
-        with _bar() as tell:
-            report = make(places, order, Path(out), processes, name, stock, force, tell)
+        return make(places, order, how)
     except Interrupted as stopped:
-        done = f"{stopped.done} of {stopped.of} files are done, and whole"
-        click.echo(f"stopped: {done}; give the same command again, and it goes on from there", err=True)
+        click.echo(words.STOPPED.format(done=stopped.done, of=stopped.of), err=True)
         raise SystemExit(ANYTHING_ELSE) from None
     except WorkerLost:
-        what = (
-            "a process was taken away, perhaps for want of memory; what is written is whole: run it again with --jobs 1"
-        )
-        click.echo(f"rack: {what}", err=True)
+        click.echo(words.OUT_OF_MEMORY, err=True)
         raise SystemExit(ANYTHING_ELSE) from None
+
+
+def _show(report: "Report", as_json: bool) -> None:
+    """Print the outcome; faults end with their status."""
+    from jigs.rack.report import as_json as in_json
+    from jigs.rack.report import in_lines
+
     warn(report.notes)
-    click.echo(report_as_json(report) if as_json else "\n".join([*in_lines(report), ""]), nl=False)
+    click.echo(in_json(report) if as_json else "\n".join([*in_lines(report), ""]), nl=False)
     for fault in report.faults:
         click.echo(str(fault), err=True)
     if report.faults:
@@ -124,7 +111,7 @@ def rack(
 
 @contextmanager
 def _bar() -> Iterator[Callable[[int, int], None]]:
-    """A progress bar where somebody looks on, and nothing elsewhere."""
+    """A progress bar on a terminal, and nothing elsewhere."""
     if not sys.stderr.isatty():
         yield lambda _done, _of: None
         return

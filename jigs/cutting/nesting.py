@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from geometry.lengths import LengthError, parse_mm
+from jigs.cutting import words
 from jigs.cutting.cut_sheet import MARGIN_MM
 from jigs.cutting.engraving import all_engraved, width_mm
 from jigs.cutting.reference import HEIGHT_MM as REFERENCE_HEIGHT_MM
@@ -17,7 +18,7 @@ from jigs.cutting.reference import WIDTH_MM as REFERENCE_WIDTH_MM
 from jigs.cutting.reference import reference
 from jigs.drawing.items import Drawing, Path, Role, Text, drawing
 from jigs.drawing.lettering import LINE_STEP, SMALL
-from jigs.faults import old_refuse
+from jigs.faults import Place, Says, Wrong
 from jigs.sheets.paper import Paper, Sheet
 from jigs.sheets.title import Title
 
@@ -44,7 +45,7 @@ class Stock:
 
 
 @dataclass(frozen=True)
-class Part:
+class NestPart:
     """The box of a part's lines, under the part's name."""
 
     name: str
@@ -70,7 +71,7 @@ class Nest:
     """Parts on sheets, in the order in which they lie, and those that no sheet holds."""
 
     placed: tuple[Placed, ...]
-    too_large: tuple[Part, ...]
+    too_large: tuple[NestPart, ...]
 
     @property
     def sheets(self) -> int:
@@ -80,21 +81,18 @@ class Nest:
 
 def stock_named(text: str, gap: str | None = None) -> Stock:
     """Stock from WxH, as "600x300", "24 in x 12 in". Raises `InputFaults`."""
+    place = Place(option="sheet")
     sides = text.strip().lower().replace("×", "x").split("x")
     if len(sides) != 2:
-        raise old_refuse("--sheet", f'"{text}" is no size of stock; write width x height, for instance 600x300')
+        raise words.no_stock_size(text).refusal(place)
     try:
         width, height = (float(parse_mm(side)) for side in sides)
     except LengthError as error:
-        raise old_refuse("--sheet", f"{error}; write width x height, for instance 600x300") from None
+        raise words.stock_length_unread(error).refusal(place) from None
     if max(width, height) < _INCHES_BELOW_MM:
-        raise old_refuse(
-            "--sheet", f"{text} is too small in millimetres; if inches are meant, name the unit, as in 24inx12in"
-        )
+        raise words.stock_perhaps_inches(text).refusal(place)
     if min(width, height) < LEAST_STOCK_MM or max(width, height) > MOST_STOCK_MM:
-        raise old_refuse(
-            "--sheet", f"{text} is out of range; write {LEAST_STOCK_MM:g} to {MOST_STOCK_MM:g} mm for either side"
-        )
+        raise words.stock_out_of_range(text, LEAST_STOCK_MM, MOST_STOCK_MM).refusal(place)
     return Stock(width, height, GAP_MM if gap is None else _gap(gap))
 
 
@@ -103,11 +101,11 @@ def _gap(text: str) -> float:
 
     try:
         return Length(0, 50).read(text)
-    except ValueError as error:
-        raise old_refuse("--gap", str(error)) from None
+    except Wrong as error:
+        raise error.says.refusal(Place(option="gap")) from None
 
 
-def nested(parts: Sequence[Part], stock: Stock, kerf_mm: float) -> Nest:
+def nested(parts: Sequence[NestPart], stock: Stock, kerf_mm: float) -> Nest:
     """Parts packed onto as few sheets as any of a fixed list of ways needs, the last one as empty as can be.
 
     The lines of two parts stay the gap and a kerf apart, so that the gap is left of the stock between them; from the edges
@@ -205,7 +203,7 @@ def _worth(packing: _Packing) -> tuple[int, int]:
     return len(reach), min(right * foot for right, foot in reach.values())
 
 
-def _placed(packing: _Packing, parts: Sequence[Part], sizes: Sequence[_Box], edge: float) -> Iterator[Placed]:
+def _placed(packing: _Packing, parts: Sequence[NestPart], sizes: Sequence[_Box], edge: float) -> Iterator[Placed]:
     """The spots as places on the stock; the fullest sheets come first, so that what is left over is of the last."""
     filled: dict[int, int] = {}
     for sheet, _, _, w, h, _ in packing:
@@ -217,13 +215,10 @@ def _placed(packing: _Packing, parts: Sequence[Part], sizes: Sequence[_Box], edg
         yield Placed(part.name, number[sheet], edge + x / _UM, edge + y / _UM, *size, turned)
 
 
-def why_too_large(part: Part, stock: Stock) -> str:
-    """Why a part is left out, and what would do."""
+def why_too_large(part: NestPart, stock: Stock) -> Says:
+    """Why a part is not on the stock, and what would do."""
     size = f"{part.width_mm:.0f} mm x {part.height_mm:.0f} mm"
-    return (
-        f"its {size} do not fit on stock of {stock.size} with {stock.gap_mm:g} mm left at the edges, turned or not;"
-        " give larger stock with --sheet"
-    )
+    return words.too_large_for_stock(size, stock.size, stock.gap_mm)
 
 
 def laid(part: Drawing, place: Placed) -> Drawing:

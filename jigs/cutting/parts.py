@@ -10,8 +10,10 @@ from dataclasses import dataclass
 from itertools import combinations
 from typing import TYPE_CHECKING
 
+from jigs.cutting import words
 from jigs.drawing.arcs import Arc, Point, arc_of, bulge_between
 from jigs.drawing.items import Drawing, Path, Role, Segment, drawing
+from jigs.faults import Wrong
 
 if TYPE_CHECKING:
     from shapely import Polygon
@@ -27,8 +29,8 @@ _LEAST_TURN = 1e-9
 _SAME_MM = 1e-7
 
 
-class CutError(ValueError):
-    """A part that cannot be cut as it is; the message says why and what would help."""
+class CutError(Wrong):
+    """A part that cannot be cut as it is, why, and what would help."""
 
 
 @dataclass(frozen=True)
@@ -41,18 +43,18 @@ class Corner:
 
 
 @dataclass(frozen=True)
-class Part:
+class CutPart:
     """A part as it must be after cutting: closed paths of one run each."""
 
     outline: Path
     windows: tuple[Path, ...] = ()
 
-    def mirrored(self) -> "Part":
+    def mirrored(self) -> "CutPart":
         """Left for right, about x = 0."""
         outline, *windows = (
             item for item in Drawing((self.outline, *self.windows)).mirrored() if isinstance(item, Path)
         )
-        return Part(outline, tuple(windows))
+        return CutPart(outline, tuple(windows))
 
 
 def closed_path(corners: Sequence[Corner], name: str) -> Path:
@@ -95,7 +97,7 @@ def _fillet(before: Point, corner: Corner, after: Point) -> Segment | None:
     return (float(start[0]), float(start[1])), (float(end[0]), float(end[1])), math.tan(turn / 4)
 
 
-def check(part: Part, web_mm: float) -> None:
+def check(part: CutPart, web_mm: float) -> None:
     """Refuse a part whose lines cross, whose windows reach out of it, or that leaves too little stock anywhere.
 
     Raises `CutError`. ``web_mm`` is the least stock between two windows, and between a window and the edge.
@@ -103,12 +105,10 @@ def check(part: Part, web_mm: float) -> None:
     outline, *windows = (_polygon(path) for path in (part.outline, *part.windows))
     for path, shape in zip((part.outline, *part.windows), (outline, *windows), strict=True):
         if not shape.is_valid:
-            raise CutError(f"the lines of its {_spoken(path)} would cross; give it more room or smaller corners")
+            raise CutError(words.lines_cross(_spoken(path)))
     for path, window in zip(part.windows, windows, strict=True):
         if not outline.contains(window):
-            raise CutError(
-                f"its {_spoken(path)} would reach over the edge; check the bridge's measurements, or take a smaller web"
-            )
+            raise CutError(words.over_the_edge(_spoken(path)))
         _least_web(outline.exterior.distance(window), f"{_spoken(path)} and edge", web_mm)
     for (path, window), (other_path, other) in combinations(zip(part.windows, windows, strict=True), 2):
         _least_web(window.distance(other), f"{_spoken(path)} and {_spoken(other_path)}", web_mm)
@@ -116,17 +116,14 @@ def check(part: Part, web_mm: float) -> None:
 
 def _least_web(stock_mm: float, between: str, web_mm: float) -> None:
     if stock_mm < web_mm - CHORDS_WITHIN_MM:
-        raise CutError(
-            f"only {math.floor(10 * stock_mm) / 10:.1f} mm of stock would stand between {between}, less than the web of"
-            f" {web_mm:g} mm; take a smaller web, or sharper corners"
-        )
+        raise CutError(words.thin_web(stock_mm, between, web_mm))
 
 
 def _spoken(path: Path) -> str:
     return {"datum": "notch"}.get(path.id, path.id.replace("-", " "))
 
 
-def compensated(part: Part, kerf_mm: float) -> Drawing:
+def compensated(part: CutPart, kerf_mm: float) -> Drawing:
     """The lines to follow: outlines grown and windows shrunk by half the kerf, arcs kept as arcs.
 
     Outlines run from x to y (clockwise on the page), windows the other way. Corners stay sharp where the part's are.
@@ -146,9 +143,7 @@ def _offset(outline: Path, windows: tuple[Path, ...], by_mm: float) -> tuple[Pat
     grown = part.buffer(by_mm, join_style="mitre", mitre_limit=_MITRE_LIMIT)
     rings = [] if not isinstance(grown, Polygon) else [Polygon(ring) for ring in grown.interiors]
     if len(rings) != len(windows):
-        raise CutError(
-            f"a kerf of {2 * by_mm:g} mm is wider than a window of it; take a finer cutter, or cut it by hand"
-        )
+        raise CutError(words.kerf_too_wide(2 * by_mm))
     mine = [next(ring for ring in rings if _polygon(path).contains(ring)) for path in windows]
     return (
         _with_arcs(outline, grown.exterior.coords, by_mm),

@@ -5,13 +5,13 @@ from typing import Annotated, Any
 
 from pydantic import BeforeValidator, Field, ValidationInfo
 
+from jigs.cutting import words
 from jigs.cutting.cutter import HAIRLINE_MM, THICKEST_STOCK_MM, THINNEST_STOCK_MM, Cutter, Pen
 from jigs.drawing.items import BLACK, Layer
-from jigs.faults import InputFaults, Place, old_fault, old_refuse
+from jigs.faults import InputFaults, Place, Wrong
 from jigs.input.quantities import Length
 from jigs.input.tables import Section, read_section
 from jigs.input.text import decode, parse_toml, read_bytes
-from jigs.input.words import shown
 from jigs.system.user_folder import settings_path
 
 SETTINGS_EXAMPLE = """\
@@ -38,23 +38,19 @@ LENGTH_OF = {
     "web": Length(0.5, 30),
     "stock": Length(THINNEST_STOCK_MM, THICKEST_STOCK_MM),
 }
-"""The lengths of `LENGTHS`, each with its bounds."""
+"""The lengths of a cutter, by the names of their options, each with its bounds."""
 
 
 def _colour(value: object) -> str:
     plain = value.strip().lower() if isinstance(value, str) else ""
     if len(plain) != 7 or plain[0] != "#" or any(digit not in "0123456789abcdef" for digit in plain[1:]):
-        raise ValueError(
-            f'{shown(value)} is no colour; write red, green and blue in hexadecimal, for instance "#ff0000"'
-        )
+        raise Wrong(words.no_colour(value))
     return plain
 
 
 def _layer(value: object, info: ValidationInfo) -> object:
     if not isinstance(value, dict):
-        raise ValueError(
-            f"{shown(value)} is no table; write [cutter.{info.field_name}] on a line of its own, keys below"
-        )
+        raise Wrong(words.no_layer(str(info.field_name)))
     return value
 
 
@@ -83,7 +79,7 @@ class CutterKeys(Section):
 
 
 def cutter_for(options: Mapping[str, str | None]) -> Cutter:
-    """The user's cutter, with what was asked for this once, by the names of `LENGTHS`. Raises `InputFaults`."""
+    """The user's cutter, with what was given for this once, by the names of `LENGTH_OF`. Raises `InputFaults`."""
     keys, pens = _settings()
     values = {name: float(getattr(keys, name)) for name in LENGTH_OF}
     faults = []
@@ -92,8 +88,8 @@ def cutter_for(options: Mapping[str, str | None]) -> Cutter:
             continue
         try:
             values[name] = LENGTH_OF[name].read(text)
-        except ValueError as error:
-            faults.append(old_fault(f"--{name}", "", str(error)))
+        except Wrong as error:
+            faults.append(error.says.at(Place(option=name)))
     if faults:
         raise InputFaults(faults)
     return Cutter(pens=pens, **{f"{name}_mm": value for name, value in values.items()})
@@ -109,9 +105,7 @@ def _settings() -> tuple[CutterKeys, dict[Layer, Pen]]:
     if not raw.strip():
         return CutterKeys(), {}
     data = parse_toml(decode(raw, source, _KIND, remedy), source, 'kerf = "0.2 mm"', remedy)
-    faults = [
-        old_fault(source, key, "unknown table; [cutter] is the one that counts") for key in data if key != "cutter"
-    ]
+    faults = [words.unknown_settings_table().at(Place(source, key)) for key in data if key != "cutter"]
     keys = read_section(CutterKeys, data.get("cutter", {}), {}, Place(source, "cutter"), faults)
     pens: dict[Layer, Pen] = {}
     for layer in Layer:
@@ -120,7 +114,7 @@ def _settings() -> tuple[CutterKeys, dict[Layer, Pen]]:
         if given and pen is not None:
             pens[layer] = Pen(pen.width, pen.colour)
     if faults or keys is None:
-        raise InputFaults(faults or [old_fault(source, "[cutter]", remedy)])
+        raise InputFaults(faults or [words.settings_broken(remedy).at(Place(source, "cutter"))])
     return keys, pens
 
 
@@ -128,5 +122,5 @@ def settings_text() -> str:
     """The settings file as it is. Raises `InputFaults` where there is none."""
     path = settings_path()
     if not path.exists():
-        raise old_refuse(str(path), "there are no settings; `jigs settings --example` prints a file to start from")
+        raise words.no_settings().refusal(Place(str(path)))
     return decode(read_bytes(path, _KIND, "check it"), str(path), _KIND, "delete it")

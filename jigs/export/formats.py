@@ -2,7 +2,8 @@
 
 from collections.abc import Sequence
 
-from jigs.faults import nearest, old_refuse
+from jigs.export import words
+from jigs.faults import Place
 
 ON_PAPER = ("pdf", "svg")
 
@@ -15,5 +16,5 @@ def read_formats(text: str, known: Sequence[str] = FORMATS) -> list[str]:
     names = [name.strip().lower() for name in text.split(",")]
     for name in names:
         if name not in known:
-            raise old_refuse("--format", f'there is no format "{name}" here; {nearest(name, known)}')
+            raise words.unknown_format(name, known).refusal(Place(option="format"))
     return names

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 from jigs.drawing.room import DoesNotFit
 from jigs.faults import Option, Words
+from jigs.press import words
 from jigs.printers.printer import Printer
 from jigs.sheets.fitting import fits, fitted
 from jigs.sheets.paper import Paper, Sheet, long_on_sheets, on_sheet, own_size_for, room_on
@@ -11,6 +12,7 @@ from jigs.sheets.title import Title
 from jigs.templates.options import Options
 from jigs.templates.template import Lacks, Piece, Template, templates
 from jigs.workup.sureness import USUAL_DATUM_FRET, in_short
+from jigs.workup.words import HeadlineFigure
 from jigs.workup.workup import Workup
 
 
@@ -19,7 +21,6 @@ def lay_out(
     template: Template,
     paper: Paper,
     options: Options,
-    untiled: bool = False,
     printer: "Printer | None" = None,
 ) -> list[Sheet]:
     """One template on as many sheets as it takes, corrected for a printer if there is one.
@@ -27,36 +28,33 @@ def lay_out(
     Raises `InputFaults`, naming the papers that would do.
     """
 
-    def lay(on: Paper, with_options: Options = options, uncut: bool = False) -> list[Sheet]:
-        return _sheets(workup, template, on, with_options, uncut, printer)
+    cut = replace(options, untiled=False)
+
+    def lay(on: Paper) -> list[Sheet]:
+        return _sheets(workup, template, on, options if on is paper else cut, printer)
 
     def without_the_fret() -> Words:
-        free = replace(options, datum_fret=None)
-        helps = options.datum_fret is not None and fits(lambda on: lay(on, free), paper)
+        free = replace(cut, datum_fret=None)
+        helps = options.datum_fret is not None and fits(lambda on: _sheets(workup, template, on, free, printer), paper)
         return (", or remove ", Option("datum-fret")) if helps else ""
 
-    source = workup.instrument.source
-    return fitted(
-        lambda on: lay(on, uncut=untiled and on is paper), paper, f"the {template.name}", source, without_the_fret
-    )
+    return fitted(lay, paper, f"the {template.name}", workup.instrument.source, without_the_fret)
 
 
 def _sheets(
-    workup: Workup, template: Template, paper: Paper, options: Options, untiled: bool, printer: "Printer | None"
+    workup: Workup, template: Template, paper: Paper, options: Options, printer: "Printer | None"
 ) -> list[Sheet]:
     """Raises `DoesNotFit`."""
     laid, piece = _drawn_for(workup, template, paper, options, printer)
     title = replace(title_of(workup, piece), note="" if printer is None else printer.on_the_sheet)
-    if piece.long and untiled:
+    if piece.long and options.untiled:
         own = own_size_for(piece.drawing)
         paper = own if printer is None else printer.correction.paper_for(own)
         laid = replace(own, name=paper.name)
     sheets = long_on_sheets(piece.drawing, laid, title) if piece.long else [on_sheet(piece.drawing, laid, title)]
     if sheets is None:
         width = piece.drawing.bounds().width
-        raise DoesNotFit(
-            f"it is {width:.0f} mm wide without its registration crosses, and is to be joined; --untiled needs none"
-        )
+        raise DoesNotFit(words.joined_pieces_too_wide(width))
     return sheets if printer is None else [printer.correction.corrected(sheet, paper) for sheet in sheets]
 
 
@@ -73,9 +71,8 @@ def _drawn_for(
 
 def how_sure_on(
     workup: Workup, template: Template, paper: Paper, options: Options, printer: "Printer | None"
-) -> tuple[str, str]:
-    """How sure the bridge line is with this sheet, as a figure and the rest of its sentence; for templates that do not place
-    a bridge, with a fork."""
+) -> HeadlineFigure:
+    """How sure the bridge line is with this sheet; for templates that do not place a bridge, with a fork."""
     fork = templates()["fork"]
     if template != fork:
         options = Options()

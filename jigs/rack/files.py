@@ -12,11 +12,12 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from jigs.faults import Fault, InputFaults, old_fault
+from jigs.faults import Fault, InputFaults, Place
 from jigs.input.text import decode, parse_toml, read_bytes
 from jigs.instrument.file import from_data
 from jigs.instrument.instrument import Instrument
 from jigs.instrument.opening import stem_for
+from jigs.rack import words
 
 KIND = "instrument file"
 _SUFFIX = ".toml"
@@ -60,7 +61,7 @@ def gather(places: Sequence[str]) -> Gathered:
             faults += refused.faults
         except (OSError, ValueError) as error:
             reason = (error.strerror if isinstance(error, OSError) else None) or str(error)
-            faults.append(old_fault(place, "", f"cannot be read ({reason}); check its name and permissions"))
+            faults.append(words.unreadable(reason).at(Place(place)))
     return Gathered(tuple(found.values()), _clashes(found.values()), tuple(faults))
 
 
@@ -72,8 +73,7 @@ def _sources(place: Path) -> Iterator[Source]:
     names = [entry.name for entry in os.scandir(place) if entry.name.lower().endswith(_SUFFIX)]
     names = [name for name in names if not name.startswith(".") and not (place / name).is_dir()]
     if not names:
-        what = "has no instrument file in it (*.toml); name another folder, or the files themselves"
-        raise InputFaults([old_fault(str(place), "", what)])
+        raise words.no_instrument_file().refusal(Place(str(place)))
     for name in sorted(names, key=_as_counted):
         yield Source(place / name, named=False)
 
@@ -95,8 +95,7 @@ def _clashes(sources: Iterable[Source]) -> dict[Source, Fault]:
         for source in rivals:
             other = next((rival for rival in rivals if rival is not source), None)
             if other is not None:
-                what = f"its files would be called {source.stem}-…, as those of {other.path}; rename one of the two"
-                faults[source] = old_fault(str(source.path), "", what)
+                faults[source] = words.same_names(source.stem, str(other.path)).at(Place(str(source.path)))
     return faults
 
 

@@ -76,11 +76,11 @@ class Report:
     @property
     def notes(self) -> tuple[str, ...]:
         """What the user should know; what holds for several instruments is said once."""
-        told: dict[str, list[str]] = {}
+        by_note: dict[str, list[str]] = {}
         for item in self.items:
             for note in item.notes:
-                told.setdefault(note, []).append(item.source)
-        notes = [f"{some_of(sources)}: {note}" for note, sources in told.items()]
+                by_note.setdefault(note, []).append(item.source)
+        notes = [f"{some_of(sources)}: {note}" for note, sources in by_note.items()]
         passed = [item.source for item in self.items if item.status is Status.PASSED_OVER]
         if passed:
             notes.append(f"{some_of(passed)}: no scale and no strings in it, so no instrument file; passed over")

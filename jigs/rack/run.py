@@ -9,10 +9,10 @@ from dataclasses import asdict, dataclass, field, replace
 from os.path import abspath, relpath
 from pathlib import Path
 
-from jigs.cutting.nesting import Nest, Part, Placed, Stock, nested, why_too_large
-from jigs.faults import Fault, InputFaults, old_fault, old_refuse
+from jigs.cutting.nesting import Nest, NestPart, Placed, Stock, nested, why_too_large
+from jigs.faults import Fault, InputFaults, Place
 from jigs.press.order import Order
-from jigs.rack import state
+from jigs.rack import state, words
 from jigs.rack.files import Gathered, Source, gather, read
 from jigs.rack.report import Item, Report, Row, Status, as_csv, nest_as_csv
 from jigs.rack.state import Record
@@ -37,9 +37,7 @@ class _Run:
     """What a run knows as it goes."""
 
     order: Order
-    folder: Path
-    jobs: int
-    force: bool
+    how: "Making"
     brake: Brake
     records: state.Records
     faults: list[Fault]
@@ -51,14 +49,19 @@ class _Run:
     def stands(self, what: str, key: str) -> bool:
         """Whether a thing is there already, as it should be."""
         record = self.records.get(what)
-        return not self.force and record is not None and record.key == key and state.intact(record.files, self.folder)
+        return (
+            not self.how.force
+            and record is not None
+            and record.key == key
+            and state.intact(record.files, self.how.folder)
+        )
 
     def keep(self, what: str, record: Record) -> None:
         """Remember what was made; files that it had and has no longer are remembered as well."""
         before = self.records.get(what)
         if before is not None:
             older = {*before.older, *before.files} - set(record.files)
-            record = replace(record, older=tuple(sorted(name for name in older if (self.folder / name).exists())))
+            record = replace(record, older=tuple(sorted(name for name in older if (self.how.folder / name).exists())))
         self.made[what] = record
         if record != before:
             self.records.add(what, record)
@@ -66,53 +69,52 @@ class _Run:
 
 def check(order: Order, stock: Stock | None) -> None:
     """Refuse what leads to nothing. Raises `InputFaults`."""
-    spoken = " and ".join(order.templates)
-    if stock is not None and not CUT_FROM_STOCK & set(order.templates):
-        raise old_refuse("--sheet", f"no part of {spoken} is cut from stock; add gauge, head or top to --templates")
+    if stock is not None and not CUT_FROM_STOCK & set(order.names):
+        raise words.nothing_cut(order.names).refusal(Place(option="sheet"))
     if stock is not None and not set(FOR_SHEETS) & set(order.formats):
-        raise old_refuse("--sheet", f"sheets of parts are for a cutter; add {' or '.join(FOR_SHEETS)} to --format")
-    if set(order.formats) == {"dxf"} and not FOR_CUTTERS & set(order.templates):
-        raise old_refuse("--format", f"there is no dxf of {spoken}; add pdf or svg, or gauge to --templates")
+        raise words.sheets_for_cutters(FOR_SHEETS).refusal(Place(option="sheet"))
+    if set(order.formats) == {"dxf"} and not FOR_CUTTERS & set(order.names):
+        raise words.no_dxf(order.names).refusal(Place(option="format"))
 
 
-def make(
-    places: Sequence[str],
-    order: Order,
-    folder: Path,
-    jobs: int,
-    name: str | None = None,
-    stock: Stock | None = None,
-    force: bool = False,
-    tell: Callable[[int, int], None] = lambda _done, _of: None,
-) -> Report:
-    """Make a rack's files in a folder, in as many processes as ``jobs``. ``tell`` hears how many of how many are done.
+@dataclass(frozen=True)
+class Making:
+    """How a rack is made: into which folder, in how many processes, under which name, nested on which stock.
+
+    ``force``: write everything again; ``tell`` hears how many of how many files are done.
+    """
+
+    folder: Path
+    jobs: int
+    name: str | None = None
+    stock: Stock | None = None
+    force: bool = False
+    tell: Callable[[int, int], None] = lambda _done, _of: None
+
+
+def make(places: Sequence[str], order: Order, how: Making) -> Report:
+    """Make a rack's files.
 
     Raises `InputFaults` when nothing comes out at all, `Interrupted`, and `workers.WorkerLost`.
     """
-    check(order, stock)
-    found = gather(places)
-    if not found.sources:
-        raise InputFaults(found.faults)
-    with brake() as held, state.only_rack(folder), state.open_state(folder) as records:
+    check(order, how.stock)
+    gathered = gather(places)
+    if not gathered.sources:
+        raise InputFaults(gathered.faults)
+    with brake() as held, state.only_rack(how.folder), state.open_state(how.folder) as records:
         key = state.digest(state.program(), repr(order))
-        run = _Run(order, folder, jobs, force, held, records, list(found.faults), key)
+        run = _Run(order, how, held, records, list(gathered.faults), key)
         try:
-            _instruments(run, found, tell)
+            _instruments(run, gathered)
             if not any(item.row for item in run.items.values()):
-                raise InputFaults(_faults(run) or [_nothing(places)])
-            nest = _nest(run, stock, tell) if stock is not None else None
-            summary = _summary(run, found.sources, name or _called(places), nest)
+                raise InputFaults(_faults(run) or [words.no_instrument_file().at(Place(", ".join(places)))])
+            nest = _nest(run, how.stock) if how.stock is not None else None
+            summary = _summary(run, gathered.sources, how.name or _called(places), nest)
         except Stopped:
             done = sum(item.row is not None for item in run.items.values())
-            raise Interrupted(done, len(found.sources)) from None
-        items = tuple(run.items[source] for source in found.sources)
-        return Report(folder, items, _faults(run), nest, summary, _left_over(run))
-
-
-def _nothing(places: Sequence[str]) -> Fault:
-    return old_fault(
-        ", ".join(places), "", "has no instrument file in it; name another folder, or the files themselves"
-    )
+            raise Interrupted(done, len(gathered.sources)) from None
+        items = tuple(run.items[source] for source in gathered.sources)
+        return Report(how.folder, items, _faults(run), nest, summary, _left_over(run))
 
 
 def _faults(run: _Run) -> tuple[Fault, ...]:
@@ -130,16 +132,16 @@ def _left_over(run: _Run) -> tuple[str, ...]:
     """Files that are there still from earlier runs, of instruments that are gone or in formats not asked for."""
     now = {name for record in run.made.values() for name in record.files}
     before = {name for record in run.records.values() for name in (*record.older, *record.files)}
-    return tuple(sorted(name for name in before - now if (run.folder / name).exists()))
+    return tuple(sorted(name for name in before - now if (run.how.folder / name).exists()))
 
 
-def _instruments(run: _Run, found: Gathered, tell: Callable[[int, int], None]) -> None:
+def _instruments(run: _Run, gathered: Gathered) -> None:
     """Draw what changed, and take the rest as it is."""
-    tasks, sources = [], found.sources
+    tasks, sources = [], gathered.sources
     for source in sources:
         run.brake.check()
-        if source in found.clashes:
-            run.items[source] = Item(str(source.path), Status.FAULTY, faults=(found.clashes[source],))
+        if source in gathered.clashes:
+            run.items[source] = Item(str(source.path), Status.FAULTY, faults=(gathered.clashes[source],))
             continue
         try:
             content = state.digest(read(source))
@@ -153,22 +155,22 @@ def _instruments(run: _Run, found: Gathered, tell: Callable[[int, int], None]) -
             run.contents[source] = content
             _take(run, source, record, Status.UNCHANGED)
         else:
-            tasks.append(Task(source, run.order, run.folder, run.force))
+            tasks.append(Task(source, run.order, run.how.folder, run.how.force))
     before = len(sources) - len(tasks)
-    tell(before, len(sources))
-    for done, outcome in enumerate(each(draw_instrument, tasks, run.jobs, run.brake), before + 1):
+    run.how.tell(before, len(sources))
+    for done, outcome in enumerate(each(draw_instrument, tasks, run.how.jobs, run.brake), before + 1):
         _drawn(run, outcome)
-        tell(done, len(sources))
+        run.how.tell(done, len(sources))
 
 
 def _instrument(source: Source) -> str:
     return f"instrument {source.stem}"
 
 
-def _whence(run: _Run, source: Source) -> str:
+def _path_from_rack(run: _Run, source: Source) -> str:
     """Where a file is, from the rack's folder: both may be moved together."""
     try:
-        return relpath(source.path, run.folder)
+        return relpath(source.path, run.how.folder)
     except ValueError:  # on another drive
         return abspath(source.path)
 
@@ -176,13 +178,12 @@ def _whence(run: _Run, source: Source) -> str:
 def _refuse_anothers(run: _Run, source: Source, key: str) -> None:
     """Raises `InputFaults` where files of this name were made from another instrument's file, which is there still."""
     record = run.records.get(_instrument(source))
-    if record is None or record.key == key or run.force:
+    if record is None or record.key == key or run.how.force:
         return
-    whence = str(record.more.get("source", ""))
-    if whence != _whence(run, source) and (run.folder / whence).is_file():
-        other = relpath(run.folder / whence)
-        what = f"its files {source.stem}-… in {run.folder} were made from {other}; give another --out, or --force"
-        raise old_refuse(str(source.path), what)
+    made_from = str(record.more.get("source", ""))
+    if made_from != _path_from_rack(run, source) and (run.how.folder / made_from).is_file():
+        other = relpath(run.how.folder / made_from)
+        raise words.made_from_another(source.stem, str(run.how.folder), other).refusal(Place(str(source.path)))
 
 
 def _drawn(run: _Run, outcome: Outcome) -> None:
@@ -199,27 +200,27 @@ def _drawn(run: _Run, outcome: Outcome) -> None:
 
 
 def _take(run: _Run, source: Source, record: Record, status: Status) -> None:
-    record = replace(record, more={**record.more, "source": _whence(run, source)})
+    record = replace(record, more={**record.more, "source": _path_from_rack(run, source)})
     run.keep(_instrument(source), record)
     row, notes = Row(**record.more["row"]), tuple(record.more["notes"])
     run.items[source] = Item(str(source.path), status, row, tuple(sorted(record.files)), notes, stem=source.stem)
 
 
-def _nest(run: _Run, stock: Stock, tell: Callable[[int, int], None]) -> Nest:
+def _nest(run: _Run, stock: Stock) -> Nest:
     """Pack all parts on stock, and draw the sheets that changed."""
     made_from: dict[str, tuple[Source, str, str]] = {}
-    parts: list[Part] = []
+    parts: list[NestPart] = []
     for source, item in run.items.items():
         record = run.made.get(_instrument(source)) if item.row is not None else None
         for template, (width_mm, height_mm) in record.more["boxes"].items() if record else ():
-            part = Part(f"{source.stem}-{template}", width_mm, height_mm)
+            part = NestPart(f"{source.stem}-{template}", width_mm, height_mm)
             parts.append(part)
             made_from[part.name] = (source, run.contents[source], template)
     nest = _plan(run, sorted(parts, key=lambda part: part.name), stock)
     for part in nest.too_large:
         source, _, template = made_from[part.name]
-        run.faults.append(old_fault(str(source.path), template, why_too_large(part, stock)))
-    _sheets(run, nest, made_from, stock, tell)
+        run.faults.append(why_too_large(part, stock).at(Place(str(source.path), key=template)))
+    _sheets(run, nest, made_from, stock)
     lies: dict[Source, list[Placed]] = {}
     for place in nest.placed:
         lies.setdefault(made_from[place.name][0], []).append(place)
@@ -228,7 +229,7 @@ def _nest(run: _Run, stock: Stock, tell: Callable[[int, int], None]) -> Nest:
     return nest
 
 
-def _plan(run: _Run, parts: Sequence[Part], stock: Stock) -> Nest:
+def _plan(run: _Run, parts: Sequence[NestPart], stock: Stock) -> Nest:
     """Where everything lies, from the last run if it is the same again."""
     run.brake.check()
     kerf_mm = run.order.options.cutter.kerf_mm
@@ -236,23 +237,17 @@ def _plan(run: _Run, parts: Sequence[Part], stock: Stock) -> Nest:
     if run.stands(_PLAN, key):
         record = run.records[_PLAN]
         placed, too_large = record.more["placed"], record.more["too_large"]
-        nest = Nest(tuple(Placed(**one) for one in placed), tuple(Part(**one) for one in too_large))
+        nest = Nest(tuple(Placed(**one) for one in placed), tuple(NestPart(**one) for one in too_large))
     else:
         nest = nested(parts, stock, kerf_mm)
         more = {what: [asdict(one) for one in getattr(nest, what)] for what in ("placed", "too_large")}
         files = {"nest.csv": nest_as_csv(nest)} if nest.placed else {}
-        record = Record(key, put(files, run.folder, run.force), more=more)
+        record = Record(key, put(files, run.how.folder, run.how.force), more=more)
     run.keep(_PLAN, record)
     return nest
 
 
-def _sheets(
-    run: _Run,
-    nest: Nest,
-    made_from: Mapping[str, tuple[Source, str, str]],
-    stock: Stock,
-    tell: Callable[[int, int], None],
-) -> None:
+def _sheets(run: _Run, nest: Nest, made_from: Mapping[str, tuple[Source, str, str]], stock: Stock) -> None:
     """Draw the sheets of a nest that changed."""
     tasks: list[SheetTask] = []
     keys: dict[int, str] = {}
@@ -264,10 +259,12 @@ def _sheets(
         if run.stands(_sheet(number), keys[number]):
             run.keep(_sheet(number), run.records[_sheet(number)])
         else:
-            tasks.append(SheetTask(number, nest.sheets, stock, places, mine, run.order, run.folder, run.force))
+            tasks.append(SheetTask(number, nest.sheets, stock, places, mine, run.order, run.how.folder, run.how.force))
     before = len(run.items)
-    for done, outcome in enumerate(each(draw_sheet, tasks, run.jobs, run.brake, _SHEETS_WORTH_A_PROCESS), before + 1):
-        tell(done, before + len(tasks))
+    for done, outcome in enumerate(
+        each(draw_sheet, tasks, run.how.jobs, run.brake, _SHEETS_WORTH_A_PROCESS), before + 1
+    ):
+        run.how.tell(done, before + len(tasks))
         number = outcome.task.number
         run.faults += outcome.faults
         if not outcome.faults:
@@ -285,12 +282,12 @@ def _summary(run: _Run, sources: Sequence[Source], name: str, nest: Nest | None)
     run.brake.check()
     items = [run.items[source] for source in sources if run.items[source].status is not Status.PASSED_OVER]
     kinds = ("pdf", "svg") if "svg" in run.order.formats else ("pdf",)
-    told = [(item.source, item.row, item.files, item.faults, item.lies) for item in items]
-    key = state.digest(state.program(), repr((name, run.order.paper, kinds, told)))
+    shown = [(item.source, item.row, item.files, item.faults, item.lies) for item in items]
+    key = state.digest(state.program(), repr((name, run.order.paper, kinds, shown)))
     if run.stands(_INDEX, key):
         record = run.records[_INDEX]
     else:
         files = {"rack.csv": as_csv(items)} | rack_index.files(items, run.order.paper, kinds, name)
-        record = Record(key, put(files, run.folder, run.force))
+        record = Record(key, put(files, run.how.folder, run.how.force))
     run.keep(_INDEX, record)
     return (*record.files, *(["nest.csv"] if nest is not None and nest.placed else []))

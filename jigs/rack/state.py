@@ -18,7 +18,8 @@ from pathlib import Path
 from typing import Any
 
 from jigs import __version__
-from jigs.faults import old_refuse
+from jigs.faults import Place
+from jigs.rack import words
 from jigs.system.locks import HAS_LOCKS, Held, lock
 from jigs.system.whole_files import UNFINISHED, write_all
 
@@ -86,7 +87,7 @@ def only_rack(folder: Path) -> Iterator[None]:
         handle = os.open(folder, os.O_RDONLY) if HAS_LOCKS else None
     except (OSError, ValueError) as error:
         reason = (error.strerror if isinstance(error, OSError) else None) or str(error)
-        raise old_refuse(str(folder), f"cannot be written ({reason}); give another folder with --out") from None
+        raise words.unwritable(reason).refusal(Place(str(folder))) from None
     try:
         if handle is not None:
             _hold(handle, folder)
@@ -106,8 +107,7 @@ def _hold(handle: int, folder: Path) -> None:
     try:
         lock(handle)
     except Held:
-        what = "another rack is being made in this folder; wait for it, or give another folder with --out"
-        raise old_refuse(str(folder), what) from None
+        raise words.being_made().refusal(Place(str(folder))) from None
 
 
 def _content(folder: Path) -> bytes:
@@ -171,8 +171,7 @@ class Records(dict[str, Record]):
                 self._handle = os.open(self._folder / NAME, os.O_WRONLY | os.O_APPEND)
             os.write(self._handle, self._lines[what])
         except OSError as error:
-            reason = f"cannot be written ({error.strerror}); give another folder with --out"
-            raise old_refuse(str(self._folder / NAME), reason) from None
+            raise words.unwritable(str(error.strerror)).refusal(Place(str(self._folder / NAME))) from None
 
     def close(self) -> None:
         """Add no more."""

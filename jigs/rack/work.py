@@ -6,15 +6,17 @@ left alone where they are as they should be.
 
 import hashlib
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from jigs.cutting.nesting import Placed, Stock, nest_sheet
 from jigs.drawing.items import Drawing
-from jigs.faults import Fault, InputFaults, old_refuse
+from jigs.export.files import cutter_files
+from jigs.faults import Fault, InputFaults, Note, Place
 from jigs.press.order import Order
 from jigs.press.press import prepare
 from jigs.printers.printer import Printer
+from jigs.rack import words
 from jigs.rack.files import Source, instrument_of, read
 from jigs.rack.report import Row
 from jigs.rack.state import PREFIX, digest
@@ -98,30 +100,28 @@ def draw_instrument(task: Task) -> Outcome:
 def _drawn(workup: Workup, task: Task) -> tuple[Mapping[str, bytes], tuple[str, ...], dict[str, tuple[float, float]]]:
     """Files, notes, and the boxes of parts to nest. Raises `InputFaults`."""
     order, stem = task.order, task.source.stem
-    apart = [name for name in order.templates if order.nested and name in CUT_FROM_STOCK]
-    alone = [Template(name) for name in order.templates if name not in apart]
-    pages = [Template(name) for name in apart if "pdf" in order.formats]
+    apart = tuple(one for one in order.templates if order.nested and one.name in CUT_FROM_STOCK)
+    alone = tuple(one for one in order.templates if one not in apart)
+    pages = apart if "pdf" in order.formats else ()
     files: dict[str, bytes] = {}
-    notes: list[str] = list(workup.warnings)
-    for templates, formats in ((alone, order.formats), (pages, ("pdf",))):
-        printed = prepare(
-            workup, templates, order.paper, formats, order.options, stem, order.untiled, True, order.printer
-        )
+    notes: list[Note] = list(workup.notes)
+    for part in (replace(order, templates=alone), replace(order, templates=pages, formats=("pdf",))):
+        printed = prepare(workup, replace(part, leave_out=True), stem)
         files |= printed.files
-        notes += printed.warnings
+        notes += printed.notes
     boxes: dict[str, tuple[float, float]] = {}
-    for name in apart:
+    for template in apart:
         try:
-            piece = Template(name).part(workup, order.options)
+            piece = template.part(workup, order.options)
         except Lacks as reason:
-            notes += [] if reason.of_kind else [f"the {name} is left out: {reason}"]
+            notes += [] if reason.of_kind else [reason.note(template.name)]
             continue
         box = piece.drawing.bounds()
-        boxes[name] = (box.width, box.height)
+        boxes[template.name] = (box.width, box.height)
         notes += piece.notes
     if not files and not boxes:
-        notes.append("none of the chosen templates is for it; choose others with --templates")
-    return files, tuple(dict.fromkeys(notes)), boxes
+        notes.append(words.nothing_for_it().note())
+    return files, tuple(dict.fromkeys(map(str, notes))), boxes
 
 
 def _row(workup: Workup, printer: Printer | None) -> Row:
@@ -165,23 +165,13 @@ def _sheet_files(task: SheetTask) -> dict[str, bytes]:
     options = task.order.options
     parts = {name: _part(*made_from, options) for name, made_from in task.made_from.items()}
     sheet = nest_sheet(parts, task.places, task.stock, task.number, task.sheets, options.cutter.kerf_mm)
-    files: dict[str, bytes] = {}
-    for kind in (kind for kind in FOR_SHEETS if kind in task.order.formats):
-        if kind == "dxf":
-            from jigs.export.dxf import to_dxf
-
-            files[f"nest-{task.number}.dxf"] = to_dxf(sheet.drawing, sheet.paper.height_mm, options.cutter.styles)
-        else:
-            from jigs.export.svg import to_svg
-
-            subject = f"Scale 1:1, {sheet.paper.name}"
-            files[f"nest-{task.number}.svg"] = to_svg(sheet, sheet.title.document, subject, options.cutter.styles)
-    return files
+    kinds = [kind for kind in FOR_SHEETS if kind in task.order.formats]
+    return cutter_files(sheet, kinds, f"nest-{task.number}", sheet.title.document, options.cutter.styles)
 
 
 def _part(source: Source, content: str, template: str, options: Options) -> Drawing:
     raw = read(source)
     instrument = instrument_of(raw, source)
     if digest(raw) != content or instrument is None:
-        raise old_refuse(str(source.path), "was changed while the rack was being made; run it again")
+        raise words.changed_meanwhile().refusal(Place(str(source.path)))
     return Template(template).part(work_up(instrument), options).drawing

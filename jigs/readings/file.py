@@ -44,25 +44,24 @@ def parse(raw: bytes, source: str) -> list[Row]:
 
 
 def _csv_rows(text: str, source: str, faults: list[Fault]) -> list[Row]:
-    """Commas, semicolons or tabs between; notes after #; heads if the first line has no digit."""
+    """Rows under the heads of the first line, or in the order of `COLUMNS` if that line has a digit."""
     lines = csv_lines(text)
     if len(lines) > MOST_READINGS:
         raise words.too_many(len(lines), MOST_READINGS, "lines").refusal(Place(source))
     columns: Sequence[str] = COLUMNS
     rows: list[Row] = []
-    for at, line in enumerate(lines):
+    for line in lines:
         place = Place(source, line=line.number)
         if len(line.text) > _LONGEST_LINE:
             faults.append(words.line_too_long().at(place))
-            continue
-        cells = line.cells
-        if at == 0 and not re.search(r"\d", line.text):
-            columns = [cell.lower() for cell in cells]
+        elif line is lines[0] and not re.search(r"\d", line.text):
+            columns = [cell.lower() for cell in line.cells]
             faults += _head_faults(columns, place)
-        elif len(cells) > len(columns):
-            faults.append(words.too_many_columns(len(cells), len(columns)).at(place))
+        elif len(line.cells) > len(columns):
+            faults.append(words.too_many_columns(len(line.cells), len(columns)).at(place))
         else:
-            given = {name: cell for name, cell in zip(columns, cells, strict=False) if cell and name in COLUMNS}
+            cells = zip(columns, line.cells, strict=False)
+            given = {name: cell for name, cell in cells if cell and name in COLUMNS}
             rows.append(Row(_with_string(place, given), **given))
     return rows
 

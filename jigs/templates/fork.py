@@ -25,7 +25,8 @@ from jigs.drawing.items import (
 )
 from jigs.drawing.lettering import DESCENT_PER_CAPITAL, MEDIUM, SMALL, shortened, wrapped
 from jigs.drawing.room import DoesNotFit, Room
-from jigs.faults import old_refuse
+from jigs.faults import Place
+from jigs.templates import words
 from jigs.templates.fork_plan import GAP, Plan, plan
 from jigs.templates.fork_words import fork_words
 from jigs.templates.instructions import Free
@@ -56,7 +57,7 @@ def draw(workup: Workup, room: Room, options: Options) -> Piece:
     elif 1 <= options.datum_fret <= frets:
         candidates = range(options.datum_fret, options.datum_fret + 1)
     else:
-        raise old_refuse("--datum-fret", f"there is no fret {options.datum_fret}; choose 1 to {frets}")
+        raise words.no_such_fret(options.datum_fret, frets).refusal(Place(option="datum-fret"))
     reason = DoesNotFit()
     for fret in candidates:
         laid_out = plan(workup, fret, options.datum_over_fret, room, options.print_share)

@@ -14,12 +14,13 @@ from geometry.bridge import BridgeLine, end_movement_factor
 from geometry.lengths import MM_PER_INCH, round_half_up
 from jigs.cutting import engraving
 from jigs.cutting.cutter import THICKEST_STOCK_MM, Cutter
-from jigs.cutting.parts import Corner, Part, closed_path, round_hole
+from jigs.cutting.parts import Corner, CutPart, closed_path, round_hole
 from jigs.drawing.arcs import Point
 from jigs.drawing.items import Anchor, Drawing, Item, Line, Path, Role, Text, drawing
 from jigs.drawing.lettering import LINE_STEP, MEDIUM, SMALL, wrapped
 from jigs.drawing.room import DoesNotFit, Room
-from jigs.faults import old_refuse
+from jigs.faults import Note, Place
+from jigs.templates import words as fault_words
 from jigs.templates.fork import LOWEST_DATUM_FRET, facts
 from jigs.templates.instructions import CUTTER_CAUTIONS, Free, words_below, words_beside
 from jigs.templates.options import Options
@@ -115,18 +116,14 @@ def _gauge(workup: Workup, options: Options) -> tuple[Plan, Piece]:
     cutter, instrument = options.cutter, workup.instrument
     width = instrument.head.fret_crown_width + cutter.clearance_mm
     if cutter.kerf_mm >= width:
-        what = (
-            f"a kerf of {cutter.kerf_mm:g} mm is wider than the gauge's notch of {width:g} mm, crown and clearance together;"
-            " take a finer cutter"
-        )
-        raise old_refuse(instrument.source, what, "kerf")
+        raise fault_words.kerf_wider_than_notch(cutter.kerf_mm, width).refusal(Place(instrument.source, option="kerf"))
     plan = _plan(workup, options)
     marks = drawing(_legs(workup, plan), _sights(workup, plan))
     windows = (
         _notch(plan, cutter),
         round_hole((0.0, plan.hole_mm), HOLE_RADIUS_MM, "hole"),
     )
-    shape, words = Part(_outline(workup, plan, cutter), windows), _engraving(workup, plan)
+    shape, words = CutPart(_outline(workup, plan, cutter), windows), _engraving(workup, plan)
     bare = finished(workup, shape, marks, cutter, "gauge", words)
     document = f"Gauge, fret {plan.datum_fret}, {instrument.head.hand}-handed"
     return plan, Piece(bare, document, facts(workup), notes=_notes(workup, plan))
@@ -136,15 +133,14 @@ def _plan(workup: Workup, options: Options) -> Plan:
     """The gauge from the chosen fret, or from the last one that leaves room for what is engraved."""
     frets, chosen = workup.instrument.head.frets, options.datum_fret
     if chosen is not None and not 1 <= chosen <= frets:
-        raise old_refuse("--datum-fret", f"there is no fret {chosen}; choose 1 to {frets}")
+        raise fault_words.no_such_fret(chosen, frets).refusal(Place(option="datum-fret"))
     candidates = range(frets, LOWEST_DATUM_FRET - 1, -1) if chosen is None else (chosen,)
     for fret in candidates:
         plan = _plan_from(workup, fret, options.cutter)
         needs = _words_height(_words(workup, plan))
         if plan.first_word_mm + needs <= plan.corner_mm:
             return plan
-    what = f"from fret {fret} the stem is too short for what is engraved on it; give a lower --datum-fret"
-    raise old_refuse(workup.instrument.source, what, "gauge")
+    raise fault_words.stem_too_short(fret).refusal(Place(workup.instrument.source, key="gauge"))
 
 
 def _plan_from(workup: Workup, fret: int, cutter: Cutter) -> Plan:
@@ -333,17 +329,14 @@ def _stock_in_words(workup: Workup, p: Plan, cutter: Cutter) -> str:
     return words if cutter.stock_mm < most else f"{words} This stock of {cutter.stock_mm:g} mm: SLACKEN THEM."
 
 
-def _notes(workup: Workup, p: Plan) -> tuple[str, ...]:
+def _notes(workup: Workup, p: Plan) -> tuple[Note, ...]:
     """What keeps the notch from dropping over its fret."""
     notes = []
     if p.datum_fret != workup.instrument.head.frets:
-        notes.append(
-            f"gauge: frets lie between fret {p.datum_fret} and the bridge, so only stock that bends drops over it; a stiff"
-            " gauge takes the last fret"
-        )
+        notes.append(fault_words.frets_in_the_way(p.datum_fret).note())
     before = float(workup.from_nut_mm[p.datum_fret - 2]) if p.datum_fret > 1 else 0.0
     if p.nut_edge_mm < before + workup.instrument.head.fret_crown_width / 2:
-        notes.append(f"gauge: its edge before the notch lies on fret {p.datum_fret - 1}; take a smaller web")
+        notes.append(fault_words.edge_on_fret(p.datum_fret - 1).note())
     return tuple(notes)
 
 
@@ -371,6 +364,6 @@ def _steps(workup: Workup, p: Plan, cutter: Cutter) -> tuple[str, ...]:
         f"6 Tune, and compare the octave harmonic with the note fretted at fret 12. {move_in_words(workup)} Sharp: away from"
         f" the shoulder, by the ticks, a cent each, {columns}. Flat: mark the feet's nut side with tape, take the gauge out,"
         f" and move the end of the feet {flat} mm for a cent towards the nut (treble / bass).",
-        *(f"Mind: {note.removeprefix('gauge: ')}." for note in _notes(workup, p)),
+        *(f"Mind: {note.sentence()}." for note in _notes(workup, p)),
         computed_from(workup),
     )

@@ -12,11 +12,12 @@ from geometry.bridge import feet_windows_mm
 from geometry.lengths import format_mm
 from geometry.rim import RimPlace
 from jigs.cutting.cutter import Cutter
-from jigs.cutting.parts import Corner, Part, closed_path
+from jigs.cutting.parts import Corner, CutPart, closed_path
 from jigs.drawing.items import Drawing, Path, Role, drawing
 from jigs.drawing.room import DoesNotFit, Room
-from jigs.faults import InputFaults, old_refuse
+from jigs.faults import InputFaults, Note, Place
 from jigs.instrument.usual import MIDDLE_SHARE_OF_HEAD
+from jigs.templates import words
 from jigs.templates.fork import facts
 from jigs.templates.instructions import CUTTER_CAUTIONS, words_below
 from jigs.templates.options import Options, RimSide
@@ -26,6 +27,7 @@ from jigs.templates.stock import (
     feet_windows,
     finished,
     first_steps,
+    in_a_sentence,
     in_room,
     line_marks,
     scale_in_words,
@@ -98,8 +100,8 @@ def _segment(workup: Workup, options: Options) -> tuple[Plan, Piece]:
         try:
             return _segment_on(workup, options.cutter, rim, side)
         except DoesNotFit as reason:
-            what = f"{reason}; the gauge, or the fork, will do"
-            faults.append(old_refuse(workup.instrument.source, what, "head"))
+            place = Place(workup.instrument.source, key="head")
+            faults.append(words.head_too_small(str(reason)).refusal(place))
         except InputFaults as fault:
             faults.append(fault)
     raise faults[0]
@@ -111,7 +113,7 @@ def _segment_on(workup: Workup, cutter: Cutter, rim: RimPlace, side: RimSide) ->
         centreline(plan.windows, *sorted((plan.edge_mm, plan.crest_mm))),
         line_marks(workup.standing_line, plan.windows, plan.half),
     )
-    shape = Part(_outline(plan, cutter), feet_windows(plan.windows, cutter))
+    shape = CutPart(_outline(plan, cutter), feet_windows(plan.windows, cutter))
     bare = finished(workup, shape, marks, cutter, "head", _engraving(workup, plan))
     document = f"Head template, {plan.side.value} side, {workup.instrument.head.hand}-handed"
     return plan, Piece(bare, document, facts(workup), notes=off_middle(workup, plan.rim))
@@ -121,11 +123,8 @@ def _rim(workup: Workup) -> RimPlace:
     rim = rim_of(workup.instrument)
     if rim is None:
         if workup.instrument.head.kind != "banjo":
-            raise Lacks("it registers on a banjo's rim; on other instruments take the top template, or the fork", True)
-        what = (
-            "measure from fret 12 to the inside of the hoop round it, and write it under [rim] as fret_12_to_near_edge"
-        )
-        raise Lacks(f"it registers on that, and the file has no [rim]; {what}")
+            raise Lacks(words.banjos_only(), of_kind=True)
+        raise Lacks(words.rim_missing(), Place(table="rim", key="fret_12_to_near_edge"))
     return rim
 
 
@@ -140,8 +139,7 @@ def _plan(workup: Workup, cutter: Cutter, rim: RimPlace, side: RimSide) -> Plan:
     windows = feet_windows_mm(workup.face_line, bridge.length, bridge.thickness, bridge.feet, bridge.foot)
     outside = float(rim.inside_mm(windows[..., 0], windows[..., 1]).min())
     if outside <= CLEAR_OF_RIM_MM:
-        what = "the bridge's feet would not all stand on the head; check head, bridge length and the measurement to the rim"
-        raise old_refuse(instrument.source, what, "[rim]")
+        raise words.feet_off_the_head().refusal(Place(instrument.source, "rim"))
     away = -1.0 if side is RimSide.TAIL else 1.0
     beyond = max(BEYOND_FEET_MM, cutter.web_mm)
     edge = max(away * windows[..., 1].ravel()) + beyond
@@ -175,17 +173,14 @@ def _distances(workup: Workup, rim: RimPlace) -> tuple[str, str]:
     )
 
 
-def off_middle(workup: Workup, rim: RimPlace) -> tuple[str, ...]:
-    """A sentence where the bridge would stand outside the middle two thirds of the head (common practice: it should not)."""
+def off_middle(workup: Workup, rim: RimPlace) -> tuple[Note, ...]:
+    """A note where the bridge would be outside the middle two thirds of the head (common practice: it should not)."""
     centre = workup.standing_line.centre_mm
     if rim.middle_share(centre) <= MIDDLE_SHARE_OF_HEAD:
         return ()
     to_edge = min(rim.far_mm - centre, centre - rim.near_mm)
-    where = "tail" if centre > rim.middle_mm else "nut"
-    return (
-        f"the bridge would stand outside the middle two thirds of the head, {format_mm(to_edge)} from the rim on the {where}"
-        " side; it should not: check the measurement to the rim, and the scale",
-    )
+    side = "tail" if centre > rim.middle_mm else "nut"
+    return (words.off_the_middle(format_mm(to_edge), side).note(),)
 
 
 def _engraving(workup: Workup, p: Plan) -> Drawing:
@@ -215,5 +210,5 @@ def _steps(workup: Workup, p: Plan, cutter: Cutter) -> tuple[str, ...]:
         "4 Mark the window's corners with a soft pencil or tape. Take the template away, stand the bridge on the marks.",
         f"5 Tune, and compare the octave harmonic with the note fretted at fret 12 on {outer}.",
         f"The {', '.join(_distances(workup, p.rim))}.",
-        *off_middle(workup, p.rim),
+        *(in_a_sentence(note) for note in off_middle(workup, p.rim)),
     )

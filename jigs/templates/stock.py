@@ -10,11 +10,12 @@ from geometry.lengths import format_inches, format_mm
 from jigs.cutting import engraving
 from jigs.cutting.cutter import Cutter
 from jigs.cutting.engraving import all_engraved
-from jigs.cutting.parts import Corner, CutError, Part, check, closed_path, compensated
+from jigs.cutting.parts import Corner, CutError, CutPart, check, closed_path, compensated
 from jigs.drawing.items import Anchor, Box, Drawing, Line, Path, Role, Text, drawing, strokes
 from jigs.drawing.lettering import LINE_STEP, SMALL, wrapped
 from jigs.drawing.room import DoesNotFit, Room
-from jigs.faults import old_refuse
+from jigs.faults import Note, Place
+from jigs.templates import words as fault_words
 from jigs.workup.workup import Workup
 
 _FROM_WINDOW_MM = 1.5
@@ -26,7 +27,7 @@ _MARK_GAP_MM = 0.6
 
 
 def finished(
-    workup: Workup, part: Part, marks: Drawing, cutter: Cutter, name: str, words: Drawing | None = None
+    workup: Workup, part: CutPart, marks: Drawing, cutter: Cutter, name: str, words: Drawing | None = None
 ) -> Drawing:
     """Part and marks for the instrument's hand, the kerf allowed for, all words in strokes.
 
@@ -39,7 +40,7 @@ def finished(
         check(part, cutter.web_mm)
         lines = compensated(part, cutter.kerf_mm)
     except CutError as error:
-        raise old_refuse(workup.instrument.source, f"{error}", name) from None
+        raise fault_words.part_unsound(name, error.says).refusal(Place(workup.instrument.source, key=name)) from None
     return lines + all_engraved(marks + (words or Drawing()))
 
 
@@ -111,8 +112,7 @@ def words_along(workup: Workup, lines: Sequence[str], top: float, foot: float, h
         *(engraving.width_mm(line, SMALL) for line in broken), engraving.width_mm(words, SMALL) + 1.0 + _DATE_MM
     )
     if len(broken) * step > half - _WORDS_ASIDE_MM or widest > room:
-        what = "there is no room on it for what is engraved; give the instrument a shorter name, or take the fork"
-        raise old_refuse(workup.instrument.source, what, name)
+        raise fault_words.no_room_to_engrave(name).refusal(Place(workup.instrument.source, key=name))
     treble = 1.0 if workup.instrument.head.hand == "right" else -1.0
     first = -treble * half / 2 + (len(broken) - 1) * step / 2 - SMALL / 2
     date = treble * half / 2 - SMALL / 2
@@ -160,3 +160,9 @@ def scale_in_words(workup: Workup) -> str:
 def unbroken_mm(mm: float) -> str:
     """Millimetres that stay on one line."""
     return format_mm(mm).replace(" ", "\N{NO-BREAK SPACE}")
+
+
+def in_a_sentence(note: Note) -> str:
+    """A note as a step of the sheet."""
+    text = note.sentence()
+    return f"{text[0].upper()}{text[1:]}."

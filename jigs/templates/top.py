@@ -12,11 +12,12 @@ from geometry.arrays import FloatArray
 from geometry.bridge import BridgeLine, feet_windows_mm
 from geometry.lengths import format_mm, round_half_up
 from jigs.cutting.cutter import Cutter
-from jigs.cutting.parts import Corner, Part, closed_path
+from jigs.cutting.parts import Corner, CutPart, closed_path
 from jigs.drawing.items import Drawing, Line, Path, Role, drawing
 from jigs.drawing.room import DoesNotFit, Room
-from jigs.faults import old_refuse
+from jigs.faults import Note, Place
 from jigs.instrument.top_and_rim import board_end_mm
+from jigs.templates import words
 from jigs.templates.fork import facts
 from jigs.templates.instructions import CUTTER_CAUTIONS, Free, words_below, words_beside
 from jigs.templates.options import Options
@@ -25,6 +26,7 @@ from jigs.templates.stock import (
     feet_windows,
     finished,
     first_steps,
+    in_a_sentence,
     in_room,
     line_marks,
     scale_in_words,
@@ -90,8 +92,7 @@ def part(workup: Workup, options: Options) -> Piece:
 def _template(workup: Workup, options: Options) -> tuple[Plan, Piece]:
     instrument, cutter = workup.instrument, options.cutter
     if instrument.head.kind == "banjo":
-        what = "it lies on an arched top, and a banjo has a head; the head template, or the fork, is for that"
-        raise Lacks(what, of_kind=True)
+        raise Lacks(words.no_top(), of_kind=True)
     plan = _plan(workup, options)
     spare = NOTCH_MARK_MM if plan.notches_mm is not None else 0.0
     marks = drawing(
@@ -99,7 +100,7 @@ def _template(workup: Workup, options: Options) -> tuple[Plan, Piece]:
         line_marks(plan.line, plan.windows, plan.half, spare),
         _notches(plan),
     )
-    shape = Part(_outline(plan, cutter), feet_windows(plan.windows, cutter))
+    shape = CutPart(_outline(plan, cutter), feet_windows(plan.windows, cutter))
     bare = finished(workup, shape, marks, cutter, "top", _engraving(workup, plan))
     datum = "end of board" if plan.datum_fret is None else f"fret {plan.datum_fret}"
     document = f"Top, {datum}, {instrument.head.hand}-handed"
@@ -111,11 +112,10 @@ def _plan(workup: Workup, options: Options) -> Plan:
     frets = instrument.head.frets
     fret = None if options.datum_end else options.datum_fret or frets
     if fret is not None and not 1 <= fret <= frets:
-        raise old_refuse("--datum-fret", f"there is no fret {fret}; choose 1 to {frets}")
+        raise words.no_such_fret(fret, frets).refusal(Place(option="datum-fret"))
     if fret is None:
         if instrument.board.end is None:
-            what = "is missing, and --datum-end counts on it; measure from the nut to the end of the board"
-            raise old_refuse(instrument.source, what, "[board] end")
+            raise words.board_end_missing().refusal(Place(instrument.source, "board", "end"))
         datum = board_end_mm(instrument.head, instrument.board)
     else:
         datum = float(workup.from_nut_mm[fret - 1]) + instrument.head.fret_crown_width / 2
@@ -127,8 +127,7 @@ def _plan(workup: Workup, options: Options) -> Plan:
     stem = max(float(abs(workup.strings_at(datum)).max()) + BESIDE_STRINGS_MM, BoardEdges(workup).widest_at(datum))
     flare = corner - FLARE_MM
     if flare <= datum + FLARE_MM:
-        what = "there is too little top between its datum and the bridge for a template; take the gauge or the fork"
-        raise old_refuse(instrument.source, what, "top")
+        raise words.too_little_top().refusal(Place(instrument.source, key="top"))
     notches = notches_mm(instrument)
     lay = laid_from_end_mm if from_end else laid_mm
     return Plan(
@@ -173,7 +172,7 @@ def _engraving(workup: Workup, p: Plan) -> Drawing:
     return words_along(workup, lines, p.datum_mm, p.flare_mm, p.stem_half, "top")
 
 
-def _notches_note(workup: Workup) -> tuple[str, ...]:
+def _notches_note(workup: Workup) -> tuple[Note, ...]:
     """How far the bridge line and the f-holes' notches disagree, and which way; nothing where they were not measured."""
     notches = notches_mm(workup.instrument)
     if notches is None:
@@ -181,23 +180,15 @@ def _notches_note(workup: Workup) -> tuple[str, ...]:
     off = notches - workup.standing_line.centre_mm
     size = round_half_up(abs(off), 1)
     if size == "0.0":
-        return ("The f-holes' notches lie on the bridge line.",)
-    side = "tail" if off > 0 else "nut"
+        return (words.notches_on_line().note(),)
     if abs(off) > MOST_NOTCHES_OFF_MM:
-        return (f"The f-holes' notches would lie {size} mm from the bridge line; measure from fret 12 to them again.",)
-    return (
-        f"The f-holes' notches lie {size} mm nearer the {side} than the bridge line; the frets, not the notches, say"
-        " where it plays in tune.",
-    )
+        return (words.notches_far_off(size).note(),)
+    return (words.notches_off(size, "tail" if off > 0 else "nut").note(),)
 
 
-def _flat_note(workup: Workup) -> tuple[str, ...]:
+def _flat_note(workup: Workup) -> tuple[Note, ...]:
     """What the user should know before the page is printed."""
-    if surface_of(workup.instrument) is not None:
-        return ()
-    return (
-        "top: taken as flat and level with the board; measure [board] over_top, 10 mm of it cost half a millimetre",
-    )
+    return () if surface_of(workup.instrument) is not None else (words.flat_top().note(),)
 
 
 def _heights_in_words(workup: Workup) -> str:
@@ -226,6 +217,6 @@ def _steps(workup: Workup, p: Plan, cutter: Cutter) -> tuple[str, ...]:
         f" {edge}. The centreline runs under the middle of the strings.",
         "4 Mark the window's corners with tape, not on the varnish. Take the template away, stand the bridge on the marks.",
         f"5 Tune, and compare the octave harmonic with the note fretted at fret 12 on {outer}.",
-        *_notches_note(workup),
+        *(in_a_sentence(note) for note in _notches_note(workup)),
         _heights_in_words(workup),
     )

@@ -12,7 +12,8 @@ import numpy as np
 from geometry.bridge import line_response
 from geometry.frets import OCTAVE_FRET
 from geometry.lengths import round_half_up
-from geometry.tolerance import Measured, Source, Sureness, Tolerance, tolerance
+from geometry.tolerance import Measured, PlaceTolerance, Source, Sureness, tolerance
+from jigs.workup.words import HeadlineFigure
 from jigs.workup.workup import Workup
 
 USUAL_DATUM_FRET = OCTAVE_FRET
@@ -31,7 +32,7 @@ IN_WORDS = {
 }
 """What an error comes from, in words that a player knows."""
 
-_MOST_TOLD = 3
+_MOST_SHOWN = 3
 
 
 def how_sure(
@@ -39,7 +40,7 @@ def how_sure(
     datum_fret: int | None = USUAL_DATUM_FRET,
     datum_over_fret: bool = False,
     print_share: float | None = None,
-) -> Tolerance:
+) -> PlaceTolerance:
     """How sure the line is with a printed sheet that registers on a fret, or with a tape from the nut (None).
 
     ``print_share`` is the standard deviation of the print's scale, as a share; left out, the instrument file says it. The
@@ -84,12 +85,12 @@ def measured(workup: Workup) -> Measured:
     )
 
 
-def string_fields(workup: Workup, sure: Tolerance) -> list[dict[str, Any]]:
+def string_fields(workup: Workup, sure: PlaceTolerance) -> list[dict[str, Any]]:
     """The stable keys of every string's sureness."""
     return [_fields(sure.of_string(n), float(per_mm)) for n, per_mm in enumerate(workup.cents_per_mm)]
 
 
-def bridge_fields(workup: Workup, sure: Tolerance) -> dict[str, Any]:
+def bridge_fields(workup: Workup, sure: PlaceTolerance) -> dict[str, Any]:
     """The stable keys of the line's sureness: at its centre, and at both outer strings."""
     treble, bass = (float(workup.cents_per_mm[n]) for n in workup.outer)
     fields = _fields(sure.of_line(0.0), (treble + bass) / 2)
@@ -108,7 +109,7 @@ def _fields(place: Sureness, cents_per_mm: float) -> dict[str, Any]:
     }
 
 
-def in_lines(workup: Workup, sure: Tolerance) -> list[str]:
+def in_lines(workup: Workup, sure: PlaceTolerance) -> list[str]:
     """How sure each string's place and the line are, for a sheet on the usual fret, and what that mostly comes from."""
     words = workup.instrument.string_in_words
     places = [(words(n), sure.of_string(n), float(per_mm)) for n, per_mm in enumerate(workup.cents_per_mm)]
@@ -134,19 +135,20 @@ def in_lines(workup: Workup, sure: Tolerance) -> list[str]:
 
 def in_short(
     workup: Workup, datum_fret: int = USUAL_DATUM_FRET, datum_over_fret: bool = False, print_share: float | None = None
-) -> tuple[str, str]:
-    """How sure the line is at both outer strings, and what from: the figure, and the rest of its sentence."""
+) -> HeadlineFigure:
+    """How sure the line is at both outer strings, and what from."""
     sure = how_sure(workup, datum_fret, datum_over_fret, print_share)
     ends = [sure.of_line(float(workup.across_mm[string])) for string in workup.outer]
     widths = list(dict.fromkeys(f"± {_rough(place.half_width_mm)} mm" for place in ends))
-    ends_told = "" if len(widths) == 1 else f" at the treble end, {widths[1]} at the bass end"
-    rest = f"{ends_told}, 95 times in 100, with a fork against fret {datum_fret}; mostly {_mostly(ends[0])}"
-    return widths[0], rest
+    from_what = f"with a fork against fret {datum_fret}; mostly {_mostly(ends[0])}"
+    if len(widths) == 1:
+        return HeadlineFigure("how sure", widths[0], f"(95%), {from_what}")
+    return HeadlineFigure("how sure", widths[0], f"at the treble end, {widths[1]} at the bass end (95%), {from_what}")
 
 
 def _mostly(place: Sureness) -> str:
-    told = [(source, mm) for source, mm in place.contributions if mm > 0]
-    return ", ".join(f"{IN_WORDS[source]} {_rough(mm)}" for source, mm in told[:_MOST_TOLD])
+    parts = [(source, mm) for source, mm in place.contributions if mm > 0]
+    return ", ".join(f"{IN_WORDS[source]} {_rough(mm)}" for source, mm in parts[:_MOST_SHOWN])
 
 
 def _rough(value: float) -> str:

@@ -1,10 +1,10 @@
 """What the numbers of an instrument say, in words for sheets, page and command line."""
 
-from geometry.bridge import Fit
+from dataclasses import dataclass
+
+from geometry.bridge import BridgeFit
 from geometry.compensation import Objective
-from geometry.lengths import MM_PER_INCH, LengthError, format_inches, format_mm, round_half_up
-from jigs.faults import Says
-from jigs.input.words import length_unread
+from geometry.lengths import MM_PER_INCH, format_inches, format_mm, round_half_up
 from jigs.wording import with_minus
 from jigs.workup.on_the_top import laid_line
 from jigs.workup.workup import Workup
@@ -19,7 +19,7 @@ def aim_in_words(workup: Workup) -> str:
         Objective.ALL_FRETS: every,
         Objective.NUT_AND_SADDLE: f"{every}, with the nut cut",
     }[aims.tune_to]
-    strings = {Fit.OUTER: "the outer strings", Fit.ALL: "all strings together"}[aims.bridge_fit]
+    strings = {BridgeFit.OUTER: "the outer strings", BridgeFit.ALL: "all strings together"}[aims.bridge_fit]
     cuts = nut_cuts_in_words(workup)
     told = f"Slant {slant_in_words(workup.line.slant_deg)}. Aim: {what}, on {strings}."
     return f"{told} {cuts}" if cuts else told
@@ -42,23 +42,38 @@ def measured_in_words(workup: Workup) -> str:
     )
 
 
+@dataclass(frozen=True)
+class HeadlineFigure:
+    """A figure to show large: what it is, the figure, and the rest of its sentence, which ``joint`` joins to it."""
+
+    name: str
+    figure: str
+    rest: str
+    joint: str = " "
+
+    @property
+    def text(self) -> str:
+        """All of it as one line."""
+        return f"{self.name}: {self.figure}{self.joint}{self.rest}"
+
+
 def headline(workup: Workup) -> list[str]:
-    """The three numbers that matter most, in words: bridge line at both outer strings, and slant."""
-    return [f"{name}: {figure}{rest}" for name, figure, rest in headline_figures(workup)]
+    """The three numbers that matter most, a line each."""
+    return [one.text for one in headline_figures(workup)]
 
 
-def headline_figures(workup: Workup, feet: bool = False) -> list[tuple[str, str, str]]:
-    """The same, each as what it is, its figure, and the rest of the sentence; with the ``feet``, which a sheet marks."""
+def headline_figures(workup: Workup, feet: bool = False) -> list[HeadlineFigure]:
+    """The same in parts; with the place of the ``feet``, which a sheet marks."""
     treble, bass = workup.outer_places_mm
     first, last = outer_in_words(workup)
-    angle, _, which = slant_in_words(workup.line.slant_deg).partition("°,")
     faces = workup.face_line.at(workup.across_mm[list(workup.outer)])
     near, far = (f"; nut side of its feet {format_mm(float(place))}" if feet else "" for place in faces)
     return [
-        (f"bridge line (the crown) at {first}", format_mm(treble), f" ({format_inches(treble)}) from the nut{near}"),
-        (f"bridge line (the crown) at {last}", format_mm(bass), f" ({format_inches(bass)}) from the nut{far}"),
-        ("slant", f"{angle}°", f",{which}"),
-    ]
+        HeadlineFigure(
+            f"bridge line (the crown) at {string}", format_mm(mm), f"({format_inches(mm)}) from the nut{feet_side}"
+        )
+        for string, mm, feet_side in ((first, treble, near), (last, bass, far))
+    ] + [HeadlineFigure("slant", slant_angle(workup.line.slant_deg), slant_side(workup.line.slant_deg), ", ")]
 
 
 def outer_in_words(workup: Workup) -> tuple[str, str]:
@@ -85,19 +100,36 @@ def rule_in_words(workup: Workup) -> str:
     return {"equal": "equal steps", "eighteen": "rule of eighteen"}[head.fret_rule]
 
 
-def slant_in_words(slant_deg: float) -> str:
-    """The slant with the end that stands farther from the nut.
+def slant_angle(slant_deg: float) -> str:
+    """The size of the slant.
 
-    >>> slant_in_words(2.91), slant_in_words(-0.62), slant_in_words(0.01)
-    ('2.9°, bass end farther from the nut', '0.6°, treble end farther from the nut', '0.0°, square')
+    >>> slant_angle(-0.62)
+    '0.6°'
     """
-    size = round_half_up(abs(slant_deg), 1)
-    if size == "0.0":
-        return f"{size}°, square"
-    return f"{size}°, {'bass' if slant_deg > 0 else 'treble'} end farther from the nut"
+    return f"{round_half_up(abs(slant_deg), 1)}°"
 
 
-_LEAST_TOLD_MM = 0.05
+def slant_side(slant_deg: float) -> str:
+    """The end of the bridge that is farther from the nut.
+
+    >>> slant_side(2.91), slant_side(-0.62), slant_side(0.01)
+    ('bass end farther from the nut', 'treble end farther from the nut', 'square')
+    """
+    if round_half_up(abs(slant_deg), 1) == "0.0":
+        return "square"
+    return f"{'bass' if slant_deg > 0 else 'treble'} end farther from the nut"
+
+
+def slant_in_words(slant_deg: float) -> str:
+    """The slant with the end that is farther from the nut.
+
+    >>> slant_in_words(2.91), slant_in_words(0.01)
+    ('2.9°, bass end farther from the nut', '0.0°, square')
+    """
+    return f"{slant_angle(slant_deg)}, {slant_side(slant_deg)}"
+
+
+_LEAST_SHOWN_MM = 0.05
 
 
 def move_in_words(workup: Workup) -> str:
@@ -139,25 +171,9 @@ def heights_in_words(workup: Workup) -> str:
     longer = laid_line(workup.instrument, standing).centre_mm - standing.centre_mm
     nearer = workup.line.centre_mm - standing.centre_mm
     told = []
-    if abs(longer) >= _LEAST_TOLD_MM:
+    if abs(longer) >= _LEAST_SHOWN_MM:
         told.append(f"the way from board to top, {format_mm(longer)} longer than straight")
-    if abs(nearer) >= _LEAST_TOLD_MM:
+    if abs(nearer) >= _LEAST_SHOWN_MM:
         way = "nut" if nearer > 0 else "tail"
         told.append(f"a bridge square to its top, its feet {format_mm(abs(nearer))} nearer the {way} than its crown")
     return f"Allowed for: {'; '.join(told)}." if told else ""
-
-
-# ---- faults
-
-
-def place_unread(error: LengthError) -> Says:
-    """A place of the bridge that is no length."""
-    return Says(length_unread(error).what, 'two places are written "668.9 / 671.2"', "place-unread")
-
-
-def no_place_for_a_bridge(text: str, low_mm: float, high_mm: float) -> Says:
-    """A place that is nowhere near the bridge line."""
-    inches = f"{format_inches(low_mm, 8)} to {format_inches(high_mm, 8)}"
-    mm = f"{low_mm:.0f} to {high_mm:.0f} mm"
-    remedy = f"give the distance of its crown from the nut, {mm}, or in inches with the unit, {inches}"
-    return Says(f'"{text}" is not a place for this bridge', remedy, "place-out-of-range")

@@ -99,7 +99,7 @@ def test_width_at_fret_12_is_met_beside_a_short_string_too():
     ("lines", "expected"),
     [
         ("[nut]\nspacing = 40\n", "[nut] spacing: the outer strings stand"),
-        ("[nut]\nedge = 3\nspacing = 20\n", "[nut] spacing: and edge are both given"),
+        ("[nut]\nedge = 3\nspacing = 20\n", "[nut] spacing: both [nut] spacing and [nut] edge are filled in"),
         ("[nut]\nedge = 14\n", "[nut] edge: "),
         ("[nut]\npair_gap = 0.9\n", "[nut] pair_gap: "),
         ("[bridge]\npair_gap = 0.9\n", "[bridge] pair_gap: "),
@@ -484,7 +484,7 @@ RISING = [round(352.425 * (1 - OCTAVE**-n), 2) for n in range(1, 21)]
         ("fret_rule = 18\n", ["fret_rule", "not a list"]),
         ("fret_rule = [100, 200]\n", ["fret_rule", "2 frets are listed", "frets = 20"]),
         (f"fret_rule = {[100, 90, *range(300, 2100, 100)]}\n", ["fret_rule", "fret 2", "does not lie beyond"]),
-        (f"fret_rule = {[0, *range(200, 2100, 100)]}\n", ["fret_rule", "fret 1", "no interval"]),
+        (f"fret_rule = {[0, *range(200, 2100, 100)]}\n", ["fret_rule", "fret 1", "not an interval"]),
         (f"frets_measured = {[*RISING, 250]}\n", ["frets_measured", "21 frets are listed", "frets = 20"]),
         (
             f"frets_measured = {[*RISING[:7], RISING[7] - 30, *RISING[8:]]}\n",
@@ -493,8 +493,11 @@ RISING = [round(352.425 * (1 - OCTAVE**-n), 2) for n in range(1, 21)]
         (f"frets_measured = {[*RISING[:-1], 360]}\n", ["frets_measured", "fret 20 lies behind the bridge"]),
         (f"frets_measured = {[*RISING[:-1], '9,5 in']}\n".replace("'", '"'), ["frets_measured", "fret 20", "comma"]),
         ("frets_measured = 33.7\n", ["frets_measured", "not a list"]),
-        (f'frets_measured = {RISING}\nfret_rule = "eighteen"\n', ["frets_measured", "both given"]),
-        ("wanted_cents = [true]\n", ["wanted_cents", "no interval"]),
+        (
+            f'frets_measured = {RISING}\nfret_rule = "eighteen"\n',
+            ["frets_measured", "both fret_rule and"],
+        ),
+        ("wanted_cents = [true]\n", ["wanted_cents", "not an interval"]),
     ],
 )
 def test_slip_in_a_list_of_frets_is_named_with_its_fret(tmp_path, lines, expected):
@@ -514,7 +517,10 @@ def test_slip_in_a_list_of_frets_is_named_with_its_fret(tmp_path, lines, expecte
         ("[board]\nnut_width = 29\nend = 200\n", ["[board] end", "before the last fret"]),
         ("[board]\nnut_width = 29\ndots = [3, 30]\n", ["[board] dots", "no fret 30"]),
         ("[board]\nnut_width = 29\njoint_fret = 25\n", ["[board] joint_fret", "no fret 25"]),
-        ("[board]\nnut_width = 29\nend_width = 40\nfret_12_width = 36\n", ["[board] fret_12_width", "both given"]),
+        (
+            "[board]\nnut_width = 29\nend_width = 40\nfret_12_width = 36\n",
+            ["[board] fret_12_width", "both [board] end_width and"],
+        ),
         ("[board]\nnut_width = 29\nslots = 0.5\n", ["[board] slots", 'did you mean "slot"']),
     ],
 )

@@ -62,7 +62,7 @@ def test_all_faults_of_the_cutter_are_told_at_once(tmp_path):
         (("head",), {"fret_12_to_near_edge": -5}, ["fork"], ["[rim] fret_12_to_near_edge", "negative"]),
         (("head",), {"length": 272}, ["head"], ["[rim]"]),
         (("head", "feet"), {"foot": 30}, ["head"], ["[bridge] foot", "wider than a bridge 72 mm long"]),
-        (("head", "feet"), {"feet": 7}, ["head"], ["[bridge] feet", "6 is the most"]),
+        (("head", "feet"), {"feet": 7}, ["head"], ["[bridge] feet", "the most is 6"]),
         (("heights",), {"height": 5}, ["gauge"], ["[bridge] height", "5 mm is less than the 5.5 mm"]),
         (("heights",), {"over_top": -1}, ["gauge"], ["[board] over_top", "negative"]),
         (("heights",), {"end": 300}, ["gauge"], ["[board] end", "before the last fret"]),
@@ -83,8 +83,8 @@ def test_measurements_of_a_banjo_that_cannot_be_are_refused(tmp_path, tables, va
             ["top"],
             ["[top] arch_span", "30 mm high is higher than half"],
         ),
-        (("heights", "arch"), {"arch": '"gothic"'}, ["top"], ["[top] arch", "circular, parabolic"]),
-        (("arch",), {}, ["fork"], ["[board] over_top", "missing beside [top] arch_rise"]),
+        (("heights", "arch"), {"arch": '"gothic"'}, ["top"], ["[top] arch", "circular or parabolic"]),
+        (("arch",), {}, ["fork"], ["[board] over_top", "is needed for [top] arch_rise"]),
         (("heights",), {"end": 352, "height": 70}, ["fork"], ["[bridge] height", "would stand under the board"]),
         (("heights",), {"end": 360}, ["fork"], ["[board] end", "beyond the bridge"]),
         ((), {}, ["head"], ["head", "on other instruments take the top template"]),
@@ -103,12 +103,14 @@ def test_measurements_of_a_mandolin_that_cannot_be_are_refused(tmp_path, tables,
 def test_arch_without_its_rise_or_its_span_is_refused(tmp_path, kept, missing):
     text = "\n".join(line for line in filed("mandolin", "heights", "arch").split("\n") if not line.startswith(missing))
     told = refused(tmp_path, text, "top")
-    assert f"[top] {missing}: is missing beside {kept}" in told
+    assert f"[top] {missing}: [top] {kept} is filled in without [top] {missing}" in told
 
 
 def test_both_edges_of_the_rim_are_one_too_many(tmp_path):
     text = filed("banjo", "head") + "\nfret_12_to_far_edge = 436.4\n"
-    assert "fret_12_to_near_edge are both given" in refused(tmp_path, text, "head")
+    assert "both [rim] fret_12_to_near_edge and [rim] fret_12_to_far_edge are filled in" in refused(
+        tmp_path, text, "head"
+    )
 
 
 def test_dxf_beside_paper_is_passed_over_with_a_note(tmp_path):

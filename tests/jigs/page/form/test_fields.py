@@ -3,8 +3,9 @@ from typing import get_args
 
 import pytest
 
-from jigs.cutting.cutter import LENGTHS
+from jigs.templates.catalogue import LENGTHS
 from jigs.instrument import keys
+from jigs.instrument.tables import TABLES
 from jigs.page.form.fields import BEGINS_WITH, DRAW_KEYS, GROUPS, STRING_FIELDS, Kind, kind_of
 
 ALL = [*(field for group in GROUPS for field in group.fields), *STRING_FIELDS]
@@ -13,7 +14,7 @@ ALL = [*(field for group in GROUPS for field in group.fields), *STRING_FIELDS]
 def keys_of_the_file():
     return [
         *keys.Head.model_fields,
-        *(f"{t}.{key}" for t, model in keys.TABLES.items() for key in model.model_fields),
+        *(f"{t}.{key}" for t, model in TABLES.items() for key in model.model_fields),
     ]
 
 
@@ -60,5 +61,5 @@ def test_every_length_that_the_command_line_takes_for_a_cutter_has_its_field():
 
 
 def test_a_fault_of_a_whole_table_finds_a_field_of_that_table():
-    assert set(BEGINS_WITH) == set(keys.TABLES)
+    assert set(BEGINS_WITH) == set(TABLES)
     assert all(kind_of(key) is not None for key in BEGINS_WITH.values())

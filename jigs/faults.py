@@ -8,9 +8,12 @@ place, because the command line calls it by its name in the file and the page by
 import re
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
-from typing import NamedTuple, Self, TypeAlias
+from typing import NamedTuple, Self, TypeAlias, TypeVar
 
 LONGEST_PART = 500
+_ARGUMENTS = {"template": "TEMPLATE"}
+"""Choices that the command line takes as bare words, as its help calls them."""
+
 _CODE = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 
 
@@ -63,7 +66,7 @@ class Place:
     """Where in what a user wrote a fault is. ``string`` and ``fret`` count from 1, as do ``line`` and ``column``.
 
     ``source`` is a file or a preset, ``table`` and ``key`` are names in it ("strings" for a key that every string has),
-    ``option`` is an option of a command without its hyphens.
+    ``option`` is an option of a command without its hyphens, or "template" for a template that was named.
 
     >>> str(Place("mine.toml", "bridge", "face")), str(Place("mine.toml", "strings", "gauge", string=4))
     ('mine.toml: [bridge] face', 'mine.toml: string 4, gauge')
@@ -84,7 +87,7 @@ class Place:
     def where(self) -> str:
         """The place within its source, as the command line says it."""
         if self.option:
-            return f"--{self.option}"
+            return _ARGUMENTS.get(self.option) or f"--{self.option}"
         if self.line is not None:
             return f"line {self.line}"
         if self.string is not None:
@@ -165,6 +168,18 @@ class Wrong(ValueError):
         super().__init__("; ".join(spoken(words) for words in (says.what, says.remedy) if words))
         self.says = says
         self.key = key
+
+
+Found = TypeVar("Found")
+
+
+def attempt(faults: list[Fault], read: Callable[..., Found], *given: object) -> Found | None:
+    """What ``read`` makes of what is ``given``; None if it raises `InputFaults`, which go to ``faults``."""
+    try:
+        return read(*given)
+    except InputFaults as wrong:
+        faults += wrong.faults
+        return None
 
 
 def on_one_line(text: str) -> str:

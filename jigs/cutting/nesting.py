@@ -17,7 +17,7 @@ from jigs.cutting.reference import WIDTH_MM as REFERENCE_WIDTH_MM
 from jigs.cutting.reference import reference
 from jigs.drawing.items import Drawing, Path, Role, Text, drawing
 from jigs.drawing.lettering import LINE_STEP, SMALL
-from jigs.faults import old_refuse
+from jigs.faults import Option, Says, old_refuse
 from jigs.sheets.paper import Paper, Sheet
 from jigs.sheets.title import Title
 
@@ -217,13 +217,11 @@ def _placed(packing: _Packing, parts: Sequence[Part], sizes: Sequence[_Box], edg
         yield Placed(part.name, number[sheet], edge + x / _UM, edge + y / _UM, *size, turned)
 
 
-def why_too_large(part: Part, stock: Stock) -> str:
-    """Why a part is left out, and what would do."""
+def why_too_large(part: Part, stock: Stock) -> Says:
+    """Why no sheet of the stock holds a part, and what to do."""
     size = f"{part.width_mm:.0f} mm x {part.height_mm:.0f} mm"
-    return (
-        f"its {size} do not fit on stock of {stock.size} with {stock.gap_mm:g} mm left at the edges, turned or not;"
-        " give larger stock with --sheet"
-    )
+    what = f"{part.name} ({size}) does not fit on stock of {stock.size} with {stock.gap_mm:g} mm at the edges, turned or not"
+    return Says(what, ("choose larger stock with ", Option("sheet")), "part-too-large")
 
 
 def laid(part: Drawing, place: Placed) -> Drawing:

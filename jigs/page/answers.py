@@ -6,12 +6,12 @@ that there are.
 
 import json
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
-from jigs.faults import Fault, InputFaults, nearest, old_fault, old_refuse, on_one_line
+from jigs.faults import Fault, InputFaults, attempt, old_fault, on_one_line
 from jigs.input.text import decode, parse_toml
 from jigs.instrument.file import KIND, REMEDY, parse
 from jigs.instrument.instrument import Instrument
@@ -22,13 +22,11 @@ from jigs.page.form.doubts import doubts
 from jigs.page.form.fields import DRAW_KEYS
 from jigs.page.form.filled import as_fields, filled_in, string_count
 from jigs.press.layout import how_sure_on, lay_out
-from jigs.press.press import prepare
-from jigs.printers import kept as printer_files
-from jigs.printers.printer import Printer
+from jigs.press.order import read_order
+from jigs.press.press import Printed, prepare
 from jigs.system.whole_files import file_stem
 from jigs.templates.catalogue import CUT_FROM_STOCK, NAMES
-from jigs.templates.options import read_options
-from jigs.templates.template import chosen
+from jigs.templates.template import Template
 from jigs.workup.sureness import in_short
 from jigs.workup.workup import Workup, work_up
 
@@ -171,7 +169,11 @@ def _draw(request: Request) -> Reply:
             "size_mm": [_size_mm(content) for content in files.files.values()],
             "pdf": None if no_page else f"{request.stem}-{made.template.name}.pdf",
             "file": f"{request.stem}.toml",
-            "notes": [*doubts(request.data(), request.fields, request.preset is not None), *files.warnings, *no_page],
+            "notes": [
+                *doubts(request.data(), request.fields, request.preset is not None),
+                *map(str, files.notes),
+                *no_page,
+            ],
             "faults": [],
         }
     )
@@ -195,73 +197,41 @@ def _pdf(request: Request) -> Reply:
 
 
 class _Making:
-    """A drawing from what was asked, all faults of instrument and options told at once. Raises `InputFaults`."""
+    """A drawing from what the form says, all faults of instrument and options at once. Raises `InputFaults`."""
 
     def __init__(self, request: Request, workup: Workup | None) -> None:
-        from jigs.sheets.paper import paper_named
-
         faults: list[Fault] = []
         draw, self.request = request.draw, request
-        try:
-            self.workup = work_up(request.instrument()) if workup is None else workup
-        except InputFaults as wrong:
-            faults += wrong.faults
-        try:
-            (self.template,) = chosen([draw.get("template") or NAMES[0]], "template")
-        except InputFaults as wrong:
-            faults += wrong.faults
-        try:
-            self.paper = paper_named(draw.get("paper") or "a4")
-        except InputFaults as wrong:
-            faults += wrong.faults
-        try:
-            self.printer = _printer(draw.get("printer", ""))
-        except InputFaults as wrong:
-            faults += wrong.faults
-        asked = {key: draw[key] for key in DRAW_KEYS if draw.get(key, "").strip()}
-        try:
-            self.options = read_options(asked, [draw.get("template") or NAMES[0]])
-        except InputFaults as wrong:
-            faults += wrong.faults
-        self.untiled = "untiled" in asked
-        if faults:
+        opened = attempt(faults, lambda: work_up(request.instrument()) if workup is None else workup)
+        given = {key: draw[key] for key in ("paper", "printer", *DRAW_KEYS) if draw.get(key, "").strip()}
+        order = attempt(faults, read_order, [draw.get("template") or NAMES[0]], given)
+        if opened is None or order is None:
             raise InputFaults(faults)
+        self.workup, self.order = opened, order
+        (self.template,) = map(Template, order.templates)
 
-    def files(self, formats: Sequence[str]) -> Any:
-        return prepare(
-            self.workup,
-            [self.template],
-            self.paper,
-            formats,
-            self.options,
-            self.request.stem,
-            self.untiled,
-            printer=self.printer,
-        )
+    def files(self, formats: tuple[str, ...]) -> Printed:
+        return prepare(self.workup, replace(self.order, formats=formats), self.request.stem)
 
     def no_page(self) -> list[str]:
         """Why a part whose SVG is the part alone has no page on this paper, if it has none."""
         if self.template.name not in CUT_FROM_STOCK:
             return []
         try:
-            lay_out(self.workup, self.template, self.paper, self.options, self.untiled, self.printer)
+            lay_out(
+                self.workup,
+                self.template,
+                self.order.paper,
+                self.order.options,
+                self.order.untiled,
+                self.order.printer,
+            )
         except InputFaults as wrong:
             return [f"there is no PDF of it: {fault.sentence()}" for fault in wrong.faults]
         return []
 
     def how_sure(self) -> tuple[str, str]:
-        return how_sure_on(self.workup, self.template, self.paper, self.options, self.printer)
-
-
-def _printer(name: str) -> Printer | None:
-    """A printer from among those that were measured. Raises `InputFaults`."""
-    wanted = name.strip()
-    if not wanted:
-        return None
-    known = printer_files.known()
-    if wanted not in known:
-        raise old_refuse("--printer", f'there is no printer "{wanted}"; {nearest(wanted, ["none", *known])}')
-    return printer_files.load(known[known.index(wanted)])
+        return how_sure_on(self.workup, self.template, self.order.paper, self.order.options, self.order.printer)
 
 
 def _size_mm(svg: bytes) -> tuple[float, float]:

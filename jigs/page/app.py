@@ -119,7 +119,7 @@ def _words() -> dict[str, object]:
         "templates": list(IN_WORDS.items()),
         "papers": list(PAPERS),
         "printers": printer_files.known(),
-        "users": json.dumps({option.removeprefix("--"): names for option, names in IDLE_WITHOUT.items()}),
+        "users": json.dumps(IDLE_WITHOUT),
         "version": version("bridge-jigs"),
     }
 

@@ -2,10 +2,9 @@
 
 from collections.abc import Sequence
 
-from jigs.faults import Fault, Key, on_one_line
+from jigs.faults import Fault, on_one_line
 from jigs.page.form.fields import BEGINS_WITH, DRAW_KEYS, kind_of
 from jigs.page.form.filled import STRINGS
-from jigs.templates.catalogue import NAMES
 
 
 def fault_list(faults: Sequence[Fault]) -> list[dict[str, str]]:
@@ -31,12 +30,8 @@ def field_of(fault: Fault) -> str:
     ('draw.kerf', '')
     """
     place = fault.place
-    if place.option in ("paper", "printer", *DRAW_KEYS):
+    if place.option in ("template", "paper", "printer", *DRAW_KEYS):
         return f"draw.{place.option}"
-    if place.source == "template" or place.key in NAMES:
-        named = next((part for part in fault.remedy if isinstance(part, Key)), None)
-        key = f"{named.table}.{named.key}" if named else ""
-        return key if kind_of(key) is not None else "draw.template"
     if place.table == "readings":
         return f"readings.{place.key}"
     if place.string is not None:

@@ -1,16 +1,25 @@
 """One template of one instrument on as many sheets as it takes."""
 
+from collections.abc import Iterator
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from jigs.drawing.room import DoesNotFit
-from jigs.faults import old_refuse
-from jigs.printers.printer import Printer
-from jigs.sheets.paper import PAPERS, Paper, Sheet, long_on_sheets, on_sheet, own_size_for, room_on, size_in_words
+from jigs.faults import Place
+from jigs.press import words
+from jigs.sheets.paper import PAPERS, Paper, Sheet, long_on_sheets, on_sheet, own_size_for, room_on
 from jigs.sheets.title import Title
 from jigs.templates.options import Options
 from jigs.templates.template import Lacks, Piece, Template, templates
 from jigs.workup.sureness import USUAL_DATUM_FRET, in_short
 from jigs.workup.workup import Workup
+
+if TYPE_CHECKING:
+    from jigs.printers.printer import Printer
+
+
+class _NotJoined(DoesNotFit):
+    """A long drawing that is too wide for the crosses its sheets are joined by."""
 
 
 def lay_out(
@@ -23,20 +32,23 @@ def lay_out(
 ) -> list[Sheet]:
     """One template on as many sheets as it takes, corrected for a printer if there is one.
 
-    Raises `InputFaults`, naming the papers that would do.
+    Raises `InputFaults`, which names the papers that it fits on.
     """
     try:
         return _sheets(workup, template, paper, options, untiled, printer)
     except DoesNotFit as reason:
-        source = workup.instrument.source
-        enough = [size_in_words(other) for other in PAPERS.values() if _fits(workup, template, other, options, printer)]
-        remedy = f"take {' or '.join(enough)}" if enough else "give a larger sheet as --paper WxH, in mm"
-        if options.datum_fret is not None and _fits(
+        other_fret = options.datum_fret is not None and _fits(
             workup, template, paper, replace(options, datum_fret=None), printer
-        ):
-            remedy += ", or leave --datum-fret out"
-        what = f"the {template.name} does not fit on {size_in_words(paper)}: {reason}; {remedy}"
-        raise old_refuse(source, what, "--paper") from None
+        )
+        enough = _papers_for(workup, template, options, printer)
+        unjoined = isinstance(reason, _NotJoined)
+        says = words.does_not_fit(template.name, paper, str(reason), enough, other_fret, unjoined)
+        raise says.refusal(Place(workup.instrument.source, option="paper")) from None
+
+
+def _papers_for(workup: Workup, template: Template, options: Options, printer: "Printer | None") -> Iterator[Paper]:
+    """The papers that a template fits on."""
+    return (paper for paper in PAPERS.values() if _fits(workup, template, paper, options, printer))
 
 
 def _sheets(
@@ -51,17 +63,14 @@ def _sheets(
         laid = replace(own, name=paper.name)
     sheets = long_on_sheets(piece.drawing, laid, title) if piece.long else [on_sheet(piece.drawing, laid, title)]
     if sheets is None:
-        width = piece.drawing.bounds().width
-        raise DoesNotFit(
-            f"it is {width:.0f} mm wide without its registration crosses, and is to be joined; --untiled needs none"
-        )
+        raise _NotJoined(words.not_to_be_joined(piece.drawing.bounds().width))
     return sheets if printer is None else [printer.correction.corrected(sheet, paper) for sheet in sheets]
 
 
 def _drawn_for(
     workup: Workup, template: Template, paper: Paper, options: Options, printer: "Printer | None"
 ) -> tuple[Paper, Piece]:
-    """The paper as this printer sees it, and the piece drawn in its room. Raises `DoesNotFit`."""
+    """The paper as this printer prints on it, and the piece drawn in its room. Raises `DoesNotFit`."""
     laid = paper
     if printer is not None:
         laid = printer.correction.laid_on(paper)
@@ -72,8 +81,10 @@ def _drawn_for(
 def how_sure_on(
     workup: Workup, template: Template, paper: Paper, options: Options, printer: "Printer | None"
 ) -> tuple[str, str]:
-    """How sure the bridge line is with this sheet, as a figure and the rest of its sentence; for templates that do not place
-    a bridge, with a fork."""
+    """How sure the bridge line is with this sheet, as a figure and the rest of its sentence.
+
+    For a template that does not place a bridge: with a fork.
+    """
     fork = templates()["fork"]
     if template != fork:
         options = Options()

@@ -17,9 +17,11 @@ from jigs.drawing.items import Drawing, Path, Role, drawing
 from jigs.drawing.room import DoesNotFit, Room
 from jigs.faults import InputFaults, old_refuse
 from jigs.instrument.usual import MIDDLE_SHARE_OF_HEAD
+from jigs.templates import words as says
+from jigs.templates.catalogue import RimSide
 from jigs.templates.fork import facts
 from jigs.templates.instructions import CUTTER_CAUTIONS, words_below
-from jigs.templates.options import Options, RimSide
+from jigs.templates.options import Options
 from jigs.templates.stock import (
     centreline,
     engraved_lines,
@@ -121,11 +123,8 @@ def _rim(workup: Workup) -> RimPlace:
     rim = rim_of(workup.instrument)
     if rim is None:
         if workup.instrument.head.kind != "banjo":
-            raise Lacks("it registers on a banjo's rim; on other instruments take the top template, or the fork", True)
-        what = (
-            "measure from fret 12 to the inside of the hoop round it, and write it under [rim] as fret_12_to_near_edge"
-        )
-        raise Lacks(f"it registers on that, and the file has no [rim]; {what}")
+            raise Lacks(says.needs_a_rim(), of_kind=True)
+        raise Lacks(says.rim_missing())
     return rim
 
 

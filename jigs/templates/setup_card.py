@@ -12,6 +12,7 @@ from jigs.drawing.blocks import blocks
 from jigs.drawing.items import Anchor, Drawing, Item, Line, Role, Text, bounds, drawing
 from jigs.drawing.lettering import LINE_STEP, MEDIUM, SMALL, shortened, width_mm
 from jigs.drawing.room import DoesNotFit, Room
+from jigs.templates import words as says
 from jigs.templates.error_chart import LEAST_PLOT_MM, Series, error_chart, plot_mm, rows_needed
 from jigs.templates.fork import facts
 from jigs.templates.instructions import CAUTIONS
@@ -46,8 +47,8 @@ def draw(workup: Workup, room: Room, options: Options) -> Piece:
     """The card in its room. Raises `DoesNotFit`, and `Lacks` where the model has no moves to offer."""
     try:
         ends = bridge_ends(workup, options.print_share)
-    except ReadingError as error:
-        raise Lacks(f"there is no table of moves: {error}; check note, gauge, core and scale") from None
+    except ReadingError:
+        raise Lacks(says.no_moves()) from None
     upper = _upper(workup, ends, room)
     filled = upper + _lower(workup, ends, room, upper.bounds().bottom + _BAND_GAP)
     return Piece(filled, f"Setup card, {workup.instrument.head.hand}-handed", facts(workup), scale="none")

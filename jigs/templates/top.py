@@ -17,6 +17,7 @@ from jigs.drawing.items import Drawing, Line, Path, Role, drawing
 from jigs.drawing.room import DoesNotFit, Room
 from jigs.faults import old_refuse
 from jigs.instrument.top_and_rim import board_end_mm
+from jigs.templates import words as says
 from jigs.templates.fork import facts
 from jigs.templates.instructions import CUTTER_CAUTIONS, Free, words_below, words_beside
 from jigs.templates.options import Options
@@ -90,8 +91,7 @@ def part(workup: Workup, options: Options) -> Piece:
 def _template(workup: Workup, options: Options) -> tuple[Plan, Piece]:
     instrument, cutter = workup.instrument, options.cutter
     if instrument.head.kind == "banjo":
-        what = "it lies on an arched top, and a banjo has a head; the head template, or the fork, is for that"
-        raise Lacks(what, of_kind=True)
+        raise Lacks(says.needs_an_arched_top(), of_kind=True)
     plan = _plan(workup, options)
     spare = NOTCH_MARK_MM if plan.notches_mm is not None else 0.0
     marks = drawing(

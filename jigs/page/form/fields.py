@@ -12,7 +12,7 @@ from geometry.surface import ArchShape
 from geometry.tolerance import Spread
 from jigs.input.tables import Section
 from jigs.instrument import keys
-from jigs.templates.options import RimSide
+from jigs.templates.catalogue import OPTIONS
 
 Kind = Literal["text", "length", "number", "whole", "list", "choice", "check"]
 
@@ -219,20 +219,13 @@ STRING_FIELDS = (
 )
 """The fields of one string."""
 
-DRAW_FIELDS = (
-    Field("datum-fret", "Fret to register on", "left out: the drawing chooses", "whole"),
-    Field("datum-over", "Lay the edge over the middle of that fret", "not against its bridge side", "check"),
-    Field("datum-end", "Register on the end of the board", "not on a fret", "check"),
-    Field("rim", "Side of the hoop to nest against", "", "choice", tuple(map(str, RimSide)), "the drawing chooses"),
-    Field("kerf", "Kerf", "width that the cutter takes away"),
-    Field("clearance", "Clearance of the notch", "over the fret's crown"),
-    Field("corner", "Radius of the corners", ""),
-    Field("web", "Web", "least stock beside a window"),
-    Field("stock", "Thickness of the stock", "0.3 to 3"),
-    Field("to-bridge", "Draw the strings on to the bridge line", "", "check"),
-    Field("untiled", "One long sheet", "of its own size, not cut for the paper", "check"),
+_DRAW_KINDS: dict[str, Kind] = {"length": "length", "fret": "whole", "flag": "check", "choice": "choice"}
+
+DRAW_FIELDS = tuple(
+    Field(option.name, option.label, option.hint, _DRAW_KINDS[option.kind], option.choices, "the drawing chooses")
+    for option in OPTIONS
 )
-"""The fields of a drawing; which template takes notice of which is known where they are asked for."""
+"""The fields of a drawing."""
 
 DRAW_KEYS = tuple(field.key for field in DRAW_FIELDS)
 

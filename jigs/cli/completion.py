@@ -5,12 +5,12 @@ from click.shell_completion import CompletionItem
 
 
 def files(_ctx: click.Context, _param: click.Parameter, begun: str) -> list[CompletionItem]:
-    """A shell's own completion of file names."""
+    """The shell's own completion of file names."""
     return [CompletionItem(begun, type="file")]
 
 
 def folders(_ctx: click.Context, _param: click.Parameter, begun: str) -> list[CompletionItem]:
-    """A shell's own completion of folders."""
+    """The shell's own completion of folders."""
     return [CompletionItem(begun, type="dir")]
 
 
@@ -28,6 +28,6 @@ def instruments(ctx: click.Context, param: click.Parameter, begun: str) -> list[
 
 def template_names(_ctx: click.Context, _param: click.Parameter, begun: str) -> list[CompletionItem]:
     """Templates that begin like this."""
-    from jigs.templates.catalogue import NAMES
+    from jigs.templates.catalogue import TEMPLATES
 
-    return [CompletionItem(name) for name in NAMES if name.startswith(begun)]
+    return [CompletionItem(entry.name, help=entry.title) for entry in TEMPLATES if entry.name.startswith(begun)]

@@ -1,4 +1,4 @@
-"""The command line of printers: a check sheet, what was read on it, and what is kept of that. It computes nothing."""
+"""``jigs printer``: a check sheet, what was measured on it, and the printers that are kept. It computes nothing."""
 
 import json
 import re
@@ -6,8 +6,9 @@ from itertools import chain
 
 import click
 
-from jigs.cli import completion
 from jigs.cli.common import guarded, warn, write
+from jigs.cli.draw_options import format_option, out_option, paper_option
+from jigs.cli.words import NO_PRINTERS
 
 _SEVERAL = ("--across", "--down", "--diagonals")
 _BARE = re.compile(r"\d+")
@@ -17,9 +18,9 @@ _LENGTH = re.compile(r"[−-]?[\d.¼-¾⅐-⅞].*")
 
 
 def _spread(args: list[str]) -> list[str]:
-    """Arguments in which an option takes several lengths, each of them written behind the option by itself.
+    """Arguments in which an option takes several lengths, rewritten so that the option precedes each of them.
 
-    A unit, or a fraction behind a whole number, belongs to the length before it, quoted or not.
+    A unit, or a fraction after a whole number, belongs to the length before it, quoted or not.
 
     >>> _spread(["laser", "--across", "179.4", "179.5", "--down", "10", "29/32", "in"])
     ['laser', '--across', '179.4', '--across', '179.5', '--down', '10 29/32 in']
@@ -44,7 +45,7 @@ def _spread(args: list[str]) -> list[str]:
 
 
 class _SeveralLengths(click.Command):
-    """A command whose options take as many lengths as there are."""
+    """A command whose options take any number of lengths."""
 
     def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
         return super().parse_args(ctx, _spread(args))
@@ -52,19 +53,20 @@ class _SeveralLengths(click.Command):
 
 @click.group()
 def printer() -> None:
-    """Put a printer's own errors right: print a check sheet, measure it, and draw with --printer.
+    """Correct a printer's errors: print, measure, draw.
 
-    `jigs printer sheet` prints what to measure and what to type then.
+    `jigs printer sheet` draws a check sheet, which shows what to measure and what to type. `jigs printer add` keeps what you
+    measured. Then draw with --printer.
     """
 
 
 @printer.command()
-@click.option("--paper", default="a4", show_default=True, help="Paper, as for draw.")
-@click.option("--format", "formats", default="pdf,svg", show_default=True, help="pdf, svg, or both with a comma.")
-@click.option("--out", shell_complete=completion.folders, default=".", show_default=True, help="Folder to write to.")
+@paper_option("Paper:")
+@format_option("Formats, with commas: pdf to print, svg.", "pdf,svg")
+@out_option("Folder to write to.", ".")
 @guarded
 def sheet(paper: str, formats: str, out: str) -> None:
-    """Draw the check sheet, to print and to measure."""
+    """Draw the check sheet, to print and measure."""
     from jigs.export.formats import ON_PAPER, read_formats
     from jigs.printers.check_sheet import files
     from jigs.sheets.paper import paper_named
@@ -74,12 +76,16 @@ def sheet(paper: str, formats: str, out: str) -> None:
 
 @printer.command(cls=_SeveralLengths)
 @click.argument("name")
-@click.option("--paper", default="a4", show_default=True, help="Paper of the check sheet.")
-@click.option("--across", multiple=True, metavar="LENGTH…", help="A to B, and D to C. Further ones in the same turn.")
-@click.option("--down", multiple=True, metavar="LENGTH…", help="A to D, and B to C.")
-@click.option("--diagonals", multiple=True, metavar="LENGTH…", help="A to C, and B to D. May be left out.")
-@click.option("--reading-error", metavar="LENGTH", help="Standard deviation of a reading; 0.1 mm if left out.")
-@click.option("--replace", is_flag=True, help="Put these readings in place of those of a printer of that name.")
+@paper_option("Paper of the check sheet:")
+@click.option(
+    "--across", multiple=True, metavar="LENGTH…", help="Measured A–B and D–C. Repeat the pair to add more readings."
+)
+@click.option("--down", multiple=True, metavar="LENGTH…", help="Measured A–D and B–C. Repeat the pair to add more.")
+@click.option("--diagonals", multiple=True, metavar="LENGTH…", help="Measured A–C and B–D. Optional.")
+@click.option(
+    "--reading-error", metavar="LENGTH", show_default="0.1 mm", help="How far off one reading may be, in mm (1 σ)."
+)
+@click.option("--replace", is_flag=True, help="Replace the readings of a printer that has this name already.")
 @guarded
 def add(
     name: str,
@@ -90,10 +96,13 @@ def add(
     reading_error: str | None,
     replace: bool,
 ) -> None:
-    """Keep what was measured on a printer's check sheet under NAME.
+    """Keep what you measured on a printer's check sheet.
 
-    `jigs printer add laser --paper a4 --across 189.4 189.5 --down 276.9 276.8 --diagonals 335.4 335.2`. Lengths are as
-    everywhere: 189.4, "7 31/64 in".
+    NAME: what you call the printer.
+
+    `jigs printer add laser --paper a4 --across 189.4 189.5 --down 276.9 276.8 --diagonals 335.4 335.2`
+
+    A LENGTH is in mm, or has its unit: 189.4, "7 31/64 in".
     """
     from jigs.printers.kept import save
     from jigs.printers.measured import from_words
@@ -110,10 +119,10 @@ def add(
 
 
 @printer.command("list")
-@click.option("--json", "as_json", is_flag=True, help="As JSON, for programs.")
+@click.option("--json", "as_json", is_flag=True, help="Print JSON, for programs.")
 @guarded
 def list_(as_json: bool) -> None:
-    """List the printers that were measured."""
+    """List the printers that you measured."""
     from jigs.faults import InputFaults
     from jigs.printers.kept import load_all
     from jigs.printers.words import as_dict, in_one_line
@@ -125,17 +134,20 @@ def list_(as_json: bool) -> None:
         for one in printers:
             click.echo(in_one_line(one))
         if not printers and not faults:
-            click.echo("no printer was measured yet: start with `jigs printer sheet`", err=True)
+            click.echo(NO_PRINTERS, err=True)
     if faults:
         raise InputFaults(faults)
 
 
 @printer.command()
 @click.argument("name")
-@click.option("--json", "as_json", is_flag=True, help="As JSON, for programs.")
+@click.option("--json", "as_json", is_flag=True, help="Print JSON, for programs.")
 @guarded
 def show(name: str, as_json: bool) -> None:
-    """Print what is known of the printer NAME."""
+    """Print the errors of a printer.
+
+    NAME: what you called the printer.
+    """
     from jigs.printers.kept import load
     from jigs.printers.words import as_dict, in_lines, notes
 
@@ -152,7 +164,10 @@ def show(name: str, as_json: bool) -> None:
 @click.argument("name")
 @guarded
 def remove(name: str) -> None:
-    """Forget the printer NAME."""
+    """Delete the readings of a printer.
+
+    NAME: what you called the printer.
+    """
     from jigs.printers.kept import remove as forget
 
     click.echo(f"removed {forget(name)}")
@@ -160,13 +175,16 @@ def remove(name: str) -> None:
 
 @printer.command()
 @click.argument("name")
-@click.option("--paper", help="Paper; that of the printer's check sheet if left out.")
-@click.option("--format", "formats", default="pdf,svg", show_default=True, help="pdf, svg, or both with a comma.")
-@click.option("--out", shell_complete=completion.folders, default=".", show_default=True, help="Folder to write to.")
-@click.option("--json", "as_json", is_flag=True, help="As JSON, for programs.")
+@paper_option("Paper:", None, "as the printer's check sheet")
+@format_option("Formats, with commas: pdf to print, svg.", "pdf,svg")
+@out_option("Folder to write to.", ".")
+@click.option("--json", "as_json", is_flag=True, help="Print JSON, for programs.")
 @guarded
 def check(name: str, paper: str | None, formats: str, out: str, as_json: bool) -> None:
-    """Draw the check sheet with the correction of the printer NAME in, and say what must be read on it."""
+    """Draw a printer's check sheet, corrected.
+
+    NAME: what you called the printer. Print the sheet on it, and compare your readings with the lengths listed.
+    """
     from jigs.export.formats import ON_PAPER, read_formats
     from jigs.printers import check_sheet as printer_sheet
     from jigs.printers.kept import load

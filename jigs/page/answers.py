@@ -211,7 +211,7 @@ class _Making:
                 OrderWords(
                     (draw.get("template") or USUAL_TEMPLATE,),
                     draw.get("paper") or USUAL_PAPER,
-                    printer=draw.get("printer"),
+                    printer=draw.get("printer") or None,
                     given={key: draw[key] for key in DRAW_KEYS if draw.get(key, "").strip()},
                 )
             )

@@ -84,7 +84,7 @@ def read_order(written: OrderWords, known_formats: Sequence[str] = FORMATS) -> O
 
 
 def _printer(name: str | None) -> Printer | None:
-    if name is None or not name.strip():
+    if name is None:
         return None
     from jigs.printers.kept import load
 

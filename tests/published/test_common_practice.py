@@ -48,7 +48,7 @@ def first_octave(workup):
 
 @EACH_PRESET
 @EACH_AIM
-def test_bass_side_of_the_bridge_stands_farther_from_the_nut(name, aim):
+def test_bass_side_of_the_bridge_is_farther_from_the_nut(name, aim):
     """Common practice, no source: thick strings need more length than thin ones."""
     workup = aiming_at(name, aim)
     assert workup.line.slant_deg > 0
@@ -66,7 +66,7 @@ def test_plain_a_pair_of_a_mandolin_sits_behind_its_wound_d_pair(aim):
 
 
 @EACH_AIM
-def test_thicker_plain_strings_of_a_banjo_want_more_setback(aim):
+def test_thicker_plain_strings_of_a_banjo_need_more_setback(aim):
     """Common practice, no source: strings 1 to 3 are plain, each thicker than the last."""
     back = aiming_at("banjo", aim).setbacks.setback_mm
     assert 0 < back[0] < back[1] < back[2]

@@ -1,4 +1,4 @@
-"""``jigs settings``: what the user's cutter needs."""
+"""``jigs settings``: the settings of the user's cutter."""
 
 import click
 
@@ -6,10 +6,13 @@ from jigs.cli.common import guarded
 
 
 @click.command()
-@click.option("--example", is_flag=True, help="Print a settings file to start from, with every default in it.")
+@click.option("--example", is_flag=True, help="Print an example settings file with every default.")
 @guarded
 def settings(example: bool) -> None:
-    """Print your settings for cutters, and on standard error where they are kept."""
+    """Print the settings of your cutter.
+
+    The path of the settings file goes to standard error.
+    """
     from jigs.cutting.settings import SETTINGS_EXAMPLE, settings_text
     from jigs.system.user_folder import settings_path
 

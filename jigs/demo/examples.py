@@ -1,4 +1,4 @@
-"""The examples of `jigs demo`: the instruments of an invented village library, a board to survey, a bridge set by ear."""
+"""The samples of `jigs demo`: instruments of an invented village library, boards to survey, and a bridge set by ear."""
 
 from collections.abc import Mapping
 from pathlib import Path
@@ -19,12 +19,12 @@ READINGS = DEMO / "readings"
 
 
 def demo_workups() -> dict[str, Workup]:
-    """The example instruments, by the names of their files."""
+    """The sample instruments, by the names of their files."""
     return {path.name: work_up(parse(path.read_bytes(), path.name)) for path in sorted(DEMO.glob("*.toml"))}
 
 
 def demo_files(workups: Mapping[str, Workup]) -> dict[str, bytes]:
-    """All examples, by file name."""
+    """All samples, by file name."""
     files: dict[str, bytes] = {}
     for name, workup in workups.items():
         files |= _instrument(name, workup)
@@ -37,7 +37,7 @@ def demo_files(workups: Mapping[str, Workup]) -> dict[str, bytes]:
 def _instrument(name: str, workup: Workup) -> dict[str, bytes]:
     """An instrument's file and its templates.
 
-    Parts to cut come with those that were measured for them: with a rim, or the board's height over the top.
+    Parts to cut are drawn where the file has the measurements for them: a rim, or the board's height over the top.
     """
     files = {name: (DEMO / name).read_bytes()}
     measured = surface_of(workup.instrument) is not None or rim_of(workup.instrument) is not None
@@ -49,7 +49,7 @@ def _instrument(name: str, workup: Workup) -> dict[str, bytes]:
 
 
 def _readings(stem: str, workup: Workup) -> dict[str, bytes]:
-    """What was read in setting the bridge, round by round, the log of it, and the log's picture."""
+    """The readings taken while a bridge was set, round by round, their log, and the log's picture."""
     from geometry.readings import TUNER_ERROR_CENTS
     from jigs.readings import file as readings_file
     from jigs.readings import log_picture as readings_picture
@@ -73,7 +73,7 @@ def _readings(stem: str, workup: Workup) -> dict[str, bytes]:
 
 
 def _boards() -> dict[str, bytes]:
-    """The example boards and their surveys."""
+    """The sample boards and their surveys."""
     from jigs.survey import file as survey_file
     from jigs.survey import picture as survey_picture
 

@@ -25,6 +25,7 @@ from geometry.strings import WRAP_DENSITIES, NoteError, pitch_hz
 from jigs.faults import Key, Wrong
 from jigs.input.quantities import MODULUS, UNIT_MASS, Length
 from jigs.input.tables import Section
+from jigs.input.words import note_unread
 from jigs.instrument import usual, words
 from jigs.instrument.declare import key
 
@@ -58,8 +59,8 @@ def _plain_note(value: object) -> str:
         raise Wrong(words.no_text(value, '"D4" or "F#3"'))
     try:
         pitch = pitch_hz(value)
-    except NoteError:
-        raise Wrong(words.no_note(value)) from None
+    except NoteError as error:
+        raise Wrong(note_unread(error)) from None
     if not LOWEST_HZ <= pitch <= HIGHEST_HZ:
         raise Wrong(words.note_of_no_string(value, pitch))
     return value.strip()

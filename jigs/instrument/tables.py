@@ -5,7 +5,7 @@ from typing import Annotated
 import numpy as np
 from pydantic import ValidationInfo, field_validator
 
-from geometry.bridge import Fit
+from geometry.bridge import BridgeFit
 from geometry.compensation import Objective
 from geometry.frets import OCTAVE_FRET
 from geometry.fretting import rise_mm
@@ -65,7 +65,9 @@ class Compensation(Section, title="What the bridge is placed for"):
     frets: int = key(
         "Frets that count", "not used for the octave", ge=1, le=MOST_FRETS, default=OCTAVE_FRET, example="12"
     )
-    bridge_fit: Fit = key("Strings that a straight bridge follows", default=Fit.OUTER, strict=False, example='"all"')
+    bridge_fit: BridgeFit = key(
+        "Strings that a straight bridge follows", default=BridgeFit.OUTER, strict=False, example='"all"'
+    )
 
     @field_validator("frets")
     @classmethod

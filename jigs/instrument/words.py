@@ -157,12 +157,6 @@ def too_many_strings(count: int, most: int) -> Says:
     return Says(f"there are {count} strings", f"the most is {most}; a pair counts as one", "strings-too-many")
 
 
-def no_note(value: str) -> Says:
-    """A text that is not a note."""
-    what = f"{shown(value)} is not a note"
-    return Says(what, 'write letter and octave, for instance "D4" or "F#3"', "note-unread")
-
-
 def note_of_no_string(value: str, pitch_hz: float) -> Says:
     """A note that no string of these instruments sounds."""
     what = f"{shown(value)} is {pitch_hz:.0f} Hz, which no string of these instruments sounds"

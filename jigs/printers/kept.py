@@ -1,7 +1,7 @@
 """The printers that a user has measured, kept in the user's configuration folder: a file for each.
 
 A file holds what was read, not what follows from it, and can be corrected by hand. With a file for each printer, two runs
-that add one at the same time do not meet; each file is complete before it gets its name, and none is overwritten unasked.
+can add one at the same time. Each file is complete before it gets its name, and none is replaced without `--replace`.
 """
 
 from collections.abc import Iterator
@@ -16,13 +16,15 @@ from jigs.input.quantities import Length
 from jigs.input.tables import Section, read_section
 from jigs.input.text import decode, parse_toml, read_bytes
 from jigs.printers import fault_words as words
-from jigs.printers.measured import FAR_OFF, MOST_READINGS, READING_ERROR, checked_name, judged
+from jigs.printers.measured import AS_NAME, FAR_OFF, MOST_READINGS, READING_ERROR, checked_name, judged
 from jigs.printers.printer import SPANS, Printer
+from jigs.printers.words import KEPT_BY
 from jigs.sheets.paper import paper_named
 from jigs.system.user_folder import printers_folder
 from jigs.system.whole_files import file_stem, write_own
 
 _KIND = "printer's file"
+_AN_OPTION = Place(option="printer")
 _SUFFIX = ".toml"
 _SIDE = Length(50, 5000)
 _READ = Length(40, 8000)
@@ -46,9 +48,9 @@ def folder() -> Path:
     return printers_folder()
 
 
-def _path(name: str) -> Path:
-    """The file of a printer. Only letters, digits and hyphens of its name come into it. Raises `InputFaults`."""
-    return folder() / f"{file_stem(checked_name(name))}{_SUFFIX}"
+def _path(name: str, place: Place) -> Path:
+    """The file of a printer, named with the letters, digits and hyphens of its name only. Raises `InputFaults`."""
+    return folder() / f"{file_stem(checked_name(name, place))}{_SUFFIX}"
 
 
 def known() -> list[str]:
@@ -59,9 +61,9 @@ def known() -> list[str]:
         return []
 
 
-def load(name: str) -> Printer:
-    """A printer by its name. Raises `InputFaults` where there is none, and where its file is damaged."""
-    path = _existing(name)
+def load(name: str, place: Place = _AN_OPTION) -> Printer:
+    """A printer by its name, written at ``place``. Raises `InputFaults` if there is none, or if its file is damaged."""
+    path = _existing(name, place)
     stem = path.stem
     try:
         return _read(path)
@@ -70,11 +72,11 @@ def load(name: str) -> Printer:
         raise InputFaults(faults) from None
 
 
-def _existing(name: str) -> Path:
-    path = _path(name)
+def _existing(name: str, place: Place) -> Path:
+    path = _path(name, place)
     if path.is_file():
         return path
-    raise words.unknown(name if not known() else path.stem, known()).refusal(Place(option="printer"))
+    raise words.unknown(name, path.stem, known()).refusal(place)
 
 
 def _read(path: Path) -> Printer:
@@ -114,9 +116,9 @@ def load_all() -> tuple[list[Printer], list[Fault]]:
 
 
 def save(printer: Printer, in_place: bool) -> Path:
-    """Keep a printer. Raises `InputFaults` where there is one of that name, unless it may be replaced ``in_place``."""
-    path = _path(printer.name)
-    taken = words.taken(path.stem).refusal(Place(key="name"))
+    """Keep a printer. Raises `InputFaults` if there is one of that name, unless it may be replaced ``in_place``."""
+    path = _path(printer.name, AS_NAME)
+    taken = words.taken(path.stem).refusal(AS_NAME)
     if path.exists() and not in_place:
         raise taken
     try:
@@ -129,12 +131,12 @@ def save(printer: Printer, in_place: bool) -> Path:
 
 
 def remove(name: str) -> Path:
-    """Forget a printer, damaged or not. Raises `InputFaults` where there is none."""
-    path = _existing(name)
+    """Forget a printer, damaged or not. Raises `InputFaults` if there is none."""
+    path = _existing(name, AS_NAME)
     try:
         path.unlink()
     except FileNotFoundError:
-        raise words.just_removed(name).refusal(Place(key="name")) from None
+        raise words.just_removed(name).refusal(AS_NAME) from None
     except OSError as error:
         raise words.not_removable(str(error.strerror)).refusal(Place(str(path))) from None
     return path
@@ -146,7 +148,7 @@ def as_text(printer: Printer) -> str:
 
 
 def _text_lines(printer: Printer) -> Iterator[str]:
-    yield "# A printer, as `jigs printer add` wrote it: lengths in mm, as they were read on its check sheet."
+    yield f"# {KEPT_BY}"
     yield ""
     yield f'name          = "{printer.name}"'
     yield f'paper         = "{printer.paper}"'

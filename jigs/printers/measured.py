@@ -1,4 +1,4 @@
-"""What was read on a check sheet, checked: lengths as people write them, against each other and against what is drawn."""
+"""Lengths read on a check sheet, as people write them, checked against each other and against what is drawn."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
@@ -10,7 +10,7 @@ from jigs.faults import Fault, InputFaults, Place, Wrong
 from jigs.input.quantities import Length
 from jigs.input.words import length_unread
 from jigs.printers import fault_words as words
-from jigs.printers.printer import MOST_OFF, SPANS, MeasuredSpan, Printer, paper_key, rectangle_mm, usable
+from jigs.printers.printer import MOST_OFF, SPANS, MeasuredSpan, Printer, paper_key, place_of, rectangle_mm, usable
 from jigs.sheets.paper import PAPERS, Paper
 
 READING_ERROR = Length(0.005, 5)
@@ -22,22 +22,25 @@ FAR_OFF = 0.1
 CONTRADICTS = 4.0
 """Standard deviations at which a reading contradicts the others: an honest one does so once in 16,000 times."""
 
+AS_NAME = Place(key="name")
+"""A printer's name as an argument of a command, or in the printer's file."""
+
 _IN_A_NAME = " -_.()+#"
 
 
-def checked_name(name: str) -> str:
-    """A printer's name, tidied. Raises `InputFaults` for what is none, and for what could lead elsewhere among files."""
+def checked_name(name: str, place: Place = AS_NAME) -> str:
+    """A printer's name, tidied. Raises `InputFaults` if it is none, or could lead to another folder."""
     plain = " ".join(name.split())
     wrong = "".join(dict.fromkeys(char for char in plain if not (char.isalnum() or char in _IN_A_NAME)))
     if wrong or not any(char.isalnum() for char in plain):
-        raise words.no_name(plain, wrong).refusal(Place(key="name"))
+        raise words.no_name(plain, wrong).refusal(place)
     if len(plain) > LONGEST_NAME:
-        raise words.long_name(plain, LONGEST_NAME).refusal(Place(key="name"))
+        raise words.long_name(plain, LONGEST_NAME).refusal(place)
     return plain
 
 
 def from_words(name: str, paper: Paper, written: Mapping[str, Sequence[str]], reading_error: str | None) -> Printer:
-    """A printer from what was written, by the names of `SPANS`. Raises `InputFaults` with all faults."""
+    """A printer from lengths as they were typed, by the names of `SPANS`. Raises `InputFaults` with all faults."""
     faults: list[Fault] = []
     try:
         name = checked_name(name)
@@ -107,7 +110,7 @@ def _near(mm: float, drawn_mm: float) -> bool:
 
 
 def _other_paper(paper: Paper, written: Mapping[str, Sequence[str]]) -> str:
-    """The key of a paper whose check sheet was measured, where it was not that of this one."""
+    """The key of the paper whose check sheet was measured, if it was not this one's."""
     if _fits(paper, written) or not all(written.get(option) for option in ("across", "down")):
         return ""
     return next((key for key, other in PAPERS.items() if _fits(other, written)), "")
@@ -134,7 +137,7 @@ def judged(printer: Printer, source: str) -> Printer:
 
 
 def _contradiction(printer: Printer, source: str) -> Fault | None:
-    """What contradicts the rest far beyond the reading error; several readings where no one is plainly the wrong one."""
+    """Readings that contradict the rest far beyond the reading error: several, if none is plainly the wrong one."""
     calibration, error = printer.calibration, printer.reading_error_mm
     sizes = [abs(float(size)) for size in calibration.misfit]
     worst = max(sizes)
@@ -142,7 +145,7 @@ def _contradiction(printer: Printer, source: str) -> Fault | None:
         return None
     suspects = [n for n, size in enumerate(sizes) if size > worst - 1]
     named = [printer.readings[n] for n in suspects]
-    place = Place(source, key=words.listed(list(dict.fromkeys(one.option for one in named))))
+    place = place_of(named[0].option, source)
     if len(suspects) == 1:
         (n,) = suspects
         checked = (float(calibration.residual_mm[n]) / (error * float(calibration.misfit[n]))) ** 2

@@ -1,7 +1,7 @@
-"""A printer's own errors and sheets drawn against them: what was read on its check sheet, how sure that is, the correction.
+"""A printer's own errors: what was read on its check sheet, how sure that is, and the correction.
 
-The correction is a transform of a finished sheet about the middle of the paper: what the printer then does to the drawing
-brings it to its true size. Only what is printed is corrected; a file for a cutter never meets the printer.
+The correction transforms a finished sheet about the middle of the paper, so that the printer's errors bring the drawing to
+its true size. Only printed sheets are corrected; files for a cutter are not.
 """
 
 import math
@@ -21,7 +21,7 @@ from jigs.sheets.paper import MARGIN_MM, PAPERS, Paper
 from jigs.wording import round_up
 
 MOST_OFF = 0.03
-"""No printer is off by more, in scale or in shear; a setting is. Common practice, no source."""
+"""An error beyond this, in scale or in shear, is a setting, not the printer. Common practice, no source."""
 
 SETTING_OFF, SETTING_ALIKE = 0.015, 0.003
 """Scales off by more than the first that agree within the second look like a setting. Common practice, no source."""
@@ -33,7 +33,7 @@ _DECIMALS = 9
 
 @dataclass(frozen=True)
 class Span:
-    """A distance on the check sheet, from one cross to another: ``x`` and ``y`` in widths and heights of its rectangle."""
+    """A distance on the check sheet, from cross to cross: ``x`` widths and ``y`` heights of its rectangle."""
 
     start: str
     end: str
@@ -56,8 +56,8 @@ SPANS: Mapping[str, tuple[Span, Span]] = {
     "down": (Span("A", "D", "down, on the left", 0, 1), Span("B", "C", "down, on the right", 0, 1)),
     "diagonals": (Span("A", "C", "diagonal, falling", 1, 1), Span("B", "D", "diagonal, rising", -1, 1)),
 }
-"""What is measured, by the name of the option that takes it; crosses by their letters, clockwise from the top left one.
-Further readings of an option are of the same two distances in turn."""
+"""The distances to measure, by the option that takes them. Crosses have letters, clockwise from the top left one. Further
+readings of an option are of its two distances in turn."""
 
 
 def rectangle_mm(paper: Paper) -> tuple[float, float]:
@@ -109,7 +109,7 @@ class Printer:
 
     @cached_property
     def calibration(self) -> Calibration:
-        """What the readings make of it."""
+        """The printer's errors by these readings."""
         drawn = [one.span.drawn_mm(self.width_mm, self.height_mm) for one in self.readings]
         return calibrate(np.array(drawn), np.array([one.mm for one in self.readings]), self.reading_error_mm)
 
@@ -139,25 +139,29 @@ class Printer:
     def on_the_sheet(self) -> str:
         """What a corrected sheet says: how sure a hundred millimetres are, 95 times in 100, and for which printer."""
         worst = HALF_WIDTH_95 * max(se for _, se in self.figures[:2])
-        return f"± {round_up(100 * worst, 2)} mm in 100 mm: corrected for printer {self.name}"
+        return words.corrected_for(self.name, round_up(100 * worst, 2))
 
 
 def usable(printer: Printer, source: str) -> Printer:
-    """The printer, if its errors are a printer's. Raises `InputFaults` for what looks like a setting or another paper."""
+    """The printer, if its errors are a printer's. Raises `InputFaults` if they look like a setting or another paper."""
     (across, _), (down, _), (shear, _) = printer.figures
     off = (across - 1, down - 1)
-    place = Place(source, key="" if source else printer.name)
     if min(abs(part) for part in off) > SETTING_OFF and abs(across - down) <= SETTING_ALIKE:
-        raise words.looks_like_a_setting(percent(abs(sum(off)) / 2), large=off[0] > 0).refusal(place)
+        raise words.looks_like_a_setting(percent(abs(sum(off)) / 2), large=off[0] > 0).refusal(
+            place_of("across", source)
+        )
     leans = math.sin(math.radians(shear))
-    wrong = [
-        f"{word} by {percent(abs(part))}"
-        for word, part in (("across", off[0]), ("down", off[1]), ("askew", leans))
-        if abs(part) > MOST_OFF
-    ]
+    parts = (("across", "across", off[0]), ("down", "down", off[1]), ("diagonals", "askew", leans))
+    wrong = [(option, f"{word} by {percent(abs(part))}") for option, word, part in parts if abs(part) > MOST_OFF]
     if wrong:
-        raise words.beyond_a_printer(wrong, f"{100 * MOST_OFF:g}%").refusal(place)
+        says = words.beyond_a_printer([off_by for _, off_by in wrong], f"{100 * MOST_OFF:g}%")
+        raise says.refusal(place_of(wrong[0][0], source))
     return printer
+
+
+def place_of(option: str, source: str) -> Place:
+    """The place of the lengths of one option: in a printer's file, or typed where there is no ``source``."""
+    return Place(source, key=option) if source else Place(option=option)
 
 
 def percent(share: float) -> str:

@@ -8,7 +8,7 @@ in ticks from where the legs are now.
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 import numpy as np
@@ -46,14 +46,21 @@ OTHER_FRET_CENTS = 70.0
 """A string that reads farther off than this was most likely pressed at a neighbouring fret. Our own bound."""
 
 
-class Cure(StrEnum):
-    """What to look at when something else is wrong than the bridge's place."""
+class Reason(StrEnum):
+    """Why the bridge's place is not to blame: codes for programs."""
 
-    NONE = ""
-    OTHER_FRET = "other fret"
-    TOO_FAR = "too far"
-    TOO_SLANTED = "too slanted"
+    OTHER_FRET = "other-fret"
+    TOO_FAR = "too-far"
+    TOO_SLANTED = "too-slanted"
     DIAGNOSIS = "diagnosis"
+
+
+class Strength(StrEnum):
+    """How sure the readings are of the cause that they name: words of the JSON, which do not change."""
+
+    NOT_SURE = "not sure"
+    LIKELY = "likely"
+    ALL_BUT_CERTAIN = "all but certain"
 
 
 @dataclass(frozen=True)
@@ -82,7 +89,7 @@ class Move:
 
 @dataclass(frozen=True)
 class Standing:
-    """Where the bridge stands at the outer strings, from the nut, or from where it stood if that is not known."""
+    """The bridge's place at the outer strings, from the nut, or from where it was if its place is not known."""
 
     treble_mm: float
     bass_mm: float
@@ -98,14 +105,23 @@ class StringDiagnosis:
     suspects: tuple[causes.Suspect, ...]
     named: causes.Suspect | None
     next_fret: int | None
-    fit: causes.Fit
+    fit: causes.StringFit
+
+    @property
+    def strength(self) -> Strength:
+        """How sure the readings are of the cause that is named."""
+        if self.named is None:
+            return Strength.NOT_SURE
+        return Strength.ALL_BUT_CERTAIN if self.named.weight >= causes.VERY_SURE else Strength.LIKELY
 
 
 @dataclass(frozen=True)
 class Advice:
-    """All that readings say. ``moves`` in the order in which the strings were read; ``verdict`` is None without a reading
-    at the octave; ``shifted_cents`` is what the second move does to the first string, or a single move to the other.
-    ``cure`` says what to look at where the verdict is that something else is wrong."""
+    """All that readings say.
+
+    ``moves`` are in the order in which the strings were read. ``verdict`` is None without a reading at the octave.
+    ``shifted_cents`` is what the second move does to the first string, or a single move to the other.
+    """
 
     workup: Workup
     readings: tuple[NoteReading, ...]
@@ -121,15 +137,15 @@ class Advice:
     diagnoses: tuple[StringDiagnosis, ...]
 
     @property
-    def cure(self) -> Cure:
-        """What to look at when something else is wrong; NONE otherwise."""
+    def reason(self) -> Reason | None:
+        """Why the verdict is that something else is wrong; None for any other verdict."""
         if self.verdict is not Verdict.SOMETHING_ELSE:
-            return Cure.NONE
+            return None
         if any(abs(one.cents) > OTHER_FRET_CENTS for one in self.strings):
-            return Cure.OTHER_FRET
+            return Reason.OTHER_FRET
         if max((abs(move.mm) for move in self.moves), default=0.0) > MOST_MOVE_MM:
-            return Cure.TOO_FAR
-        return Cure.TOO_SLANTED if abs(self.after.slant_deg) > MOST_SLANT_DEG else Cure.DIAGNOSIS
+            return Reason.TOO_FAR
+        return Reason.TOO_SLANTED if abs(self.after.slant_deg) > MOST_SLANT_DEG else Reason.DIAGNOSIS
 
 
 def advise(
@@ -144,74 +160,72 @@ def advise(
     for reading in readings:
         if reading.fret == OCTAVE_FRET:
             by_string.setdefault(reading.string, []).append(reading)
-    found = tuple(_diagnoses(workup, readings, tuner_error_cents)) if diagnose else ()
     before = _standing(workup, stands_at or (0.0, 0.0))
-    outer = set(workup.outer)
-    if not by_string or (len(by_string) == 1 and not outer & set(by_string) and diagnose):
-        known = stands_at is not None
-        return Advice(workup, tuple(readings), tuner_error_cents, (), (), known, before, before, None, 0.0, (), found)
-    if len(by_string) == 1 and not outer & set(by_string):
-        raise _says_no_end(workup, next(iter(by_string)))
+    unmoved = Advice(
+        workup=workup,
+        readings=tuple(readings),
+        tuner_error_cents=tuner_error_cents,
+        strings=(),
+        moves=(),
+        known_place=stands_at is not None,
+        before=before,
+        after=before,
+        verdict=None,
+        shifted_cents=0.0,
+        off_model_mm=(),
+        diagnoses=tuple(_diagnoses(workup, readings, tuner_error_cents)) if diagnose else (),
+    )
+    places_an_end = len(by_string) > 1 or set(workup.outer) & set(by_string)
+    if not by_string or (diagnose and not places_an_end):
+        return unmoved
+    if not places_an_end:
+        alone, ends = next(iter(by_string)) + 1, [n + 1 for n in dict.fromkeys(workup.outer)]
+        raise fault_words.no_end(alone, ends).refusal(Place(string=alone))
     try:
-        return _moves(workup, tuple(readings), by_string, stands_at, tuner_error_cents, before, found)
+        return _with_moves(unmoved, by_string)
     except ReadingError as error:
         raise fault_words.no_place(error).refusal(Place(workup.instrument.source)) from None
 
 
-def _says_no_end(workup: Workup, index: int) -> Exception:
-    return fault_words.no_end(index + 1, [n + 1 for n in dict.fromkeys(workup.outer)]).refusal(Place(table="readings"))
-
-
-def _moves(
-    workup: Workup,
-    readings: tuple[NoteReading, ...],
-    by_string: Mapping[int, Sequence[NoteReading]],
-    stands_at: tuple[float, float] | None,
-    tuner_error_cents: float,
-    before: Standing,
-    found: tuple[StringDiagnosis, ...],
-) -> Advice:
+def _with_moves(advice: Advice, by_string: Mapping[int, Sequence[NoteReading]]) -> Advice:
+    """The advice with what each string reads, the moves and the verdict. Raises `ReadingError`."""
+    workup, before = advice.workup, advice.before
     read = np.array(list(by_string))
     model, nut, x = only(workup.model, read), workup.setbacks.nut_setback_mm[read], workup.across_mm[read]
     repeats = [np.array([_octave_cents(workup, one) for one in each]) for each in by_string.values()]
     references = [len({one.reference for one in each}) for each in by_string.values()]
-    means = mean_readings(repeats, references, tuner_error_cents)
+    means = mean_readings(repeats, references, advice.tuner_error_cents)
     aims = _aims(workup, read)
     scales = _scales(workup)
     first = next((end for n in read for end in ENDS if workup.outer[ENDS.index(end)] == n), ENDS[0])
     ends = _ends(workup, first, len(read))
     held = _held_mm(workup, read, scales)
     shift = shift_wanted(model, nut, x, means.cents, aims, held)
-    outer_x = np.array([workup.across_mm[workup.outer[ENDS.index(end)]] for end in ends])
-    rates = np.array([abs(workup.cents_per_mm[workup.outer[ENDS.index(end)]]) for end in ends])
-    errors = shift_error_mm(x, workup.cents_per_mm[read], means.standard_error_cents, outer_x, held)
+    end_strings = [workup.outer[ENDS.index(end)] for end in ends]
+    ends_x, rates = workup.across_mm[end_strings], abs(workup.cents_per_mm[end_strings])
+    errors = shift_error_mm(x, workup.cents_per_mm[read], means.standard_error_cents, ends_x, held)
     shifted = _shifted_cents(workup, shift, first, scales, single=len(read) == 1)
     after = _moved(workup, before, shift)
     says = verdict(
-        shift.at(outer_x),
+        shift.at(ends_x),
         after.slant_deg,
-        rates * shift.at(outer_x),
+        rates * shift.at(ends_x),
         NORMAL_QUANTILE * rates * errors,
         shifted if len(read) > 1 else 0.0,
     )
     if says is Verdict.STOP:
         shift, shifted, after = Shift(np.array(0.0), np.array(0.0)), 0.0, before
-    if says is not Verdict.SOMETHING_ELSE and any(_is_elsewhere(one) for one in found):
+    if says is not Verdict.SOMETHING_ELSE and any(_is_elsewhere(one) for one in advice.diagnoses):
         says = Verdict.SOMETHING_ELSE
     rest = rest_after(model, nut, x, means.cents, aims, shift)
-    return Advice(
-        workup=workup,
-        readings=readings,
-        tuner_error_cents=tuner_error_cents,
+    return replace(
+        advice,
         strings=_read_strings(read, repeats, means, aims, rest),
         moves=tuple(_move(workup, end, shift, scales[end]) for end in ends),
-        known_place=stands_at is not None,
-        before=before,
         after=after,
         verdict=says,
         shifted_cents=shifted,
-        off_model_mm=_off_model(workup, read, means.cents, before) if stands_at is not None else (),
-        diagnoses=found,
+        off_model_mm=_off_model(workup, read, means.cents, before) if advice.known_place else (),
     )
 
 
@@ -299,14 +313,14 @@ def _off_model(workup: Workup, read: IntArray, cents: FloatArray, before: Standi
     return tuple((sounds - line.at(workup.across_mm[read])).tolist())
 
 
-def _is_elsewhere(found: StringDiagnosis) -> bool:
-    """Whether a fault was named that no move of the bridge cures."""
+def _is_elsewhere(diagnosis: StringDiagnosis) -> bool:
+    """Whether the cause that was named is one that no move of the bridge cures."""
     cured = (causes.Cause.NEAR, causes.Cause.FAR, causes.Cause.TOUCH, causes.Cause.NOTHING)
-    return found.named is not None and found.named.cause not in cured
+    return diagnosis.named is not None and diagnosis.named.cause not in cured
 
 
 def _diagnoses(workup: Workup, readings: Sequence[NoteReading], tuner_error_cents: float) -> list[StringDiagnosis]:
-    found = []
+    diagnoses = []
     for n in sorted({reading.string for reading in readings}):
         own = [reading for reading in readings if reading.string == n]
         names = list(dict.fromkeys(one.reference for one in own))
@@ -321,7 +335,7 @@ def _diagnoses(workup: Workup, readings: Sequence[NoteReading], tuner_error_cent
         string = causes.String(only(workup.model, [n]), place, float(workup.setbacks.nut_setback_mm[n]))
         suspects = sorted(causes.weigh(string, read, tuner_error_cents), key=lambda one: -float(one.weight))
         frets = tuple(sorted({one.fret for one in own}))
-        found.append(
+        diagnoses.append(
             StringDiagnosis(
                 string=n,
                 frets=frets,
@@ -331,4 +345,4 @@ def _diagnoses(workup: Workup, readings: Sequence[NoteReading], tuner_error_cent
                 fit=causes.fit_together(string, read, tuner_error_cents),
             )
         )
-    return found
+    return diagnoses

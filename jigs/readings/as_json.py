@@ -6,7 +6,7 @@ from typing import Any
 
 from geometry.lengths import format_inches
 from jigs.readings.advice import Advice, Move, ReadString, Standing
-from jigs.readings.words import advice_lines, strength_of
+from jigs.readings.words import advice_lines, suspect_name
 
 
 def as_dict(advice: Advice) -> dict[str, Any]:
@@ -30,6 +30,7 @@ def as_dict(advice: Advice) -> dict[str, Any]:
         "before": _standing_dict(advice.before),
         "after": _standing_dict(advice.after),
         "verdict": None if advice.verdict is None else advice.verdict.value,
+        "reason": None if advice.reason is None else advice.reason.value,
         "shifted_cents": advice.shifted_cents,
         "tuner_error_cents": advice.tuner_error_cents,
         **_diagnosis_dict(advice),
@@ -66,7 +67,7 @@ def _diagnosis_dict(advice: Advice) -> dict[str, Any]:
     if not advice.diagnoses:
         return {}
     causes = [
-        {"string": one.string + 1, "name": suspect.name, "weight": float(suspect.weight)}
+        {"string": one.string + 1, "name": suspect_name(suspect), "weight": float(suspect.weight)}
         for one in advice.diagnoses
         for suspect in one.suspects
     ]
@@ -76,8 +77,8 @@ def _diagnosis_dict(advice: Advice) -> dict[str, Any]:
             {
                 "string": one.string + 1,
                 "frets": list(one.frets),
-                "cause": None if one.named is None else one.named.name,
-                "strength": strength_of(one),
+                "cause": None if one.named is None else suspect_name(one.named),
+                "strength": one.strength.value,
                 "next_fret": one.next_fret,
                 "fit": {
                     "setback_mm": one.fit.setback_mm,

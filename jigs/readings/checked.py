@@ -1,4 +1,4 @@
-"""Readings as they were written, on the command line or in a file: checked against the instrument, all faults shown at once.
+"""Readings as the user wrote them, on the command line or in a file: checked against the instrument, all faults at once.
 
 A reading compares a fretted note with the octave harmonic or with the open string of the same string. Each of the two is
 cents from any tuner, or hertz. Two in cents: their difference, since both are against the note that the tuner names.
@@ -22,7 +22,7 @@ from jigs.workup.workup import Workup
 
 MOST_CENTS, LEAST_HZ, MOST_HZ = 100.0, 15.0, 6000.0
 MOST_APART_CENTS = 100.0
-"""A semitone: what is farther apart are two different notes."""
+"""A semitone: tones farther apart are two different notes."""
 
 MOST_READINGS = 1000
 TUNER_ERROR_RANGE = (0.01, 20.0)
@@ -40,7 +40,7 @@ class Against(StrEnum):
 
 @dataclass(frozen=True)
 class Row:
-    """One comparison as it was written: numbers, texts, or None for what is not there."""
+    """One comparison as the user wrote it: numbers, texts, or None for what is missing."""
 
     place: Place
     string: object = None
@@ -48,6 +48,12 @@ class Row:
     open: object = None
     fretted: object = None
     fret: object = None
+
+    def at(self, name: str) -> Place:
+        """The place of one of its values: on a command line that value's own option, else the row."""
+        if self.place.source or self.place.table:
+            return self.place
+        return Place(option=name) if name == "string" else replace(self.place, option=name)
 
 
 @dataclass(frozen=True)
@@ -76,7 +82,7 @@ class NoteReading:
 
 
 def read_tone(value: object) -> Tone:
-    """A tone as it was written. Raises `Wrong`.
+    """A tone as the user wrote it. Raises `Wrong`.
 
     >>> read_tone("−5").cents, read_tone("293.9 Hz").hz, read_tone(2).cents
     (-5.0, 293.9, 2.0)
@@ -96,7 +102,8 @@ def read_tone(value: object) -> Tone:
             raise Wrong(words.no_pitch(value, LEAST_HZ, MOST_HZ))
         return Tone(text, None, size)
     if size > MOST_CENTS:
-        raise Wrong(words.too_many_cents(value, MOST_CENTS, digits if not unit and sign != "-" else ""))
+        perhaps_hz = not unit and sign != "-" and size <= MOST_HZ
+        raise Wrong(words.too_many_cents(value, MOST_CENTS, digits if perhaps_hz else ""))
     return Tone(text, -size if sign == "-" else size, None)
 
 
@@ -115,8 +122,8 @@ def read_tuner_error(text: str) -> float:
 def rows_from_options(given: Sequence[tuple[str, str]]) -> list[Row]:
     """Comparisons from the options of a command line, (name, value) in their order.
 
-    ``string`` starts a group, ``fret`` holds for what follows in it. A fretted note goes with the reference before it, and
-    several may share one; where a group begins with the fretted note, each goes with the reference behind it.
+    ``string`` starts a group, and ``fret`` holds for the rest of it. A fretted note goes with the reference before it, and
+    several may share one. In a group that begins with a fretted note, each goes with the reference after it.
     """
     rows: list[Row] = []
     groups: list[list[tuple[str, str]]] = []
@@ -131,7 +138,8 @@ def rows_from_options(given: Sequence[tuple[str, str]]) -> list[Row]:
 
 def _group_rows(group: Sequence[tuple[str, str]]) -> list[Row]:
     string = group[0][1] if group[0][0] == "string" else None
-    blank = Row(Place(option="string", string=whole(string)), string)
+    number = whole(string)
+    blank = Row(Place(option="string") if number is None else Place(string=number), string)
     rows: list[Row] = []
     fret: str | None = None
     reference: tuple[str, str] | None = None
@@ -169,46 +177,46 @@ def _with_reference(row: Row, name: str, value: str) -> Row:
 
 
 def checked(rows: Sequence[Row], workup: Workup) -> tuple[NoteReading, ...]:
-    """The readings of an instrument. Raises `InputFaults` with all of their faults."""
+    """The readings of an instrument. Raises `InputFaults` with all their faults."""
     faults: list[Fault] = []
     readings: list[NoteReading] = []
     if len(rows) > MOST_READINGS:
-        raise words.too_many(len(rows), MOST_READINGS, "readings").refusal(Place(rows[0].place.source))
+        raise words.too_many(len(rows), MOST_READINGS, "readings").refusal(replace(rows[0].place, string=None))
     for row in rows:
         wrong = list(_row_faults(row, workup))
         if not wrong:
             reading = _reading(row, workup)
             wrong = list(_slips(row, reading, workup))
             readings.append(reading)
-        faults += [says.at(row.place) for says in wrong]
+        faults += wrong
     if faults:
         raise InputFaults(faults)
     return tuple(readings)
 
 
-def _row_faults(row: Row, workup: Workup) -> Iterator[Says]:
+def _row_faults(row: Row, workup: Workup) -> Iterator[Fault]:
     """What is wrong with a row by itself."""
     strings = len(workup.instrument.strings)
-    string = whole(row.string)
+    string, at_string = whole(row.string), row.at("string")
     if row.string is None:
-        yield words.no_string_named()
+        yield words.no_string_named().at(row.place)
     elif string is None:
-        yield words.no_string_number(row.string, strings)
+        yield words.no_string_number(row.string, strings).at(at_string)
     elif not 1 <= string <= strings:
-        yield words.no_such_string(string, strings, workup.instrument.name)
+        yield words.no_such_string(string, strings, workup.instrument.name).at(at_string)
     elif row.fret is not None:
-        yield from _fret_faults(row.fret, string - 1, workup)
-    yield from _pair_faults(row)
-    for value in (row.harmonic, row.open, row.fretted):
+        yield from (says.at(row.at("fret")) for says in _fret_faults(row.fret, string - 1, workup))
+    yield from (says.at(row.place) for says in _pair_faults(row))
+    for name, value in (("harmonic", row.harmonic), ("open", row.open), ("fretted", row.fretted)):
         if value is not None:
             try:
                 read_tone(value)
             except Wrong as error:
-                yield error.says
+                yield error.says.at(row.at(name))
 
 
 def _pair_faults(row: Row) -> Iterator[Says]:
-    """A fretted note and one reference make a comparison."""
+    """A comparison is a fretted note and one reference."""
     if row.harmonic is not None and row.open is not None:
         yield words.two_references()
     elif row.harmonic is None and row.open is None and row.fretted is None:
@@ -263,19 +271,16 @@ def _off_note(hz: float, string: int, fret: int, workup: Workup) -> float:
     )
 
 
-def _slips(row: Row, reading: NoteReading, workup: Workup) -> Iterator[Says]:
+def _slips(row: Row, reading: NoteReading, workup: Workup) -> Iterator[Fault]:
     """Two tones that are more than a semitone apart, with the likely slip."""
     if abs(reading.cents) <= MOST_APART_CENTS:
         return
-    name = "open string" if reading.against is Against.OPEN else "harmonic"
-    reference, fretted = (
-        read_tone(row.open if reading.against is Against.OPEN else row.harmonic),
-        read_tone(row.fretted),
-    )
-    cents = round_half_up(abs(reading.cents), 0)
-    apart = f"{cents} cents apart" if reading.fret == OCTAVE_FRET else f"{cents} cents off what their steps should be"
-    of_fret = f"the note at fret {reading.fret}, {fretted.text},"
-    yield words.too_far_apart(f"the {name}, {reference.text},", of_fret, apart, _likely_slip(reading, fretted, workup))
+    is_open = reading.against is Against.OPEN
+    name, reference = ("open string", row.open) if is_open else ("harmonic", row.harmonic)
+    fretted = read_tone(row.fretted)
+    cents, remedy = round_half_up(abs(reading.cents), 0), _likely_slip(reading, fretted, workup)
+    of_reference = f"the {name}, {read_tone(reference).text}"
+    yield words.too_far_apart(of_reference, reading.fret, fretted.text, cents, remedy).at(row.place)
 
 
 def _likely_slip(reading: NoteReading, fretted: Tone, workup: Workup) -> str:

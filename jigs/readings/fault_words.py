@@ -2,8 +2,9 @@
 
 from collections.abc import Sequence
 
+from geometry.frets import OCTAVE_FRET
 from geometry.readings import ReadingError
-from jigs.faults import Option, Says, nearest
+from jigs.faults import Option, Says, Words, nearest
 from jigs.input.words import shown
 
 CSV_EXAMPLE = "4, +2, -5"
@@ -38,7 +39,7 @@ def too_many_cents(value: object, most: float, perhaps_hz: str) -> Says:
 
 def no_tuner_error(text: str, low: float, high: float) -> Says:
     """An error that no tuner has."""
-    remedy = f"write cents from {low:g} to {high:g}; 0.5 for a good one"
+    remedy = f"write cents from {low:g} to {high:g}, such as 0.5 for a good tuner"
     return Says(f"{shown(text)} is not a tuner's error", remedy, "tuner-error-out-of-range")
 
 
@@ -52,7 +53,7 @@ def too_many(count: int, most: int, what: str) -> Says:
 
 def no_string_named() -> Says:
     """A reading without its string."""
-    return Says("this reading does not say which string", "write its number before it", "reading-without-string")
+    return Says("this reading has no string", "write the string's number before it", "reading-without-string")
 
 
 def no_string_number(value: object, strings: int) -> Says:
@@ -69,8 +70,8 @@ def no_such_string(string: int, strings: int, instrument: str) -> Says:
 
 def two_references() -> Says:
     """A comparison with both references."""
-    what = "there are both the harmonic and the open string to compare with"
-    return Says(what, "keep one, the harmonic for fret 12", "reading-two-references")
+    what = "this reading has both the harmonic and the open string to compare with"
+    return Says(what, "keep one; at fret 12 keep the harmonic", "reading-two-references")
 
 
 def nothing_read() -> Says:
@@ -96,7 +97,7 @@ def no_fret_number(value: object, last: int) -> Says:
 
 def fret_of_nought() -> Says:
     """Fret 0."""
-    return Says("fret 0 is the open string", "give it as open, and a fret from 1", "fret-nought")
+    return Says("fret 0 is the open string", "give that as open, and a fret from 1", "fret-nought")
 
 
 def no_such_fret(fret: int, string: int, last: int, starts_at: int) -> Says:
@@ -105,9 +106,11 @@ def no_such_fret(fret: int, string: int, last: int, starts_at: int) -> Says:
     return Says(f"there is no fret {fret} on string {string}", f"it has 1 to {last}{own}", "fret-unknown")
 
 
-def too_far_apart(reference: str, fretted: str, apart: str, remedy: str) -> Says:
-    """Two tones more than a semitone apart."""
-    return Says(f"{reference} and {fretted} are {apart}, more than a semitone", remedy, "tones-too-far-apart")
+def too_far_apart(reference: str, fret: int, fretted: str, cents: str, remedy: Words) -> Says:
+    """Two tones more than a semitone apart. ``reference``: what it is, and what was read."""
+    apart = "cents apart" if fret == OCTAVE_FRET else "cents off what their steps should be"
+    tones = f"{reference}, and the note at fret {fret}, {fretted}"
+    return Says(f"{tones}, are {cents} {apart}, more than a semitone", remedy, "tones-too-far-apart")
 
 
 OPEN_READ = "was the open string read, not its harmonic? then give it as open"
@@ -118,7 +121,7 @@ WRONG_STRING_OR_FRET = "wrong string or wrong fret; read both again"
 
 def other_string(string: int) -> str:
     """A remedy: another string sounds what was read."""
-    return f"string {string} sounds that there: wrong string? read both again"
+    return f"string {string} sounds that at this fret: wrong string? read both again"
 
 
 def other_fret(fret: int) -> str:
@@ -129,47 +132,52 @@ def other_fret(fret: int) -> str:
 # ---- all readings together
 
 
-def no_end(string: int, outer: Sequence[int]) -> Says:
+def no_end(string: int, outer_strings: Sequence[int]) -> Says:
     """An inner string alone."""
-    ends = " and ".join(map(str, outer))
-    return Says(f"string {string} alone does not say which end is to move", f"read string {ends} too", "reading-no-end")
+    ends = " and ".join(map(str, outer_strings))
+    return Says(f"string {string} alone does not say which end to move", f"read string {ends} too", "reading-no-end")
+
+
+_NO_PLACE = {
+    "string-unread": "a string has no reading",
+    "reading-nowhere": "no bridge place makes these strings read that",
+    "readings-not-straight": "no straight bridge suits these readings",
+}
 
 
 def no_place(error: ReadingError) -> Says:
-    """Readings that no bridge place explains."""
-    return Says(str(error), "check strings and scale, and read again", "readings-no-place")
+    """Readings that the model has no bridge place for."""
+    return Says(_NO_PLACE[error.code], "check strings and scale, and read again", error.code)
 
 
 def file_and_options() -> Says:
     """Two ways of giving readings at once."""
-    what = ("readings are given both in ", Option("file"), " and on the command line")
-    return Says(what, "choose one", "readings-given-twice")
+    what = "readings are given in a file and on the command line"
+    return Says(what, ("keep one: remove ", Option("file"), " or the other readings"), "readings-given-twice")
 
 
 def nothing_given() -> Says:
     """No reading at all."""
-    remedy = (
-        "read both outer strings, as in --string 4 --harmonic +2 --fretted -5, or name a file with ",
-        Option("file"),
-    )
+    example = (Option("string", "4"), " ", Option("harmonic", "+2"), " ", Option("fretted", "-5"))
+    remedy = ("read both outer strings, as in ", *example, ", or name a file with ", Option("file"))
     return Says("there is no reading", remedy, "readings-missing")
 
 
 def none_at_octave() -> Says:
     """Readings that do not place the bridge."""
     what = "none of the readings is at fret 12, which places the bridge"
-    return Says(what, ("read that, or give ", Option("diagnose")), "readings-none-at-octave")
+    return Says(what, ("read fret 12 too, or give ", Option("diagnose")), "readings-none-at-octave")
 
 
 def picture_without_log() -> Says:
     """Options of a picture that is not wanted."""
-    what = (Option("out"), " and ", Option("paper"), " are for the picture")
-    return Says(what, ("give ", Option("log"), " and ", Option("format"), ", or remove them"), "picture-not-asked-for")
+    remedy = ("give ", Option("log"), " and ", Option("format"), " too, or remove it")
+    return Says("this is for the picture of a log", remedy, "picture-without-log")
 
 
 def format_without_log() -> Says:
     """A picture of no log."""
-    return Says((Option("format"), " draws the log"), ("name it with ", Option("log")), "log-not-named")
+    return Says("the picture is drawn from a log", ("name the log with ", Option("log")), "log-not-named")
 
 
 # ---- a file
@@ -186,8 +194,8 @@ def line_too_long() -> Says:
 
 
 def too_many_columns(count: int, most: int) -> Says:
-    """More cells than there are columns."""
-    what = f"there are {count} columns, at most {most} are known"
+    """A line with more cells than there are columns."""
+    what = f"there are {count} columns, {most} at most"
     return Says(what, f"{WRITE_LINES}, and the decimals after a point", "readings-too-many-columns")
 
 
@@ -218,6 +226,9 @@ def no_tables(missing: bool) -> Says:
 def log_unwritable(reason: str) -> Says:
     """A log that the system does not let us write."""
     return Says(f"this file cannot be written ({reason})", ("name another with ", Option("log")), "log-unwritable")
+
+
+NO_ROOM = "there is no room for it"
 
 
 def log_is_folder() -> Says:

@@ -5,7 +5,6 @@ heads, in that order. As TOML, a [[readings]] table for each, with the same word
 checked.py.
 """
 
-import csv
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
@@ -13,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from jigs.faults import Fault, InputFaults, Place
+from jigs.input.rows import csv_lines
 from jigs.input.text import decode, parse_toml, read_bytes
 from jigs.input.words import unknown_key
 from jigs.readings import fault_words as words
@@ -44,29 +44,24 @@ def parse(raw: bytes, source: str) -> list[Row]:
 
 
 def _csv_rows(text: str, source: str, faults: list[Fault]) -> list[Row]:
-    """Commas, semicolons or tabs between; notes after #; heads if the first line has no digit."""
-    lines = [(n, line.partition("#")[0]) for n, line in enumerate(text.splitlines(), 1)]
-    lines = [(n, line) for n, line in lines if line.strip(" \t,;")]
+    """Rows under the heads of the first line, or in the order of `COLUMNS` if that line has a digit."""
+    lines = csv_lines(text)
     if len(lines) > MOST_READINGS:
         raise words.too_many(len(lines), MOST_READINGS, "lines").refusal(Place(source))
-    between = max(";\t,", key=lambda mark: sum(mark in line for _, line in lines))
     columns: Sequence[str] = COLUMNS
     rows: list[Row] = []
-    for at, (n, line) in enumerate(lines):
-        place = Place(source, line=n)
-        if len(line) > _LONGEST_LINE:
+    for line in lines:
+        place = Place(source, line=line.number)
+        if len(line.text) > _LONGEST_LINE:
             faults.append(words.line_too_long().at(place))
-            continue
-        cells = [cell.strip() for cell in next(csv.reader([line], delimiter=between, skipinitialspace=True))]
-        while cells and not cells[-1]:
-            cells.pop()
-        if at == 0 and not re.search(r"\d", line):
-            columns = [cell.lower() for cell in cells]
+        elif line is lines[0] and not re.search(r"\d", line.text):
+            columns = [cell.lower() for cell in line.cells]
             faults += _head_faults(columns, place)
-        elif len(cells) > len(columns):
-            faults.append(words.too_many_columns(len(cells), len(columns)).at(place))
+        elif len(line.cells) > len(columns):
+            faults.append(words.too_many_columns(len(line.cells), len(columns)).at(place))
         else:
-            given = {name: cell for name, cell in zip(columns, cells, strict=False) if cell and name in COLUMNS}
+            cells = zip(columns, line.cells, strict=False)
+            given = {name: cell for name, cell in cells if cell and name in COLUMNS}
             rows.append(Row(_with_string(place, given), **given))
     return rows
 

@@ -4,46 +4,76 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from geometry.diagnosis import LEAST_FRETS, VERY_SURE, Cause
+from geometry.diagnosis import LEAST_FRETS, Cause, Suspect
 from geometry.frets import OCTAVE_FRET
 from geometry.lengths import format_inches, format_mm, round_half_up
 from geometry.readings import Verdict
-from jigs.faults import Note, Option, Says
-from jigs.readings.advice import OTHER_FRET_CENTS, Advice, Cure, Move, ReadString, Standing, StringDiagnosis
+from jigs.faults import Note, Option, Says, spoken
+from jigs.readings.advice import (
+    OTHER_FRET_CENTS,
+    Advice,
+    Move,
+    ReadString,
+    Reason,
+    Standing,
+    Strength,
+    StringDiagnosis,
+)
+from jigs.readings.checked import Against, NoteReading
 from jigs.wording import signed
 from jigs.workup.words import slant_in_words
 
-NOT_SURE, LIKELY, CERTAIN = "not sure", "likely", "all but certain"
 LEAST_MOVE_MM = 0.005
 """An end that is to move by less stays."""
 
 _SUSPECTS_SHOWN = 3
 _FAR_OFF_MODEL_MM = 3.0
+_HALF_A_SEMITONE = 1 / 24
+"""In octaves."""
+
+VERDICTS = {
+    Verdict.MOVE: "move",
+    Verdict.STOP: "stop",
+    Verdict.CHECK_FIRST: "check first string again",
+    Verdict.SOMETHING_ELSE: "something else",
+}
+"""Each verdict in a word or two, for the log's picture."""
+
+STRENGTHS = {
+    Strength.NOT_SURE: "not sure",
+    Strength.LIKELY: "likely",
+    Strength.ALL_BUT_CERTAIN: "all but certain",
+}
+
+CAUSES = {
+    Cause.NOTHING: "nothing out of the ordinary",
+    Cause.NEAR: "bridge too near the nut",
+    Cause.FAR: "bridge too far from the nut",
+    Cause.NUT_HIGH: "nut slots too high",
+    Cause.NUT_LOW: "nut slots too low",
+    Cause.NUT_NEAR: "nut too near the frets",
+    Cause.NUT_FAR: "nut too far from the frets",
+    Cause.TOUCH: "heavy touch or high action",
+    Cause.NONE_FITS: "none of these fits, perhaps a worn string",
+}
+"""Every cause except a fret out of place, which has a number."""
 
 REMEDIES = {
     Cause.NEAR: "move the bridge away from the nut",
     Cause.FAR: "move the bridge towards the nut",
     Cause.NUT_HIGH: "have the slots filed before the bridge is placed; a slot that is too deep buzzes",
     Cause.NUT_LOW: "if the open string buzzes, have the slots filled",
-    Cause.NUT_NEAR: "measure nut to fret 12 and fret 12 to bridge; `jigs survey` finds where the nut stands",
-    Cause.NUT_FAR: "measure nut to fret 12 and fret 12 to bridge; `jigs survey` finds where the nut stands",
+    Cause.NUT_NEAR: "measure nut to fret 12 and fret 12 to bridge; `jigs survey` finds where the nut is",
+    Cause.NUT_FAR: "measure nut to fret 12 and fret 12 to bridge; `jigs survey` finds where the nut is",
     Cause.TOUCH: "press as you play, no harder, and measure the action again",
-    Cause.FRET: "read the same fret on another string: if it is out there too, the fret is; `jigs survey` measures it",
-    Cause.NONE_FITS: "read it once more; if it stays so, put a new string on",
+    Cause.FRET: "read that fret on another string; if it is out there too, check the fret's place with `jigs survey`",
+    Cause.NONE_FITS: "read it once more; if that changes nothing, fit a new string",
     Cause.NOTHING: "nothing to do here",
 }
 """What a player can do about each; common practice, no source."""
 
-
 TOO_UNSURE_CENTS = 4.0
 """Readings that are good to no more than this say nothing of a bridge. Our own bound."""
-
-
-def strength_of(one: StringDiagnosis) -> str:
-    """How sure the readings are of the cause that they name."""
-    if one.named is None:
-        return NOT_SURE
-    return CERTAIN if one.named.weight >= VERY_SURE else LIKELY
 
 
 @dataclass(frozen=True)
@@ -85,7 +115,8 @@ def _counted(advice: Advice) -> str:
     count, strings = len(advice.readings), len({one.string for one in advice.readings})
     readings = "1 reading" if count == 1 else f"{count} readings"
     of = "1 string" if strings == 1 else f"{strings} strings"
-    return f"{readings} of {of}; tuner error {advice.tuner_error_cents:g} cent a tone"
+    cents = "cent" if advice.tuner_error_cents == 1.0 else "cents"
+    return f"{readings} of {of}; tuner error {advice.tuner_error_cents:g} {cents} a tone"
 
 
 def sharp_or_flat(cents: float) -> str:
@@ -107,8 +138,8 @@ def _string(advice: Advice, index: int) -> str:
 def _read_in_words(advice: Advice, one: ReadString) -> str:
     repeats = f", mean of {one.repeats}" if one.repeats > 1 else ""
     aim = f"; meant to be {signed(one.aim_cents, 1)}" if round_half_up(abs(one.aim_cents), 1) != "0.0" else ""
-    tells = round_half_up(one.plus_minus_cents, 1)
-    return f"{_string(advice, one.string)}: fretted note {sharp_or_flat(one.cents)} ± {tells}{repeats}{aim}"
+    sure = round_half_up(one.plus_minus_cents, 1)
+    return f"{_string(advice, one.string)}: fretted note {sharp_or_flat(one.cents)} ± {sure}{repeats}{aim}"
 
 
 def _moves_in_words(advice: Advice) -> Iterator[AdviceLine]:
@@ -123,19 +154,21 @@ def _moves_in_words(advice: Advice) -> Iterator[AdviceLine]:
         legs = ", ".join(f"{move.end} leg {signed(move.both_scale_cents, 1)}" for move in advice.moves)
         yield AdviceLine(
             "set-both",
-            f"With the fork, set both ends, counted from where they are: {legs}. Without it, hold one end, move the other"
-            " and read again before the next: each move shifts the other string a little.",
+            f"With the fork: set both ends, in cents from where they are now: {legs}. Without it: hold one end, move the"
+            " other, and read again. Each move shifts the other string a little.",
         )
     elif advice.workup.outer[0] != advice.workup.outer[1]:
         other = next(n for n in advice.workup.outer if n != advice.moves[0].string)
         by = signed(advice.shifted_cents, 1)
-        text = f"Hold the other end still. This shifts {_string(advice, other)} by about {by} cents: read that next."
+        text = (
+            f"Hold the other end still. The move shifts {_string(advice, other)} by about {by} cents: read that next."
+        )
         yield AdviceLine("shift", text)
 
 
 def _move_in_words(move: Move) -> str:
     if abs(move.mm) < LEAST_MOVE_MM:
-        return "stays as it is"
+        return "stays where it is"
     way = "towards the nut" if move.mm < 0 else "towards the tail"
     ticks = f"{signed(move.scale_cents, 1)} on the fork's scale"
     inches = format_inches(abs(move.mm))
@@ -154,7 +187,8 @@ def _line_in_words(advice: Advice) -> Iterator[AdviceLine]:
         moved = f"{signed(after.treble_mm, 1)} mm / {signed(after.bass_mm, 1)} mm"
         turned = f"turned by {round_half_up(abs(after.slant_deg), 1)}°"
         yield AdviceLine("line", f"bridge line at {treble} / {bass}, from where it is now (plus: towards the tail)")
-        yield AdviceLine("line", f"after:  {moved}, {turned}; give its place (--at) to have it from the nut", True)
+        measure = spoken(("give its place now with ", Option("at"), " to see this from the nut"))
+        yield AdviceLine("line", f"after:  {moved}, {turned}; {measure}", True)
 
 
 def _places(standing: Standing) -> str:
@@ -163,8 +197,8 @@ def _places(standing: Standing) -> str:
 
 def _rest_in_words(advice: Advice) -> Iterator[AdviceLine]:
     many = len(advice.strings) > 2
-    both = "left once both ends are there" if len(advice.moves) > 1 else "left after that"
-    head = "left as it is" if advice.verdict is Verdict.STOP else both
+    moved = "left after both moves" if len(advice.moves) > 1 else "left after this move"
+    head = "left if the bridge stays" if advice.verdict is Verdict.STOP else moved
     yield AdviceLine("rest", head + (", the least that a straight bridge can leave on these strings:" if many else ":"))
     for one in advice.strings:
         sure = round_half_up(one.plus_minus_cents, 1)
@@ -195,7 +229,7 @@ def _stop_line(advice: Advice) -> AdviceLine:
     unsure = max(one.plus_minus_cents for one in advice.strings)
     if unsure > TOO_UNSURE_CENTS:
         only = round_half_up(unsure, 1)
-        text = f"These readings are good to ± {only} cents only, too little to say: read again."
+        text = f"These readings are only good to ± {only} cents, too rough to judge: read again."
         return AdviceLine("verdict-read-again", text)
     read = {one.string for one in advice.strings}
     unread = [n for n in advice.workup.outer if n not in read]
@@ -211,59 +245,71 @@ def _stop_line(advice: Advice) -> AdviceLine:
 
 
 def _why_else(advice: Advice) -> str:
-    match advice.cure:
-        case Cure.OTHER_FRET:
+    match advice.reason:
+        case Reason.OTHER_FRET:
             one = next(one for one in advice.strings if abs(one.cents) > OTHER_FRET_CENTS)
             fret = 13 if one.cents > 0 else 11
             return (
                 f"{_string(advice, one.string)} reads nearly a semitone off. Was fret {fret} fretted instead of 12?"
                 " Read it again"
             )
-        case Cure.TOO_FAR:
-            far = max(abs(move.mm) for move in advice.moves)
+        case Reason.TOO_FAR:
+            far = format_mm(max(abs(move.mm) for move in advice.moves))
             return (
-                f"a bridge is not {format_mm(far)} out by its sound alone. Check that strings and notes are those of the"
-                " file, that fret 12 was fretted, and the scale; then --diagnose"
+                f"the bridge would have to move {far}, too far for its place to be the cause. Check that you fretted at 12,"
+                " and compare strings, notes and scale with the file. Then read several frets for a diagnosis"
             )
-        case Cure.TOO_SLANTED:
+        case Reason.TOO_SLANTED:
+            slant = round_half_up(abs(advice.after.slant_deg), 0)
             return (
-                f"no bridge slants by {round_half_up(abs(advice.after.slant_deg), 0)} degrees. Check the strings' gauges,"
-                " and read both outer strings again; then --diagnose"
+                f"the bridge would slant by {slant}°, and no bridge does. Check the strings' gauges, and read both outer"
+                " strings again. Then read several frets for a diagnosis"
             )
-    return "see below; correct that first, then read again"
+    return "see the diagnosis below. Correct that first, then read again"
 
 
-def _diagnosis_in_words(advice: Advice, one: StringDiagnosis) -> Iterator[AdviceLine]:
-    frets = "fret" if len(one.frets) == 1 else "frets"
-    read = f"{_string(advice, one.string)}, read at {frets} {', '.join(map(str, one.frets))}"
-    yield AdviceLine("diagnosis", f"{read}: {cause_in_words(one)}")
-    shown = [suspect for suspect in one.suspects[:_SUSPECTS_SHOWN] if suspect.weight > 0.01]
-    if len(one.frets) >= LEAST_FRETS:
-        weights = ", ".join(f"{suspect.name} {round_half_up(100 * float(suspect.weight), 0)}%" for suspect in shown)
-        yield AdviceLine("diagnosis-weights", f"how strongly the readings say so: {weights}", True)
-    if one.named is None:
-        yield AdviceLine("diagnosis-next", _next_in_words(advice, one), True)
+def _diagnosis_in_words(advice: Advice, diagnosis: StringDiagnosis) -> Iterator[AdviceLine]:
+    frets = "fret" if len(diagnosis.frets) == 1 else "frets"
+    read = f"{_string(advice, diagnosis.string)}, read at {frets} {', '.join(map(str, diagnosis.frets))}"
+    yield AdviceLine("diagnosis", f"{read}: {cause_in_words(diagnosis)}")
+    shown = [one for one in diagnosis.suspects[:_SUSPECTS_SHOWN] if one.weight > 0.01]
+    if len(diagnosis.frets) >= LEAST_FRETS:
+        weights = ", ".join(f"{suspect_name(one)} {round_half_up(100 * float(one.weight), 0)}%" for one in shown)
+        yield AdviceLine("diagnosis-weights", f"how likely each cause is: {weights}", True)
+    if diagnosis.named is None:
+        yield AdviceLine("diagnosis-next", _next_in_words(advice, diagnosis), True)
 
 
-def cause_in_words(found: StringDiagnosis) -> str:
+def suspect_name(suspect: Suspect) -> str:
+    """A cause in words; JSON has them too, so they stay as they are.
+
+    >>> import numpy as np
+    >>> suspect_name(Suspect(Cause.FRET, 7, np.array(0.9))), suspect_name(Suspect(Cause.NUT_HIGH, 0, np.array(0.9)))
+    ('fret 7 out of place', 'nut slots too high')
+    """
+    return f"fret {suspect.fret} out of place" if suspect.cause is Cause.FRET else CAUSES[suspect.cause]
+
+
+def cause_in_words(diagnosis: StringDiagnosis) -> str:
     """The first cause with its strength and what to do, or that the readings are not sure."""
-    if found.named is not None:
-        return f"{found.named.name}, {strength_of(found)}; {REMEDIES[found.named.cause]}"
-    if len(found.frets) < LEAST_FRETS:
-        return f"{NOT_SURE}, it takes {LEAST_FRETS} different frets or more"
-    if found.suspects[0].cause is Cause.NOTHING:
-        return f"{NOT_SURE}; nothing stands out"
-    return NOT_SURE
+    strength = STRENGTHS[diagnosis.strength]
+    if diagnosis.named is not None:
+        return f"{suspect_name(diagnosis.named)}, {strength}; {REMEDIES[diagnosis.named.cause]}"
+    if len(diagnosis.frets) < LEAST_FRETS:
+        return f"{strength}; read at least {LEAST_FRETS} different frets"
+    if diagnosis.suspects[0].cause is Cause.NOTHING:
+        return f"{strength}; nothing stands out"
+    return strength
 
 
-def _next_in_words(advice: Advice, found: StringDiagnosis) -> str:
-    if found.next_fret is not None:
-        return f"measure next: fret {found.next_fret} on {_string(advice, found.string)}"
+def _next_in_words(advice: Advice, diagnosis: StringDiagnosis) -> str:
+    if diagnosis.next_fret is not None:
+        return f"read next: fret {diagnosis.next_fret} on {_string(advice, diagnosis.string)}"
     read = {one.string for one in advice.diagnoses}
     other = next((n for n in (*advice.workup.outer, *range(len(advice.workup.across_mm))) if n not in read), None)
     if other is None:
-        return "measure next: the same frets once more; repeated readings count double"
-    return f"measure next: the same frets on {_string(advice, other)}"
+        return "read next: the same frets once more; repeated readings count double"
+    return f"read next: the same frets on {_string(advice, other)}"
 
 
 def notes(advice: Advice) -> tuple[Note, ...]:
@@ -274,26 +320,46 @@ def notes(advice: Advice) -> tuple[Note, ...]:
 def _notes(advice: Advice) -> Iterator[Says]:
     for one, off in zip(advice.strings, advice.off_model_mm, strict=False):
         if abs(off) > _FAR_OFF_MODEL_MM:
-            sounds = f"{_string(advice, one.string)} sounds as if the bridge were {format_mm(abs(off))} farther"
-            than = (f"{sounds} {'away' if off > 0 else 'in'} than ", Option("at"), " says")
-            yield Says(than, ("check ", Option("at"), ", note, gauge and scale"), "place-unlike-sound")
+            farther = "farther from the nut" if off > 0 else "nearer the nut"
+            sounds = f"{_string(advice, one.string)} sounds as if the bridge were {format_mm(abs(off))} {farther}"
+            remedy = ("check ", Option("at"), ", note, gauge and scale")
+            yield Says((f"{sounds} than ", Option("at"), " says"), remedy, "place-unlike-sound")
     others = {one.fret for one in advice.readings} - {OCTAVE_FRET}
     if others and not advice.diagnoses:
         what = "readings at frets other than 12 are for the diagnosis"
-        yield Says(what, ("give ", Option("diagnose"), " as well"), "readings-for-diagnosis")
-    strung = advice.workup.instrument.stringing
-    for n in dict.fromkeys(one.string for one in advice.readings):
-        tones = [one.octave_hz for one in advice.readings if one.string == n and one.octave_hz is not None]
-        octave_hz = 2 * float(strung.pitch_hz[n])
-        if tones and abs(octaves := math.log2(tones[0] / octave_hz)) > 1 / 24:
-            yield _far_from_note(advice, n, tones[0], octave_hz, octaves)
+        yield Says(what, ("give ", Option("diagnose"), " too"), "readings-for-diagnosis")
+    first: dict[int, NoteReading] = {}
+    for reading in advice.readings:
+        if reading.octave_hz is not None:
+            first.setdefault(reading.string, reading)
+    for reading in first.values():
+        if not _is_octave_of(advice, reading.string, reading.octave_hz or 0.0):
+            yield _off_its_note(advice, reading)
 
 
-def _far_from_note(advice: Advice, string: int, hz: float, octave_hz: float, octaves: float) -> Says:
-    """A tone far from the string's octave; the octave below it is what an open string sounds."""
-    name = _string(advice, string)
-    if abs(octaves + 1) <= 1 / 24:
-        what = f"{hz:.1f} Hz is an octave below the octave harmonic of {name}, which is {octave_hz:.1f} Hz"
-        return Says(what, "was the open string read? then give it as open", "harmonic-octave-low")
-    what = f"{name} was more than half a semitone from its note"
-    return Says(what, "tune it first, or put its note into the file: the tension counts", "string-off-note")
+def _is_octave_of(advice: Advice, string: int, octave_hz: float, times: float = 1.0) -> bool:
+    """Whether a tone is the octave of a string, or ``times`` it, to half a semitone."""
+    pitch_hz = float(advice.workup.instrument.stringing.pitch_hz[string])
+    return abs(math.log2(octave_hz / (2 * pitch_hz * times))) <= _HALF_A_SEMITONE
+
+
+def _off_its_note(advice: Advice, reading: NoteReading) -> Says:
+    """A tone in hertz that is far from its string's note: another string, another octave, or out of tune."""
+    octave_hz, string = reading.octave_hz or 0.0, _string(advice, reading.string)
+    is_open = reading.against is Against.OPEN
+    hz, tone = (octave_hz / 2, "open string") if is_open else (octave_hz, "octave harmonic")
+    meant_hz = float(advice.workup.instrument.stringing.pitch_hz[reading.string]) * (1 if is_open else 2)
+    meant = f"the {tone} of {string}, which is {meant_hz:.1f} Hz"
+    off, code, remedy = (
+        "more than half a semitone from",
+        "tone-off-note",
+        "tune it first, or correct its note in the file",
+    )
+    for times, way in ((0.5, "below"), (2.0, "above")):
+        if _is_octave_of(advice, reading.string, octave_hz, times):
+            off, code, remedy = f"an octave {way}", "tone-octave-off", "check the octave on the tuner and in the file"
+    strings = range(len(advice.workup.instrument.strings))
+    other = next((n for n in strings if _is_octave_of(advice, n, octave_hz)), None)
+    if other is not None:
+        remedy = f"was it {_string(advice, other)}? if not, {remedy}"
+    return Says(f"{hz:g} Hz is {off} {meant}", remedy, code)

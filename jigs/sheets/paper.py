@@ -139,13 +139,14 @@ def long_on_sheets(whole: Drawing, paper: Paper, title: Title) -> list[Sheet] | 
     return [on_sheet(one, paper, replace(title, sheet=n, sheets=len(filled))) for n, one in enumerate(filled, 1)]
 
 
-def on_sheet(filled: Drawing, paper: Paper, title: Title, inset_mm: float = 0.0) -> Sheet:
+def on_sheet(filled: Drawing, paper: Paper, title: Title, inset_mm: float = 0.0, to_check: bool = True) -> Sheet:
     """Lay what was drawn in its room on a sheet, with title block, centring marks, and rulers if anything is to scale.
 
     ``inset_mm``: how far all but the centring marks keep from the margins; the room is then that of `inset` paper.
+    ``to_check``: whether the rulers say what they must measure, which a printer's own check sheet cannot promise.
     """
     inner = inset(paper, inset_mm)
-    laid = drawing(filled.shifted(MARGIN_MM, MARGIN_MM), _furniture(inner, title)).shifted(inset_mm, inset_mm)
+    laid = drawing(filled.shifted(MARGIN_MM, MARGIN_MM), _furniture(inner, title, to_check)).shifted(inset_mm, inset_mm)
     return Sheet(paper, drawing(laid, _centring_marks(paper)), title)
 
 
@@ -154,7 +155,7 @@ def inset(paper: Paper, by_mm: float) -> Paper:
     return replace(paper, width_mm=paper.width_mm - 2 * by_mm, height_mm=paper.height_mm - 2 * by_mm)
 
 
-def _furniture(paper: Paper, title: Title) -> Drawing:
+def _furniture(paper: Paper, title: Title, to_check: bool) -> Drawing:
     """Rulers and title block; under the ruler across, what the title has to say of the print."""
     right, foot = paper.width_mm - MARGIN_MM, paper.height_mm - MARGIN_MM
     beside = _title_beside_ruler(paper)
@@ -164,8 +165,8 @@ def _furniture(paper: Paper, title: Title) -> Drawing:
     under = across[0], across[1] + rulers.BELOW_MM + _NOTE_GAP + SMALL
     room = (right - title_width if beside >= _LEAST_TITLE_WIDTH else right) - _GAP - across[0]
     return drawing(
-        rulers.ruler_across().shifted(*across) if to_size else (),
-        rulers.ruler_down().shifted(right - rulers.ABOVE_MM, MARGIN_MM + rulers.SIDE_MM) if to_size else (),
+        rulers.ruler_across(to_check).shifted(*across) if to_size else (),
+        rulers.ruler_down(to_check).shifted(right - rulers.ABOVE_MM, MARGIN_MM + rulers.SIDE_MM) if to_size else (),
         title_block(replace(title, paper=paper.name), title_width).shifted(right - title_width, foot - TITLE_HEIGHT_MM),
         [Text(under, shortened(title.note, SMALL, room), SMALL)] if title.note and to_size else [],
     )

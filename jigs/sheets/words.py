@@ -4,7 +4,6 @@ from collections.abc import Sequence
 
 from geometry.lengths import LengthError
 from jigs.faults import Option, Says, Words, nearest
-from jigs.input.words import length_unread
 
 
 def unknown_paper(text: str, known: Sequence[str]) -> Says:
@@ -15,7 +14,7 @@ def unknown_paper(text: str, known: Sequence[str]) -> Says:
 
 def size_unread(error: LengthError) -> Says:
     """A side of a paper that is no length."""
-    return Says(length_unread(error).what, "give width x height, for instance 200x300", "paper-size-unread")
+    return Says(f'"{error.text}" is not a length', "give width x height, for instance 200x300", "paper-size-unread")
 
 
 def perhaps_inches(text: str) -> Says:

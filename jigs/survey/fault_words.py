@@ -1,9 +1,9 @@
-"""What this room says of a survey file that cannot be used."""
+"""What `jigs survey` says of a file that it cannot use."""
 
 from collections.abc import Sequence
 
 from geometry.lengths import format_mm, round_half_up
-from jigs.faults import Option, Says
+from jigs.faults import Option, Says, either
 from jigs.input.words import shown
 
 EXAMPLE = "1, 19.8"
@@ -12,24 +12,24 @@ WRITE_LINES = f"write a line for each fret: its number and its distance from the
 
 
 def plain_mm(mm: float) -> str:
-    """A distance as a rule or a caliper reads it."""
+    """A distance as precise as a rule or a caliper reads it."""
     return format_mm(mm, 1) if abs(mm) >= 100 else f"{round_half_up(mm, 2)} mm"
 
 
 def too_many_lines(count: int, most: int) -> Says:
     """More readings than a board has frets to take."""
-    return Says(f"there are {count} lines of readings", f"keep {most} or fewer; no board needs more", "survey-too-many")
+    return Says(f"there are {count} lines of readings", f"keep {most} or fewer", "survey-too-many")
 
 
 def line_too_long() -> Says:
     """A line that holds more than a fret."""
-    return Says("this line is too long", f"write one fret on a line, as in {EXAMPLE}", "survey-line-too-long")
+    return Says("this line is too long", f"write one fret a line, as in {EXAMPLE}", "survey-line-too-long")
 
 
 def one_column(cell: str) -> Says:
-    """Cells without anything between them."""
+    """Cells with nothing between them."""
     remedy = f"write fret, comma, distance on every line, as in {EXAMPLE}"
-    return Says(f"{shown(cell)} is all in one column", remedy, "survey-one-column")
+    return Says(f"{shown(cell)} is one column, not two", remedy, "survey-one-column")
 
 
 def no_readings() -> Says:
@@ -39,7 +39,7 @@ def no_readings() -> Says:
 
 def no_rows(missing: bool) -> Says:
     """A TOML file without its rows."""
-    what = "the frets are missing" if missing else "the frets are not a list of rows"
+    what = "the list of frets is missing" if missing else "this is not a list of rows"
     return Says(what, f"write each fret with its distance, {TOML_EXAMPLE}", "survey-no-rows")
 
 
@@ -91,11 +91,11 @@ def split_by_comma(first: str, second: str, more: int) -> Says:
     return Says(what, f"write {first}.{second}", "survey-split-by-comma")
 
 
-def readings_apart(fret: int, low_mm: float, high_mm: float, line: int | None) -> Says:
-    """Readings of one fret that cannot be of one fret."""
-    also = "" if line is None else f" (line {line})"
-    what = f"fret {fret} was read at {plain_mm(low_mm)} and at {plain_mm(high_mm)}{also}, too far apart to be the same fret"
-    return Says(what, "check the number of the fret, and measure again", "survey-readings-apart")
+def readings_apart(fret: int, low_mm: float, high_mm: float, also: str) -> Says:
+    """Readings of one fret that cannot be of one fret. ``also``: the place of the second, if it is another one."""
+    second = f"{plain_mm(high_mm)} ({also})" if also else plain_mm(high_mm)
+    what = f"fret {fret} was read at {plain_mm(low_mm)} and at {second}, too far apart for one fret"
+    return Says(what, "check the fret's number, and measure again", "survey-readings-apart")
 
 
 def not_rising(fret: int, far_mm: float, before: int, near_mm: float) -> Says:
@@ -108,18 +108,18 @@ def not_rising(fret: int, far_mm: float, before: int, near_mm: float) -> Says:
 def too_few(only: int | None, octave: int) -> Says:
     """One reading for two unknowns."""
     one = "there is" if only is None else f"fret {only} is"
-    remedy = f"measure a second fret far from it, best all of them, or nut to fret {octave} alone"
+    remedy = f"measure a second fret far from it (all of them are best), or fret {octave} alone"
     return Says(f"{one} one reading for two unknowns, scale and nut offset", remedy, "survey-too-few")
 
 
 def no_scale(scale_mm: float, low_mm: float, high_mm: float, perhaps: Sequence[tuple[str, str]]) -> Says:
-    """Distances of a board that no instrument has. ``perhaps``: units that would do, and a distance with each."""
+    """Distances of a board that no instrument has. ``perhaps``: units that fit, and a distance in each."""
     range_ = f"{low_mm:g} to {high_mm:g} mm"
-    what = f"these distances make a scale of {plain_mm(scale_mm)}, and instruments have {range_}"
+    what = f"these distances make a scale of {plain_mm(scale_mm)}; instruments have {range_}"
     remedy = "measure from the front edge of the nut to the frets, and check the frets' numbers"
     if perhaps:
-        written = " or ".join(f'"{length}"' for _, length in perhaps)
-        remedy = f"are they {' or '.join(unit for unit, _ in perhaps)}? then write the unit, as in {written}"
+        written = either([f'"{length}"' for _, length in perhaps])
+        remedy = f"for {either([unit for unit, _ in perhaps])} write the unit, as in {written}"
     return Says(what, remedy, "survey-no-scale")
 
 
@@ -130,12 +130,12 @@ def behind_the_bridge(fret: int, mm: float, bridge_mm: float) -> Says:
 
 
 def too_few_to_draw() -> Says:
-    """A board of so few frets that nothing is left over."""
+    """A board of so few frets that none can be off."""
     remedy = ("measure three frets or more, or remove ", Option("format"))
-    return Says("with so few frets there is nothing to draw", remedy, "survey-nothing-to-draw")
+    return Says("so few frets give nothing to draw", remedy, "survey-nothing-to-draw")
 
 
-def picture_not_asked_for() -> Says:
-    """Options of a picture that is not wanted."""
+def no_picture() -> Says:
+    """Options of a picture, without the option that draws it."""
     what = (Option("out"), " and ", Option("paper"), " are for the picture")
-    return Says(what, ("give ", Option("format", "pdf"), " too, or remove them"), "survey-picture-not-asked-for")
+    return Says(what, ("add ", Option("format", "pdf"), ", or remove them"), "survey-no-picture")

@@ -1,8 +1,8 @@
-"""The survey file: distances from the nut to the frets of a board, read and checked, with every fault of it at once.
+"""The survey file: distances from the nut to the frets of a board, read and checked. All its faults come in one list.
 
-As CSV, a line for each fret: its number, its distance, and further readings of it if there are any. As TOML, the same rows
-under ``frets``, and perhaps ``name`` and ``reading_error``. It knows neither fit nor drawing beyond what it takes to
-refuse distances that cannot be those of a fretboard.
+As CSV: a line for each fret, with its number, its distance and any further readings. As TOML: the same rows under
+``frets``; ``name`` and ``reading_error`` are optional. This module uses the survey itself only to refuse distances that
+no fretboard has.
 """
 
 import math
@@ -10,6 +10,7 @@ import re
 from collections import defaultdict
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from enum import Enum
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
@@ -46,21 +47,24 @@ _WHOLE = re.compile(r"[0-9]{1,3}(\.0*)?")
 _DIGITS = re.compile(r"[0-9]{1,3}( ?mm)?")
 
 Row = tuple[Place, list[Any]]
-"""The place of a row, and what is in it: the fret, then its readings."""
+"""The place of a row, and its cells: the fret, then its readings."""
+
+
+class ErrorFrom(Enum):
+    """Where the reading error comes from; later ones count only where there is none of those before."""
+
+    COMMAND, FILE, REPEATS, USUAL = range(4)
 
 
 @dataclass(frozen=True)
 class SurveyedBoard:
-    """A checked survey file, in millimetres, and what its distances say.
-
-    ``error_from`` says where the reading error comes from; ``readings_mm`` holds each fret's readings.
-    """
+    """A checked survey file, in millimetres, and its survey. ``readings_mm`` holds each fret's readings."""
 
     source: str
     name: str
     readings_mm: tuple[FloatArray, ...]
-    error_from: str
-    found: Survey
+    error_from: ErrorFrom
+    survey: Survey
 
 
 @dataclass(frozen=True)
@@ -79,7 +83,7 @@ class _Distance:
 
 
 def load(path: Path, reading_error: str | None = None) -> SurveyedBoard:
-    """Read and check a survey file. ``reading_error`` as on the command line. Raises `InputFaults` with all faults."""
+    """Read and check a survey file. ``reading_error``: as typed, over the file's. Raises `InputFaults` with all faults."""
     raw = read_bytes(path, KIND, "check its name")
     return parse(raw, str(path), reading_error)
 
@@ -88,44 +92,44 @@ def parse(raw: bytes, source: str, reading_error: str | None = None) -> Surveyed
     """Check the bytes of a survey file: TOML if ``source`` ends in .toml, else CSV. Raises `InputFaults`."""
     text = decode(raw, source, KIND, words.WRITE_LINES)
     faults: list[Fault] = []
-    name, error_mm, error_from = _printable(Path(source).stem), None, ""
+    name, error_mm, error_from = _printable(Path(source).stem), None, ErrorFrom.USUAL
     if source.lower().endswith(".toml"):
         data = parse_toml(text, source, words.TOML_EXAMPLE, words.WRITE_LINES)
         rows = _toml_rows(data, source, faults)
         name = _name(data.get("name", name), source, faults)
         if "reading_error" in data:
             place = Place(source, key="reading_error")
-            error_mm, error_from = _checked(ERROR_MM.read, data["reading_error"], place, faults), "the file's"
+            error_mm, error_from = _checked(ERROR_MM.read, data["reading_error"], place, faults), ErrorFrom.FILE
     else:
         rows = _csv_rows(text, source, faults)
     if reading_error is not None:
         place = Place(option="reading-error")
-        error_mm, error_from = _checked(ERROR_MM.read, reading_error, place, faults), "as given"
+        error_mm, error_from = _checked(ERROR_MM.read, reading_error, place, faults), ErrorFrom.COMMAND
 
-    readings = [reading for place, cells in rows for reading in _row(place, cells, faults)]
-    commas = _decimal_commas(rows, readings)
+    distances = [distance for place, cells in rows for distance in _row(place, cells, faults)]
+    commas = _decimal_commas(rows, distances)
     if commas is not None:
         raise InputFaults([*faults, commas])
     by_fret: dict[int, list[_Distance]] = defaultdict(list)
-    for reading in sorted(readings, key=lambda one: one.fret):
-        by_fret[reading.fret].append(reading)
+    for distance in sorted(distances, key=lambda one: one.fret):
+        by_fret[distance.fret].append(distance)
     faults += _apart(by_fret)
-    means = {fret: float(np.mean([one.mm for one in found])) for fret, found in by_fret.items()}
+    means = {fret: float(np.mean([one.mm for one in of_fret])) for fret, of_fret in by_fret.items()}
     faults += _not_rising(means, source)
     if not faults and len(means) < 2 and OCTAVE_FRET not in means:
         faults.append(_too_few(means, source))
     if faults:
         raise InputFaults(faults)
 
-    measured = tuple(np.array([one.mm for one in found]) for found in by_fret.values())
+    measured = tuple(np.array([one.mm for one in of_fret]) for of_fret in by_fret.values())
     if error_mm is None:
         error_mm, error_from = _own_error(measured)
     frets, counts = np.array(list(means)), np.array([len(each) for each in measured])
-    found = survey(frets, np.array(list(means.values())), counts, error_mm)
-    wrong = list(_no_board(found, readings, source))
+    surveyed = survey(frets, np.array(list(means.values())), counts, error_mm)
+    wrong = list(_no_board(surveyed, distances, source))
     if wrong:
         raise InputFaults(wrong)
-    return SurveyedBoard(source, name, measured, error_from, found)
+    return SurveyedBoard(source, name, measured, error_from, surveyed)
 
 
 def _csv_rows(text: str, source: str, faults: list[Fault]) -> list[Row]:
@@ -152,7 +156,7 @@ def _csv_rows(text: str, source: str, faults: list[Fault]) -> list[Row]:
 
 
 def _is_header(cells: Sequence[str]) -> bool:
-    """Whether a line holds words only: no fret's number first, no length behind."""
+    """Whether a line holds words only: no fret's number first, no length after it."""
     return not re.search(r"\d", cells[0]) and not any(_is_length(cell) for cell in cells[1:])
 
 
@@ -204,7 +208,7 @@ def _checked(read: Callable[[object], float], value: object, place: Place, fault
 
 
 def _row(place: Place, cells: Sequence[Any], faults: list[Fault]) -> Iterator[_Distance]:
-    """The readings of a row; its faults go to ``faults``."""
+    """The distances of a row; its faults go to ``faults``."""
     fret = _fret(cells[0])
     if isinstance(fret, Says):
         faults.append(fret.at(place))
@@ -230,8 +234,8 @@ def _fret(cell: object) -> int | Says:
     return int(float(text)) or words.fret_of_nought()
 
 
-def _decimal_commas(rows: Sequence[Row], readings: Sequence[_Distance]) -> Fault | None:
-    """The fault of a file whose decimals stand after a comma, once for all of its lines."""
+def _decimal_commas(rows: Sequence[Row], distances: Sequence[_Distance]) -> Fault | None:
+    """The fault of a file with decimal commas: one for all its lines."""
     quoted = [
         (place, cell)
         for place, cells in rows
@@ -247,7 +251,7 @@ def _decimal_commas(rows: Sequence[Row], readings: Sequence[_Distance]) -> Fault
         for place, cells in rows
         if len(cells) > 2
         and all(_DIGITS.fullmatch(str(cell).strip()) for cell in cells[1:])
-        and _range([one.mm for one in readings if one.place == place]) > APART_MM
+        and _range([one.mm for one in distances if one.place == place]) > APART_MM
     ]
     if not split:
         return None
@@ -261,11 +265,11 @@ def _range(lengths: Sequence[float]) -> float:
 
 
 def _apart(by_fret: Mapping[int, Sequence[_Distance]]) -> Iterator[Fault]:
-    for fret, readings in by_fret.items():
-        low, high = (pick(readings, key=lambda one: one.mm) for pick in (min, max))
+    for fret, distances in by_fret.items():
+        low, high = (pick(distances, key=lambda one: one.mm) for pick in (min, max))
         if high.mm - low.mm > APART_MM:
-            line = high.place.line if high.place != low.place else None
-            yield words.readings_apart(fret, low.mm, high.mm, line).at(low.place)
+            also = high.place.where if high.place != low.place else ""
+            yield words.readings_apart(fret, low.mm, high.mm, also).at(low.place)
 
 
 def _not_rising(means: Mapping[int, float], source: str) -> Iterator[Fault]:
@@ -278,19 +282,19 @@ def _too_few(means: Mapping[int, float], source: str) -> Fault:
     return words.too_few(next(iter(means), None), OCTAVE_FRET).at(Place(source))
 
 
-def _own_error(measured: Sequence[FloatArray]) -> tuple[float, str]:
-    """The reading error of repeated readings if there are enough, else the usual one, and where it comes from."""
+def _own_error(measured: Sequence[FloatArray]) -> tuple[float, ErrorFrom]:
+    """The reading error of repeated readings if there are enough, else the usual one; and where it comes from."""
     pooled, freedom = pooled_error_mm(list(measured))
     if freedom >= LEAST_REPEATS and pooled > 0:
-        return pooled, "from the repeated readings"
-    return RULE_READING_ERROR_MM, "usual for a steel rule"
+        return pooled, ErrorFrom.REPEATS
+    return RULE_READING_ERROR_MM, ErrorFrom.USUAL
 
 
-def _no_board(surveyed: Survey, readings: Sequence[_Distance], source: str) -> Iterator[Fault]:
-    """Distances that rise, and yet are no fretboard's."""
+def _no_board(surveyed: Survey, distances: Sequence[_Distance], source: str) -> Iterator[Fault]:
+    """Distances that rise, but that no fretboard has."""
     scale = surveyed.best.scale.mm
     if not SCALE_MM.low <= scale <= SCALE_MM.high:
-        perhaps = _units_meant(scale, readings)
+        perhaps = _units_meant(scale, distances)
         yield words.no_scale(scale, SCALE_MM.low, SCALE_MM.high, perhaps).at(Place(source))
         return
     bridge = surveyed.best.from_this_nut_mm
@@ -299,9 +303,9 @@ def _no_board(surveyed: Survey, readings: Sequence[_Distance], source: str) -> I
             yield words.behind_the_bridge(int(fret), float(mm), bridge).at(Place(source, fret=int(fret)))
 
 
-def _units_meant(scale_mm: float, readings: Sequence[_Distance]) -> list[tuple[str, str]]:
+def _units_meant(scale_mm: float, distances: Sequence[_Distance]) -> list[tuple[str, str]]:
     """Units in which bare numbers would make a board, each with the last distance written in it."""
-    last = max(readings, key=lambda one: one.mm)
+    last = max(distances, key=lambda one: one.mm)
     units = {"in": ("inches", float(MM_PER_INCH)), "cm": ("centimetres", 10.0)}
     fitting = [unit for unit, (_, mm) in units.items() if SCALE_MM.low <= scale_mm * mm <= SCALE_MM.high]
     return [(units[unit][0], f"{last.written} {unit}") for unit in fitting] if last.bare else []

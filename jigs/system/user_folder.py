@@ -1,4 +1,4 @@
-"""Where the user's own settings and printers are kept."""
+"""Where the user's settings and printers are kept."""
 
 from pathlib import Path
 

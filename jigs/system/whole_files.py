@@ -26,10 +26,10 @@ def file_stem(name: str) -> str:
 
 
 def write_all(files: Mapping[str, bytes], folder: Path, prefix: str = ".") -> list[Path]:
-    """Write files whole or not at all: all are complete beside their places before the first takes its place.
+    """Write files whole or not at all: every file is complete under another name before the first gets its own.
 
-    A request to stop (Ctrl-C) waits until all are in their places.
-    ``prefix``: how the names of unfinished files begin. Raises `InputFaults` when the folder cannot be written.
+    Stop signals (Ctrl-C) wait until all files have their names. ``prefix``: how the names of unfinished files begin. Raises
+    `InputFaults` if the folder cannot be written.
     """
     with held_back():
         return _write_all(files, folder, prefix)
@@ -63,9 +63,10 @@ def _write_all(files: Mapping[str, bytes], folder: Path, prefix: str) -> list[Pa
 
 
 def write_own(content: bytes, path: Path, over: bool) -> None:
-    """Write one file of the user's own settings whole, for nobody else to read. Raises OSError.
+    """Write one file of the user's settings, whole and readable by the user alone. Raises OSError.
 
-    Without ``over`` a name that is taken stays as it is: FileExistsError, also when another run takes it meanwhile.
+    ``over``: whether it may replace a file of that name. If not, raises FileExistsError, also when another run writes that
+    file in the meantime.
     """
     with held_back():
         path.parent.mkdir(parents=True, exist_ok=True)
@@ -81,7 +82,7 @@ def write_own(content: bytes, path: Path, over: bool) -> None:
 
 
 def _fill(handle: int, content: bytes) -> None:
-    """Write all of a file, on the disk when this returns."""
+    """Write all of a file and flush it to the disk."""
     with os.fdopen(handle, "wb") as file:
         file.write(content)
         file.flush()
@@ -89,7 +90,7 @@ def _fill(handle: int, content: bytes) -> None:
 
 
 def _claim(part: Path, path: Path) -> None:
-    """Give a complete file its name if no file has it. Raises FileExistsError."""
+    """Take a name for a complete file. Raises FileExistsError if another file has it."""
     try:
         os.link(part, path)
     except FileExistsError:

@@ -17,5 +17,5 @@ def unwritable(reason: str) -> Says:
 
 def no_number_of_processes(text: str, most: int) -> Says:
     """Something else where a number of processes is meant."""
-    remedy = ("write 1 to ", str(most), ", or remove ", Option("jobs"))
+    remedy = (f"write 1 to {most}, or remove ", Option("jobs"))
     return Says(f'"{text}" is not a number of processes', remedy, "jobs-out-of-range")

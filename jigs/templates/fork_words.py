@@ -1,7 +1,7 @@
 """What stands beside the placement fork: how to use it, what it was computed from, what each line is, cautions."""
 
 from geometry.lengths import round_half_up
-from geometry.tolerance import Tolerance
+from geometry.tolerance import PlaceTolerance
 from jigs.drawing.items import Drawing, Role
 from jigs.drawing.room import Room
 from jigs.templates.instructions import CAUTIONS, Free, words_beside
@@ -18,7 +18,7 @@ LEGEND = (
 
 
 def fork_words(
-    workup: Workup, free: Free, datum_fret: int, datum_over_fret: bool, sure: Tolerance, room: Room
+    workup: Workup, free: Free, datum_fret: int, datum_over_fret: bool, sure: PlaceTolerance, room: Room
 ) -> Drawing:
     """Steps, line samples and cautions round the fork. Raises `DoesNotFit`."""
     steps = (*_steps(workup, datum_fret, datum_over_fret), computed_from(workup))
@@ -27,7 +27,7 @@ def fork_words(
     )
 
 
-def _band(workup: Workup, sure: Tolerance) -> tuple[tuple[Role, str], ...]:
+def _band(workup: Workup, sure: PlaceTolerance) -> tuple[tuple[Role, str], ...]:
     """What the grey means, where there is any doubt at all."""
     widths = sure.band_mm(workup.across_mm[list(workup.outer)])
     if not widths.any():

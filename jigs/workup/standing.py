@@ -1,18 +1,20 @@
-"""Where the bridge stands: the line through its places at the outer strings, and the places as a user writes them."""
+"""Where the bridge stands: its places as the user writes them, and the line through them."""
 
 import re
 
 from geometry.bridge import BridgeLine
 from geometry.lengths import LengthError, parse_mm
 from jigs.faults import Place
-from jigs.workup import words
+from jigs.workup import fault_words as words
 from jigs.workup.workup import Workup
 
 _TWO_PLACES = re.compile(r"\s*(\d{2,}\.?\d+)\s*/\s*(\d{2,}\.?\d+)\s*", re.ASCII)
 
 
 def read_place(text: str, workup: Workup) -> tuple[float, float]:
-    """Where the bridge stands: one length, or treble and bass with a slash between, spaced unless both are plain numbers.
+    """Where the bridge stands: one length, or treble and bass with a slash between.
+
+    Two lengths with a unit need spaces around the slash, because inches have one too.
 
     Raises `InputFaults`.
     """

@@ -2,11 +2,9 @@
 
 from dataclasses import dataclass
 
-from geometry.bridge import Fit
+from geometry.bridge import BridgeFit
 from geometry.compensation import Objective
-from geometry.lengths import MM_PER_INCH, LengthError, format_inches, format_mm, round_half_up
-from jigs.faults import Key, Says
-from jigs.input.words import length_unread
+from geometry.lengths import MM_PER_INCH, format_inches, format_mm, round_half_up
 from jigs.wording import with_minus
 from jigs.workup.on_the_top import laid_line
 from jigs.workup.workup import Workup
@@ -21,7 +19,7 @@ def aim_in_words(workup: Workup) -> str:
         Objective.ALL_FRETS: every,
         Objective.NUT_AND_SADDLE: f"{every}, with the nut cut",
     }[aims.tune_to]
-    strings = {Fit.OUTER: "the outer strings", Fit.ALL: "all strings together"}[aims.bridge_fit]
+    strings = {BridgeFit.OUTER: "the outer strings", BridgeFit.ALL: "all strings together"}[aims.bridge_fit]
     cuts = nut_cuts_in_words(workup)
     told = f"Slant {slant_in_words(workup.line.slant_deg)}. Aim: {what}, on {strings}."
     return f"{told} {cuts}" if cuts else told
@@ -179,45 +177,3 @@ def heights_in_words(workup: Workup) -> str:
         way = "nut" if nearer > 0 else "tail"
         told.append(f"a bridge square to its top, its feet {format_mm(abs(nearer))} nearer the {way} than its crown")
     return f"Allowed for: {'; '.join(told)}." if told else ""
-
-
-# ---- faults
-
-
-def place_unread(error: LengthError) -> Says:
-    """A place of the bridge that is no length."""
-    return Says(length_unread(error).what, 'two places are written "668.9 / 671.2"', "place-unread")
-
-
-def no_place_for_a_bridge(text: str, low_mm: float, high_mm: float) -> Says:
-    """A place that is nowhere near the bridge line."""
-    inches = f"{format_inches(low_mm, 8)} to {format_inches(high_mm, 8)}"
-    mm = f"{low_mm:.0f} to {high_mm:.0f} mm"
-    remedy = f"give the distance of its crown from the nut, {mm}, or in inches with the unit, {inches}"
-    return Says(f'"{text}" is not a place for this bridge', remedy, "place-out-of-range")
-
-
-# ---- notes
-
-
-def far_setback(string: str, setback_mm: float) -> Says:
-    """A string whose bridge would be far from the theoretical line."""
-    remedy = (
-        "check note, gauge, core, action and scale (nut to fret 12 goes into ",
-        Key("", "nut_to_fret_12"),
-        ")",
-    )
-    what = f"{string} has its bridge {setback_mm:.1f} mm from the theoretical line, more than is usual"
-    return Says(what, remedy, "setback-unusual")
-
-
-def steep_slant(slant_deg: float) -> Says:
-    """A line that is far from square."""
-    what = f"a slant of {slant_deg:.0f} degrees is more than is usual"
-    return Says(what, "check the outer strings", "slant-unusual")
-
-
-def square_nut(cut_mm: float, left_cents: float) -> Says:
-    """A nut cut square where every string has a place of its own."""
-    what = f"a nut cut square, {cut_mm:.2f} mm nearer the bridge, leaves up to {left_cents:.1f} cents rms on a string"
-    return Says(what, "`jigs numbers` has each string's own place", "nut-cut-square")

@@ -23,9 +23,10 @@ from geometry.fretting import (
     relief_fall_mm,
 )
 from geometry.spacing import SpacingError, course_places_mm, string_offsets_mm
-from jigs.faults import Fault, InputFaults, Note, Place, old_fault
+from jigs.faults import Fault, InputFaults, Key, Note, Place
 from jigs.instrument.instrument import Instrument
 from jigs.instrument.usual import WARN_AT_SETBACK_SHARE, WARN_AT_SLANT_DEG
+from jigs.workup import fault_words
 from jigs.workup.on_the_top import feet_before_crown_mm
 
 Point: TypeAlias = tuple[float, float]
@@ -112,19 +113,17 @@ class Workup:
     @property
     def notes(self) -> tuple[Note, ...]:
         """The instrument's notes, and those that only the numbers show."""
-        from jigs.workup import words
-
         source = self.instrument.source
         far = [
-            words.far_setback(self.instrument.string_in_words(n), float(back)).note(Place(source, string=n + 1))
+            fault_words.far_setback(self.instrument.string_in_words(n), float(back)).note(Place(source, string=n + 1))
             for n, back in enumerate(self.setbacks.setback_mm)
             if abs(back) > WARN_AT_SETBACK_SHARE * self.model.length_mm[n]
         ]
         slant = abs(self.line.slant_deg)
         if slant > WARN_AT_SLANT_DEG:
-            far.append(words.steep_slant(slant).note())
+            far.append(fault_words.steep_slant(slant).note())
         if self.instrument.compensation.tune_to is Objective.NUT_AND_SADDLE:
-            far.append(words.square_nut(*self.square_nut).note())
+            far.append(fault_words.square_nut(*self.square_nut).note())
         return (*self.instrument.notes, *far)
 
     @property
@@ -149,10 +148,8 @@ def work_up(instrument: Instrument) -> Workup:
     try:
         found = setbacks(model, aims.tune_to, aims.frets)
     except NoSetbackError as error:
-        remedy = "check note, octave, gauge, core, unit mass and scale"
-        raise InputFaults(
-            [old_fault(instrument.source, f"string {n + 1}", f"{error}; {remedy}") for n in error.strings]
-        ) from None
+        says = fault_words.no_setback(error)
+        raise InputFaults([says.at(Place(instrument.source, "strings", string=n + 1)) for n in error.strings]) from None
     strung = instrument.stringing
     slopes = octave_cents_per_mm(model, found.setback_mm, found.nut_setback_mm)
     nut_centres, across = _string_centres(instrument)
@@ -198,22 +195,18 @@ def _string_centres(instrument: Instrument) -> tuple[FloatArray, FloatArray]:
     nut_spacing, key = (nut.spacing, "spacing") if nut.spacing is not None else (by_edge, "edge")
     every = np.full(len(full), True)
     places, faults = [], list(_pair_faults(instrument))
-    for where, extent, spacing, spaced, counted, room in (
-        (f"[nut] {key}", at_nut, nut_spacing, nut.spaced, full, width),
-        ("[bridge] spacing", at_bridge, bridge.spacing, bridge.spaced, every, bridge.length),
+    for at, extent, spacing, spaced, counted, room in (
+        (Place(instrument.source, "nut", key), at_nut, nut_spacing, nut.spaced, full, width),
+        (Place(instrument.source, "bridge", "spacing"), at_bridge, bridge.spacing, bridge.spaced, every, bridge.length),
     ):
         try:
             places.append(course_places_mm(extent, spacing, spaced, counted))
         except SpacingError as error:
-            what = f"{error}; give them more room, or check gauges and pair_gap"
-            faults.append(old_fault(instrument.source, where, what))
+            faults.append(fault_words.strings_overlap(error, Key(at.table, at.key)).at(at))
         else:
             beyond = 2 * float((abs(places[-1]) + extent / 2)[counted].max()) - room
             if beyond > 0:
-                what = (
-                    f"the outer strings stand {beyond / 2:.1f} mm beyond the {room:g} mm there are; check both widths"
-                )
-                faults.append(old_fault(instrument.source, where, what))
+                faults.append(fault_words.strings_beyond(beyond / 2, room).at(at))
     if faults:
         raise InputFaults(faults)
     if key == "edge":
@@ -226,8 +219,7 @@ def _pair_faults(instrument: Instrument) -> Iterator[Fault]:
     thickest = max((entry.gauge for entry in instrument.strings if entry.pair), default=0.0)
     for table, gap in (("nut", instrument.nut.pair_gap), ("bridge", instrument.bridge.pair_gap)):
         if gap <= thickest:
-            what = f"{gap:g} mm from centre to centre is no more than the thickest string; 2 to 3 mm is usual"
-            yield old_fault(instrument.source, f"[{table}] pair_gap", what)
+            yield fault_words.pair_too_close(gap).at(Place(instrument.source, table, "pair_gap"))
 
 
 def _model(instrument: Instrument, to_bridge_mm: FloatArray) -> FrettedStrings:

@@ -1,4 +1,4 @@
-"""What everyone at the bench knows. All of it common practice, no source."""
+"""What is common knowledge at the bench. All of it common practice, no source."""
 
 import math
 
@@ -92,7 +92,7 @@ def test_finger_far_behind_the_fret_reads_sharper(name):
 
 @EACH_PRESET
 def test_a_millimetre_is_worth_as_many_cents_as_the_scale_says(name):
-    """Common practice, no source: −1200/(X0 ln 2) cents per mm near the right place, to 1 %."""
+    """Common practice, no source: −1200/(X0 ln 2) cents per mm near the right place, to 1%."""
     workup = worked_up(name)
     for each, entry in zip(workup.cents_per_mm, workup.instrument.strings, strict=True):
         length = workup.scale_mm / 2 ** (entry.starts_at_fret / 12)
@@ -112,7 +112,7 @@ def test_a_millimetre_counts_twice_as_much_on_a_mandolin(name, cents):
 def test_detuned_string_does_not_send_the_bridge_astray(name):
     """Common practice, no source: both notes of the comparison go out of tune together.
 
-    Ten cents sharp is 1.2 % more tension, so 1.2 % less of the sharpness that comes of pressing, and no more; half
+    Ten cents sharp is 1.2% more tension, so 1.2% less of the sharpness that comes of pressing, and no more; half
     a millimetre of bridge is worth a cent or two.
     """
     tuned = worked_up(name)

@@ -99,7 +99,7 @@ def refused(tmp_path, content, *expected, arguments=()):
         (HEAD + 'hand = "a\\nb\\u001b[31m"\n' + STRING, ["hand", "\\n"]),
         (HEAD + STRING.replace('"0.010 in"', "10"), ["string 1, gauge", '"0.010 in"']),
         (HEAD + "[strings]\nnote = 3\n" + STRING, ["line", "double brackets"]),
-        (HEAD.replace('"26 1/4 in"', "26 1/4"), ["line 3", "stand in quotes"]),
+        (HEAD.replace('"26 1/4 in"', "26 1/4"), ["line 3", "in quotes"]),
         (HEAD.replace('"26 1/4 in"', "“26 1/4 in”"), ["line 3", "curly quotes"]),
         ("scale = 650\n".encode("utf-16"), ["UTF-8"]),
         ("scale = 650\n".encode("utf-16-le"), ["UTF-8"]),
@@ -116,7 +116,7 @@ def refused(tmp_path, content, *expected, arguments=()):
             ["string 1", "check note"],
         ),
         ("x = " + "[" * 5000 + "]" * 5000, ["nested"]),
-        ("x = " + "9" * 5000, ["long beyond reading"]),
+        ("x = " + "9" * 5000, ["too long, to read"]),
         (b"#" * (1 << 21), ["larger than a megabyte"]),
     ],
 )

@@ -17,7 +17,7 @@ import pytest
 from samples import SMALL_FILE, run, told_in_sentences
 
 from jigs.drawing.items import Text, bounds
-from jigs.faults import old_refuse
+from jigs.faults import Place, Says
 from jigs.instrument.opening import open_instrument, preset_text
 from jigs.press import press
 from jigs.rack import index as rack_index
@@ -546,7 +546,7 @@ def indexed(count, name="Instrument", faulty=0, more=()):
         row = Row(f"{name} {n}", 666.75, 669.76, 670.1, 0.61, 2.2, 2.1, 0.04)
         files = tuple(f"i{n}-{end}" for end in sorted(("fork.pdf", "fork.svg", *more)))
         items.append(Item(f"shelf/i{n}.toml", Status.MADE, row, files, stem=f"i{n}"))
-    faults = old_refuse("shelf/bad.toml", "is empty; start anew").faults
+    faults = (Says("this file is empty", "start anew", "file-empty").at(Place("shelf/bad.toml")),)
     return [*items, *(Item(f"shelf/bad-{n}.toml", Status.FAULTY, faults=faults) for n in range(faulty))]
 
 

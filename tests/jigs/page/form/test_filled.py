@@ -102,13 +102,25 @@ def test_whatever_is_typed_the_file_can_be_read_again_and_says_it(name, fields):
     filled = filled_in(text, tomllib.loads(text), fields, name)
     got = tomllib.loads(filled)
     shown = as_fields(got)
-    for key, typed in fields.items():
-        if not typed.strip():
+    for key, raw in fields.items():
+        typed = as_meant(key, raw)
+        if not typed:
             assert key not in shown
         elif not key.startswith("strings.") or int(key.split(".")[1]) <= string_count(got):
             assert as_numbers(shown[key]) == as_numbers(typed)
     again = filled_in(filled, got, shown | {"strings": str(string_count(got))}, name)
     assert tomllib.loads(again) == got
+
+
+def as_meant(key, text):
+    """What was typed, without the quotes, the brackets or the key that a file has around it."""
+    plain, name = text.strip(), key.rpartition(".")[2]
+    if name != "name":
+        plain = re.sub(rf"^{name}\s*=", "", plain).strip()
+    for pair in ('""', "''", "“”", "[]"):
+        if len(plain) > 1 and (plain[0], plain[-1]) == tuple(pair):
+            plain = plain[1:-1].strip()
+    return plain
 
 
 def as_numbers(text):

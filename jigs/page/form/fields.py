@@ -133,7 +133,7 @@ _ON_THE_PAGE = {
     "template": "Template",
     "paper": "Paper",
     "printer": "Printer",
-    "at": "Where the bridge stands",
+    "at": "Where the bridge is",
     "tuner-error": "Error of the tuner, in cents",
 }
 """Labels in page.html of choices that are not the catalogue's options."""

@@ -9,10 +9,10 @@ OVER_TOP_MISSING = Says(
     "measure down from the fret tops to the top, at the end of the board",
     "over-top-missing",
 )
+_HEIGHT, _OVER_TOP = Key("bridge", "height"), Key("board", "over_top")
+_BOTH_HEIGHTS_AGAIN = ("measure ", _HEIGHT, " and ", _OVER_TOP, " again")
 BRIDGE_UNDER_THE_BOARD = Says(
-    ("with this height and ", Key("board", "over_top"), " the bridge would stand under the board"),
-    "measure both again",
-    "bridge-under-board",
+    ("with ", _OVER_TOP, ", the bridge would stand under the board"), _BOTH_HEIGHTS_AGAIN, "bridge-under-board"
 )
 
 
@@ -80,12 +80,8 @@ def lower_than_its_strings(height: float, over_bridge: float) -> Says:
 
 def top_too_steep(fall: float) -> Says:
     """Heights that tilt the top by more than 45 degrees."""
-    what = (
-        "with this height and ",
-        Key("board", "over_top"),
-        f" the top would fall away by {fall:.2g} mm per mm, more than 45 degrees",
-    )
-    return Says(what, "measure both again", "top-too-steep")
+    what = ("with ", _OVER_TOP, f", the top would fall away by {fall:.2f} mm per mm, steeper than 45 degrees")
+    return Says(what, _BOTH_HEIGHTS_AGAIN, "top-too-steep")
 
 
 # ---- rim and top

@@ -98,12 +98,12 @@ def test_width_at_fret_12_is_met_beside_a_short_string_too():
 @pytest.mark.parametrize(
     ("lines", "expected"),
     [
-        ("[nut]\nspacing = 40\n", "[nut] spacing: the outer strings stand"),
+        ("[nut]\nspacing = 40\n", "[nut] spacing: the outer strings are"),
         ("[nut]\nedge = 3\nspacing = 20\n", "[nut] spacing: both [nut] spacing and [nut] edge are filled in"),
         ("[nut]\nedge = 14\n", "[nut] edge: "),
         ("[nut]\npair_gap = 0.9\n", "[nut] pair_gap: "),
         ("[bridge]\npair_gap = 0.9\n", "[bridge] pair_gap: "),
-        ("[bridge]\nlength = 41\n", "[bridge] spacing: the outer strings stand"),
+        ("[bridge]\nlength = 41\n", "[bridge] spacing: the outer strings are"),
         ("[board]\nend = 400\n", "[board] end: 400 mm from the nut is beyond the bridge"),
         ("[board]\ndots = 5\n", "[board] dots: 5 is not a list"),
     ],

@@ -8,7 +8,6 @@ import click
 
 from jigs.cli.common import guarded, warn, write
 from jigs.cli.draw_options import format_option, out_option, paper_option
-from jigs.cli.words import NO_PRINTERS
 
 _SEVERAL = ("--across", "--down", "--diagonals")
 _BARE = re.compile(r"\d+")
@@ -123,6 +122,7 @@ def add(
 @guarded
 def list_(as_json: bool) -> None:
     """List the printers that you measured."""
+    from jigs.cli.words import NO_PRINTERS
     from jigs.faults import InputFaults
     from jigs.printers.kept import load_all
     from jigs.printers.words import as_dict, in_one_line

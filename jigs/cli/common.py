@@ -23,8 +23,7 @@ def guarded(command: Callable[..., None]) -> Callable[..., None]:
 
     @wraps(command)
     def run(*args: Any, **kwargs: Any) -> None:
-        from jigs.cli import words
-        from jigs.faults import InputFaults, Place
+        from jigs.faults import InputFaults
 
         for stream in (sys.stdout, sys.stderr):
             if isinstance(stream, io.TextIOWrapper):
@@ -38,6 +37,9 @@ def guarded(command: Callable[..., None]) -> Callable[..., None]:
         except BrokenPipeError:
             raise
         except OSError as error:
+            from jigs.cli import words
+            from jigs.faults import Place
+
             print_faults([words.output_unwritable(str(error.strerror)).at(Place())])
             sys.stdout = open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115 - Python flushes it once more at exit
             raise SystemExit(ANYTHING_ELSE) from None

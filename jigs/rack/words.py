@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from jigs.faults import Note, Option, Says, either
 from jigs.wording import some_of
 
-# ---- what is asked for
+# ---- orders
 
 
 def nothing_from_stock(templates: Sequence[str], parts: Sequence[str]) -> Says:

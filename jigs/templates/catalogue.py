@@ -4,13 +4,11 @@ The command line's options and help, the rack's options, the page's fields and t
 from here. `jigs draw --help` loads this module, so it imports nothing heavy.
 """
 
-from dataclasses import dataclass
 from enum import StrEnum
-from typing import Literal
+from typing import Literal, NamedTuple
 
 
-@dataclass(frozen=True)
-class TemplateEntry:
+class TemplateEntry(NamedTuple):
     """A template: its name on the command line, a title for lists and a description for help.
 
     ``from_stock``: a part to cut, whose SVG and DXF hold the part alone. ``for_cutters``: it has a DXF.
@@ -81,8 +79,7 @@ class RimSide(StrEnum):
     TAIL = "tail"
 
 
-@dataclass(frozen=True)
-class DrawOption:
+class DrawOption(NamedTuple):
     """An option of a drawing, by its name on the command line without hyphens.
 
     ``help`` says what it sets, for the command line; ``label`` and ``hint`` do so beside its field on the page.

@@ -182,7 +182,7 @@ def test_folder_that_cannot_be_written_is_named(tmp_path):
     assert (tmp_path / "file").read_text() == "kept"
 
 
-def test_folder_in_the_place_of_a_file_is_left_alone(tmp_path):
+def test_folder_with_the_name_of_a_drawing_is_left_alone(tmp_path):
     (tmp_path / "mandolin-fork.svg").mkdir()
     status, _, shown = run("draw", "mandolin", "--out", tmp_path)
     assert status == 2
@@ -331,7 +331,7 @@ def test_demo_writes_what_out_examples_holds(tmp_path):
     assert made == kept
 
 
-def test_fork_does_not_wait_for_what_only_others_need(tmp_path):
+def test_fork_does_not_load_what_only_others_need(tmp_path):
     code = (
         "import sys\n"
         "from jigs.cli.main import main\n"

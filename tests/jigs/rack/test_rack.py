@@ -1,4 +1,4 @@
-"""A whole rack with one command: all of it, nothing torn, nothing overwritten unasked, made again only where it changed."""
+"""A whole rack with one command: complete files, nothing overwritten by surprise, and only what changed is redrawn."""
 
 import csv
 import io
@@ -60,7 +60,7 @@ def made(*arguments, status=0):
     return done
 
 
-def told(*arguments, status=0):
+def report_of(*arguments, status=0):
     return json.loads(made(*arguments, "--json", status=status)[1])
 
 
@@ -68,7 +68,7 @@ def rows_of(folder):
     return list(csv.DictReader(io.StringIO((folder / "rack.csv").read_text(encoding="utf-8"))))
 
 
-def test_every_instrument_comes_out_as_drawn_alone_and_is_summed_up(tmp_path):
+def test_every_instrument_is_drawn_as_alone_and_summed_up(tmp_path):
     shelf, out = filled(tmp_path / "shelf", "a", "b"), tmp_path / "out"
     (shelf / "banjo.toml").write_text(preset_text("banjo"), encoding="utf-8")
     made(shelf, "--out", out, "--templates", "fork,gauge", "--format", "pdf,dxf")
@@ -84,7 +84,7 @@ def test_every_instrument_comes_out_as_drawn_alone_and_is_summed_up(tmp_path):
 def test_summary_holds_the_numbers_of_every_instrument(tmp_path):
     shelf, out = filled(tmp_path / "shelf", "a"), tmp_path / "out"
     (shelf / "banjo.toml").write_text(preset_text("banjo"), encoding="utf-8")
-    report = told(shelf, "--out", out)
+    report = report_of(shelf, "--out", out)
     for row, item, stem in zip(rows_of(out), report["instruments"], ("a", "banjo"), strict=True):
         numbers = as_dict(work_up(open_instrument(str(shelf / f"{stem}.toml"))))
         known = {"name": numbers["name"], "scale_mm": numbers["scale_mm"]}
@@ -96,7 +96,7 @@ def test_summary_holds_the_numbers_of_every_instrument(tmp_path):
         assert row["files"].split() == item["files"] == [f"{stem}-fork.pdf", f"{stem}-fork.svg"]
 
 
-def test_faulty_file_is_told_in_full_and_the_others_come_out(tmp_path):
+def test_faults_of_a_file_are_all_shown_and_the_others_are_drawn(tmp_path):
     shelf, out = filled(tmp_path / "shelf", "a", "c"), tmp_path / "out"
     (shelf / "b.toml").write_text(BAD, encoding="utf-8")
     _, printed, complaint = made(shelf, "--out", out, status=2)
@@ -110,7 +110,7 @@ def test_faulty_file_is_told_in_full_and_the_others_come_out(tmp_path):
     assert names == [("The a", False), ("", True), ("The c", False)]
 
 
-def test_survey_among_the_instruments_is_passed_over_but_not_if_it_was_named(tmp_path):
+def test_survey_among_the_instruments_is_skipped_unless_it_was_named(tmp_path):
     shelf, out = filled(tmp_path / "shelf", "a"), tmp_path / "out"
     (shelf / "board.toml").write_text(BOARD, encoding="utf-8")
     (shelf / "notes.txt").write_text("x", encoding="utf-8")
@@ -165,9 +165,7 @@ def test_instruments_come_in_the_order_of_their_numbers(tmp_path):
         (("bad",), "is negative"),
     ],
 )
-def test_what_leads_to_nothing_is_refused_in_sentences_and_nothing_is_written(
-    tmp_path, monkeypatch, arguments, expected
-):
+def test_order_that_leads_to_nothing_is_refused_and_nothing_is_written(tmp_path, monkeypatch, arguments, expected):
     monkeypatch.chdir(tmp_path)
     filled(tmp_path / "shelf", "a")
     (tmp_path / "empty").mkdir()
@@ -187,7 +185,7 @@ def test_folder_that_cannot_be_written_is_named(tmp_path):
     assert (tmp_path / "file").read_bytes() == b"mine"
 
 
-@pytest.mark.skipif(os.geteuid() == 0, reason="who may do everything is refused nothing")
+@pytest.mark.skipif(os.geteuid() == 0, reason="root may write everywhere")
 def test_folder_without_permission_is_named(tmp_path):
     shelf, out = filled(tmp_path / "shelf", "a"), tmp_path / "out"
     out.mkdir(mode=0o500)
@@ -211,7 +209,7 @@ def test_full_disk_loses_no_instrument_that_was_there(tmp_path, monkeypatch):
     assert files_in(out) == before
 
 
-def test_instruments_whose_files_would_be_called_alike_are_refused_and_the_others_come_out(tmp_path):
+def test_instruments_whose_files_would_have_one_name_are_refused_and_the_others_are_drawn(tmp_path):
     one, two, out = filled(tmp_path / "one", "loan 7", "a"), filled(tmp_path / "two", "Loan-7", "b"), tmp_path / "out"
     _, _, complaint = made(one, two, "--out", out, status=2)
     assert sum("rename one of the two" in line for line in complaint.splitlines()) == 2
@@ -226,7 +224,7 @@ def test_surveys_of_the_same_name_are_no_clash(tmp_path):
     made(one, two, "--out", out)
 
 
-def test_another_shelfs_files_are_not_overwritten_unless_asked(tmp_path):
+def test_another_shelfs_files_are_not_overwritten_without_force(tmp_path):
     one, two, out = filled(tmp_path / "one", "loan"), filled(tmp_path / "two", "loan"), tmp_path / "out"
     (two / "loan.toml").write_text(SMALL_FILE.replace("13 7/8", "14"), encoding="utf-8")
     made(one, "--out", out)
@@ -251,9 +249,9 @@ def test_shelf_that_was_moved_is_still_the_same_rack(tmp_path):
 
 def test_second_run_writes_nothing(tmp_path):
     shelf, out = filled(tmp_path / "shelf", "a", "b"), tmp_path / "out"
-    first = told(shelf, "--out", out)
+    first = report_of(shelf, "--out", out)
     before, contents = stamps(out), files_in(out)
-    again = told(shelf, "--out", out)
+    again = report_of(shelf, "--out", out)
     assert stamps(out) == before
     assert files_in(out) == contents
     assert {item["status"] for item in again["instruments"]} == {"unchanged"}
@@ -263,7 +261,7 @@ def test_second_run_writes_nothing(tmp_path):
     assert again == first
 
 
-def test_only_what_changed_is_made_again(tmp_path):
+def test_only_what_changed_is_redrawn(tmp_path):
     shelf, out = filled(tmp_path / "shelf", "a", "b", "c"), tmp_path / "out"
     made(shelf, "--out", out)
     before = stamps(out)
@@ -274,7 +272,7 @@ def test_only_what_changed_is_made_again(tmp_path):
 
 
 @pytest.mark.parametrize("name", ["a-fork.svg", "rack.csv", "rack-index.pdf"])
-def test_missing_or_altered_file_is_made_again(tmp_path, name):
+def test_missing_or_altered_file_is_redrawn(tmp_path, name):
     shelf, out = filled(tmp_path / "shelf", "a", "b"), tmp_path / "out"
     made(shelf, "--out", out)
     wanted, before = files_in(out), stamps(out)
@@ -288,14 +286,14 @@ def test_missing_or_altered_file_is_made_again(tmp_path, name):
 
 
 @pytest.mark.parametrize("option", [("--paper", "letter"), ("--datum-fret", "13"), ("--datum-over",)])
-def test_another_option_makes_it_all_again(tmp_path, option):
+def test_another_option_redraws_everything(tmp_path, option):
     shelf, out = filled(tmp_path / "shelf", "a"), tmp_path / "out"
     made(shelf, "--out", out)
     assert "1 drawn" in made(shelf, "--out", out, *option)[1]
     assert "0 drawn" in made(shelf, "--out", out, *option)[1]
 
 
-def test_another_setting_or_program_makes_it_all_again(tmp_path, monkeypatch):
+def test_another_setting_or_program_redraws_everything(tmp_path, monkeypatch):
     from jigs.rack import state as rack_state
     from jigs.system.user_folder import settings_path
 
@@ -320,24 +318,24 @@ def test_force_writes_everything_again(tmp_path):
     assert not any(stamps(out)[name] == stamp for name, stamp in before.items() if name != STATE)
 
 
-def test_files_of_an_instrument_that_is_gone_stay_and_are_told(tmp_path):
+def test_files_of_an_instrument_that_is_gone_stay_and_are_listed(tmp_path):
     shelf, out = filled(tmp_path / "shelf", "a", "b"), tmp_path / "out"
     made(shelf, "--out", out)
     before = files_in(out)
     (shelf / "b.toml").unlink()
     for _ in range(2):
-        report = told(shelf, "--out", out)
+        report = report_of(shelf, "--out", out)
         assert report["left_over"] == ["b-fork.pdf", "b-fork.svg"]
         assert files_in(out)["b-fork.pdf"] == before["b-fork.pdf"]
     assert "b-fork.pdf" in made(shelf, "--out", out)[2]
-    assert told(shelf, "--out", out, "--format", "pdf")["left_over"] == [
+    assert report_of(shelf, "--out", out, "--format", "pdf")["left_over"] == [
         "a-fork.svg",
         "b-fork.pdf",
         "b-fork.svg",
         "rack-index.svg",
     ]
     filled(shelf, "b")
-    assert told(shelf, "--out", out)["left_over"] == []
+    assert report_of(shelf, "--out", out)["left_over"] == []
 
 
 def line_of(content, what):
@@ -395,7 +393,7 @@ def test_same_bytes_with_any_number_of_processes(tmp_path):
     assert files_in(tmp_path / "out-1") == files_in(tmp_path / "out-3")
 
 
-def test_lost_state_has_no_file_written_again_that_is_as_it_should_be(tmp_path):
+def test_lost_state_rewrites_no_file_that_is_as_it_should_be(tmp_path):
     shelf, out = filled(tmp_path / "shelf", "a", "b"), tmp_path / "out"
     made(shelf, "--out", out)
     before = stamps(out)
@@ -404,7 +402,7 @@ def test_lost_state_has_no_file_written_again_that_is_as_it_should_be(tmp_path):
     assert {name for name, stamp in stamps(out).items() if before[name] != stamp} == {STATE}
 
 
-def test_litter_of_a_killed_rack_is_cleared_and_nobody_elses(tmp_path):
+def test_unfinished_files_of_a_killed_rack_are_deleted_and_no_others(tmp_path):
     shelf, out = filled(tmp_path / "shelf", "a"), tmp_path / "out"
     out.mkdir()
     for name in (".rack-x1.part", ".x1.part", ".rack-x1", "rack-x1.part"):
@@ -469,7 +467,7 @@ def children_of(process):
     return [Path(f"/proc/{child}") for child in listed.read_text().split()] if listed.exists() else []
 
 
-def test_run_that_is_killed_leaves_whole_files_and_goes_on_where_it_was(tmp_path):
+def test_run_that_is_killed_leaves_whole_files_and_goes_on_from_there(tmp_path):
     shelf, out = filled(tmp_path / "shelf", *(f"n{n}" for n in range(60))), tmp_path / "out"
     wanted = instances(shelf, tmp_path / "whole")
     dice = random.Random(6)
@@ -507,7 +505,7 @@ def lost(_item):
     os._exit(3)
 
 
-def test_worker_that_is_taken_away_ends_the_run_in_a_word():
+def test_worker_that_ends_by_itself_ends_the_run():
     with pytest.raises(WorkerLost):
         list(each(lost, range(30), 2, Brake()))
 
@@ -522,7 +520,7 @@ def test_system_without_processes_still_draws(monkeypatch):
     assert list(each(str, range(30), 2, Brake())) == [str(n) for n in range(30)]
 
 
-def test_bar_is_drawn_for_those_who_look_on_and_for_nobody_else(tmp_path):
+def test_progress_bar_is_shown_on_a_terminal_only(tmp_path):
     shelf = filled(tmp_path / "shelf", "a", "b")
     assert "%" not in made(shelf, "--out", tmp_path / "quiet")[2]
     mine, theirs = pty.openpty()
@@ -531,7 +529,7 @@ def test_bar_is_drawn_for_those_who_look_on_and_for_nobody_else(tmp_path):
     subprocess.run(command, check=True, stdout=subprocess.DEVNULL, stderr=theirs, env=environment, timeout=60)
     os.close(theirs)
     shown = ""
-    with suppress(OSError):  # which is how the end of a terminal is told
+    with suppress(OSError):  # how the end of a terminal shows
         while part := os.read(mine, 1 << 16):
             shown += part.decode()
     os.close(mine)

@@ -159,8 +159,8 @@ def test_head_template_says_what_to_measure_where_the_rim_was_not(tmp_path):
     out = tmp_path / "out"
     status, _, told = run("draw", "banjo", "head", "--out", out)
     told_in_sentences(status, told, out)
-    assert "the file has no [rim]" in told
-    assert "fret_12_to_near_edge" in told
+    assert "needs the distance from fret 12 to the inside of the tension hoop; measure it" in told
+    assert "[rim] fret_12_to_near_edge" in told
 
 
 def test_all_templates_leave_the_head_out_with_a_note_but_never_miss_it_on_a_mandolin(tmp_path):

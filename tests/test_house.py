@@ -10,12 +10,6 @@ ROOT = Path(__file__).parent.parent
 MODULES = sorted([*ROOT.glob("jigs/**/*.py"), *ROOT.glob("geometry/*.py")])
 LONGEST_MODULE, LONGEST_FUNCTION = 400, 60
 
-LONG_FOR_A_REASON = {
-    ("rack.py", "rack"): "an option of the command line takes two lines, and it has two dozen",
-    ("draw.py", "draw"): "an option of the command line takes two lines, and it has two dozen",
-}
-"""Functions over the limit, each with why."""
-
 SAID_BY_STANDARDS_OF_PROGRAMS = {
     "app.py": {403, 404, 405, 413, 415},  # HTTP statuses, RFC 9110, named beside their words
     "processes.py": {503},
@@ -51,7 +45,7 @@ def test_a_module_is_read_in_one_go(path):
     text = path.read_text(encoding="utf-8")
     assert text.count("\n") <= LONGEST_MODULE
     for node in ast.walk(ast.parse(text)):
-        if isinstance(node, ast.FunctionDef) and (path.name, node.name) not in LONG_FOR_A_REASON:
+        if isinstance(node, ast.FunctionDef):
             assert node.end_lineno - node.lineno < LONGEST_FUNCTION, node.name
 
 

@@ -74,6 +74,6 @@ def field_of(fault: Fault) -> str:
     if place.table:
         key = f"{place.table}.{place.key}"
         return key if kind_of(key) is not None else BEGINS_WITH.get(place.table, "")
-    if place.key == "template" or place.key in NAMES:
+    if place.option == "template" or place.key in NAMES:
         return "draw.template"
     return place.key if kind_of(place.key) is not None else ""

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from geometry.lengths import LengthError
-from jigs.faults import Option, Says, Words, nearest
+from jigs.faults import Option, Says, Words, either, nearest
 
 
 def unknown_paper(text: str, known: Sequence[str]) -> Says:
@@ -35,7 +35,5 @@ def out_of_range(text: str, least_mm: tuple[float, float], most_mm: float) -> Sa
 def does_not_fit(what: str, paper: str, reason: str, papers: Sequence[str], also: Words) -> Says:
     """A drawing that is too large for its paper, with the papers that would do."""
     said = f"{what} does not fit on {paper}: {reason}"
-    take = (
-        (f"take {' or '.join(papers)}",) if papers else ("give a larger sheet as ", Option("paper", "WxH"), ", in mm")
-    )
+    take = (f"choose {either(papers)}",) if papers else ("give a larger sheet as ", Option("paper", "WxH"), ", in mm")
     return Says(said, (*take, *((also,) if isinstance(also, str) else also)), "paper-too-small")

@@ -18,9 +18,10 @@ from jigs.drawing.room import DoesNotFit, Room
 from jigs.faults import InputFaults, Note, Place
 from jigs.instrument.usual import MIDDLE_SHARE_OF_HEAD
 from jigs.templates import words
+from jigs.templates.catalogue import RimSide
 from jigs.templates.fork import facts
 from jigs.templates.instructions import CUTTER_CAUTIONS, words_below
-from jigs.templates.options import Options, RimSide
+from jigs.templates.options import Options
 from jigs.templates.stock import (
     centreline,
     engraved_lines,
@@ -124,7 +125,7 @@ def _rim(workup: Workup) -> RimPlace:
     if rim is None:
         if workup.instrument.head.kind != "banjo":
             raise Lacks(words.banjos_only(), of_kind=True)
-        raise Lacks(words.rim_missing(), Place(table="rim", key="fret_12_to_near_edge"))
+        raise Lacks(words.rim_missing())
     return rim
 
 

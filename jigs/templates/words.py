@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from jigs.faults import Key, Option, Says, nearest
+from jigs.faults import Key, Option, Says, either, nearest
 from jigs.wording import listed
 
 # ---- what was ordered
@@ -13,20 +13,19 @@ def unknown_template(name: str, known: Sequence[str]) -> Says:
     return Says(f'unknown template "{name}"', nearest(name, known), "template-unknown")
 
 
-def idle_option(option: str, users: Sequence[str]) -> Says:
-    """An option that no ordered template uses."""
-    return Says((Option(option), " has no effect here"), f"it applies to {listed(users)}", "option-idle")
+def idle(users: Sequence[str]) -> Says:
+    """An option that no chosen template uses."""
+    return Says("this option has no effect here", f"it applies to {listed(users)}", "option-idle")
 
 
 def no_fret_number(text: str) -> Says:
     """Something else where a fret's number is meant."""
-    what = f'"{text}" is not a fret\'s number'
-    return Says(what, ("write for instance 15, or remove ", Option("datum-fret")), "datum-fret-unread")
+    return Says(f'"{text}" is not a fret number', "write a number, such as 15", "datum-fret-unread")
 
 
-def no_side(text: str) -> Says:
+def no_side(text: str, sides: Sequence[str]) -> Says:
     """Something else where a side of the rim is meant."""
-    return Says(f'"{text}" is not a side of the rim', "write nut or tail", "rim-side-unknown")
+    return Says(f'"{text}" is not a side of the rim', f"write {either(sides)}", "rim-side-unknown")
 
 
 def no_such_fret(fret: int, frets: int) -> Says:
@@ -59,18 +58,6 @@ def board_end_missing() -> Says:
     """A top that is to count from the end of the board."""
     what = (Option("datum-end"), " needs the distance from the nut to the end of the board")
     return Says(what, ("measure it and write ", Key("board", "end", "420")), "board-end-missing")
-
-
-def for_paper(formats: Sequence[str], template: str) -> Says:
-    """A cutter's format of a template for paper."""
-    what = f"there is no {' or '.join(formats)} of the {template}, which is for paper"
-    return Says(what, "the gauge is the part for a cutter", "template-for-paper")
-
-
-def left_out(template: str, says: Says) -> Says:
-    """A note on a template that was not drawn, for what it lacks."""
-    what = (says.what,) if isinstance(says.what, str) else says.what
-    return Says((f"the {template} is not drawn: ", *what), says.remedy, says.code)
 
 
 # ---- what cannot be drawn

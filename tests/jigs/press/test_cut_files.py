@@ -36,7 +36,7 @@ from shapely import MultiLineString, Polygon, box
 from working_edges import crown_at, deviations, face_at, outline_and_windows, placed
 
 from jigs.drawing.items import Role, Text, bounds
-from jigs.templates.options import RimSide
+from jigs.templates.catalogue import RimSide
 
 KERFS = (0.0, 0.15, 0.4)
 READERS = {"svg": svg_loops, "dxf": dxf_loops, "pdf": pdf_loops_by_pdfium}

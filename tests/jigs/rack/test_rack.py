@@ -17,17 +17,17 @@ import pytest
 from samples import SMALL_FILE, run, told_in_sentences
 
 from jigs.drawing.items import Text, bounds
-from jigs.faults import Place, Says
+from jigs.faults import Place
+from jigs.input.words import empty
 from jigs.instrument.opening import open_instrument, preset_text
 from jigs.press import press
+from jigs.press.order import Order
 from jigs.rack import index as rack_index
 from jigs.rack.files import gather
 from jigs.rack.report import Item, Row, Status
 from jigs.rack.state import digest
 from jigs.sheets.paper import PAPERS, Paper, paper_named
 from jigs.system.workers import Brake, WorkerLost, each
-from jigs.templates.options import Options
-from jigs.templates.template import templates
 from jigs.workup.tables import as_dict
 from jigs.workup.workup import work_up
 
@@ -75,8 +75,7 @@ def test_every_instrument_comes_out_as_drawn_alone_and_is_summed_up(tmp_path):
     found = files_in(out)
     for stem in ("a", "b", "banjo"):
         workup = work_up(open_instrument(str(shelf / f"{stem}.toml")))
-        drawn = [templates()["fork"], templates()["gauge"]]
-        alone = press.prepare(workup, drawn, PAPERS["a4"], ["pdf", "dxf"], Options(), stem).files
+        alone = press.prepare(workup, Order(("fork", "gauge"), formats=("pdf", "dxf")), stem).files
         assert len(alone) == 3
         assert {name: found.pop(name) for name in alone} == alone
     assert set(found) == {"rack.csv", "rack-index.pdf", STATE}
@@ -105,7 +104,7 @@ def test_faulty_file_is_told_in_full_and_the_others_come_out(tmp_path):
     assert len(alone.splitlines()) > 2
     assert [line for line in complaint.splitlines() if "b.toml" in line] == alone.splitlines()
     assert {"a-fork.pdf", "c-fork.pdf"} < set(files_in(out))
-    assert "2 made" in printed
+    assert "2 drawn" in printed
     assert "1 faulty" in printed
     names = [(row["name"], bool(row["faults"])) for row in rows_of(out)]
     assert names == [("The a", False), ("", True), ("The c", False)]
@@ -119,7 +118,7 @@ def test_survey_among_the_instruments_is_passed_over_but_not_if_it_was_named(tmp
     filled(shelf / "last year", "a")
     _, _, complaint = made(shelf, "--out", out)
     assert "board.toml" in complaint
-    assert "passed over" in complaint
+    assert "skipped" in complaint
     assert [row["name"] for row in rows_of(out)] == ["The a"]
 
 
@@ -244,10 +243,10 @@ def test_shelf_that_was_moved_is_still_the_same_rack(tmp_path):
     made(shelf, "--out", out)
     before = stamps(out)
     shelf.rename(tmp_path / "elsewhere")
-    assert "0 made, 2 as they were" in made(tmp_path / "elsewhere", "--out", out)[1]
+    assert "0 drawn, 2 unchanged" in made(tmp_path / "elsewhere", "--out", out)[1]
     assert stamps(out)["a-fork.pdf"] == before["a-fork.pdf"]
     filled(tmp_path / "elsewhere", "a", content=SMALL_FILE.replace("13 7/8", "14"))
-    assert "1 made, 1 as they were" in made(tmp_path / "elsewhere", "--out", out)[1]
+    assert "1 drawn, 1 unchanged" in made(tmp_path / "elsewhere", "--out", out)[1]
 
 
 def test_second_run_writes_nothing(tmp_path):
@@ -292,8 +291,8 @@ def test_missing_or_altered_file_is_made_again(tmp_path, name):
 def test_another_option_makes_it_all_again(tmp_path, option):
     shelf, out = filled(tmp_path / "shelf", "a"), tmp_path / "out"
     made(shelf, "--out", out)
-    assert "1 made" in made(shelf, "--out", out, *option)[1]
-    assert "0 made" in made(shelf, "--out", out, *option)[1]
+    assert "1 drawn" in made(shelf, "--out", out, *option)[1]
+    assert "0 drawn" in made(shelf, "--out", out, *option)[1]
 
 
 def test_another_setting_or_program_makes_it_all_again(tmp_path, monkeypatch):
@@ -306,10 +305,10 @@ def test_another_setting_or_program_makes_it_all_again(tmp_path, monkeypatch):
     made(*arguments)
     settings_path().parent.mkdir(parents=True)
     settings_path().write_text('[cutter]\nkerf = 0.2\n[cutter.cut]\ncolour = "#ff0000"\n', encoding="utf-8")
-    assert "1 made" in made(*arguments)[1]
+    assert "1 drawn" in made(*arguments)[1]
     assert b"#ff0000" in files_in(out)["a-gauge.svg"]
     monkeypatch.setattr(rack_state, "program", lambda: "the next one")
-    assert "1 made" in made(*arguments)[1]
+    assert "1 drawn" in made(*arguments)[1]
 
 
 def test_force_writes_everything_again(tmp_path):
@@ -383,7 +382,7 @@ def test_damaged_state_costs_nothing_but_time(tmp_path, damage):
     (tmp_path / "a-fork.pdf").write_bytes(b"mine")
     (out / STATE).write_bytes(damage(wanted[STATE]))
     assert (out / STATE).read_bytes() != wanted[STATE]
-    assert "0 made" not in made(shelf, "--out", out)[1]
+    assert "0 drawn" not in made(shelf, "--out", out)[1]
     assert files_in(out) == wanted
 
 
@@ -434,7 +433,7 @@ def test_one_rack_at_a_time_in_a_folder(tmp_path):
     with only_rack(out):
         status, _, complaint = run("rack", shelf, "--out", out)
         assert status == 2
-        assert "another rack is being made" in complaint
+        assert "another rack is being drawn" in complaint
         assert files_in(out) == {}
     made(shelf, "--out", out)
 
@@ -489,7 +488,7 @@ def test_run_that_is_killed_leaves_whole_files_and_goes_on_where_it_was(tmp_path
         _, complaint = process.communicate()
         assert process.returncode in ((-signal.SIGKILL,) if how is signal.SIGKILL else (1,)), complaint
         if how is not signal.SIGKILL:
-            assert "goes on from there" in complaint
+            assert "run the same command again" in complaint
             assert len(complaint.splitlines()) == 1, complaint
             assert not list(out.glob("*.part"))
         until(lambda workers=workers: not any(map(at_work, workers)))
@@ -546,7 +545,7 @@ def indexed(count, name="Instrument", faulty=0, more=()):
         row = Row(f"{name} {n}", 666.75, 669.76, 670.1, 0.61, 2.2, 2.1, 0.04)
         files = tuple(f"i{n}-{end}" for end in sorted(("fork.pdf", "fork.svg", *more)))
         items.append(Item(f"shelf/i{n}.toml", Status.MADE, row, files, stem=f"i{n}"))
-    faults = (Says("this file is empty", "start anew", "file-empty").at(Place("shelf/bad.toml")),)
+    faults = (empty("start anew").at(Place("shelf/bad.toml")),)
     return [*items, *(Item(f"shelf/bad-{n}.toml", Status.FAULTY, faults=faults) for n in range(faulty))]
 
 

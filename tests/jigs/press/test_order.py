@@ -28,7 +28,7 @@ def test_every_fault_of_an_order_is_shown_at_once_with_its_option():
         ("template", "template-unknown"),
         ("format", "format-unknown"),
         ("rim", "rim-side-unknown"),
-        ("datum-fret", "fret-unread"),
+        ("datum-fret", "datum-fret-unread"),
         ("printer", "printer-unknown"),
     }
 

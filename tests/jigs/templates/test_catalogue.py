@@ -4,8 +4,17 @@ import subprocess
 import sys
 from importlib import import_module
 
-from jigs.cutting.cutter import LENGTHS, THICKEST_STOCK_MM, THINNEST_STOCK_MM, Cutter
-from jigs.templates.catalogue import CUT_FROM_STOCK, FOR_CUTTERS, IDLE_WITHOUT, NAMES, OPTIONS, TEMPLATES, RimSide
+from jigs.cutting.cutter import THICKEST_STOCK_MM, THINNEST_STOCK_MM, Cutter
+from jigs.templates.catalogue import (
+    CUT_FROM_STOCK,
+    FOR_CUTTERS,
+    IDLE_WITHOUT,
+    LENGTHS,
+    NAMES,
+    OPTIONS,
+    TEMPLATES,
+    RimSide,
+)
 
 OF_OPTION = {option.name: option for option in OPTIONS}
 

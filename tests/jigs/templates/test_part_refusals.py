@@ -87,8 +87,8 @@ def test_measurements_of_a_banjo_that_cannot_be_are_refused(tmp_path, tables, va
         (("arch",), {}, ["fork"], ["[board] over_top", "is needed for [top] arch_rise"]),
         (("heights",), {"end": 352, "height": 70}, ["fork"], ["[bridge] height", "would stand under the board"]),
         (("heights",), {"end": 360}, ["fork"], ["[board] end", "beyond the bridge"]),
-        ((), {}, ["head"], ["the head template is for banjos", "choose the top template"]),
-        ((), {}, ["top", "--datum-end"], ["[board] end", "is missing, and --datum-end counts on it"]),
+        ((), {}, ["head"], ["the head template", "use the top template"]),
+        ((), {}, ["top", "--datum-end"], ["[board] end", "--datum-end needs the distance from the nut"]),
         (("notches",), {"notches": 5}, ["top"], ["[top] notches", "too short"]),
         ((), {}, ["top", "--datum-fret", "21"], ["--datum-fret", "there is no fret 21"]),
     ],
@@ -121,7 +121,7 @@ def test_dxf_beside_paper_is_passed_over_with_a_note(tmp_path):
 
 
 @pytest.mark.parametrize("template", ["gauge", "head"])
-def test_part_too_large_for_the_paper_is_refused_with_papers_that_would_do(tmp_path, template):
+def test_part_too_large_for_the_paper_is_refused_with_papers_that_fit(tmp_path, template):
     shown = refused(tmp_path, filed("banjo", "head", length=150.0), template, "--paper", "a4", "--datum-fret", "12")
     assert "does not fit on A4" in shown
     assert "choose" in shown

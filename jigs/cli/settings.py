@@ -10,7 +10,8 @@ from jigs.cli.common import guarded
 @guarded
 def settings(example: bool) -> None:
     """Print your settings for cutters, and on standard error where they are kept."""
-    from jigs.cutting.settings import SETTINGS_EXAMPLE, settings_text
+    from jigs.cutting.settings import settings_text
+    from jigs.cutting.words import SETTINGS_EXAMPLE
     from jigs.system.user_folder import settings_path
 
     click.echo(f"settings file: {settings_path()}", err=True)

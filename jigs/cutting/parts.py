@@ -28,7 +28,18 @@ _SAME_MM = 1e-7
 
 
 class CutError(ValueError):
-    """A part that cannot be cut as it is; the message says why and what would help."""
+    """A part that cannot be cut as it is.
+
+    Codes: lines-cross, window-over-edge, web-too-small, kerf-too-wide. ``lines``: ids of the paths at fault. ``mm``: the
+    stock that would be left, or the kerf. ``web_mm``: the least stock to leave.
+    """
+
+    def __init__(self, code: str, lines: Sequence[str] = (), mm: float = 0.0, web_mm: float = 0.0) -> None:
+        super().__init__(code, tuple(lines), mm, web_mm)
+        self.code = code
+        self.lines = tuple(lines)
+        self.mm = mm
+        self.web_mm = web_mm
 
 
 @dataclass(frozen=True)
@@ -41,18 +52,18 @@ class Corner:
 
 
 @dataclass(frozen=True)
-class Part:
+class CutPart:
     """A part as it must be after cutting: closed paths of one run each."""
 
     outline: Path
     windows: tuple[Path, ...] = ()
 
-    def mirrored(self) -> "Part":
+    def mirrored(self) -> "CutPart":
         """Left for right, about x = 0."""
         outline, *windows = (
             item for item in Drawing((self.outline, *self.windows)).mirrored() if isinstance(item, Path)
         )
-        return Part(outline, tuple(windows))
+        return CutPart(outline, tuple(windows))
 
 
 def closed_path(corners: Sequence[Corner], name: str) -> Path:
@@ -95,7 +106,7 @@ def _fillet(before: Point, corner: Corner, after: Point) -> Segment | None:
     return (float(start[0]), float(start[1])), (float(end[0]), float(end[1])), math.tan(turn / 4)
 
 
-def check(part: Part, web_mm: float) -> None:
+def check(part: CutPart, web_mm: float) -> None:
     """Refuse a part whose lines cross, whose windows reach out of it, or that leaves too little stock anywhere.
 
     Raises `CutError`. ``web_mm`` is the least stock between two windows, and between a window and the edge.
@@ -103,30 +114,21 @@ def check(part: Part, web_mm: float) -> None:
     outline, *windows = (_polygon(path) for path in (part.outline, *part.windows))
     for path, shape in zip((part.outline, *part.windows), (outline, *windows), strict=True):
         if not shape.is_valid:
-            raise CutError(f"the lines of its {_spoken(path)} would cross; give it more room or smaller corners")
+            raise CutError("lines-cross", (path.id,))
     for path, window in zip(part.windows, windows, strict=True):
         if not outline.contains(window):
-            raise CutError(
-                f"its {_spoken(path)} would reach over the edge; check the bridge's measurements, or take a smaller web"
-            )
-        _least_web(outline.exterior.distance(window), f"{_spoken(path)} and edge", web_mm)
+            raise CutError("window-over-edge", (path.id,))
+        _least_web(outline.exterior.distance(window), (path.id,), web_mm)
     for (path, window), (other_path, other) in combinations(zip(part.windows, windows, strict=True), 2):
-        _least_web(window.distance(other), f"{_spoken(path)} and {_spoken(other_path)}", web_mm)
+        _least_web(window.distance(other), (path.id, other_path.id), web_mm)
 
 
-def _least_web(stock_mm: float, between: str, web_mm: float) -> None:
+def _least_web(stock_mm: float, lines: tuple[str, ...], web_mm: float) -> None:
     if stock_mm < web_mm - CHORDS_WITHIN_MM:
-        raise CutError(
-            f"only {math.floor(10 * stock_mm) / 10:.1f} mm of stock would stand between {between}, less than the web of"
-            f" {web_mm:g} mm; take a smaller web, or sharper corners"
-        )
+        raise CutError("web-too-small", lines, stock_mm, web_mm)
 
 
-def _spoken(path: Path) -> str:
-    return {"datum": "notch"}.get(path.id, path.id.replace("-", " "))
-
-
-def compensated(part: Part, kerf_mm: float) -> Drawing:
+def compensated(part: CutPart, kerf_mm: float) -> Drawing:
     """The lines to follow: outlines grown and windows shrunk by half the kerf, arcs kept as arcs.
 
     Outlines run from x to y (clockwise on the page), windows the other way. Corners stay sharp where the part's are.
@@ -146,9 +148,7 @@ def _offset(outline: Path, windows: tuple[Path, ...], by_mm: float) -> tuple[Pat
     grown = part.buffer(by_mm, join_style="mitre", mitre_limit=_MITRE_LIMIT)
     rings = [] if not isinstance(grown, Polygon) else [Polygon(ring) for ring in grown.interiors]
     if len(rings) != len(windows):
-        raise CutError(
-            f"a kerf of {2 * by_mm:g} mm is wider than a window of it; take a finer cutter, or cut it by hand"
-        )
+        raise CutError("kerf-too-wide", mm=2 * by_mm)
     mine = [next(ring for ring in rings if _polygon(path).contains(ring)) for path in windows]
     return (
         _with_arcs(outline, grown.exterior.coords, by_mm),

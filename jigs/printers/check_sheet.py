@@ -105,7 +105,7 @@ def _sheet(paper: Paper, printer: Printer | None) -> Sheet:
         title = Title(DOCUMENT_CORRECTED, of, facts, note=note)
         rows = tuple((one.span, must_read(one)) for one in expected(printer, paper))
         words = _words(room, laid, _steps_corrected(printer), rows)
-    sheet = on_sheet(words, laid, title, INSET_MM)
+    sheet = on_sheet(words, laid, title, INSET_MM, ruler_words="")
     marked = Sheet(laid, drawing(crosses(width, height).shifted(MARGIN_MM, MARGIN_MM), sheet.drawing), title)
     return marked if printer is None else printer.correction.corrected(marked, paper)
 

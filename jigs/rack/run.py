@@ -9,8 +9,8 @@ from dataclasses import asdict, dataclass, field, replace
 from os.path import abspath, relpath
 from pathlib import Path
 
-from jigs.cutting.nesting import Nest, Part, Placed, Stock, nested, why_too_large
-from jigs.faults import Fault, InputFaults, old_fault, old_refuse
+from jigs.cutting.nesting import Nest, PartBox, Placed, Stock, nested, why_too_large
+from jigs.faults import Fault, InputFaults, Place, old_fault, old_refuse
 from jigs.press.order import Order
 from jigs.rack import state
 from jigs.rack.files import Gathered, Source, gather, read
@@ -208,17 +208,17 @@ def _take(run: _Run, source: Source, record: Record, status: Status) -> None:
 def _nest(run: _Run, stock: Stock, tell: Callable[[int, int], None]) -> Nest:
     """Pack all parts on stock, and draw the sheets that changed."""
     made_from: dict[str, tuple[Source, str, str]] = {}
-    parts: list[Part] = []
+    parts: list[PartBox] = []
     for source, item in run.items.items():
         record = run.made.get(_instrument(source)) if item.row is not None else None
         for template, (width_mm, height_mm) in record.more["boxes"].items() if record else ():
-            part = Part(f"{source.stem}-{template}", width_mm, height_mm)
+            part = PartBox(f"{source.stem}-{template}", width_mm, height_mm)
             parts.append(part)
             made_from[part.name] = (source, run.contents[source], template)
     nest = _plan(run, sorted(parts, key=lambda part: part.name), stock)
     for part in nest.too_large:
-        source, _, template = made_from[part.name]
-        run.faults.append(old_fault(str(source.path), template, why_too_large(part, stock)))
+        source = made_from[part.name][0]
+        run.faults.append(why_too_large(part, stock).at(Place(str(source.path), option="sheet")))
     _sheets(run, nest, made_from, stock, tell)
     lies: dict[Source, list[Placed]] = {}
     for place in nest.placed:
@@ -228,7 +228,7 @@ def _nest(run: _Run, stock: Stock, tell: Callable[[int, int], None]) -> Nest:
     return nest
 
 
-def _plan(run: _Run, parts: Sequence[Part], stock: Stock) -> Nest:
+def _plan(run: _Run, parts: Sequence[PartBox], stock: Stock) -> Nest:
     """Where everything lies, from the last run if it is the same again."""
     run.brake.check()
     kerf_mm = run.order.options.cutter.kerf_mm
@@ -236,7 +236,7 @@ def _plan(run: _Run, parts: Sequence[Part], stock: Stock) -> Nest:
     if run.stands(_PLAN, key):
         record = run.records[_PLAN]
         placed, too_large = record.more["placed"], record.more["too_large"]
-        nest = Nest(tuple(Placed(**one) for one in placed), tuple(Part(**one) for one in too_large))
+        nest = Nest(tuple(Placed(**one) for one in placed), tuple(PartBox(**one) for one in too_large))
     else:
         nest = nested(parts, stock, kerf_mm)
         more = {what: [asdict(one) for one in getattr(nest, what)] for what in ("placed", "too_large")}

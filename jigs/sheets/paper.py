@@ -1,7 +1,6 @@
 """Paper: sizes, margins, and a drawing placed on a sheet between its rulers and its title block.
 
-Nothing else knows paper. A template is told the `Room` it has; what it draws there is laid on the sheet at
-its true size.
+Only this room knows paper. A template gets the `Room` it has, and what it draws there is laid on the sheet at its true size.
 """
 
 import math
@@ -11,15 +10,15 @@ from geometry.lengths import MM_PER_INCH, LengthError, format_mm, parse_mm
 from jigs.drawing.items import Drawing, Line, Role, Text, drawing
 from jigs.drawing.lettering import SMALL, shortened
 from jigs.drawing.room import Room
-from jigs.faults import nearest, old_refuse
-from jigs.sheets import rulers, tiling
+from jigs.faults import Place
+from jigs.sheets import rulers, tiling, words
 from jigs.sheets.title import HEIGHT_MM as TITLE_HEIGHT_MM
 from jigs.sheets.title import Title, title_block
 
 _INCH = float(MM_PER_INCH)
 
 MARGIN_MM = 10.0
-"""Home printers leave 4 to 6 mm blank, some more at the foot (common practice, no source)."""
+"""Home printers leave 4 to 6 mm blank, some leave more at the foot (common practice, no source)."""
 
 CENTRING_MARK_MM = 4.0
 """How long a centring mark is, from the margin inwards; ISO 5457 has them, the length is our own."""
@@ -75,21 +74,17 @@ def paper_named(text: str) -> Paper:
     if word in PAPERS:
         return PAPERS[word]
     sides = word.replace("×", "x").split("x")
+    place = Place(option="paper")
     if len(sides) != 2:
-        raise old_refuse("--paper", f'"{text}" is no paper; {nearest(word, PAPERS)}, or WxH in mm such as 200x300')
+        raise words.unknown_paper(text, PAPERS).refusal(place)
     try:
         width, height = (float(parse_mm(side)) for side in sides)
-    except LengthError as error:
-        raise old_refuse("--paper", f"{error}; give width x height, for instance 200x300") from None
+    except LengthError:
+        raise words.paper_side_unread(text).refusal(place) from None
     if max(width, height) < _SMALLEST_MM or min(width, height) < _INCHES_BELOW_MM:
-        remedy = "name the unit on both sides, as in 8.5inx11in, or write letter"
-        raise old_refuse("--paper", f"{text} is too small in millimetres; if inches are meant, {remedy}")
+        raise words.paper_perhaps_inches(text).refusal(place)
     if not (_SMALLEST_MM <= width <= _LARGEST_MM and _SMALLEST_HEIGHT_MM <= height <= _LARGEST_MM):
-        raise old_refuse(
-            "--paper",
-            f"{text} is out of range; write {_SMALLEST_MM:.0f} mm across and {_SMALLEST_HEIGHT_MM:.0f} mm down at the least"
-            f" (for rulers and title), {_LARGEST_MM:.0f} mm at the most",
-        )
+        raise words.paper_out_of_range(text, (_SMALLEST_MM, _SMALLEST_HEIGHT_MM), _LARGEST_MM).refusal(place)
     return Paper(f"{width:g} x {height:g} mm", width, height)
 
 
@@ -144,13 +139,17 @@ def long_on_sheets(whole: Drawing, paper: Paper, title: Title) -> list[Sheet] | 
     return [on_sheet(one, paper, replace(title, sheet=n, sheets=len(filled))) for n, one in enumerate(filled, 1)]
 
 
-def on_sheet(filled: Drawing, paper: Paper, title: Title, inset_mm: float = 0.0) -> Sheet:
+def on_sheet(
+    filled: Drawing, paper: Paper, title: Title, inset_mm: float = 0.0, ruler_words: str = words.RULER
+) -> Sheet:
     """Lay what was drawn in its room on a sheet, with title block, centring marks, and rulers if anything is to scale.
 
-    ``inset_mm``: how far all but the centring marks keep from the margins; the room is then that of `inset` paper.
+    ``inset_mm``: how far everything except the centring marks keeps from the margins; the room is then that of `inset`
+    paper. ``ruler_words`` are written along each ruler.
     """
     inner = inset(paper, inset_mm)
-    laid = drawing(filled.shifted(MARGIN_MM, MARGIN_MM), _furniture(inner, title)).shifted(inset_mm, inset_mm)
+    furniture = _furniture(inner, title, ruler_words)
+    laid = drawing(filled.shifted(MARGIN_MM, MARGIN_MM), furniture).shifted(inset_mm, inset_mm)
     return Sheet(paper, drawing(laid, _centring_marks(paper)), title)
 
 
@@ -159,8 +158,8 @@ def inset(paper: Paper, by_mm: float) -> Paper:
     return replace(paper, width_mm=paper.width_mm - 2 * by_mm, height_mm=paper.height_mm - 2 * by_mm)
 
 
-def _furniture(paper: Paper, title: Title) -> Drawing:
-    """Rulers and title block; under the ruler across, what the title has to say of the print."""
+def _furniture(paper: Paper, title: Title, ruler_words: str) -> Drawing:
+    """Rulers and title block; under the ruler across, the title's note on the print."""
     right, foot = paper.width_mm - MARGIN_MM, paper.height_mm - MARGIN_MM
     beside = _title_beside_ruler(paper)
     title_width = min(beside if beside >= _LEAST_TITLE_WIDTH else right - MARGIN_MM, _MOST_TITLE_WIDTH)
@@ -169,15 +168,15 @@ def _furniture(paper: Paper, title: Title) -> Drawing:
     under = across[0], across[1] + rulers.BELOW_MM + _NOTE_GAP + SMALL
     room = (right - title_width if beside >= _LEAST_TITLE_WIDTH else right) - _GAP - across[0]
     return drawing(
-        rulers.ruler_across().shifted(*across) if to_size else (),
-        rulers.ruler_down().shifted(right - rulers.ABOVE_MM, MARGIN_MM + rulers.SIDE_MM) if to_size else (),
+        rulers.ruler_across(ruler_words).shifted(*across) if to_size else (),
+        rulers.ruler_down(ruler_words).shifted(right - rulers.ABOVE_MM, MARGIN_MM + rulers.SIDE_MM) if to_size else (),
         title_block(replace(title, paper=paper.name), title_width).shifted(right - title_width, foot - TITLE_HEIGHT_MM),
         [Text(under, shortened(title.note, SMALL, room), SMALL)] if title.note and to_size else [],
     )
 
 
 def list_room(paper: Paper) -> Room:
-    """What a sheet of words leaves, which needs no rulers because nothing on it is measured."""
+    """What a sheet of words leaves. It needs no rulers, because nothing on it is measured."""
     return Room(paper.width_mm - 2 * MARGIN_MM, paper.height_mm - 2 * MARGIN_MM - TITLE_HEIGHT_MM - _GAP, 0.0, 0.0)
 
 

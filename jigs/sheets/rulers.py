@@ -1,8 +1,9 @@
-"""Rulers that tell whether a sheet came out at true size: millimetres on one edge, sixteenths on the other."""
+"""Rulers that show whether a sheet came out at true size: millimetres on one edge, sixteenths on the other."""
 
 from geometry.lengths import MM_PER_INCH
 from jigs.drawing.items import Anchor, Drawing, Line, Path, Role, Text, drawing
 from jigs.drawing.lettering import SMALL
+from jigs.sheets.words import RULER
 
 RULER_MM = 100
 RULER_INCHES = 4
@@ -14,8 +15,6 @@ _MM_TICKS = {10: 3.5, 5: 2.6, 1: 1.8}
 _INCH_TICKS = {16: 3.5, 8: 2.8, 4: 2.2, 2: 1.7, 1: 1.3}
 _DIGITS_GAP = 0.9
 _WORDS_GAP = 1.7
-
-WORDS = "100 mm and 4 in, or do not use this sheet"
 
 ABOVE_MM = max(_MM_TICKS.values()) + _DIGITS_GAP + SMALL
 """How far the millimetre side reaches over the ruler's base line."""
@@ -34,10 +33,11 @@ def _tick_length(step: int, lengths: dict[int, float]) -> float:
     return next(length for every, length in lengths.items() if step % every == 0)
 
 
-def ruler(name: str) -> Drawing:
+def ruler(name: str, words: str = RULER) -> Drawing:
     """A ruler across, zero at the origin, its millimetre base line on y = 0 with the id ``ruler-{name}``.
 
-    The base line is exactly 100 mm long; the inch base line lies 1.2 mm below it and is 4 in long.
+    The base line is exactly 100 mm long; the inch base line lies 1.2 mm below it and is 4 in long. ``words`` are written
+    below both.
     """
     mm_ticks = tuple(((float(mm), 0.0), (float(mm), -_tick_length(mm, _MM_TICKS))) for mm in range(RULER_MM + 1))
     inch_ticks = tuple(
@@ -58,15 +58,15 @@ def ruler(name: str) -> Drawing:
             Text((n * _INCH, inch_digits), f"{n}{' in' if n == RULER_INCHES else ''}", SMALL, Anchor.MIDDLE)
             for n in range(RULER_INCHES + 1)
         ),
-        Text((0.0, BELOW_MM), WORDS, SMALL),
+        [Text((0.0, BELOW_MM), words, SMALL)] if words else [],
     )
 
 
-def ruler_down() -> Drawing:
+def ruler_down(words: str = RULER) -> Drawing:
     """The same ruler turned to run down the sheet, zero at the origin, millimetres on the right."""
-    return ruler("down").turned()
+    return ruler("down", words).turned()
 
 
-def ruler_across() -> Drawing:
+def ruler_across(words: str = RULER) -> Drawing:
     """The ruler across the sheet."""
-    return ruler("across")
+    return ruler("across", words)

@@ -7,20 +7,23 @@ from typing import Any
 
 from jigs.drawing.items import Drawing
 from jigs.drawing.room import Room
-from jigs.faults import nearest, old_refuse
+from jigs.faults import Note, Says, nearest, old_refuse, spoken
 from jigs.templates.catalogue import NAMES
 from jigs.templates.options import Options
 from jigs.workup.workup import Workup
 
 
 class Lacks(Exception):
-    """The instrument, or its file, lacks what the template rests on; the message says what, and what would do.
+    """The instrument, or its file, lacks what the template needs; ``says`` what, and what to do.
 
     ``of_kind``: instruments of this kind never have it, so nobody misses the template.
     """
 
-    def __init__(self, what: str, of_kind: bool = False) -> None:
-        super().__init__(what)
+    def __init__(self, says: Says | str, of_kind: bool = False) -> None:
+        super().__init__(
+            says if isinstance(says, str) else "; ".join(spoken(words) for words in (says.what, says.remedy))
+        )
+        self.says = says
         self.of_kind = of_kind
 
 
@@ -38,7 +41,7 @@ class Piece:
     document: str
     facts: str
     long: bool = False
-    notes: tuple[str, ...] = ()
+    notes: tuple[Note, ...] = ()
     scale: str = "1:1"
     datum_fret: int | None = None
 

@@ -3,7 +3,7 @@
 from geometry.bridge import Fit
 from geometry.compensation import Objective
 from geometry.lengths import MM_PER_INCH, format_inches, format_mm, round_half_up
-from jigs.wording import with_minus
+from jigs.wording import signed, with_minus
 from jigs.workup.on_the_top import laid_line
 from jigs.workup.workup import Workup
 
@@ -98,21 +98,16 @@ def slant_in_words(slant_deg: float) -> str:
 _LEAST_TOLD_MM = 0.05
 
 
-def move_in_words(workup: Workup) -> str:
-    """How to turn the reading into a move, where the line is to leave something on the outer strings too."""
-    aims = [_signed(float(workup.left_cents[n])) for n in workup.outer]
+def move_in_words(workup: Workup) -> tuple[str, ...]:
+    """Steps from a reading to a move, also where the line is meant to leave something on the outer strings."""
+    aims = [signed(float(workup.left_cents[n]), 1) for n in workup.outer]
     if set(aims) == {"0.0"}:
-        return "Move that end by as many cents as the fretted note is off."
+        return ("Move that end by as many cents as the fretted note is off.",)
     first, last = (workup.instrument.string_in_words(n) for n in workup.outer)
     return (
-        f"This bridge is meant to leave {aims[0]} cents on {first} and {aims[1]} on {last}: move that end by as many"
-        " cents as the fretted note is off from that."
+        f"This bridge is meant to leave {aims[0]} cents on {first} and {aims[1]} cents on {last}.",
+        "Move that end by as many cents as the fretted note is off from that.",
     )
-
-
-def _signed(cents: float) -> str:
-    text = round_half_up(cents, 1).replace("-", "−")
-    return text if text == "0.0" or cents < 0 else f"+{text}"
 
 
 def computed_from(workup: Workup) -> str:

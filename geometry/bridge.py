@@ -12,7 +12,7 @@ import numpy as np
 from geometry.arrays import BoolArray, FloatArray, IntArray
 
 
-class Fit(StrEnum):
+class BridgeFit(StrEnum):
     """Which strings the straight line follows."""
 
     OUTER = "outer"
@@ -58,24 +58,24 @@ def straight_line(
     setback_mm: FloatArray,
     cents_per_mm: FloatArray,
     full_length: BoolArray,
-    fit: Fit,
+    fit: BridgeFit,
 ) -> BridgeLine:
     """The straight bridge line for the strings' setbacks.
 
     ``outer`` runs through the two outer full-length strings; ``all`` makes Σ (cᵢ (y(xᵢ) − X₀ − ΔSᵢ))² least, with
-    cᵢ the string's cents per millimetre: least squares in cents. One place across, or one string, leaves the
-    slant open, and it is zero. Limits: a straight crown; cents linear in millimetres, as they are within a few of them.
+    cᵢ the string's cents per millimetre: least squares in cents. With one place across, or one string, the slant is
+    undetermined and set to zero. Limits: a straight crown; cents linear in millimetres, as they are within a few of them.
 
     Parameters: ``theoretical_mm`` X₀; x, ΔS and c of each string, shape (strings,); ``full_length``, False
     for a short string. Returns the line of the crown, where the strings bear.
 
     >>> two = np.array([20.0, -20.0]), np.array([1.0, 3.0]), np.array([-5.0, -5.0])
-    >>> straight_line(350.0, *two, np.array([True, True]), Fit.OUTER)
+    >>> straight_line(350.0, *two, np.array([True, True]), BridgeFit.OUTER)
     BridgeLine(centre_mm=352.0, slope=-0.05)
     """
-    chosen = outer_strings(full_length) if fit is Fit.OUTER else np.arange(len(across_mm))
+    chosen = outer_strings(full_length) if fit is BridgeFit.OUTER else np.arange(len(across_mm))
     weight, across, back = cents_per_mm[chosen], across_mm[chosen], setback_mm[chosen]
-    if fit is Fit.OUTER:
+    if fit is BridgeFit.OUTER:
         weight = np.ones(len(chosen))
     mean_across = np.average(across, weights=weight**2)
     mean_back = np.average(back, weights=weight**2)
@@ -84,13 +84,15 @@ def straight_line(
     return BridgeLine(float(theoretical_mm + mean_back - slope * mean_across), slope)
 
 
-def line_response(across_mm: FloatArray, cents_per_mm: FloatArray, full_length: BoolArray, fit: Fit) -> FloatArray:
+def line_response(
+    across_mm: FloatArray, cents_per_mm: FloatArray, full_length: BoolArray, fit: BridgeFit
+) -> FloatArray:
     """How centre and slope of the straight line follow a millimetre at each string; they are linear in the setbacks.
 
     Parameters as for `straight_line`. Returns shape (2, strings): mm per mm for the centre, 1/mm for the slope.
 
     >>> two = np.array([20.0, -20.0]), np.array([-5.0, -5.0])
-    >>> line_response(*two, np.array([True, True]), Fit.OUTER)
+    >>> line_response(*two, np.array([True, True]), BridgeFit.OUTER)
     array([[ 0.5  ,  0.5  ],
            [ 0.025, -0.025]])
     """
@@ -99,7 +101,7 @@ def line_response(across_mm: FloatArray, cents_per_mm: FloatArray, full_length: 
 
 
 def outer_strings(full_length: BoolArray) -> IntArray:
-    """Indices of the two outer full-length strings, treble first; one alone if there is only one.
+    """Indices of the two outer full-length strings, treble first; one if there is only one.
 
     Parameters: ``full_length``, False for a short string, shape (strings,). Returns shape (2,) or (1,).
 
@@ -135,8 +137,8 @@ def feet_windows_mm(
 
     The outer feet end where the bridge does, and the gaps between feet are equal.
 
-    Parameters: as for `feet_outline_mm`; ``feet``, how many, and ``foot_mm``, the width of one along the bridge, of no
-    account for one foot. Returns mm.
+    Parameters: as for `feet_outline_mm`; ``feet``, how many, and ``foot_mm``, the width of one along the bridge, ignored
+    for one foot. Returns mm.
 
     >>> feet_windows_mm(BridgeLine(660.0, 0.0), 72.0, 9.0, 3, 12.0)[:, 0, 0]
     array([ 36.,   6., -24.])

@@ -1,7 +1,7 @@
-"""How far behind the theoretical line each string wants its bridge, and its nut if that may be cut.
+"""How far behind the theoretical line each string needs its bridge, and its nut if you may cut it.
 
-Three aims: the octave alone, as it is listened for at the bench; all frets as well as one bridge
-can; all frets with the nut's cut end free as well (AB24, see fretting.py).
+Three aims: the octave alone, the usual bench check; all frets, as true as one bridge makes them; all frets with the nut's
+cut end free too (AB24, see fretting.py).
 """
 
 import math
@@ -12,6 +12,7 @@ from enum import StrEnum
 import numpy as np
 
 from geometry.arrays import FloatArray
+from geometry.errors import GeometryError
 from geometry.frets import OCTAVE_FRET
 from geometry.fretting import (
     NUDGE,
@@ -22,7 +23,7 @@ from geometry.fretting import (
 )
 
 CLOSE_ENOUGH = 3e-8
-"""The secant method's last step, in ln r. What it leaves is under a ten-thousandth of it, 1e-9 mm."""
+"""The secant method's last step, in ln r. The error that remains is under a ten-thousandth of it, 1e-9 mm."""
 
 SETTLED_MM = 1e-7
 """Gauss and Newton's last step. Each is a small share of the one before, a thousandth on usual strings."""
@@ -31,7 +32,7 @@ MOST_STIFFNESS = 0.02
 """The model is good to order B²; beyond this B₀ the octave comparison misses the exact one by half a cent. Our own bound."""
 
 MOST_SETBACK_SHARE = 0.05
-"""A string that wants bridge and nut moved by more than this share of its length is no string at pitch. Our own bound."""
+"""A string that needs bridge and nut moved by more than this share of its length is not at pitch. Our own bound."""
 
 _MOST_STEPS = 100
 
@@ -44,11 +45,15 @@ class Objective(StrEnum):
     NUT_AND_SADDLE = "nut and saddle"
 
 
-class NoSetbackError(ArithmeticError):
-    """The model has no setback to offer for these strings (indices): they do what no playable string does."""
+class NoSetbackError(GeometryError):
+    """The model has no setback for these ``strings`` (indices): they do what no playable string does.
 
-    def __init__(self, strings: Sequence[int], reason: str) -> None:
-        super().__init__(reason)
+    Codes: string-too-stiff, string-too-slack, octave-nowhere (no place makes the octave agree with its harmonic),
+    best-nowhere (no place is best for all frets).
+    """
+
+    def __init__(self, code: str, strings: Sequence[int]) -> None:
+        super().__init__(code, strings)
         self.strings = tuple(strings)
 
 
@@ -66,12 +71,11 @@ def setbacks(strings: FrettedStrings, objective: Objective, frets: int) -> Setba
     octave: e₁₂ = h by the secant method. All frets: least Σ eₙ² over frets 1…N, by Gauss and Newton's, in
     ΔS; nut and saddle: the same in ΔS and ΔN. Derivatives come from the model itself (complex step).
 
-    Parameters: ``strings``; ``objective``; ``frets`` N, counted from each string's own nut, those that it
-    lacks left out; the octave takes no notice of it. Returns mm, shape (strings,).
-    Raises `NoSetbackError`, naming the strings, when a stiffness is beyond `MOST_STIFFNESS`, a setback beyond
-    `MOST_SETBACK_SHARE` of the string, or no setback is found.
-    Limits: at the least one fret for each unknown; T₀, κ and B₀ are those of the uncompensated string, which moves a
-    setback by about 0.02 mm. Source: AB24.
+    Parameters: ``strings``; ``objective``; ``frets`` N, counted from each string's own nut, without those that it lacks;
+    the octave does not use it. Returns mm, shape (strings,). Raises `NoSetbackError`, naming the strings, when a stiffness
+    is beyond `MOST_STIFFNESS`, a setback beyond `MOST_SETBACK_SHARE` of the string, or no setback is found. Limits: at the
+    least one fret for each unknown; T₀, κ and B₀ are those of the uncompensated string, which moves a setback by about 0.02
+    mm. Source: AB24.
 
     >>> wanted = 2 ** (np.arange(1.0, 13.0)[None] / 12)
     >>> string = FrettedStrings(np.array([650.0]), 650 / wanted, wanted, wanted > 1, np.array([1.0]),
@@ -81,7 +85,7 @@ def setbacks(strings: FrettedStrings, objective: Objective, frets: int) -> Setba
     """
     thin = strings.stiffness <= MOST_STIFFNESS
     if not thin.all():
-        raise NoSetbackError(np.flatnonzero(~thin).tolist(), "too stiff for its length and tension")
+        raise NoSetbackError("string-too-stiff", np.flatnonzero(~thin).tolist())
     if objective is Objective.OCTAVE:
         found = _octave(strings)
     else:
@@ -89,8 +93,7 @@ def setbacks(strings: FrettedStrings, objective: Objective, frets: int) -> Setba
             found = _least_squares(strings, frets, with_nut=objective is Objective.NUT_AND_SADDLE)
     near = abs(found.setback_mm) + abs(found.nut_setback_mm) <= MOST_SETBACK_SHARE * strings.length_mm
     if not near.all():
-        far = np.flatnonzero(~near).tolist()
-        raise NoSetbackError(far, "too slack: its bridge would stand nowhere near the theoretical line")
+        raise NoSetbackError("string-too-slack", np.flatnonzero(~near).tolist())
     return found
 
 
@@ -112,8 +115,8 @@ def _octave(strings: FrettedStrings) -> Setbacks:
         try:
             places.append(_octave_place(*string))
         except (ArithmeticError, ValueError, TypeError):
-            # A search that has left every playable place divides by zero or takes a root of less than nothing.
-            raise NoSetbackError([n], "no bridge place makes its octave agree with its harmonic") from None
+            # A search that has left every playable place divides by zero or takes the root of a negative number.
+            raise NoSetbackError("octave-nowhere", [n]) from None
     return Setbacks(np.array(places), np.zeros(len(places)))
 
 
@@ -127,10 +130,10 @@ def _octave_place(
     stretch: float,
     stiffness: float,
 ) -> float:
-    """ΔS at which e₁₂ = h, by the secant method. The symbols of `squared_error`.
+    """ΔS at which e₁₂ = h, by the secant method. Symbols as in `squared_error`.
 
-    The ratio r = (X₀ + ΔS)/(Xₙ + ΔS) carries nearly all of the pitch, so that the error is all but a
-    straight line in ln r, of slope 2 and a little more for the stretch. The search starts on that slope.
+    The ratio r = (X₀ + ΔS)/(Xₙ + ΔS) carries nearly all of the pitch, so the error is nearly a straight line in ln r. Its
+    slope is 2, and a little more for the stretch: the search starts with it.
     """
     harmonic = partial_factor(stiffness, 2) / partial_factor(stiffness, 1)
     aim = 2 * math.log(wanted * harmonic)
@@ -147,11 +150,11 @@ def _octave_place(
         log_ratio += step
         if abs(step) < CLOSE_ENOUGH:
             return (length - to_bridge) / math.expm1(log_ratio) - to_bridge
-    raise ArithmeticError("does not settle")
+    raise ArithmeticError
 
 
 def _least_squares(strings: FrettedStrings, frets: int, with_nut: bool) -> Setbacks:
-    """Gauss and Newton's method; a string whose steps swing to and fro has them halved."""
+    """Gauss and Newton's method; if a string's steps swing to and fro, they are halved."""
     strings = strings.at_frets(1, frets)
     free = 2 if with_nut else 1
     nudges = 1j * NUDGE * np.eye(2)[:free, :, None]
@@ -167,14 +170,14 @@ def _least_squares(strings: FrettedStrings, frets: int, with_nut: bool) -> Setba
         settled, last = abs(step).max(axis=0) < SETTLED_MM, step
         if settled.all():
             return Setbacks(place[0], place[1])
-    raise NoSetbackError(np.flatnonzero(~settled).tolist(), "no bridge place is best for all frets")
+    raise NoSetbackError("best-nowhere", np.flatnonzero(~settled).tolist())
 
 
 def _downhill(slopes: FloatArray, errors: FloatArray) -> FloatArray:
     """The step that would bring linear errors to their least squares, in one unknown or two, string by string.
 
     ``slopes`` is (unknowns, strings, frets), ``errors`` (strings, frets); returns (unknowns, strings), not finite where the
-    unknowns cannot be told apart.
+    two unknowns cannot be separated.
     """
     square = np.einsum("isf,jsf->ijs", slopes, slopes)
     fall = np.einsum("isf,sf->is", slopes, errors)

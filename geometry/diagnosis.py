@@ -5,9 +5,9 @@ against what each cause would do to them. The model gives the shape: a bridge th
 slots that are too high the low frets, one fret out of place itself alone. The weights are Bayes's: how well a cause of any
 likely size explains the readings, times how often it is met.
 
-An instrument without fault is not exactly as its file says, but its bridge stands where its own octave is right. What the
-small differences do to the other frets is part of every cause: it widens what the readings may do by chance, and keeps a
-small fault from being called by a big name.
+An instrument without fault is not exactly as its file says, but its bridge stands where its own octave is right. The effect
+of these small differences on the other frets is part of every cause. It widens the chance scatter of the readings, so that
+a small fault is not named as a large one.
 """
 
 from collections.abc import Iterable
@@ -29,25 +29,30 @@ SURE, VERY_SURE = 0.6, 0.95
 choice, by simulated faults (tests/published/test_diagnosis_rates.py)."""
 
 LEAST_FRETS = 4
-"""Different frets that it takes to name a cause: bridge, nut and touch are three unknowns, and one is to be left over."""
+"""Different frets that it takes to name a cause: bridge, nut and touch are three unknowns, and one reading must remain to
+check them.
+"""
 
 FRETS_TO_READ = (12, 1, 7, 5, 3, 10)
 """Frets worth a reading. Common practice, no source: the octave, the first fret, and the ones with a dot."""
 
 
 class Cause(StrEnum):
-    """What may be wrong, in words a player knows."""
+    """What may be wrong: nothing out of the ordinary; the bridge too near the nut or too far from it; nut slots too high or
+    too low; the nut too near the frets or too far from them; a heavy touch or high action; a fret out of place; or none of
+    these, perhaps a worn string.
+    """
 
-    NOTHING = "nothing out of the ordinary"
-    NEAR = "bridge too near the nut"
-    FAR = "bridge too far from the nut"
-    NUT_HIGH = "nut slots too high"
-    NUT_LOW = "nut slots too low"
-    NUT_NEAR = "nut too near the frets"
-    NUT_FAR = "nut too far from the frets"
-    TOUCH = "heavy touch or high action"
-    FRET = "fret out of place"
-    NONE_FITS = "none of these fits, perhaps a worn string"
+    NOTHING = "nothing"
+    NEAR = "bridge-near"
+    FAR = "bridge-far"
+    NUT_HIGH = "nut-high"
+    NUT_LOW = "nut-low"
+    NUT_NEAR = "nut-near"
+    NUT_FAR = "nut-far"
+    TOUCH = "touch"
+    FRET = "fret"
+    NONE_FITS = "none-fits"
 
 
 PRIOR = {
@@ -108,20 +113,9 @@ class Suspect:
     fret: int
     weight: FloatArray
 
-    @property
-    def name(self) -> str:
-        """The cause in words.
-
-        >>> Suspect(Cause.FRET, 7, np.array(0.9)).name
-        'fret 7 out of place'
-        """
-        return (
-            self.cause.value.replace("fret", f"fret {self.fret}", 1) if self.cause is Cause.FRET else self.cause.value
-        )
-
 
 @dataclass(frozen=True)
-class Fit:
+class StringFit:
     """Bridge, nut and stretch fitted at once: the differences from the model, and their standard errors.
 
     Setbacks and nut height in mm, stretch as a share of the model's.
@@ -169,24 +163,24 @@ class String:
 
 
 def weigh(string: String, readings: FretReadings, tuner_error_cents: float = TUNER_ERROR_CENTS) -> tuple[Suspect, ...]:
-    """How strongly the readings say so, for every cause.
+    """How strongly the readings point to each cause.
 
     w ∝ P(cause) ∫ p(size) N(r; e(size) − h, C) dsize, with C the covariance of readings and of an instrument without fault:
-    tuner and touch, what readings with one reference share, fret scatter, and the model's derivatives by all that a file may
-    have a little wrong. The integral is a sum over sizes up to three standard deviations; a fret out of
-    place and loose readings (worn string) have a normal size, and widen C instead.
+    tuner and touch, what readings with one reference share, fret scatter, and the model's derivatives by everything that a
+    file may have slightly wrong. The integral is a sum over sizes up to three standard deviations; a fret out of place and
+    loose readings (worn string) have a normal size, and widen C instead.
 
     Parameters: ``string``; ``readings`` r; ``tuner_error_cents``, standard deviation of one tone. Returns a `Suspect` for
-    each cause, one for each fret that was read, weights of shape (…) that sum to 1. Limits: one cause at a time; shapes that
-    are alike, as of bridge and action, cannot be told apart by any reading. Source: own; Bayes's rule.
+    each cause, one for each fret that was read, weights of shape (…) that sum to 1. Limits: one cause at a time; no reading
+    separates causes of like shape, such as bridge and action. Source: own; Bayes's rule.
 
     >>> wanted = 2 ** (np.arange(1.0, 13.0)[None] / 12)
     >>> model = FrettedStrings(np.array([650.0]), 650 / wanted, wanted, wanted > 1, np.array([0.5]),
     ...     np.array([5.0]), 0 * wanted, np.array([0.0]), np.array([160.0]), np.array([0.001]))
     >>> string, frets = String(model, 2.5, 0.0), np.array([1, 3, 5, 7, 12])
     >>> near = FretReadings(frets, string.cents(frets, bridge=-3.0), np.arange(5), np.zeros(5))
-    >>> max(weigh(string, near), key=lambda one: one.weight).name
-    'bridge too near the nut'
+    >>> max(weigh(string, near), key=lambda one: one.weight).cause.value
+    'bridge-near'
     """
     frets = readings.frets
     base = string.cents(frets) - readings.harmonic_cents
@@ -229,8 +223,8 @@ def next_fret(string: String, readings: FretReadings, tuner_error_cents: float =
 
     The largest Σ w (μ − Σ w μ)², w the causes' weights, μ what each would make that fret read at its likeliest size.
 
-    Parameters as for `weigh`, of a single set of readings. Returns a fret counted from the string's own nut, or None where
-    all that are worth it are read. Source: own; the design that sets hypotheses apart.
+    Parameters as for `weigh`, of a single set of readings. Returns a fret counted from the string's own nut, or None once
+    all worth reading are read. Source: own; the design that separates hypotheses best.
 
     >>> wanted = 2 ** (np.arange(1.0, 13.0)[None] / 12)
     >>> model = FrettedStrings(np.array([650.0]), 650 / wanted, wanted, wanted > 1, np.array([0.5]),
@@ -259,14 +253,15 @@ def next_fret(string: String, readings: FretReadings, tuner_error_cents: float =
     return int(left[np.argmax(apart)])
 
 
-def fit_together(string: String, readings: FretReadings, tuner_error_cents: float = TUNER_ERROR_CENTS) -> Fit:
+def fit_together(string: String, readings: FretReadings, tuner_error_cents: float = TUNER_ERROR_CENTS) -> StringFit:
     """Bridge, nut, slots and stretch at once, whatever the cause: x = ΛJᵀ(JΛJᵀ + C)⁻¹ r, with Λ their usual sizes.
 
     J holds the model's derivatives, C the errors of tuner, touch and frets. Few readings leave an unknown near zero, with a
     standard error near its usual size.
 
-    Parameters as for `weigh`, of a single set of readings. Returns a `Fit`. Limits: linear, small faults; bridge and stretch
-    resemble each other, and share what only one of them did. Source: own; least squares with known sizes (ridge regression).
+    Parameters as for `weigh`, of a single set of readings. Returns a `StringFit`. Limits: linear, small faults; bridge and
+    stretch resemble each other, and share what only one of them did. Source: own; least squares with known sizes (ridge
+    regression).
 
     >>> wanted = 2 ** (np.arange(1.0, 13.0)[None] / 12)
     >>> model = FrettedStrings(np.array([650.0]), 650 / wanted, wanted, wanted > 1, np.array([0.5]),
@@ -283,7 +278,9 @@ def fit_together(string: String, readings: FretReadings, tuner_error_cents: floa
     found = gain @ off
     errors = np.sqrt(np.diag(usual - gain @ slopes @ usual))
     bridge, nut, height, stretch = (float(one) for one in found)
-    return Fit(bridge, nut, height, stretch, (float(errors[0]), float(errors[1]), float(errors[2]), float(errors[3])))
+    return StringFit(
+        bridge, nut, height, stretch, (float(errors[0]), float(errors[1]), float(errors[2]), float(errors[3]))
+    )
 
 
 def _usual_sizes(string: String) -> FloatArray:

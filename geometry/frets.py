@@ -1,12 +1,13 @@
 """Where the frets lie, by rule or as measured, and which pitch each is meant to sound.
 
-Fret 0 is the nut and belongs to no array here: column 0 is fret 1. A fret is placed by its distance
-to the theoretical bridge line, because that is the length of string it leaves.
+Fret 0 is the nut and is in no array here: column 0 is fret 1. A fret is placed by its distance to the theoretical bridge
+line, because that is the length of string it leaves.
 """
 
 import numpy as np
 
-from geometry.arrays import Array, FloatArray
+from geometry.arrays import Array, BoolArray, FloatArray
+from geometry.errors import GeometryError
 
 STEPS_PER_OCTAVE = 12
 CENTS_PER_OCTAVE = 1200.0
@@ -17,8 +18,15 @@ EIGHTEEN = 18
 """The old rule's divisor; 17.817153745… would give equal steps."""
 
 
-class FretError(ValueError):
-    """Fret positions that no string could be played on."""
+class FretError(GeometryError):
+    """Frets that no string could be played on; ``fret`` is the number of the first at fault, from 1.
+
+    Codes: frets-not-rising, fret-behind-bridge.
+    """
+
+    def __init__(self, code: str, fret: int) -> None:
+        super().__init__(code, fret)
+        self.fret = fret
 
 
 def wanted_ratios(frets: int) -> FloatArray:
@@ -78,8 +86,7 @@ def from_cents_mm(scale_mm: float, cents: FloatArray) -> FloatArray:
     >>> from_cents_mm(600.0, np.array([702.0, 1200.0])).round(3)
     array([399.99, 300.  ])
     """
-    if np.any(np.diff(cents, prepend=0.0) <= 0):
-        raise FretError("the cents must rise from fret to fret, from above 0")
+    _refuse("frets-not-rising", np.diff(cents, prepend=0.0) <= 0)
     return scale_mm / ratios_from_cents(cents)
 
 
@@ -92,8 +99,12 @@ def from_measured_mm(scale_mm: float, from_nut_mm: FloatArray) -> FloatArray:
     >>> from_measured_mm(600.0, np.array([33.7, 300.0]))
     array([566.3, 300. ])
     """
-    if np.any(np.diff(from_nut_mm, prepend=0.0) <= 0):
-        raise FretError("the distances must rise from fret to fret, from above 0")
-    if np.any(np.asarray(from_nut_mm) >= scale_mm):
-        raise FretError("a fret lies behind the theoretical bridge line")
+    _refuse("frets-not-rising", np.diff(from_nut_mm, prepend=0.0) <= 0)
+    _refuse("fret-behind-bridge", np.asarray(from_nut_mm) >= scale_mm)
     return np.asarray(scale_mm - np.asarray(from_nut_mm))
+
+
+def _refuse(code: str, at_fault: BoolArray) -> None:
+    """Raise `FretError` for the first fret at fault, if there is one."""
+    if np.any(at_fault):
+        raise FretError(code, int(np.argmax(at_fault)) + 1)

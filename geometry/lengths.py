@@ -8,6 +8,8 @@ import re
 import unicodedata
 from fractions import Fraction
 
+from geometry.errors import GeometryError
+
 MM_PER_INCH = Fraction(254, 10)
 """NIST SP 811: 1 in = 25.4 mm exactly."""
 
@@ -18,7 +20,6 @@ _MM_PER_UNIT = {
     **dict.fromkeys(("in", "in.", "inch", "inches", '"', "″", "”", "''"), MM_PER_INCH),
     **dict.fromkeys(("ft", "ft.", "foot", "feet", "'", "′", "’"), 12 * MM_PER_INCH),
 }
-UNIT_WORDS = "mm, cm, in or ft"
 
 _LONGEST_TEXT = 40
 _NUMBER = r"""
@@ -28,8 +29,16 @@ _NUMBER = r"""
 _TERM = re.compile(rf"\s*(?:{_NUMBER})\s*(?P<unit>[^\d\s.+\-/][^\d\s+\-/]*)?\s*", re.VERBOSE)
 
 
-class LengthError(ValueError):
-    """A text that is not a length; the message says why and what would be."""
+class LengthError(GeometryError):
+    """A ``text`` that is not a length, and its ``unit`` as it was written, "" if the unit is not at fault.
+
+    Codes: length-unread, length-text-too-long, length-has-comma, length-without-unit, length-unit-unknown,
+    length-divides-by-zero.
+    """
+
+    def __init__(self, code: str, text: str, unit: str = "") -> None:
+        super().__init__(code, text, unit)
+        self.text, self.unit = text, unit
 
 
 def parse_mm(text: str) -> Fraction:
@@ -46,28 +55,27 @@ def parse_mm(text: str) -> Fraction:
     >>> float(parse_mm("1 ft 2 in")), float(parse_mm('13-7/8"')), float(parse_mm("333.4"))
     (355.6, 352.425, 333.4)
     """
-    quoted = f'"{text}"' if '"' not in text else f"'{text}'"
     if len(text) > _LONGEST_TEXT:
-        raise LengthError(f'"{text[:20]}…" is too long for a length; write for instance "26 1/4 in"')
+        raise LengthError("length-text-too-long", text)
     plain = _spell_out_fractions(text.strip())
     sign = -1 if plain[:1] in ("-", "−") else 1
     rest = plain[1:] if sign < 0 else plain
     if "," in rest:
-        raise LengthError(f"{quoted} has a comma; write the decimals after a point")
+        raise LengthError("length-has-comma", text)
     total, at = Fraction(0), 0
     while at < len(rest):
         term = _TERM.match(rest, at)
         if term is None:
-            raise LengthError(f'{quoted} is not a length; write for instance "333.4 mm" or "26 1/4 in"')
+            raise LengthError("length-unread", text)
         unit = (term["unit"] or "").lower()
         if not unit and (at or term.end() < len(rest)):
-            raise LengthError(f"{quoted} has a number without a unit; put {UNIT_WORDS} behind each")
+            raise LengthError("length-without-unit", text)
         if unit and unit not in _MM_PER_UNIT:
-            raise LengthError(f'{quoted} has the unknown unit "{term["unit"]}"; write {UNIT_WORDS}')
-        total += _number(term, quoted) * (_MM_PER_UNIT[unit] if unit else 1)
+            raise LengthError("length-unit-unknown", text, term["unit"])
+        total += _number(term, text) * (_MM_PER_UNIT[unit] if unit else 1)
         at = term.end()
     if not at:
-        raise LengthError(f'{quoted} is not a length; write for instance "333.4 mm" or "26 1/4 in"')
+        raise LengthError("length-unread", text)
     return sign * total
 
 
@@ -80,11 +88,11 @@ def _spell_out_fractions(text: str) -> str:
     return "".join(spelt)
 
 
-def _number(term: "re.Match[str]", quoted: str) -> Fraction:
+def _number(term: "re.Match[str]", text: str) -> Fraction:
     if term["decimal"] is not None:
         return Fraction(term["decimal"])
     if int(term["under"]) == 0:
-        raise LengthError(f"{quoted} divides by zero; write for instance 1/4")
+        raise LengthError("length-divides-by-zero", text)
     return Fraction(term["whole"] or 0) + Fraction(int(term["over"]), int(term["under"]))
 
 

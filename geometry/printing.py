@@ -1,15 +1,15 @@
 """A printer's own errors: too large or too small, not equally in both directions, and askew; found from a printed sheet.
 
-A printer maps what is drawn to what is printed, and near enough that map is linear. Lengths on paper tell a linear map up
-to a rotation of the whole sheet, which harms nothing, so the map is taken as the one that leaves across across: every linear
-map that does not turn the sheet over is a rotation times
+A printer maps what is drawn to what is printed, and near enough that map is linear. Lengths on paper fix a linear map
+except for a rotation of the whole sheet, which does no harm. So the map is the one that keeps across-lines across: every
+linear map that does not turn the sheet over is a rotation times
 
     M = | a   d sin γ |        x to the right, y down the sheet
         | 0   d cos γ |
 
 (the QR decomposition, with its second column in polar form). ``a`` and ``d`` are then just what a rule shows: printed over
-drawn length, across and down. The shear γ is how far what should run straight down leans to the right on its way. Lengths in
-one direction alone say nothing of it; diagonals do.
+drawn length, across and down. The shear γ is how far a line that should run straight down leans to the right. Lengths in
+one direction do not show it; diagonals do.
 """
 
 from dataclasses import dataclass
@@ -17,6 +17,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from geometry.arrays import Array, BoolArray, FloatArray
+from geometry.errors import GeometryError
 
 READING_ERROR_MM = 0.1
 """Standard deviation of one reading between fine crosses with a steel rule. Common practice, no source."""
@@ -25,6 +26,14 @@ _STEPS = 8
 """Of the Gauss-Newton search. It starts within a tenth and leaves a residual of some per mille: three steps are exact."""
 
 _NORMAL_95 = 1.6449
+
+
+class CalibrationError(GeometryError):
+    """Too few distances to calibrate from: ``across`` and ``down`` are how many there are. Code: direction-missing."""
+
+    def __init__(self, code: str, across: int, down: int) -> None:
+        super().__init__(code, across, down)
+        self.across, self.down = across, down
 
 
 @dataclass(frozen=True)
@@ -138,14 +147,13 @@ def calibrate(drawn_mm: FloatArray, measured_mm: FloatArray, reading_error_mm: f
 
     Gauss-Newton with the exact Jacobian J of `printed_slopes`; covariance σ² (JᵀJ)⁻¹. The misfit of reading n is
     rₙ/(σ √(1 − hₙ)), hₙ its leverage: with one wrong reading among good ones, that reading's is the largest. Where
-    χ² = Σ r²/σ² passes its 95 % quantile for ν readings too many, σ is too small, and the standard errors are raised by the
+    χ² = Σ r²/σ² passes its 95% quantile for ν readings too many, σ is too small, and the standard errors are raised by the
     Birge ratio √(χ²/ν).
 
-    Parameters: ``drawn_mm`` (x, y) of each distance, shape (readings, 2), one across (y = 0) and one down (x = 0) at the
-    least; ``measured_mm``, shape (…, readings); ``reading_error_mm`` σ, over 0.
-    Errors: ValueError where one across or one down is missing. Limits: readings within a tenth of what is drawn.
-    Sources: Birge, Phys. Rev. 40, 207 (1932); the misfit is Baarda's w, A testing procedure for use in geodetic networks
-    (1968). Both from memory.
+    Parameters: ``drawn_mm`` (x, y) of each distance, shape (readings, 2), at least one across (y = 0) and one down (x = 0);
+    ``measured_mm``, shape (…, readings); ``reading_error_mm`` σ, over 0. Raises `CalibrationError` where one across or one
+    down is missing. Limits: readings within a tenth of what is drawn. Sources: Birge, Phys. Rev. 40, 207 (1932); the misfit
+    is Baarda's w, A testing procedure for use in geodetic networks (1968). Both from memory.
 
     >>> sheet = np.array([[190.0, 0.0], [190.0, 0.0], [0.0, 277.0], [0.0, 277.0], [190.0, 277.0], [-190.0, 277.0]])
     >>> found = calibrate(sheet, np.array([190.5, 190.6, 276.4, 276.5, 335.4, 336.0]))
@@ -156,8 +164,9 @@ def calibrate(drawn_mm: FloatArray, measured_mm: FloatArray, reading_error_mm: f
     """
     x, y = drawn_mm.T
     shear_known = bool(np.any(x * y != 0))
-    if not (np.any((x != 0) & (y == 0)) and np.any((x == 0) & (y != 0))):
-        raise ValueError("one distance across and one down are needed")
+    across, down = int(np.sum((x != 0) & (y == 0))), int(np.sum((x == 0) & (y != 0)))
+    if not (across and down):
+        raise CalibrationError("direction-missing", across, down)
     unknowns = 3 if shear_known else 2
     at = np.zeros((*measured_mm.shape[:-1], 3)) + np.array([1.0, 1.0, 0.0])
     for _ in range(_STEPS):
@@ -191,7 +200,7 @@ def _misfit(residual_mm: FloatArray, checked: FloatArray, reading_error_mm: floa
 
 
 def _widened(residual_mm: FloatArray, freedom: int, reading_error_mm: float) -> FloatArray:
-    """The Birge ratio where χ² is beyond its 95 % quantile, else 1."""
+    """The Birge ratio where χ² is beyond its 95% quantile, else 1."""
     if freedom == 0:
         return np.ones(residual_mm.shape[:-1])
     square = np.sum((residual_mm / reading_error_mm) ** 2, axis=-1)
@@ -199,9 +208,9 @@ def _widened(residual_mm: FloatArray, freedom: int, reading_error_mm: float) -> 
 
 
 def chi_square_95(freedom: int) -> float:
-    """The 95 % quantile of χ², ν (1 − 2/(9ν) + 1.645 √(2/(9ν)))³.
+    """The 95% quantile of χ², ν (1 − 2/(9ν) + 1.645 √(2/(9ν)))³.
 
-    Parameters: ``freedom`` ν, 1 or more. Limits: 2.5 % low at ν = 1, within 1 % from 2 on.
+    Parameters: ``freedom`` ν, 1 or more. Limits: 2.5% low at ν = 1, within 1% from 2 on.
     Source: Wilson and Hilferty, Proc. Natl. Acad. Sci. 17, 684 (1931); checked against scipy in the tests.
 
     >>> [round(chi_square_95(freedom), 2) for freedom in (1, 2, 3, 10)]

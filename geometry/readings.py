@@ -1,8 +1,8 @@
 """From readings at the bench to moves: where the bridge stands by its own sound, and how far it has to go.
 
-A reading is the note fretted at the octave less the octave harmonic, in cents. The model tells at which place of the bridge
-a string reads that. The instrument may differ from the model, so this *effective* place need not be the true one; but the
-way from there to where the string reads what it should is the way that the bridge has to go.
+A reading is the note fretted at the octave less the octave harmonic, in cents. The model gives the bridge place at which a
+string reads that. The instrument may differ from the model, so this *effective* place need not be the true one; but the
+bridge has to move by the distance from there to the place where the string reads right.
 
 x runs across the instrument towards the treble side, as in bridge.py; a shift is positive away from the nut.
 """
@@ -14,7 +14,8 @@ from statistics import NormalDist
 
 import numpy as np
 
-from geometry.arrays import FloatArray, IntArray
+from geometry.arrays import BoolArray, FloatArray, IntArray
+from geometry.errors import GeometryError
 from geometry.fretting import NUDGE, FrettedStrings, octave_cents
 
 TUNER_ERROR_CENTS = 0.5
@@ -26,7 +27,7 @@ repeats that happen to agree do not make a tuner perfect. Our own choice."""
 
 CONFIDENCE = 0.95
 NORMAL_QUANTILE = NormalDist().inv_cdf((1 + CONFIDENCE) / 2)
-"""How many standard errors "what the tuner can tell" reaches to either side."""
+"""Half width of the 95% interval, in standard errors: the least move that the tuner can show."""
 
 MOST_MOVE_MM, MOST_SLANT_DEG = 8.0, 8.0
 """Beyond these it is not the bridge's place that is wrong. Common practice, no source."""
@@ -35,8 +36,16 @@ _CLOSE_ENOUGH_MM = 1e-9
 _MOST_STEPS = 50
 
 
-class ReadingError(ValueError):
-    """Readings that the model has no bridge place for; the message says which."""
+class ReadingError(GeometryError):
+    """Readings that the model has no bridge place for; ``strings`` are the indices of those at fault.
+
+    Codes: string-unread (it has no reading), reading-nowhere (no place makes these strings read that), readings-not-straight
+    (no straight bridge suits them all).
+    """
+
+    def __init__(self, code: str, strings: Sequence[int]) -> None:
+        super().__init__(code, strings)
+        self.strings = tuple(strings)
 
 
 class Verdict(StrEnum):
@@ -107,8 +116,9 @@ def mean_readings(
     >>> mean_readings([np.array([-7.0, -5.0, -6.0])], [3]).standard_error_cents.round(3)
     array([0.471])
     """
-    if any(len(found) == 0 for found in repeats):
-        raise ReadingError("a string has no reading")
+    unread = [n for n, each in enumerate(repeats) if len(each) == 0]
+    if unread:
+        raise ReadingError("string-unread", unread)
     freedom = sum(len(found) - 1 for found in repeats)
     squares = sum(float(np.sum((found - np.mean(found)) ** 2)) for found in repeats)
     variance = (TUNER_WEIGHT * 2 * tuner_error_cents**2 + squares) / (TUNER_WEIGHT + freedom)
@@ -143,11 +153,18 @@ def place_for_cents(strings: FrettedStrings, nut_setback_mm: FloatArray, cents: 
         with np.errstate(all="ignore"):
             step = (wanted - value) / slope
         place = place + step
-        if not np.all(np.isfinite(place)):
+        lost = ~np.isfinite(place)
+        if np.any(lost):
             break
-        if np.max(np.abs(step), initial=0.0) < _CLOSE_ENOUGH_MM:
+        lost = np.abs(step) >= _CLOSE_ENOUGH_MM
+        if not np.any(lost):
             return place
-    raise ReadingError("no bridge place makes these strings read that")
+    raise ReadingError("reading-nowhere", _at_fault(lost))
+
+
+def _at_fault(lost: BoolArray) -> list[int]:
+    """Strings of which any is lost, along the last axis."""
+    return np.flatnonzero(lost.any(axis=tuple(range(lost.ndim - 1)))).tolist()
 
 
 def move_for_cents(
@@ -189,7 +206,7 @@ def shift_wanted(
 ) -> Shift:
     """How the bridge has to move so that its strings read what they are meant to.
 
-    With s the place where the model reads r and t the place where it reads the aim, the string wants a move of t − s. Two
+    With s the place where the model reads r and t the place where it reads the aim, the string needs a move of t − s. Two
     strings: the line through both moves, exact. More: the a and b that make Σᵢ (gᵢ(sᵢ + a + b xᵢ) − aimᵢ)² least, least
     squares in cents by Gauss and Newton's method, g being the model. One: the bridge turns about its held end, or slides.
 
@@ -223,7 +240,7 @@ def shift_wanted(
         shift = Shift(shift.centre_mm + step.centre_mm, shift.slope + step.slope)
         if np.max(np.abs(step.at(across_mm)), initial=0.0) < _CLOSE_ENOUGH_MM:
             return shift
-    raise ReadingError("no straight bridge suits these readings")
+    raise ReadingError("readings-not-straight", range(len(across_mm)))
 
 
 def _straight(across_mm: FloatArray, rate: FloatArray, cents: FloatArray) -> Shift:
@@ -293,8 +310,8 @@ def held_end_shift_mm(moved_mm: float, moved_at_mm: float, string_mm: float, hel
 
     moved · (string to held end)/(other string to held end): a rigid bar turns about its held end.
 
-    Parameters: ``moved_mm`` at the other string; x of that string, of the string asked for, and of the held end, in mm.
-    Returns mm. Limits: small turns.
+    Parameters: ``moved_mm`` at the other string; x of that string, of the string that is carried along, and of the held
+    end, in mm. Returns mm. Limits: small turns.
 
     >>> round(held_end_shift_mm(3.0, -20.0, 20.0, 30.0), 3)
     0.6
@@ -307,12 +324,12 @@ def verdict(
 ) -> Verdict:
     """What to do next, from the moves that would be needed.
 
-    "Stop" when no end wants more than the tuner can tell; "something else" beyond `MOST_MOVE_MM` or `MOST_SLANT_DEG`; "check
-    first string again" when the second end's move shifts the first string by more than that; else "move".
+    "Stop" when no end needs more than the tuner can show; "something else" beyond `MOST_MOVE_MM` or `MOST_SLANT_DEG`;
+    "check first string again" when the second end's move shifts the first string by more than that; else "move".
 
     Parameters: ``move_mm`` at each outer string; ``slant_deg`` of the bridge afterwards, or of its turn where no more is
-    known; ``wanted_cents``, what each end is to move, in cents, and ``tells_cents``, how much of that the tuner can tell;
-    ``shifted_cents`` of the first string. Source: common practice.
+    known; ``wanted_cents``, what each end is to move, in cents, and ``tells_cents``, the least of that which the tuner can
+    show; ``shifted_cents`` of the first string. Source: common practice.
 
     >>> verdict(np.array([0.2]), 3.0, np.array([0.5]), np.array([1.4]), 0.0)
     <Verdict.STOP: 'stop'>

@@ -1,10 +1,11 @@
 """A straight line through distances of which a few are wrong: Huber's, its errors, its odds, and what lies off it.
 
 A builder's slip in one fret must not bend the line through the others, so the fit is Huber's: far readings pull with a
-constant force, not with one that grows. What a single reading is worth (the reading error) is put in: some twenty
-residuals cannot tell it well enough to name a fret on.
+constant force, not with one that grows. The error of a single reading is an input: some twenty residuals do not show it
+well enough to name a fret.
 
-Nothing here knows by which rule frets are cut: a distance is measured, and its ``share`` says where on the line it belongs.
+Nothing here depends on the rule by which frets are cut: a distance is measured, and its ``share`` says where on the line it
+belongs.
 """
 
 import math
@@ -15,9 +16,10 @@ from typing import TypeAlias
 import numpy as np
 
 from geometry.arrays import BoolArray, FloatArray, IntArray
+from geometry.errors import GeometryError
 
 HUBER_K = 1.345
-"""Residuals beyond 1.345 times the spread pull no harder: 95 % as good as least squares on normal errors (P. J. Huber,
+"""Residuals beyond 1.345 times the spread pull no harder: 95% as good as least squares on normal errors (P. J. Huber,
 Robust Statistics, 1981; from memory)."""
 
 MAD_OF_NORMAL = NormalDist().inv_cdf(0.75)
@@ -26,10 +28,10 @@ MAD_OF_NORMAL = NormalDist().inv_cdf(0.75)
 CONFIDENCE = 0.95
 FALSE_ALARMS = 0.04
 """How often a board without fault may have a fret named, all frets together. Much less, and more than one in a hundred
-frets that are six reading errors out of place would go without a name."""
+frets that are six reading errors out of place would not be named."""
 
 LEAST_TO_WEIGH = 5
-"""Frets that it takes to weigh readings against each other: with fewer, nobody can say which one is out."""
+"""Frets that it takes to weigh readings against each other: with fewer, the readings do not show which one is out."""
 
 _LEAST_SPREAD_MM = 1e-9
 _LEAST_ERROR_MM = 0.01
@@ -39,8 +41,16 @@ _MOST_NAMINGS = 50
 _START_AT = 3.0
 
 
-class SurveyError(ValueError):
-    """Distances that no survey can be made from; the message says why and what would do."""
+class SurveyError(GeometryError):
+    """Distances that no survey can be made from.
+
+    ``fret`` is the number of the fret at fault, 0 if it is none of them; ``measured`` how many frets there are, and
+    ``needed`` how many it takes. Codes: frets-not-numbered, distances-not-rising, one-fret-not-octave, too-few-frets.
+    """
+
+    def __init__(self, code: str, fret: int, measured: int, needed: int) -> None:
+        super().__init__(code, fret, measured, needed)
+        self.fret, self.measured, self.needed = fret, measured, needed
 
 
 Number: TypeAlias = FloatArray
@@ -93,7 +103,7 @@ def robust_line(share: FloatArray, measured_mm: FloatArray, readings: IntArray) 
     (650.0, 0.4, 1.5)
     """
     if len(share) < 2:
-        raise SurveyError("scale and nut offset are two unknowns; measure two frets or more")
+        raise SurveyError("too-few-frets", 0, len(share), 2)
     root = np.sqrt(readings)
     weight = np.broadcast_to(np.asarray(readings, dtype=float), measured_mm.shape)
     scale, offset = _least_squares(share, measured_mm, weight)
@@ -141,7 +151,7 @@ def _least_squares(share: FloatArray, measured_mm: FloatArray, weight: FloatArra
 
 
 def _error_mm(residual: FloatArray, spread: Number) -> Number:
-    """What stands in the place of the standard deviation of a reading in Huber's covariance; nan for two frets."""
+    """The standard deviation of a reading as Huber's covariance uses it; nan for two frets."""
     frets = residual.shape[-1]
     if frets == 2:
         return np.full(residual.shape[:-1], np.nan)
@@ -164,9 +174,9 @@ def name_frets(share: FloatArray, measured_mm: FloatArray, readings: IntArray, r
     """Frets that lie farther from the line through the others than the reading error explains.
 
     From those more than 3 reading errors off Huber's line: least squares through the others, each residual over its standard
-    deviation, σ √(1/mₙ − hₙ) for a fret that the line goes by and σ √(1/mₙ + hₙ) for one that it leaves out, with
+    deviation, σ √(1/mₙ − hₙ) for a fret that the line goes by and σ √(1/mₙ + hₙ) for one that it excludes, with
     hₙ = xₙᵀ(XᵀWX)⁻¹xₙ; beyond z, a fret is named; again until the same frets are named as before. z is the normal quantile
-    that names a fret on 4 % of faultless boards, all N frets together.
+    that names a fret on 4% of faultless boards, all N frets together.
 
     Parameters: as for `robust_line`; ``reading_error_mm`` σ, standard deviation of one reading. Returns what is named, shape
     (…, N), and between which residuals from Huber's line each fret would stand. Raises `SurveyError` for fewer than 5 frets.
@@ -183,7 +193,7 @@ def name_frets(share: FloatArray, measured_mm: FloatArray, readings: IntArray, r
     """
     frets = len(share)
     if frets < LEAST_TO_WEIGH:
-        raise SurveyError(f"{frets} frets cannot tell which is out of place; measure {LEAST_TO_WEIGH} or more")
+        raise SurveyError("too-few-frets", 0, frets, LEAST_TO_WEIGH)
     line = robust_line(share, measured_mm, readings)
     furthest = NormalDist().inv_cdf(1 - FALSE_ALARMS / (2 * frets)) * reading_error_mm
     named = np.abs(np.sqrt(readings) * line.residual_mm) > _START_AT * reading_error_mm
@@ -206,9 +216,9 @@ def _limits(
     line: RobustLine,
     own: BoolArray,
 ) -> tuple[FloatArray, FloatArray]:
-    """Where the line through the frets that are not left out puts each fret, and its deviation over the reading error's.
+    """Where the line through the frets that are kept puts each fret, and its deviation over the reading error's.
 
-    Where ``own`` is false, Huber's line takes the place of that line.
+    Where ``own`` is false, Huber's line is used instead.
     """
     weight = np.where(left_out, 0.0, readings)
     scale, offset = _least_squares(share, measured_mm, weight)

@@ -9,6 +9,7 @@ from enum import StrEnum
 import numpy as np
 
 from geometry.arrays import BoolArray, FloatArray
+from geometry.errors import GeometryError
 
 
 class Spaced(StrEnum):
@@ -18,8 +19,12 @@ class Spaced(StrEnum):
     GAPS = "gaps"
 
 
-class SpacingError(ValueError):
-    """Strings that do not fit side by side; the message says by how much."""
+class SpacingError(GeometryError):
+    """Strings that do not fit side by side: the tightest neighbours overlap by ``overlap_mm``. Code: strings-overlap."""
+
+    def __init__(self, code: str, overlap_mm: float) -> None:
+        super().__init__(code, overlap_mm)
+        self.overlap_mm = overlap_mm
 
 
 def course_places_mm(extent_mm: FloatArray, spacing_mm: float, spaced: Spaced, counted: BoolArray) -> FloatArray:
@@ -47,7 +52,7 @@ def course_places_mm(extent_mm: FloatArray, spacing_mm: float, spaced: Spaced, c
     steps = taken + gap
     tightest = float(np.min(steps - halves, initial=np.inf))
     if tightest <= 0:
-        raise SpacingError(f"neighbouring strings would overlap by {abs(tightest):.2f} mm")
+        raise SpacingError("strings-overlap", abs(tightest))
     places = -np.concatenate(([0.0], np.cumsum(steps)))
     return np.asarray(places - (places[first] + places[last]) / 2)
 

@@ -2,7 +2,7 @@
 
 Sources: M. B. Anderson and R. G. Beausoleil, J. Acoust. Soc. Am. 156, 683 (2024), here AB24, for the
 stretch constant and the stiffness; ASTM A228/A228M for the strength of steel wire and for how far its diameter may vary.
-All that leads to a string at pitch takes complex arrays too, like fretting.py.
+The functions that bring a string to pitch take complex arrays too, like fretting.py.
 """
 
 import re
@@ -11,6 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from geometry.arrays import Array, BoolArray, FloatArray
+from geometry.errors import GeometryError
 from geometry.lengths import MM_PER_INCH
 
 STEEL_DENSITY = 7850.0
@@ -61,8 +62,12 @@ _ACCIDENTALS = {"": 0, "#": 1, "♯": 1, "b": -1, "♭": -1}
 _NOTE = re.compile(r"([A-Ga-g])([#♯b♭]?)(-?\d)", re.ASCII)
 
 
-class NoteError(ValueError):
-    """A text that is no note in scientific pitch."""
+class NoteError(GeometryError):
+    """A ``text`` that is not a note in scientific pitch. Code: note-unread."""
+
+    def __init__(self, code: str, text: str) -> None:
+        super().__init__(code, text)
+        self.text = text
 
 
 def pitch_hz(note: str, a4_hz: float = A4_HZ) -> float:
@@ -76,7 +81,7 @@ def pitch_hz(note: str, a4_hz: float = A4_HZ) -> float:
     """
     match = _NOTE.fullmatch(note.strip())
     if match is None:
-        raise NoteError(f'"{note}" is no note; write letter and octave, for instance "D4" or "F#3"')
+        raise NoteError("note-unread", note)
     letter, accidental, octave = match.groups()
     number = 12 * (int(octave) + 1) + _SEMITONES[letter.upper()] + _ACCIDENTALS[accidental]
     return float(a4_hz * 2.0 ** ((number - A4_NOTE_NUMBER) / 12))
@@ -185,8 +190,8 @@ def stretch_constant(modulus_pa: Array, core_mm: Array, tension: Array) -> Array
 def slipping_stretch(stretch: Array, slip: Array, outside_mm: Array | float, length_mm: Array) -> Array:
     """Stretch constant of a string that slips over nut and bridge, κ' = κ/(1 + s (L_after + L_head)/L₀).
 
-    From ΔT = E A ΔL/L_total; nobody has published a value of s. Parameters: ``stretch`` κ; ``slip`` s from
-    0 (none) to 1; ``outside_mm`` afterlength and headlength together; ``length_mm`` L₀.
+    From ΔT = E A ΔL/L_total; no value of s has been published. Parameters: ``stretch`` κ; ``slip`` s from 0 (none) to 1;
+    ``outside_mm`` afterlength and headlength together; ``length_mm`` L₀.
 
     >>> slipping_stretch(np.array(169.0), np.array(1.0), np.array(210.0), np.array(666.75)).round(1)
     np.float64(128.5)

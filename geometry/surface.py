@@ -6,7 +6,7 @@ and a mark printed at the straight distance would come out short of it. This mod
 the mark belongs.
 
 Side view: x runs from the end of the fretboard towards the tail, along the plane of the fret tops; z is up from that
-plane. The paper has no thickness here, and knows nothing of frets, strings or printers.
+plane. The paper has no thickness here. Frets, strings and printers play no part.
 """
 
 import math
@@ -17,16 +17,25 @@ from functools import cache
 import numpy as np
 
 from geometry.arrays import FloatArray
+from geometry.errors import GeometryError
 
 NODES = 64
 """Of the quadrature along the arch: error below 1e-13 of the length for any arch and fall allowed here."""
 
 STEEPEST_FALL = 1.0
-"""45 degrees; what is steeper is no neck angle, most likely one in degrees."""
+"""45 degrees; a larger number is not a fall per mm, most likely it is an angle in degrees."""
 
 
-class SurfaceError(ValueError):
-    """A step, an arch or a distance that no top has; the message says why and what would be right."""
+class SurfaceError(GeometryError):
+    """A step, an arch or a distance that no top has: the ``value`` at fault, and the ``limit`` that it breaks.
+
+    Codes: arch-span, arch-rise, arch-crest, top-step and top-distance, whose value is negative, 0 or not finite;
+    arch-too-high, the rise over half the span; top-too-steep, the fall.
+    """
+
+    def __init__(self, code: str, value: float, limit: float) -> None:
+        super().__init__(code, value, limit)
+        self.value, self.limit = value, limit
 
 
 class ArchShape(StrEnum):
@@ -44,7 +53,7 @@ class Arch:
 
     Parameters: ``rise_mm`` h, crest over chord; ``span_mm`` s, length of the chord; ``crest_mm``, x of the highest point,
     negative when it lies under the board; ``shape``. Raises `SurfaceError` when rise or span is not above 0, when the
-    arch is higher than half its span, or when a number is not finite. Limits: a recurve at the edge is left out, the
+    arch is higher than half its span, or when a number is not finite. Limits: a recurve at the edge is not modelled, so the
     arch meets the flat at a corner. Source: elementary geometry.
 
     >>> Arch(15.0, 300.0, 110.0, ArchShape.PARABOLIC).height_mm(np.array([110.0, 185.0, 260.0])).tolist()
@@ -58,16 +67,13 @@ class Arch:
 
     def __post_init__(self) -> None:
         if not 0 < self.span_mm < math.inf:
-            raise SurfaceError(f"the arch has a span of {self.span_mm:g} mm; measure its length, above 0")
+            raise SurfaceError("arch-span", self.span_mm, 0.0)
         if not 0 < self.rise_mm < math.inf:
-            raise SurfaceError(f"the arch has a rise of {self.rise_mm:g} mm; measure it above 0, or leave the arch out")
+            raise SurfaceError("arch-rise", self.rise_mm, 0.0)
         if self.rise_mm > self.half_span_mm:
-            raise SurfaceError(
-                f"the arch is higher than half its span, {self.rise_mm:g} mm over {self.span_mm:g} mm; "
-                f"the rise is at most {self.half_span_mm:g} mm, measured from the chord"
-            )
+            raise SurfaceError("arch-too-high", self.rise_mm, self.half_span_mm)
         if not math.isfinite(self.crest_mm):
-            raise SurfaceError(f"the arch has its crest at {self.crest_mm:g} mm; measure it from the end of the board")
+            raise SurfaceError("arch-crest", self.crest_mm, math.inf)
 
     @property
     def half_span_mm(self) -> float:
@@ -115,7 +121,7 @@ class Surface:
     Parameters: ``step_mm``, plane of the fret tops over the top at the end of the board, x = 0; ``fall``, how much the
     top falls away from that plane per mm of x (the tangent of the neck angle; negative when it comes nearer); ``arch``,
     if any. Raises `SurfaceError` when the step is negative, the fall steeper than 45 degrees, or either not finite.
-    Limits: the tilt is a shear and no rotation, the arch keeps its heights square to the plane of the fret tops; the
+    Limits: the tilt is a shear, not a rotation: the arch keeps its heights square to the plane of the fret tops; the
     difference is of the order of the fall squared. Source: elementary geometry.
 
     >>> Surface(10.0, fall=0.05)
@@ -128,14 +134,9 @@ class Surface:
 
     def __post_init__(self) -> None:
         if not 0 <= self.step_mm < math.inf:
-            raise SurfaceError(
-                f"the step is {self.step_mm:g} mm; measure how far the plane of the fret tops lies over the top, 0 or more"
-            )
+            raise SurfaceError("top-step", self.step_mm, 0.0)
         if not abs(self.fall) <= STEEPEST_FALL:
-            raise SurfaceError(
-                f"the top falls away by {self.fall:g} mm per mm, which is steeper than 45 degrees; "
-                "give the drop over a length divided by that length, for instance 0.05"
-            )
+            raise SurfaceError("top-too-steep", self.fall, STEEPEST_FALL)
 
 
 def height_mm(surface: Surface, along_mm: FloatArray) -> FloatArray:
@@ -172,8 +173,9 @@ def paper_mm(surface: Surface, along_mm: FloatArray, from_top: bool = False) -> 
     array([110.0174, 321.6171])
     """
     along = np.asarray(along_mm)
-    if not np.all((along >= 0) & (along < math.inf)):
-        raise SurfaceError("a distance is not a number from 0; measure from the end of the board towards the tail")
+    ahead = (along >= 0) & (along < math.inf)
+    if not np.all(ahead):
+        raise SurfaceError("top-distance", float(along[~ahead][0]), 0.0)
     lift = 0.0 if from_top else surface.step_mm
     chord = np.asarray(np.hypot(along, _over_foot_mm(surface, along) - lift))
     arch = surface.arch

@@ -1,4 +1,4 @@
-"""What a measured fretboard says of itself: its scale, where its nut stands, its rule, and the frets that are out of place.
+"""What a measured fretboard shows: its scale, where its nut stands, its rule, and the frets that are out of place.
 
 A board is modelled as dₙ = s uₙ + o + error: dₙ the distance from the nut to fret n, s the scale, uₙ = 1 − Xₙ/X₀ the share
 of the scale at which a rule puts the fret, o the nut offset. **o > 0: all distances read o too long, the nut's front edge
@@ -60,7 +60,7 @@ class Strength(StrEnum):
 
 @dataclass(frozen=True)
 class Estimate:
-    """A length, its standard error, and half the width of its 95 % interval, all in mm."""
+    """A length, its standard error, and half the width of its 95% interval, all in mm."""
 
     mm: float
     se_mm: float
@@ -78,13 +78,13 @@ class Estimate:
 
     @property
     def differs_from_zero(self) -> bool:
-        """Whether the interval leaves zero out."""
+        """Whether the interval excludes zero."""
         return abs(self.mm) > self.half_mm
 
 
 @dataclass(frozen=True)
 class Fit:
-    """A board fitted by one rule. ``offset`` is None where one reading cannot know it.
+    """A board fitted by one rule. ``offset`` is None where a single fret does not give it.
 
     ``wanted_mm`` is where the rule puts each measured fret, from the nut that was measured from; ``residual_mm`` is measured
     minus wanted, None where there are as many unknowns as frets; ``spread_mm`` is None where it is not estimated.
@@ -105,11 +105,11 @@ class Fit:
 
 @dataclass(frozen=True)
 class Survey:
-    """What a board says of itself.
+    """What a board shows.
 
     ``frets``, ``measured_mm`` (the mean where a fret was read more than once) and ``readings`` (how often) are one for each
     fret. ``log_odds`` is ln of how much likelier the distances are under ``best.rule`` than under ``other.rule``: below
-    zero when there is no telling and equal steps are taken for granted. None means unknown.
+    zero when the rule is undecided and equal steps are assumed. None means unknown.
     """
 
     frets: IntArray
@@ -163,30 +163,33 @@ def cents_off(residual_mm: FloatArray, to_bridge_mm: FloatArray) -> FloatArray:
 
 
 def survey(frets: IntArray, measured_mm: FloatArray, readings: IntArray, reading_error_mm: float) -> Survey:
-    """All that distances from the nut to frets say: scale, nut offset, rule, and the frets that are out of place.
+    """What distances from the nut to frets show: scale, nut offset, rule, and the frets that are out of place.
 
-    Both rules are fitted by `robust_line`, and the likelier is taken; equal steps, where there is no telling. The interval
+    Both rules are fitted by `robust_line`, and the likelier is taken, or equal steps where they are undecided. The interval
     is ± t standard errors, t Student's with N − 2 degrees of freedom. Below 12 frets neither the standard error nor the
-    interval is smaller than what the reading error makes them. Fewer than 5 frets tell neither rule nor a fret out of place,
-    and the reading error alone makes the standard errors. Fret 12 alone gives the scale, and no nut offset.
+    interval is smaller than what the reading error makes them. Fewer than 5 frets show neither the rule nor a fret out of
+    place, and the reading error alone makes the standard errors. Fret 12 alone gives the scale, and no nut offset.
 
     Parameters: ``frets``, their numbers, rising, from 1; ``measured_mm``, the mean distance of each; ``readings``, how many
     that is the mean of; shape (N,) each; ``reading_error_mm``, standard deviation of one reading. Returns a `Survey`. Raises
     `SurveyError` when frets or distances do not rise, or when one fret is measured that is not the twelfth. Limits: a board
-    of up to three dozen frets, straight, less than half of it out of place. Without telling the rule, the scale and
-    its interval hold for equal steps alone; of boards by the rule of eighteen with 24 frets on 650 mm, read to 0.25 mm, that
-    is one in seven. Source: the functions above.
+    of up to three dozen frets, straight, less than half of it out of place. Where the rule is undecided, the scale and its
+    interval hold for equal steps alone; of boards by the rule of eighteen with 24 frets on 650 mm, read to 0.25 mm, that is
+    one in seven. Source: the functions above.
 
     >>> board = survey(np.array([12]), np.array([325.0]), np.array([1]), 0.25)
     >>> board.best.scale.mm, board.best.scale.se_mm, board.best.offset, board.strength.value
     (650.0, 0.5, None, 'cannot tell')
     """
-    if not len(frets) or np.any(np.diff(frets, prepend=0) <= 0):
-        raise SurveyError("the frets must be numbered from 1 and rise; sort them")
-    if np.any(np.diff(measured_mm, prepend=0.0) <= 0):
-        raise SurveyError("the distances must rise from fret to fret, from above 0; measure again")
+    if not len(frets):
+        raise SurveyError("too-few-frets", 0, 0, 1)
+    unsorted, falling = np.diff(frets, prepend=0) <= 0, np.diff(measured_mm, prepend=0.0) <= 0
+    if np.any(unsorted):
+        raise SurveyError("frets-not-numbered", int(frets[np.argmax(unsorted)]), len(frets), 1)
+    if np.any(falling):
+        raise SurveyError("distances-not-rising", int(frets[np.argmax(falling)]), len(frets), 1)
     if len(frets) == 1 and frets[0] != OCTAVE_FRET:
-        raise SurveyError(f"one fret alone must be fret {OCTAVE_FRET}; measure that, or two frets")
+        raise SurveyError("one-fret-not-octave", int(frets[0]), 1, 2)
     lines = {rule: _line(shares(rule, frets), measured_mm, readings) for rule in Rule}
     fits = {rule: _fit(rule, frets, measured_mm, readings, reading_error_mm, lines[rule]) for rule in Rule}
     equal, eighteen = lines[Rule.EQUAL], lines[Rule.EIGHTEEN]

@@ -49,13 +49,13 @@ class Source(StrEnum):
 
 @dataclass(frozen=True)
 class Spread:
-    """What the inputs may be off by: standard deviations, but for the slip, which may be anything in its range.
+    """What the inputs may be off by: standard deviations, except the slip, which may be anything in its range.
 
     ``scale_mm`` of the scale length (twice that of nut to fret 12); ``action_mm`` of the height over fret 12;
     ``nut_height_mm``; ``gauge_mm`` of the diameter of every wire, or None for a uniform error within the permissible
     variation v of ASTM A228/A228M, v/√3; ``modulus_share`` as a share of the modulus; ``datum_mm`` of the edge against its
     fret; ``print_share`` of the distance printed; ``laying_mm`` of the paper along the neck. The defaults are common
-    practice, without a source, and so is the range of the slip: nobody has published a value of it.
+    practice, without a source, and so is the range of the slip: no value of it has been published.
     """
 
     scale_mm: float = 0.25
@@ -75,7 +75,7 @@ class Measured:
     """The measurements that a line was computed from, and ``model``, the strings that they make (one axis of strings).
 
     ``nut_height_mm`` is the one that the bridge's height over the nut was computed with; a string that has another keeps it
-    in ``model``, and is taken to be off by as much. ``outside_mm`` is afterlength and headlength together.
+    in ``model``, and is assumed to have the same error. ``outside_mm`` is afterlength and headlength together.
     """
 
     model: FrettedStrings
@@ -95,7 +95,7 @@ class Measured:
         A scale that is off stretches the whole neck with it, frets included, measured or by rule. A wire that is off
         keeps the other: ``core`` and ``wrap`` are errors of their diameters, and the gauge follows.
 
-        Parameters: errors that broadcast against the strings, real or complex; mm, but for ``modulus``, a share of it, and
+        Parameters: errors that broadcast against the strings, real or complex; mm, except ``modulus``, a share of it, and
         ``slip``. Axes before that of the strings are kept.
         """
         stretched = 1 + scale / self.scale_mm
@@ -123,7 +123,7 @@ class Measured:
 
 @dataclass(frozen=True)
 class Sureness:
-    """Half width of the 95 % interval, 1.96 standard deviations, and that of each source alone, largest first.
+    """Half width of the 95% interval, 1.96 standard deviations, and that of each source alone, largest first.
 
     The squares of the contributions add up to the square of the whole. A range, the slip's, counts by its root mean
     square about the value that was used, so that a value from its end brings its bias along.
@@ -142,7 +142,7 @@ class Sureness:
 
 
 @dataclass(frozen=True)
-class Tolerance:
+class PlaceTolerance:
     """What every source does to the marks: one standard deviation of each of its independent errors, in mm.
 
     ``effects_mm`` has shape (errors, strings) for each source; along a row the strings move together. ``response`` is how
@@ -167,7 +167,7 @@ class Tolerance:
         return np.asarray(moved.T @ moved)
 
     def band_mm(self, across_mm: FloatArray) -> FloatArray:
-        """Half width of the line's 95 % band, 1.96 √(v_cc + 2 v_cs x + v_ss x²).
+        """Half width of the line's 95% band, 1.96 √(v_cc + 2 v_cs x + v_ss x²).
 
         Parameters: ``across_mm`` x, any shape. Returns mm, the same shape.
         """
@@ -192,20 +192,20 @@ def tolerance(
     response: FloatArray,
     datum_to_bridge_mm: float | None,
     printed_mm: FloatArray,
-) -> Tolerance:
+) -> PlaceTolerance:
     """How sure the places of the strings and of the line are, as they are marked on the instrument.
 
     A place that is measured from the nut takes a scale error in full, δ (1 + dΔS/dX₀). A sheet that registers on fret d
-    stands on a fret that is where it is: only δ (X_d/X₀ + dΔS/dX₀) reaches its mark. The print's error is a share of what
-    lies between datum and mark; datum and laying shift the mark by themselves. The slip s, drawn with s₀ and truly
-    anywhere from a to b, counts by √E[(s − s₀)²], and its derivative is taken at s₀ + E[(s − s₀)³]/(2 E[(s − s₀)²]),
-    where it gives the second order too; the other derivatives are taken at the slip to be expected, (a + b)/2.
+    starts at the fret itself: only δ (X_d/X₀ + dΔS/dX₀) reaches its mark. The print's error is a share of what lies between
+    datum and mark; datum and laying shift the mark by themselves. The slip s, drawn with s₀ and truly anywhere from a to b,
+    counts by √E[(s − s₀)²], and its derivative is taken at s₀ + E[(s − s₀)³]/(2 E[(s − s₀)²]), where it gives the second
+    order too; the other derivatives are taken at the slip to be expected, (a + b)/2.
 
     Parameters: ``measured``; ``place``, ``objective`` and ``frets`` as for `compensation.setbacks`; ``spread``;
     ``response`` of the line, shape (2, strings); ``datum_to_bridge_mm`` X_d, or None for a tape from the nut;
     ``printed_mm`` from datum to mark at each string, shape (strings,), zero where nothing is printed.
-    Limits: errors small beside what they are errors of; wraps held as closely as music wire of their diameter, for want of
-    a standard for bronze, and likewise nylon; frets, relief, density and the feet taken as exact; one action for all.
+    Limits: errors small beside what they are errors of; wraps held as closely as music wire of their diameter, as there is
+    no standard for bronze, and likewise nylon; frets, relief, density and the feet taken as exact; one action for all.
 
     >>> one = np.ones((1, 1))
     >>> wires = Wires(*(np.full(1, x) for x in (0.254, 0.254, 7850.0, 8800.0, 203.4e9, 293.665)), one[0] < 0, 0 * one[0])
@@ -235,7 +235,7 @@ def tolerance(
         Source.PRINT: spread.print_share * printed_mm * alike,
         Source.LAYING: spread.laying_mm * alike,
     }
-    return Tolerance(effects, response)
+    return PlaceTolerance(effects, response)
 
 
 def setback_slopes(
@@ -292,7 +292,7 @@ def _slip_error(spread: Spread, drawn_with: float) -> tuple[float, float]:
 
 
 def _wire_errors_mm(spread: Spread, wires: Wires) -> tuple[FloatArray, FloatArray]:
-    """Standard deviation of the diameter of every core (or plain wire) and of every wrap, none where there is no wrap."""
+    """Standard deviation of the diameter of every core (or plain wire) and of every wrap, 0 without one."""
     wrap = (wires.gauge_mm - wires.core_mm) / 2
 
     def error(diameter_mm: FloatArray) -> FloatArray:

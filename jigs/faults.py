@@ -159,7 +159,7 @@ class InputFaults(Exception):
 
 
 class Wrong(ValueError):
-    """A value that cannot be, found where its place is not known. ``key``: the key to blame, if it is another one."""
+    """A value that cannot be, found where its place is not known. ``key``: the key at fault, if it is another one."""
 
     def __init__(self, says: Says, key: str = "") -> None:
         super().__init__("; ".join(spoken(words) for words in (says.what, says.remedy) if words))

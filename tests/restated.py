@@ -1,7 +1,7 @@
 """The model of a fretted string written again in plain operators, so that anything can pass through it.
 
-Floats, arrays of a million draws, numbers with an uncertainty, and numbers that carry a derivative. Nothing of the project's
-arithmetic is used but what an instrument file says once it is read. Source: M. B. Anderson and R. G. Beausoleil, J. Acoust.
+Floats, arrays of a million draws, numbers with an uncertainty, and numbers that carry a derivative. Nothing of the project
+is used except the values of an instrument file once it is read. Source: M. B. Anderson and R. G. Beausoleil, J. Acoust.
 Soc. Am. 156 (1), 683 (2024).
 """
 
@@ -17,7 +17,7 @@ SEMITONES = {"C": -9, "D": -7, "E": -5, "F": -4, "G": -2, "A": 0, "B": 2}
 
 
 class Along:
-    """A number with its derivatives along saddle and nut. The number may be anything that knows arithmetic."""
+    """A number with its derivatives along saddle and nut. The number may be of any type with arithmetic."""
 
     def __init__(self, value, slopes):
         self.value, self.slopes = value, slopes

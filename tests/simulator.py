@@ -1,4 +1,4 @@
-"""An instrument to be listened to, in formulas of its own: not a line of it is shared with what is tested.
+"""A simulated instrument in formulas of its own: it shares no line with the code under test.
 
 The equations are those of AB24 for a string pressed right at the fret, without relief. Arrays of one shape, mm and cents.
 """

@@ -1,6 +1,6 @@
 """The quantities of an instrument file that have a unit, as types that check themselves.
 
-Each is a marker for ``typing.Annotated``; pydantic asks it for a validator.
+Each is a marker for ``typing.Annotated``; pydantic gets its validator from it.
 """
 
 import math

@@ -11,7 +11,7 @@ from jigs.input import words
 
 
 class Section(BaseModel):
-    """A table of the file: unknown keys are faults, values are not guessed at."""
+    """A table of the file: an unknown key is a fault, and no value is guessed."""
 
     model_config = ConfigDict(extra="forbid", frozen=True, strict=True, allow_inf_nan=False)
 
@@ -29,8 +29,8 @@ def read_section(
 ) -> Table | None:
     """Validate one table; its faults go to ``faults``, each at its key below ``place``.
 
-    What comes back then serves the checks that are still to come: the table with its faulty keys left out, or None when
-    it would be another thing without them, as it is without an ``essential`` one.
+    The result then serves the checks that follow: the table without its faulty keys. It is None where that makes no sense,
+    as without an ``essential`` key.
     """
     if not isinstance(given, Mapping):
         faults.append(words.no_table(place.table).at(place))
@@ -52,7 +52,7 @@ def read_section(
 
 
 def _says(model: type[Section], detail: Any) -> tuple[str, Says]:
-    """The key that a validation error is about, and what to say of it."""
+    """The key at fault, and its sentence, for a validation error."""
     kind, given, key = detail["type"], detail["input"], str(detail["loc"][0])
     field = model.model_fields.get(key)
     example = str(field.examples[0]) if field is not None and field.examples else "a value"

@@ -1,5 +1,6 @@
-"""A page of text that somebody typed: from a file to a string, and every way that goes wrong in a sentence."""
+"""A page of text from the user: from a file to a string or to TOML data. Everything that goes wrong has its sentence."""
 
+import re
 import tomllib
 from pathlib import Path
 from typing import Any
@@ -9,10 +10,11 @@ from jigs.input import words
 
 LARGEST_FILE_BYTES = 1 << 20
 _LONGEST_QUOTE = 40
+_DECIMAL_COMMA = re.compile(r"=\s*([+-]?\d+,\d+)\b", re.ASCII)
 
 
 def read_bytes(path: Path, kind: str, remedy: str) -> bytes:
-    """A file's bytes, or a byte more than the largest that is read. ``kind``: what it should be, as in "survey file".
+    """A file's bytes, or one more than the largest file has. ``kind``: what it should be, as in "survey file".
 
     Raises `InputFaults`; ``remedy`` is what to do where there is none.
     """
@@ -46,9 +48,9 @@ def decode(raw: bytes, source: str, kind: str, remedy: str) -> str:
 
 
 def parse_toml(text: str, source: str, example: str, remedy: str) -> dict[str, Any]:
-    """A TOML text's data, for people who never heard of TOML. Raises `InputFaults`.
+    """A TOML text's data; the faults need no knowledge of TOML. Raises `InputFaults`.
 
-    ``example`` is a line as it should be; ``remedy`` is what to do with a text that nobody would write.
+    ``example`` is a line as it should be; ``remedy`` is what to do with a text that is nested too deeply.
     """
     try:
         return tomllib.loads(text)
@@ -71,6 +73,8 @@ def _broken(error: str, text: str, source: str, example: str) -> InputFaults:
         )
     elif any(mark in line for mark in "“”„‘’"):
         remedy, code = words.CURLY_QUOTES, "toml-curly-quotes"
+    elif comma := _DECIMAL_COMMA.search(line):
+        remedy, code = words.decimal_point(comma[1]), "toml-decimal-comma"
     else:
         remedy, code = words.quotes_needed(example), "toml-unreadable"
     at = Place(source, line=number, column=int(column) if column.isdigit() else None)

@@ -1,13 +1,18 @@
-"""What this room says of values, tables and texts that cannot be read."""
+"""What you read when a value, a table or a text cannot be used."""
 
 from collections.abc import Iterable
 
-from geometry.lengths import UNIT_WORDS, LengthError, format_inches, round_half_up
+from geometry.lengths import LengthError, format_inches, round_half_up
+from geometry.strings import NoteError
 from jigs.faults import Says, nearest
+
+_UNITS = "mm, cm, in or ft"
+_LENGTH = 'write for instance "333.4 mm" or "26 1/4 in"'
+_LONGEST_QUOTE = 20
 
 
 def shown(value: object) -> str:
-    """What the user wrote, short enough to quote."""
+    """What the user wrote, shortened for a quotation."""
     if isinstance(value, dict | list):
         return "a table" if isinstance(value, dict) else "a list"
     text = f'"{value}"' if isinstance(value, str) else str(value)
@@ -26,19 +31,42 @@ def _allowed(low: float, high: float) -> str:
 # ---- quantities
 
 
+def quoted(text: str) -> str:
+    """A text in quotes that it does not hold itself.
+
+    >>> print(quoted("5 furlongs"), quoted('5" x'))
+    "5 furlongs" '5" x'
+    """
+    return f"'{text}'" if '"' in text else f'"{text}"'
+
+
 def length_unread(error: LengthError) -> Says:
     """A text that `geometry.lengths.parse_mm` refuses."""
-    what, _, remedy = str(error).partition("; ")
-    return Says(what, remedy, "length-unread")
+    what, remedy = {
+        "length-unread": ("is not a length", _LENGTH),
+        "length-text-too-long": ("is too long for a length", _LENGTH),
+        "length-has-comma": ("has a comma", "write the decimals after a point"),
+        "length-without-unit": ("has a number without a unit", f"put {_UNITS} after each"),
+        "length-unit-unknown": (f"has the unknown unit {quoted(error.unit)}", f"write {_UNITS}"),
+        "length-divides-by-zero": ("divides by zero", "write for instance 1/4"),
+    }[error.code]
+    text = f"{error.text[:_LONGEST_QUOTE]}…" if error.code == "length-text-too-long" else error.text
+    return Says(f"{quoted(text)} {what}", remedy, error.code)
+
+
+def note_unread(error: NoteError) -> Says:
+    """A text that `geometry.strings.pitch_hz` refuses."""
+    what = f"{quoted(error.text)} is not a note"
+    return Says(what, 'write letter and octave, for instance "D4" or "F#3"', error.code)
 
 
 def nan_length() -> Says:
     """Not a number, where a length is meant."""
-    return Says("nan is not a length", f"write a number of millimetres, or {UNIT_WORDS}", "length-nan")
+    return Says("nan is not a length", f"write a number of millimetres, or {_UNITS}", "length-nan")
 
 
 def no_length(value: object) -> Says:
-    """Something that is neither a text nor a number."""
+    """A value that is neither text nor a number."""
     return Says(f"{shown(value)} is not a length", 'write for instance 333.4 or "26 1/4 in"', "length-unread")
 
 
@@ -48,17 +76,17 @@ def negative_length(value: object, low: float, high: float) -> Says:
 
 
 def zero_length(value: object, low: float, high: float) -> Says:
-    """A length of nothing."""
+    """A length of zero."""
     return Says(f"{shown(value)} is zero", _allowed(low, high), "length-zero")
 
 
 def endless_length(value: object, low: float, high: float) -> Says:
-    """A length beyond counting."""
+    """A length beyond any bounds."""
     return Says(f"{shown(value)} is beyond any instrument", _allowed(low, high), "length-endless")
 
 
 def perhaps_inches(value: object) -> Says:
-    """A bare number that is too short as millimetres and would do as inches."""
+    """A number without a unit: too short in millimetres, in range in inches."""
     bare = str(value).strip()
     return Says(
         f"{shown(value)} is read as {bare} mm, which is too short",
@@ -68,7 +96,7 @@ def perhaps_inches(value: object) -> Says:
 
 
 def perhaps_thousandths(value: object, mm: float) -> Says:
-    """A bare number that is too long as millimetres and would do as thousandths of an inch."""
+    """A number without a unit: too long in millimetres, in range in thousandths of an inch."""
     return Says(
         f"{shown(value)} is read as {_mm(mm)} mm, which is too long",
         f'for thousandths of an inch write "{mm / 1000:.3f} in"',
@@ -97,12 +125,12 @@ def out_of_range(value: object, low: float, high: float, unit: str) -> Says:
 
 
 def no_table(name: str) -> Says:
-    """A value in a table's place."""
+    """A value where a table belongs."""
     return Says("this must be a table", f"write [{name}] on a line of its own and its keys below", "table-expected")
 
 
 def unknown_key(key: str, known: Iterable[str]) -> Says:
-    """A key that its table does not have."""
+    """A key that is not in its table."""
     return Says("unknown key", nearest(key, known), "key-unknown")
 
 
@@ -112,7 +140,7 @@ def missing(key: str, example: str) -> Says:
 
 
 def unknown_choice(value: object, choices: Iterable[str]) -> Says:
-    """A word that is not among those to choose from."""
+    """A word that is not one of the choices."""
     return Says(f"{shown(value)} is not one of the choices", nearest(str(value), choices), "choice-unknown")
 
 
@@ -127,27 +155,27 @@ def too_large(value: object, most: float) -> Says:
 
 
 def no_list(value: object, key: str, example: str) -> Says:
-    """Something else where a list is meant."""
+    """Another value where a list belongs."""
     return Says(f"{shown(value)} is not a list", f"write for instance {key} = {example}", "list-expected")
 
 
 def no_truth(value: object) -> Says:
-    """Something else where true or false is meant."""
+    """Another value where true or false belongs."""
     return Says(f"{shown(value)} is neither true nor false", "write true or false, without quotes", "truth-expected")
 
 
 def no_whole_number(value: object, example: str) -> Says:
-    """Something else where a whole number is meant."""
+    """Another value where a whole number belongs."""
     return Says(f"{shown(value)} is not a whole number", f"write for instance {example}", "whole-number-expected")
 
 
 def no_number(value: object, example: str) -> Says:
-    """Something else where a number is meant."""
+    """Another value where a number belongs."""
     return Says(f"{shown(value)} is not a number", f"write for instance {example}", "number-expected")
 
 
 def otherwise_wrong(message: str) -> Says:
-    """What the checking library found and we have no words for."""
+    """A message of pydantic's for which this module has no words."""
     return Says(message, "", "value-wrong")
 
 
@@ -160,17 +188,17 @@ def no_file(remedy: str) -> Says:
 
 
 def a_folder(kind: str) -> Says:
-    """A folder in a file's place."""
+    """A folder where a file belongs."""
     return Says("this is a folder", f"name the {kind} in it", "file-is-folder")
 
 
 def unreadable(reason: str) -> Says:
-    """A file that the system does not let us read."""
+    """A file that the system refuses to open."""
     return Says(f"this file cannot be read ({reason})", "check its name and permissions", "file-unreadable")
 
 
 def too_large_a_file(kind: str) -> Says:
-    """More than anybody types."""
+    """A file of more than a megabyte."""
     article = "an" if kind[:1] in "aeiou" else "a"
     return Says("this file is larger than a megabyte", f"{article} {kind} is a page of text", "file-too-large")
 
@@ -181,13 +209,13 @@ def no_text() -> Says:
 
 
 def empty(remedy: str) -> Says:
-    """A file without a word in it."""
+    """An empty file."""
     return Says("this file is empty", remedy, "file-empty")
 
 
 def too_deep(remedy: str) -> Says:
-    """TOML that nobody would write."""
-    return Says("this is nested or long beyond reading", remedy, "toml-too-deep")
+    """TOML that is nested too deeply or has endless numbers."""
+    return Says("this is nested too deeply, or too long, to read", remedy, "toml-too-deep")
 
 
 def broken_line(quoted: str, remedy: str, code: str) -> Says:
@@ -196,12 +224,17 @@ def broken_line(quoted: str, remedy: str, code: str) -> Says:
 
 
 TABLE_TWICE = (
-    "is this table written twice? join the two; a table that comes several times stands in double brackets, [[ ]]"
+    "is this table written twice? join the two; write a table that comes several times in double brackets, [[ ]]"
 )
 KEY_TWICE = "is this key written twice? keep one of the two"
-CURLY_QUOTES = 'replace the curly quotes by straight ones: "'
+CURLY_QUOTES = 'replace the curly quotes by straight ones (")'
 
 
 def quotes_needed(example: str) -> str:
     """The usual slips in a line of TOML."""
-    return f"text and lengths with a unit stand in quotes, as in {example}; a decimal point is a point"
+    return f"put text and lengths with a unit in quotes, as in {example}"
+
+
+def decimal_point(number: str) -> str:
+    """A decimal comma in a line of TOML."""
+    return f"use a point, not a comma: {number.replace(',', '.')}"

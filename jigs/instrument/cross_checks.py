@@ -8,7 +8,8 @@ import numpy as np
 from geometry.frets import OCTAVE_FRET
 from geometry.lengths import format_mm
 from geometry.surface import SurfaceError
-from jigs.faults import Fault, old_fault
+from jigs.faults import Fault, Place, old_fault
+from jigs.instrument import words
 from jigs.instrument.body import Top
 from jigs.instrument.keys import Action, Board, Bridge, Compensation, Head, StringEntry
 from jigs.instrument.top_and_rim import rim_place, surface_under_strings
@@ -114,4 +115,4 @@ def _steepness_faults(
     try:
         surface_under_strings(head, action, board, bridge, top)
     except SurfaceError as error:
-        yield old_fault(source, "[bridge] height", f"with [board] over_top, {error}")
+        yield words.surface_impossible(error).at(Place(source, "bridge", "height"))

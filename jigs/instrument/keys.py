@@ -12,7 +12,7 @@ from pydantic import BeforeValidator, Field, PlainValidator, ValidationInfo, fie
 from pydantic_core import PydanticCustomError
 
 from geometry.arrays import FloatArray
-from geometry.bridge import Fit
+from geometry.bridge import BridgeFit
 from geometry.compensation import Objective
 from geometry.frets import (
     OCTAVE_FRET,
@@ -27,10 +27,10 @@ from geometry.fretting import rise_mm
 from geometry.lengths import format_mm
 from geometry.spacing import Spaced
 from geometry.strings import A4_HZ, WRAP_DENSITIES, NoteError, pitch_hz
-from jigs.faults import nearest
+from jigs.faults import Wrong, nearest
 from jigs.input.quantities import MODULUS, UNIT_MASS, Length
 from jigs.input.tables import Section
-from jigs.input.words import shown
+from jigs.input.words import note_unread, shown
 from jigs.instrument import usual
 from jigs.instrument.body import Rim, Top
 from jigs.instrument.tolerance import Tolerance
@@ -69,7 +69,7 @@ def _plain_note(value: object) -> str:
     try:
         pitch = pitch_hz(value)
     except NoteError as error:
-        raise ValueError(str(error)) from None
+        raise Wrong(note_unread(error)) from None
     if not 20 <= pitch <= 2500:
         raise ValueError(f'"{value}" is {pitch:.0f} Hz, no string of these instruments; check the octave')
     return value.strip()
@@ -224,7 +224,7 @@ class Compensation(Section):
 
     tune_to: Objective = Field(default=Objective.OCTAVE, strict=False)
     frets: int = Field(default=OCTAVE_FRET, ge=1, le=36, examples=["12"])
-    bridge_fit: Fit = Field(default=Fit.OUTER, strict=False)
+    bridge_fit: BridgeFit = Field(default=BridgeFit.OUTER, strict=False)
 
     @field_validator("frets")
     @classmethod

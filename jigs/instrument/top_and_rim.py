@@ -43,7 +43,7 @@ def surface_under_strings(head: Head, action: Action, board: Board, bridge: Brid
         down = bridge.height / math.hypot(1.0, fall)
         foot = to_bridge - down * fall
         if foot < _LEAST_TO_BRIDGE_MM:
-            raise SurfaceError("the bridge would stand under the board; measure height and over_top again")
+            raise SurfaceError("bridge-under-board", foot, _LEAST_TO_BRIDGE_MM)
         fall = (float(height_mm(level, np.array(foot))) + down - over_bridge) / foot
     return Surface(board.over_top, fall, arch)
 

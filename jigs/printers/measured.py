@@ -5,7 +5,8 @@ from fractions import Fraction
 
 from geometry.lengths import LengthError, format_mm, parse_mm
 from geometry.printing import READING_ERROR_MM
-from jigs.faults import Fault, InputFaults, old_fault
+from jigs.faults import Fault, InputFaults, Wrong, old_fault
+from jigs.input import words
 from jigs.input.quantities import Length
 from jigs.printers.printer import MOST_OFF, SPANS, Printer, Reading, paper_key, rectangle_mm, usable
 from jigs.sheets.paper import PAPERS, Paper
@@ -88,7 +89,10 @@ def _drawn_mm(sides: tuple[float, float]) -> float:
 
 def _length(text: str, drawn_mm: float) -> float:
     """Millimetres. Raises ValueError, in words."""
-    exact = parse_mm(text)
+    try:
+        exact = parse_mm(text)
+    except LengthError as error:
+        raise Wrong(words.length_unread(error)) from None
     mm = float(exact) if abs(exact) < 10**9 else 1e9
     if _near(mm, drawn_mm):
         return mm

@@ -32,7 +32,8 @@ from geometry.readings import (
     shift_wanted,
     verdict,
 )
-from jigs.faults import old_refuse
+from jigs.faults import Place, old_refuse
+from jigs.readings import refusal_words
 from jigs.readings.checked import Against, Reading
 from jigs.workup.cents_scale import CentsScale, leg_scales
 from jigs.workup.workup import Workup
@@ -82,7 +83,7 @@ class StringDiagnosis:
     suspects: tuple[causes.Suspect, ...]
     named: causes.Suspect | None
     next_fret: int | None
-    fit: causes.Fit
+    fit: causes.StringFit
 
 
 @dataclass(frozen=True)
@@ -127,7 +128,7 @@ def advise(
     try:
         return _moves(workup, tuple(readings), by_string, stands_at, tuner_error_cents, before, found)
     except ReadingError as error:
-        raise old_refuse(workup.instrument.source, f"{error}; check strings and scale, and read again") from None
+        raise refusal_words.readings_impossible(error).refusal(Place(workup.instrument.source)) from None
 
 
 def _says_no_end(workup: Workup, index: int) -> Exception:

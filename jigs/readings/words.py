@@ -5,7 +5,7 @@ import math
 from collections.abc import Iterator
 from typing import Any
 
-from geometry.diagnosis import LEAST_FRETS, VERY_SURE, Cause
+from geometry.diagnosis import LEAST_FRETS, VERY_SURE, Cause, Suspect
 from geometry.lengths import format_inches, format_mm, round_half_up
 from geometry.readings import MOST_MOVE_MM, MOST_SLANT_DEG, Verdict
 from jigs.readings.advice import Advice, Move, ReadString, Standing, StringDiagnosis
@@ -31,6 +31,25 @@ REMEDIES = {
     Cause.NOTHING: "nothing to do here",
 }
 """What a player can do about each; common practice, no source."""
+
+
+_CAUSES = {
+    Cause.NOTHING: "nothing out of the ordinary",
+    Cause.NEAR: "bridge too near the nut",
+    Cause.FAR: "bridge too far from the nut",
+    Cause.NUT_HIGH: "nut slots too high",
+    Cause.NUT_LOW: "nut slots too low",
+    Cause.NUT_NEAR: "nut too near the frets",
+    Cause.NUT_FAR: "nut too far from the frets",
+    Cause.TOUCH: "heavy touch or high action",
+    Cause.FRET: "fret {fret} out of place",
+    Cause.NONE_FITS: "none of these fits, perhaps a worn string",
+}
+
+
+def suspect_name(suspect: Suspect) -> str:
+    """A cause in words; JSON and the log keep them, so they stay as they are."""
+    return _CAUSES[suspect.cause].format(fret=suspect.fret)
 
 
 def as_dict(advice: Advice) -> dict[str, Any]:
@@ -89,7 +108,7 @@ def _diagnosis_dict(advice: Advice) -> dict[str, Any]:
     if not advice.diagnoses:
         return {}
     causes = [
-        {"string": one.string + 1, "name": suspect.name, "weight": float(suspect.weight)}
+        {"string": one.string + 1, "name": suspect_name(suspect), "weight": float(suspect.weight)}
         for one in advice.diagnoses
         for suspect in one.suspects
     ]
@@ -99,7 +118,7 @@ def _diagnosis_dict(advice: Advice) -> dict[str, Any]:
             {
                 "string": one.string + 1,
                 "frets": list(one.frets),
-                "cause": None if one.named is None else one.named.name,
+                "cause": None if one.named is None else suspect_name(one.named),
                 "strength": _strength(one),
                 "next_fret": one.next_fret,
                 "fit": {
@@ -312,7 +331,7 @@ def _diagnosis_in_words(advice: Advice, found: StringDiagnosis) -> Iterator[str]
     shown = [one for one in found.suspects[:_SUSPECTS_SHOWN] if one.weight > 0.01]
     if len(found.frets) >= LEAST_FRETS:
         yield "  how strongly the readings say so: " + ", ".join(
-            f"{one.name} {round_half_up(100 * float(one.weight), 0)} %" for one in shown
+            f"{suspect_name(one)} {round_half_up(100 * float(one.weight), 0)} %" for one in shown
         )
     if found.named is None:
         yield f"  {_next_in_words(advice, found)}"
@@ -321,7 +340,7 @@ def _diagnosis_in_words(advice: Advice, found: StringDiagnosis) -> Iterator[str]
 def cause_in_words(found: StringDiagnosis) -> str:
     """The first cause with its strength and what to do, or that the readings are not sure."""
     if found.named is not None:
-        return f"{found.named.name}, {_strength(found)}; {REMEDIES[found.named.cause]}"
+        return f"{suspect_name(found.named)}, {_strength(found)}; {REMEDIES[found.named.cause]}"
     if len(found.frets) < LEAST_FRETS:
         return f"{NOT_SURE}, it takes {LEAST_FRETS} different frets or more"
     if found.suspects[0].cause is Cause.NOTHING:

@@ -9,7 +9,7 @@ import numpy as np
 
 from geometry.arrays import FloatArray
 from geometry.bridge import BridgeLine, feet_outline_mm
-from geometry.tolerance import Tolerance
+from geometry.tolerance import PlaceTolerance
 from jigs.drawing.items import paragraph_height_mm
 from jigs.drawing.lettering import MEDIUM, SMALL, width_mm, wrapped
 from jigs.drawing.room import Room
@@ -49,7 +49,7 @@ class ForkPlan:
     face: BridgeLine
     theoretical: BridgeLine
     feet: FloatArray
-    sure: Tolerance
+    sure: PlaceTolerance
     scales: tuple[CentsScale, CentsScale]
     top_words: tuple[tuple[str, ...], tuple[str, ...]]
     foot_words: tuple[str, ...]

@@ -3,7 +3,7 @@
 from functools import partial
 
 from geometry.lengths import round_half_up
-from geometry.tolerance import Tolerance
+from geometry.tolerance import PlaceTolerance
 from jigs.drawing.items import Drawing, Role
 from jigs.drawing.room import Room
 from jigs.templates import words as says
@@ -21,7 +21,7 @@ LEGEND = (
 
 
 def fork_words(
-    workup: Workup, free: FreeSpace, datum_fret: int, datum_over_fret: bool, sure: Tolerance, room: Room
+    workup: Workup, free: FreeSpace, datum_fret: int, datum_over_fret: bool, sure: PlaceTolerance, room: Room
 ) -> Drawing:
     """Steps, line samples and cautions around the fork. Raises `DoesNotFit`."""
     legend = (*LEGEND[:2], *_band(workup, sure), *LEGEND[2:])
@@ -34,7 +34,7 @@ def fork_words(
     return first_that_fits(partial(laid, together) for together in (False, True))
 
 
-def _band(workup: Workup, sure: Tolerance) -> tuple[tuple[Role, str], ...]:
+def _band(workup: Workup, sure: PlaceTolerance) -> tuple[tuple[Role, str], ...]:
     """What the grey means, where there is any doubt at all."""
     widths = sure.band_mm(workup.across_mm[list(workup.outer)])
     if not widths.any():

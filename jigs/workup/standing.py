@@ -4,6 +4,7 @@ import re
 
 from geometry.lengths import LengthError, format_inches, parse_mm
 from jigs.faults import old_refuse
+from jigs.input import words
 from jigs.workup.workup import Workup
 
 _TWO_PLACES = re.compile(r"\s*(\d{2,}\.?\d+)\s*/\s*(\d{2,}\.?\d+)\s*", re.ASCII)
@@ -19,7 +20,8 @@ def read_place(text: str, workup: Workup) -> tuple[float, float]:
     try:
         places = [float(parse_mm(side)) for side in sides]
     except LengthError as error:
-        raise old_refuse("--at", f'{error}; two places are written "668.9 / 671.2"') from None
+        what = words.length_unread(error).what
+        raise old_refuse("--at", f'{what}; write for instance "670.1 mm", or two places as "668.9 / 671.2"') from None
     low, high = 0.9 * workup.scale_mm, 1.1 * workup.scale_mm
     if len(places) > 2 or not all(low <= place <= high for place in places):
         what = (

@@ -12,7 +12,7 @@ import numpy as np
 from geometry.bridge import line_response
 from geometry.frets import OCTAVE_FRET
 from geometry.lengths import round_half_up
-from geometry.tolerance import Measured, Source, Sureness, Tolerance, tolerance
+from geometry.tolerance import Measured, PlaceTolerance, Source, Sureness, tolerance
 from jigs.workup.workup import Workup
 
 USUAL_DATUM_FRET = OCTAVE_FRET
@@ -39,7 +39,7 @@ def how_sure(
     datum_fret: int | None = USUAL_DATUM_FRET,
     datum_over_fret: bool = False,
     print_share: float | None = None,
-) -> Tolerance:
+) -> PlaceTolerance:
     """How sure the line is with a printed sheet that registers on a fret, or with a tape from the nut (None).
 
     ``print_share`` is the standard deviation of the print's scale, as a share; left out, the instrument file says it. The
@@ -84,12 +84,12 @@ def measured(workup: Workup) -> Measured:
     )
 
 
-def string_fields(workup: Workup, sure: Tolerance) -> list[dict[str, Any]]:
+def string_fields(workup: Workup, sure: PlaceTolerance) -> list[dict[str, Any]]:
     """The stable keys of every string's sureness."""
     return [_fields(sure.of_string(n), float(per_mm)) for n, per_mm in enumerate(workup.cents_per_mm)]
 
 
-def bridge_fields(workup: Workup, sure: Tolerance) -> dict[str, Any]:
+def bridge_fields(workup: Workup, sure: PlaceTolerance) -> dict[str, Any]:
     """The stable keys of the line's sureness: at its centre, and at both outer strings."""
     treble, bass = (float(workup.cents_per_mm[n]) for n in workup.outer)
     fields = _fields(sure.of_line(0.0), (treble + bass) / 2)
@@ -108,7 +108,7 @@ def _fields(place: Sureness, cents_per_mm: float) -> dict[str, Any]:
     }
 
 
-def in_lines(workup: Workup, sure: Tolerance) -> list[str]:
+def in_lines(workup: Workup, sure: PlaceTolerance) -> list[str]:
     """How sure each string's place and the line are, for a sheet on the usual fret, and what that mostly comes from."""
     words = workup.instrument.string_in_words
     places = [(words(n), sure.of_string(n), float(per_mm)) for n, per_mm in enumerate(workup.cents_per_mm)]

@@ -1,6 +1,6 @@
 """What the numbers of an instrument say, in words for sheets, page and command line."""
 
-from geometry.bridge import Fit
+from geometry.bridge import BridgeFit
 from geometry.compensation import Objective
 from geometry.lengths import MM_PER_INCH, format_inches, format_mm, round_half_up
 from jigs.wording import signed, with_minus
@@ -17,7 +17,7 @@ def aim_in_words(workup: Workup) -> str:
         Objective.ALL_FRETS: every,
         Objective.NUT_AND_SADDLE: f"{every}, with the nut cut",
     }[aims.tune_to]
-    strings = {Fit.OUTER: "the outer strings", Fit.ALL: "all strings together"}[aims.bridge_fit]
+    strings = {BridgeFit.OUTER: "the outer strings", BridgeFit.ALL: "all strings together"}[aims.bridge_fit]
     cuts = nut_cuts_in_words(workup)
     told = f"Slant {slant_in_words(workup.line.slant_deg)}. Aim: {what}, on {strings}."
     return f"{told} {cuts}" if cuts else told

@@ -23,9 +23,10 @@ from geometry.fretting import (
     relief_fall_mm,
 )
 from geometry.spacing import SpacingError, course_places_mm, string_offsets_mm
-from jigs.faults import Fault, InputFaults, old_fault
+from jigs.faults import Fault, InputFaults, Key, Place, old_fault, old_place
 from jigs.instrument.instrument import Instrument
 from jigs.instrument.usual import WARN_AT_SETBACK_SHARE, WARN_AT_SLANT_DEG
+from jigs.workup import refusal_words
 from jigs.workup.on_the_top import feet_before_crown_mm
 
 Point: TypeAlias = tuple[float, float]
@@ -151,10 +152,8 @@ def work_up(instrument: Instrument) -> Workup:
     try:
         found = setbacks(model, aims.tune_to, aims.frets)
     except NoSetbackError as error:
-        remedy = "check note, octave, gauge, core, unit mass and scale"
-        raise InputFaults(
-            [old_fault(instrument.source, f"string {n + 1}", f"{error}; {remedy}") for n in error.strings]
-        ) from None
+        says = refusal_words.no_setback(error)
+        raise InputFaults([says.at(Place(instrument.source, "strings", string=n + 1)) for n in error.strings]) from None
     strung = instrument.stringing
     slopes = octave_cents_per_mm(model, found.setback_mm, found.nut_setback_mm)
     nut_centres, across = _string_centres(instrument)
@@ -207,8 +206,8 @@ def _string_centres(instrument: Instrument) -> tuple[FloatArray, FloatArray]:
         try:
             places.append(course_places_mm(extent, spacing, spaced, counted))
         except SpacingError as error:
-            what = f"{error}; give them more room, or check gauges and pair_gap"
-            faults.append(old_fault(instrument.source, where, what))
+            at = old_place(instrument.source, where)
+            faults.append(refusal_words.strings_overlap(error, Key(at.table, at.key)).at(at))
         else:
             beyond = 2 * float((abs(places[-1]) + extent / 2)[counted].max()) - room
             if beyond > 0:

@@ -1,6 +1,6 @@
-"""A pytest plug-in for mutants.sh: which tests judge a mutant, and in which order, so that most mutants die in a second.
+"""A pytest plug-in for mutants.sh: which tests judge a mutant, in which order, so that most mutants die in a second.
 
-Nothing is left out for good: ``MUTANTS=all`` takes the slow tests in as well.
+``MUTANTS=all`` runs the slow tests too.
 """
 
 import json
@@ -13,10 +13,10 @@ from hypothesis import Phase, settings
 SLOW = (
     "test_a_million_",
     "test_strings_and_line_are_as_sure_as_the_uncertainties_package_finds",
-    "test_no_text_whatever_breaks_the_reader",
+    "test_no_text_breaks_the_reader",
     "test_mark_is_where_the_hull_of_the_sampled_top_puts_it",
-    "test_clear_fault_is_called_by_its_name",
-    "test_small_fault_is_not_called_by_a_wrong_name",
+    "test_clear_fault_is_given_its_name",
+    "test_small_fault_is_not_given_a_wrong_name",
     "test_interval_of_a_whole_survey_holds_the_true_scale_too",
     "test_few_frets_are_not_surer_than_they_can_be",
     "test_every_mark_is_where_the_numbers_say_within_a_micrometre",
@@ -25,14 +25,14 @@ SLOW = (
 
 
 def pytest_configure():
-    """No shrinking: that a test fails is enough, and nobody reads the example."""
+    """No shrinking: a failing test is enough, the example is not used."""
     phases = [Phase.explicit, Phase.generate]
     settings.register_profile("mutants", deadline=None, derandomize=True, database=None, phases=phases)
     settings.load_profile("mutants")
 
 
 def pytest_collection_modifyitems(config, items):
-    """The quick ones first, by what the last run took; a mutant's own copy of a docstring is no test."""
+    """The quick ones first, by the times of the last run, without the docstrings that a mutant copies."""
     everything = os.environ.get("MUTANTS") == "all"
     kept = [i for i in items if "__mutmut_" not in i.name and (everything or not i.name.startswith(SLOW))]
     dropped = set(items) - set(kept)

@@ -1,11 +1,11 @@
 #!/usr/bin/env bash
 # Mutants of geometry/: what a changed line would do, and whether a test sees it.
 #
-#   tests/bench/mutants.sh                        all of them, or those that a stopped run has left (half an hour on two cores)
+#   tests/bench/mutants.sh                        all of them, or the rest of a run that was stopped (half an hour on two cores)
 #   tests/bench/mutants.sh 'geometry.rim*'        those of a module, once more
-#   MUTANTS=all tests/bench/mutants.sh NAME …     some of them by the slow tests as well
+#   MUTANTS=all tests/bench/mutants.sh NAME …     some of them by the slow tests too
 #
-# It wants mutmut in .venv (.venv/bin/pip install mutmut), is configured in pyproject.toml, and leaves its work in mutants/.
+# Needs mutmut in .venv (.venv/bin/pip install mutmut). Its settings are in pyproject.toml, its results go to mutants/.
 set -euo pipefail
 cd "$(dirname "$0")/../.."
 export PYTHONPATH="$PWD/tests/bench" OPENBLAS_NUM_THREADS=1

@@ -8,8 +8,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from geometry.bridge import (
+    BridgeFit,
     BridgeLine,
-    Fit,
     end_movement_factor,
     feet_outline_mm,
     feet_windows_mm,
@@ -37,7 +37,7 @@ def fitted(rows, spacing, fit):
 @steady
 @given(strings, spacings)
 def test_bridge_through_the_outer_strings_stands_right_for_both(rows, spacing):
-    line, across, setback, _, full = fitted(rows, spacing, Fit.OUTER)
+    line, across, setback, _, full = fitted(rows, spacing, BridgeFit.OUTER)
     outer = np.flatnonzero(full)[[0, -1]]
     np.testing.assert_allclose(line.at(across[outer]), SCALE + setback[outer], rtol=0, atol=1e-9)
 
@@ -45,7 +45,7 @@ def test_bridge_through_the_outer_strings_stands_right_for_both(rows, spacing):
 @steady
 @given(strings, spacings, st.floats(-3, 3), st.floats(-0.1, 0.1))
 def test_no_other_straight_bridge_leaves_less_when_all_strings_count(rows, spacing, shift, turn):
-    line, across, setback, slope, _ = fitted(rows, spacing, Fit.ALL)
+    line, across, setback, slope, _ = fitted(rows, spacing, BridgeFit.ALL)
 
     def left(any_line):
         return np.sum((slope * (any_line.at(across) - SCALE - setback)) ** 2)
@@ -56,15 +56,15 @@ def test_no_other_straight_bridge_leaves_less_when_all_strings_count(rows, spaci
 
 @steady
 @given(st.lists(st.floats(-6, -1.5), min_size=2, max_size=8), spacings, lines)
-def test_strings_that_want_a_straight_bridge_get_it(slopes, spacing, wanted):
+def test_strings_that_need_a_straight_bridge_get_it(slopes, spacing, wanted):
     across = np.linspace(spacing / 2, -spacing / 2, len(slopes))
     setback, full = wanted.at(across) - SCALE, np.full(len(slopes), True)
-    for fit in Fit:
+    for fit in BridgeFit:
         line = straight_line(SCALE, across, setback, np.array(slopes), full, fit)
         assert (line.centre_mm, line.slope) == pytest.approx((wanted.centre_mm, wanted.slope), abs=1e-9)
 
 
-@pytest.mark.parametrize("fit", Fit)
+@pytest.mark.parametrize("fit", BridgeFit)
 def test_single_string_gets_a_square_bridge(fit):
     line = straight_line(SCALE, np.zeros(1), np.array([2.5]), np.array([-2.6]), np.array([True]), fit)
     assert (line.centre_mm, line.slope) == (SCALE + 2.5, 0)
@@ -75,7 +75,7 @@ def test_single_string_gets_a_square_bridge(fit):
 def test_slant_is_positive_when_the_bass_end_is_farther(count, spacing, farther):
     across = np.linspace(spacing / 2, -spacing / 2, count)
     setback = np.linspace(0, farther, count)
-    line = straight_line(SCALE, across, setback, -np.ones(count), np.full(count, True), Fit.OUTER)
+    line = straight_line(SCALE, across, setback, -np.ones(count), np.full(count, True), BridgeFit.OUTER)
     assert line.slant_deg == pytest.approx(math.degrees(math.atan2(farther, spacing)), abs=1e-9)
 
 
@@ -148,7 +148,7 @@ def test_bridge_end_moves_as_a_stiff_bar_held_at_its_other_end(string, beyond, o
     assert mirrored == pytest.approx(end_movement_factor(string, leg_at, other_at), rel=1e-12)
 
 
-def test_outer_strings_of_a_banjo_leave_the_short_fifth_out():
+def test_outer_strings_of_a_banjo_exclude_the_short_fifth():
     assert outer_strings(np.array([True, True, True, True, False])).tolist() == [0, 3]
     assert outer_strings(np.array([False, True, True])).tolist() == [1, 2]
     assert outer_strings(np.array([True, False])).tolist() == [0]

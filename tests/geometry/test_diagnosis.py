@@ -209,7 +209,7 @@ def next_by_hand(cents, frets, reference, harmonic, left, tuner=TUNER):
     ("read", "left", "tuner"),
     [([1], [12, 7, 5, 3, 10], 2.5), ([12, 12, 7], [1, 5, 3, 10], 0.2), ([5, 3, 2], [12, 1, 7, 10], 0.1)],
 )
-def test_fret_to_read_next_is_the_one_that_tells_the_causes_apart(read, left, tuner):
+def test_fret_to_read_next_is_the_one_that_separates_the_causes_best(read, left, tuner):
     frets = np.array(read)
     reference, harmonic = np.zeros(len(read), dtype=int), np.where(frets == 12, 3.0, 0.0)
     for cents in some_readings(12, 6, frets):
@@ -217,17 +217,17 @@ def test_fret_to_read_next_is_the_one_that_tells_the_causes_apart(read, left, tu
         assert d.next_fret(a_string(), readings_of(cents, frets, reference, harmonic), tuner) == expected
 
 
-def test_no_fret_is_asked_for_that_the_neck_lacks_or_that_was_read():
-    def asked(read, **string):
+def test_fret_to_read_next_is_on_the_neck_and_not_read_yet():
+    def next_fret(read, **string):
         frets = np.array(read)
         return d.next_fret(
             a_string(**string), readings_of(sounded(frets), frets, np.arange(len(frets)), np.zeros(len(frets)))
         )
 
-    assert asked([12, 1, 7, 5, 3]) == 10
-    assert asked([1, 7, 5, 3], frets=10) == 10
-    assert asked([1, 7, 5, 3], frets=9) is None
-    assert asked([12, 1, 7, 5, 3, 10]) is None
+    assert next_fret([12, 1, 7, 5, 3]) == 10
+    assert next_fret([1, 7, 5, 3], frets=10) == 10
+    assert next_fret([1, 7, 5, 3], frets=9) is None
+    assert next_fret([12, 1, 7, 5, 3, 10]) is None
 
 
 def test_all_fitted_at_once_is_least_squares_with_a_row_for_every_usual_size():
@@ -248,7 +248,7 @@ def test_all_fitted_at_once_is_least_squares_with_a_row_for_every_usual_size():
 
 
 @pytest.mark.parametrize("ask", [d.weigh, d.fit_together])
-def test_tuner_of_half_a_cent_is_taken_where_nobody_says_how_good_it_is(ask):
+def test_tuner_of_half_a_cent_is_the_default(ask):
     """Common practice."""
     string, readings = a_string(), readings_of(some_readings(1, 9)[0])
     assert repr(ask(string, readings)) == repr(ask(string, readings, 0.5)) != repr(ask(string, readings, 2.0))

@@ -1,18 +1,26 @@
-"""A printer's map from lengths on paper: the right one, as sure as it says, and no more."""
+"""A printer's map from lengths on paper: the right one, with the certainty that it states."""
 
 import numpy as np
 import pytest
 from scipy.optimize import least_squares
 from scipy.stats import chi2
 
-from geometry.printing import Calibration, PrinterMap, calibrate, chi_square_95, printed_mm, printed_slopes
+from geometry.printing import (
+    Calibration,
+    CalibrationError,
+    PrinterMap,
+    calibrate,
+    chi_square_95,
+    printed_mm,
+    printed_slopes,
+)
 
 SHEET = np.array([[190.0, 0.0], [190.0, 0.0], [0.0, 277.0], [0.0, 277.0], [190.0, 277.0], [-190.0, 277.0]])
 """Two widths, two heights, two diagonals of an A4 sheet's rectangle."""
 
 
 def printers(count, seed=1):
-    """Printers of every kind: scales within 1.5 %, shear within half a degree."""
+    """Printers of every kind: scales within 1.5%, shear within half a degree."""
     draw = np.random.default_rng(seed)
     across, down = draw.uniform(0.985, 1.015, (2, count))
     return PrinterMap(across, down, np.radians(draw.uniform(-0.5, 0.5, count)))
@@ -99,7 +107,7 @@ def test_reading_four_times_makes_the_printer_twice_as_sure():
     assert often.standard_errors == pytest.approx(once.standard_errors / 2, rel=1e-9)
 
 
-def test_readings_worse_than_they_are_said_to_be_make_the_printer_less_sure():
+def test_readings_worse_than_their_stated_error_make_the_printer_less_sure():
     many = np.repeat(SHEET, 10, axis=0)
     true = PrinterMap(np.array(1.0), np.array(1.0), np.array(0.0))
     rough = calibrate(many, noisy(true, 0.4, sheet=many), 0.1)
@@ -114,7 +122,7 @@ def test_one_wrong_reading_is_the_one_that_stands_out(wrong):
     measured = printed_mm(PrinterMap(np.array(1.003), np.array(0.996), np.array(0.003)), SHEET)
     measured[wrong] += 3.0
     misfit = abs(calibrate(SHEET, measured, 0.1).misfit)
-    # Which of the two diagonals it is cannot be told: a shear explains half of either.
+    # The residuals do not show which of the two diagonals it is: a shear explains half of either.
     assert misfit[wrong] == pytest.approx(misfit.max(), rel=1e-3)
     if wrong < 4:
         assert np.sum(misfit > misfit.max() - 1) == 1
@@ -130,15 +138,19 @@ def test_readings_that_nothing_checks_contradict_nothing():
 
 
 @pytest.mark.parametrize("kept", [[0, 1], [2, 3], [4, 5], [0, 4, 5], [2, 4, 5]])
-def test_lengths_that_cannot_tell_both_scales_are_refused(kept):
-    with pytest.raises(ValueError, match=r"^one distance across and one down are needed$"):
+def test_lengths_that_do_not_show_both_scales_are_refused(kept):
+    with pytest.raises(CalibrationError) as refusal:
         calibrate(SHEET[kept], np.full(len(kept), 200.0))
+    found = refusal.value
+    across, down = len({0, 1} & set(kept)), len({2, 3} & set(kept))
+    assert (found.code, found.across, found.down) == ("direction-missing", across, down)
 
 
 @pytest.mark.parametrize("other", [0, 2])
-def test_crosses_in_one_place_are_no_distance_across_or_down(other):
-    with pytest.raises(ValueError, match=r"^one distance across and one down are needed$"):
+def test_crosses_in_one_place_are_not_a_distance_across_or_down(other):
+    with pytest.raises(CalibrationError) as refusal:
         calibrate(np.array([SHEET[other], [0.0, 0.0]]), np.array([200.0, 0.0]))
+    assert (refusal.value.across, refusal.value.down) == ((1, 0) if other == 0 else (0, 1))
 
 
 def test_quantile_is_as_near_as_it_says():

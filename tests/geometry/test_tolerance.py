@@ -1,7 +1,7 @@
 """How sure the line is, against two outsiders: the `uncertainties` package, and a million draws of everything.
 
-Both go through tests/restated.py, the same physics in code of its own. What they know of the project is what an instrument
-file says, and where the bridge was drawn.
+Both go through tests/restated.py, the same physics in code of its own. From the project they take only the values of an
+instrument file, and where the bridge was drawn.
 """
 
 from dataclasses import replace
@@ -55,7 +55,7 @@ def workup(name, aim="octave", edited=False, slip=0.0, fit="outer"):
 
 
 def sure_with(drawn, spread, datum_fret=12):
-    """As `how_sure`, for a spread that no instrument file said."""
+    """As `how_sure`, for a spread that is in no instrument file."""
     table = drawn.instrument.tolerance.model_copy(update=_as_table(spread))
     return how_sure(replace(drawn, instrument=replace(drawn.instrument, tolerance=table)), datum_fret)
 
@@ -111,9 +111,9 @@ def uncertain_common(drawn, spread):
 
 
 def uncertain_setback(drawn, index, x):
-    """Setback with its uncertainty: the search itself is carried out in uncertain numbers, until it stands still.
+    """Setback with its uncertainty: the search itself is carried out in uncertain numbers, until it settles.
 
-    It knows nothing of implicit functions. Every step divides by one and the same slope, so that the steps shrink by a
+    It uses no implicit functions. Every step divides by one and the same slope, so that the steps shrink by a
     hundred and more each time, and the derivatives with them.
     """
     aims = drawn.instrument.compensation
@@ -130,7 +130,7 @@ def uncertain_setback(drawn, index, x):
         short_of = restated.condition(string, aim, counted, place)
         step = [sum(float(c) * f for c, f in zip(row, short_of, strict=True)) for row in chord]
         place = [p - s for p, s in zip(place, step, strict=True)]
-        assert [p.derivatives for p in place], "asked for, so that the next step need not unfold this one again"
+        assert [p.derivatives for p in place], "read here, so that the next step need not unfold this one again"
     assert max(abs(s.nominal_value) for s in step) < 1e-9
     assert max(s.std_dev for s in step) < 1e-9, "has not settled"
     return place[0]
@@ -263,7 +263,7 @@ def drawn_marks(drawn, spread, uniform):
 
 
 def assert_drawn_as_sure(drawn, sure, marks, within, mean_square):
-    """The marks at both strings, between them and beyond them scatter as they are said to."""
+    """The marks at both strings, between them and beyond them scatter as predicted."""
     treble, bass = marks
     at_treble, at_bass = (float(drawn.across_mm[index]) for index in drawn.outer)
     for across in (at_treble, at_bass, 0.0, 1.5 * at_treble, 1.5 * at_bass):
@@ -276,8 +276,8 @@ def assert_drawn_as_sure(drawn, sure, marks, within, mean_square):
 
 
 @pytest.mark.parametrize("name", ["banjo", "mandolin"])
-def test_a_million_instruments_scatter_as_their_line_is_said_to(name):
-    """Normal errors, a slip that is known: within 2 %, the sheet's own errors left out and then with them."""
+def test_a_million_instruments_scatter_as_their_line_promises(name):
+    """Normal errors, a slip that is known: within 2%, without the sheet's own errors and then with them."""
     drawn = workup(name)
     spread = Spread(slip_from=0.0, slip_to=0.0)
     places, marks = drawn_marks(drawn, spread, uniform=False)
@@ -286,8 +286,8 @@ def test_a_million_instruments_scatter_as_their_line_is_said_to(name):
 
 
 @pytest.mark.parametrize(("name", "slip"), [("banjo", 0.0), ("mandolin", 0.0), ("mandolin", 1.0)])
-def test_a_million_slips_from_none_to_all_scatter_as_the_line_is_said_to(name, slip):
-    """Slip and wires uniform, the bias of the value drawn with included: places within 5 %, and 95 in 100 marks inside."""
+def test_a_million_slips_from_none_to_all_scatter_as_the_line_promises(name, slip):
+    """Slip and wires uniform, the bias of the value drawn with included: places within 5%, and 95 in 100 marks inside."""
     drawn = workup(name, slip=slip)
     places, marks = drawn_marks(drawn, Spread(), uniform=True)
     assert_drawn_as_sure(drawn, sure_with(drawn, Spread(**NOTHING_PRINTED)), places, 0.05, mean_square=True)
@@ -297,8 +297,8 @@ def test_a_million_slips_from_none_to_all_scatter_as_the_line_is_said_to(name, s
 
 
 @pytest.mark.parametrize("aim", AIMS)
-def test_whatever_the_bridge_is_placed_for_its_scatter_is_foreseen(aim):
-    """Five thousand instruments of any slip, each with the place that our own search finds for it: within 6 %."""
+def test_scatter_is_predicted_for_every_aim_of_the_bridge(aim):
+    """Five thousand instruments of any slip, each with the place that our own search finds for it: within 6%."""
     drawn = workup("mandolin", aim)
     rng, model, few = np.random.default_rng(5), drawn.model, 5000
     errors = [deviation * rng.standard_normal((few, 1)) for deviation in (0.25, 0.15, 0.1)]
@@ -326,7 +326,7 @@ def test_whatever_the_bridge_is_placed_for_its_scatter_is_foreseen(aim):
 @pytest.mark.parametrize("fit", FITS)
 @pytest.mark.parametrize("aim", AIMS)
 @pytest.mark.parametrize("name", PRESETS)
-def test_every_preset_knows_how_sure_it_is(name, aim, fit):
+def test_every_preset_shows_how_sure_it_is(name, aim, fit):
     drawn = workup(name, aim, fit=fit)
     sure = how_sure(drawn)
     strings = [sure.of_string(n) for n in range(len(drawn.across_mm))]
@@ -447,7 +447,7 @@ def test_mass_off_the_packet_leaves_only_the_core_in_doubt():
     assert not wraps[[0, 1, 2, 4]].any()
 
 
-def test_micrometer_counts_in_place_of_the_standard():
+def test_micrometer_reading_is_used_instead_of_the_standard():
     drawn = workup("banjo")
     by_standard, measured_well = (
         np.diag(sure_with(drawn, Spread(gauge_mm=gauge)).effects_mm[Source.GAUGE][:5]) for gauge in (None, 0.001)
@@ -475,7 +475,7 @@ def test_instrument_with_one_string_is_as_sure_as_its_string():
     assert sure.covariance[1, 1] == 0
 
 
-def test_tape_prints_nothing_even_when_told_to():
+def test_tape_has_no_print_error_even_with_a_print_share():
     drawn = workup("mandolin")
     aims, strung = drawn.instrument.compensation, drawn.instrument.stringing
     response = line_response(drawn.across_mm, drawn.cents_per_mm, strung.full_length, aims.bridge_fit)
@@ -485,7 +485,7 @@ def test_tape_prints_nothing_even_when_told_to():
     assert by_hand.of_line(0.0) == how_sure(drawn, None).of_line(0.0)
 
 
-def test_instrument_that_is_off_is_off_to_the_side_that_was_said():
+def test_instrument_that_is_off_is_off_to_the_predicted_side():
     drawn = workup("mandolin")
     none, one = np.zeros(1), np.ones(1)
 

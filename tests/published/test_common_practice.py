@@ -1,4 +1,4 @@
-"""What everyone at the bench knows. All of it common practice, no source."""
+"""What is common knowledge at the bench. All of it common practice, no source."""
 
 import math
 
@@ -66,7 +66,7 @@ def test_plain_a_pair_of_a_mandolin_sits_behind_its_wound_d_pair(aim):
 
 
 @EACH_AIM
-def test_thicker_plain_strings_of_a_banjo_want_more_setback(aim):
+def test_thicker_plain_strings_of_a_banjo_need_more_setback(aim):
     """Common practice, no source: strings 1 to 3 are plain, each thicker than the last."""
     back = aiming_at("banjo", aim).setbacks.setback_mm
     assert 0 < back[0] < back[1] < back[2]
@@ -92,7 +92,7 @@ def test_finger_far_behind_the_fret_reads_sharper(name):
 
 @EACH_PRESET
 def test_a_millimetre_is_worth_as_many_cents_as_the_scale_says(name):
-    """Common practice, no source: −1200/(X0 ln 2) cents per mm near the right place, to 1 %."""
+    """Common practice, no source: −1200/(X0 ln 2) cents per mm near the right place, to 1%."""
     workup = worked_up(name)
     for each, entry in zip(workup.cents_per_mm, workup.instrument.strings, strict=True):
         length = workup.scale_mm / 2 ** (entry.starts_at_fret / 12)
@@ -112,7 +112,7 @@ def test_a_millimetre_counts_twice_as_much_on_a_mandolin(name, cents):
 def test_detuned_string_does_not_send_the_bridge_astray(name):
     """Common practice, no source: both notes of the comparison go out of tune together.
 
-    Ten cents sharp is 1.2 % more tension, so 1.2 % less of the sharpness that comes of pressing, and no more; half
+    Ten cents sharp is 1.2% more tension, so 1.2% less of the sharpness that comes of pressing, and no more; half
     a millimetre of bridge is worth a cent or two.
     """
     tuned = worked_up(name)

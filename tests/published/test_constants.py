@@ -97,7 +97,7 @@ def test_wire_bears_what_the_standard_says(diameter_in, ksi):
 
 
 def test_load_is_full_where_the_standard_lets_a_wire_break():
-    """ASTM A228/A228M: 387 ksi on a 0.010 in wire is a load of 100 %."""
+    """ASTM A228/A228M: 387 ksi on a 0.010 in wire is a load of 100%."""
     newtons = 387 * 6894757.293168 * np.pi * (0.010 * 0.0254 / 2) ** 2
     assert float(strength_ratio(np.array(newtons), np.array(0.254))) == pytest.approx(1, rel=1e-9)
 
@@ -134,7 +134,7 @@ def test_wire_between_two_rows_bears_something_between_them():
 
 
 def test_strength_agrees_with_the_textbook_formula():
-    """Shigley's Mechanical Engineering Design, from memory: S = 201 ksi/d^0.145, 392 ksi at 0.010 in; within 2 %."""
+    """Shigley's Mechanical Engineering Design, from memory: S = 201 ksi/d^0.145, 392 ksi at 0.010 in; within 2%."""
     assert pytest.approx(392, abs=0.5) == 201 / 0.010**0.145
     diameters = np.linspace(0.006, 0.040, 35)
     np.testing.assert_allclose(strength_ksi(diameters), 201 / diameters**0.145, rtol=0.02)

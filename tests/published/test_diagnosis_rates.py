@@ -93,7 +93,7 @@ def a_fault(fault, cents, workup, n, exact):
 
 
 @pytest.mark.parametrize("fault", FAULTS[:-1])
-def test_clear_fault_is_called_by_its_name(fault):
+def test_clear_fault_is_given_its_name(fault):
     """Named in nine of ten; in most of the rest not sure."""
     named, _, wrong = found(6.0)[fault]
     assert named >= 0.9
@@ -101,7 +101,7 @@ def test_clear_fault_is_called_by_its_name(fault):
 
 
 @pytest.mark.parametrize("fault", FAULTS[:-1])
-def test_small_fault_is_not_called_by_a_wrong_name(fault):
+def test_small_fault_is_not_given_a_wrong_name(fault):
     _, first, wrong = found(3.0)[fault]
     assert wrong <= 0.05
     assert first > 0.35

@@ -68,7 +68,7 @@ def test_flexible_string_is_not_raised_at_all(partial):
 @PARTIALS
 @pytest.mark.parametrize("stiffness", [0.0005, 0.001, 0.002, 0.004, 0.008])
 def test_partials_of_a_stiff_string_are_right_to_third_order(stiffness, partial):
-    """The formula stops after B²: what it leaves out is no more than the B³ term and a tenth."""
+    """The formula stops after B²: what it omits is at most the B³ term and a tenth."""
     left_out = exact_factor(stiffness, partial) - partial_factor(stiffness, partial)
     assert 0 < left_out < 1.1 * third_order(partial) * stiffness**3
 

@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal, get_args
 
-from geometry.bridge import Fit
+from geometry.bridge import BridgeFit
 from geometry.compensation import Objective
 from geometry.spacing import Spaced
 from geometry.surface import ArchShape
@@ -106,7 +106,7 @@ GROUPS = (
                 "Strings that a straight bridge follows",
                 "",
                 "choice",
-                tuple(map(str, Fit)),
+                tuple(map(str, BridgeFit)),
                 "not said: outer",
             ),
         ),

@@ -53,9 +53,9 @@ def _steps(workup: Workup, datum_fret: int, datum_over_fret: bool) -> Steps:
             "Slide it under the strings from the nut side. Keep it straight.",
             f"Put its top edge {where} of fret {datum_fret}.",
         ),
-        ("Hold the bridge low at both ends. Move its feet's nut side to the line on both legs.",),
+        ("Hold the bridge low at both ends. Move its feet's nut side onto both lines.",),
         (
-            "Tune. On each outer string, compare the octave harmonic with the note fretted at fret 12.",
+            "Tune. On each outer string, compare the octave harmonic with the note at fret 12.",
             *move_in_words(workup),
             "Hold the other end still. Check the first string again.",
         ),

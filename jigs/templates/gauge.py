@@ -33,7 +33,8 @@ from jigs.templates.instructions import FreeSpace, words_around
 from jigs.templates.options import Options
 from jigs.templates.stock import finished, in_room, scale_in_words
 from jigs.templates.template import Piece
-from jigs.wording import gauge_in_words, signed
+from jigs.wording import signed
+from jigs.workup.words import strings_in_words
 from jigs.workup.workup import Workup
 
 _TICK_MM = 2.0
@@ -179,9 +180,7 @@ def _words(workup: Workup, p: GaugePlan) -> list[tuple[str, float]]:
     instrument, room = workup.instrument, 2 * p.stem_half - 4.0
     name = instrument.name
     size = MEDIUM if engraving.width_mm(name, MEDIUM) <= room else SMALL
-    strings = " ".join(
-        f"{entry.note}\N{NO-BREAK SPACE}{gauge_in_words(entry.gauge, bool(entry.core))}" for entry in instrument.strings
-    )
+    strings = " ".join(strings_in_words(instrument))
     texts = (
         (name, size),
         (scale_in_words(workup), SMALL),

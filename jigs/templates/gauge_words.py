@@ -57,11 +57,11 @@ def _sighted_in_words(workup: Workup) -> str:
 def steps(workup: Workup, p: GaugePlan, cutter: Cutter) -> Steps:
     """What to do, in the order of the hands."""
     treble, bass = (round_half_up(p.face_at(x) - p.datum_mm, 1) for x in (p.tip, -p.tip))
-    check = f"Measure from the notch's bridge side to the shoulders' tips: {treble} mm treble, {bass} mm bass."
+    check = f"Measure notch's bridge side to shoulders' tips: {treble} mm treble, {bass} mm bass."
     flat_treble, flat_bass = (
         f"{round_half_up(per_cent_mm(workup, end, p.foot_half, p.foot_half), 2)} mm" for end in (0, 1)
     )
-    columns = f" Count through all {p.lanes} columns." if p.lanes > 1 else ""
+    columns = " Count all columns." if p.lanes > 1 else ""
     return (
         *first_steps(cutter, check),
         (_stock_in_words(workup, p, cutter),),
@@ -72,11 +72,11 @@ def steps(workup: Workup, p: GaugePlan, cutter: Cutter) -> Steps:
         ),
         ("Hold the bridge low at both ends. Bring its feet's nut side against both shoulders.",),
         (
-            "Tune. On each outer string, compare the octave harmonic with the note fretted at fret 12.",
+            "Tune. On each outer string, compare the octave harmonic with the note at fret 12.",
             *move_in_words(workup),
-            f"Sharp: move it away from the shoulder, one tick for each cent.{columns}",
+            f"Sharp: move it off the shoulder, one tick for each cent.{columns}",
             "Flat: mark the feet's nut side with tape. Remove the gauge.",
-            f"Then move that end towards the nut: {flat_treble} (treble) or {flat_bass} (bass) per cent.",
+            f"Move that end towards the nut: {flat_treble} (treble) or {flat_bass} (bass) per cent.",
         ),
     )
 

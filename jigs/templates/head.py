@@ -209,7 +209,7 @@ def _steps(workup: Workup, p: HeadPlan, cutter: Cutter) -> Steps:
         *first_steps(cutter, check),
         (
             "Slacken the strings and take the bridge out.",
-            f"Lay the template on the head, its arc to the {p.side.value}, its straight edge to the {away}.",
+            f"Lay the template on the head, arc to the {p.side.value}, straight edge to the {away}.",
             "Push the arc against the inside of the tension hoop.",
             "Bring the centreline under the middle of the strings.",
         ),

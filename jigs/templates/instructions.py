@@ -120,9 +120,9 @@ def words_below(end: float, room: Room, steps: Sequence[str], legend: Legend, ca
     samples = legend_of(legend, right, top, column)
     warned = samples + blocks(cautions, right, samples.bounds().bottom + 2.0 * SMALL, column)
     laid = []
-    for count in range(len(steps), 0, -1):
-        rest = blocks(steps[count:], right, warned.bounds().bottom + 2.0 * SMALL, column)
-        laid.append(blocks(steps[:count], 0.0, top, column) + warned + rest)
+    for first in range(len(steps), 0, -1):
+        rest = blocks(steps[first:], right, warned.bounds().bottom + 2.0 * SMALL, column)
+        laid.append(blocks(steps[:first], 0.0, top, column) + warned + rest)
     shortest = min(laid, key=lambda words: words.bounds().bottom)
     if shortest.bounds().bottom > room.height:
         raise DoesNotFit(says.long_with_words(shortest.bounds().bottom))

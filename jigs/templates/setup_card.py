@@ -15,7 +15,7 @@ from jigs.drawing.room import DoesNotFit, Room
 from jigs.templates import words as says
 from jigs.templates.error_chart import LEAST_PLOT_MM, StringSeries, error_chart, plot_mm, rows_needed
 from jigs.templates.fork import facts
-from jigs.templates.instructions import CAUTIONS, numbered
+from jigs.templates.instructions import CAUTIONS, Steps, numbered
 from jigs.templates.options import Options
 from jigs.templates.template import Lacks, Piece
 from jigs.wording import signed
@@ -69,9 +69,12 @@ def _upper(workup: Workup, ends: Sequence[BridgeEnd], room: Room) -> Drawing:
     below, right = target.bounds().bottom + _BAND_GAP, steps_width + _COLUMN_GAP
     moves = drawing(_heading("Steps", below), _moves(workup, ends).shifted(right, below))
     cautions, laid = " ".join(CAUTIONS), []
-    *steps, last = _steps(workup, ends)
-    for under_steps, under_table in (((last,), ()), ((), (last,))):
-        beside = moves + blocks((*steps, *under_steps), 0.0, below + _HEADING, steps_width)
+    steps, last = _steps(workup, ends), _LAST_STEP
+    for together, under_steps, under_table in (
+        (together, *last_under) for together in (False, True) for last_under in (((last,), ()), ((), (last,)))
+    ):
+        texts = (*numbered(steps, together), *under_steps)
+        beside = moves + blocks(texts, 0.0, below + _HEADING, steps_width)
         beside += blocks((_move_note(ends), *under_table), right, moves.bounds().bottom + 1.6, table_width)
         for left, top in ((right, _bottom(beside, right)), (0.0, _bottom(beside, 0.0))):
             free = (room.width if top + 1.6 > room.corner_height else width) - left
@@ -187,22 +190,30 @@ def _move_note(ends: Sequence[BridgeEnd]) -> str:
     return f"Measured at the string. The end of the feet goes {times} as far."
 
 
-def _steps(workup: Workup, ends: Sequence[BridgeEnd]) -> tuple[str, ...]:
+_LAST_STEP = f"More than {MOST_MOVE_MM:g} mm to move? Then something else is wrong: strings, notes or scale."
+
+
+def _steps(workup: Workup, ends: Sequence[BridgeEnd]) -> Steps:
     first, *others = (workup.instrument.string_in_words(end.string) for end in ends)
     aims = [signed(end.aim_cents, 1) for end in ends]
-    aimed = "" if set(aims) == {"0.0"} else f" Count from the aim ({', '.join(aims)}), not from 0."
-    end, hold = ("that end", "Hold the other end still.") if others else ("the bridge", "")
-    steps = (
-        "Place the bridge with the fork. Tune.",
-        f"On {first}, read the harmonic at fret 12, then the note fretted there. Fret as you play.",
-        f"Difference: fretted minus harmonic.{aimed}",
-        f"Flat (−): move {end} towards the nut. Sharp (+): towards the tail. How far: see the table.",
-        f"{hold} Hold the bridge low, so that it cannot tip.".strip(),
-        *(f"Do the same with {other} and its end. Read {first} again: this move shifts it." for other in others),
-        f"Retune and check. Stop at {round_half_up(TUNER_TELLS_CENTS, 1)} cents: a tuner shows no less.",
+    aimed = "" if set(aims) == {"0.0"} else f" Count from the aim ({', '.join(aims)} cents), not from 0."
+    end, hold = ("that end", "Hold the other end still. ") if others else ("the bridge", "")
+    return (
+        ("Place the bridge with the fork. Tune.",),
+        (
+            f"On {first}, read the harmonic at fret 12, then the note fretted there.",
+            "Fret as you play. Difference: fretted minus harmonic.",
+        ),
+        (
+            f"Flat (−): move {end} towards the nut. Sharp (+): towards the tail.",
+            f"The table shows how far.{aimed}",
+            f"{hold}Hold the bridge low, so that it cannot tip.",
+        ),
+        *((f"Repeat with {other}. Then read {first} again: this move shifts it.",) for other in others),
+        (
+            f"Retune and check. Stop at {round_half_up(TUNER_TELLS_CENTS, 1)} cents or less: a tuner shows nothing finer.",
+        ),
     )
-    last = f"More than {MOST_MOVE_MM:g} mm to move? Then something else is wrong: strings, notes or scale."
-    return (*numbered([steps]), last)
 
 
 def _boxes(workup: Workup, ends: Sequence[BridgeEnd], rounds: int, width: float) -> Drawing:

@@ -146,20 +146,20 @@ def centreline(windows: FloatArray, start: float, end: float) -> Drawing:
 
 def first_steps(cutter: Cutter, check: str) -> Steps:
     """True size first, then cutting; ``check`` is what to measure on the finished part."""
-    kerf = f" A kerf of {cutter.kerf_mm:g} mm is allowed for." if cutter.kerf_mm else ""
+    kerf = f" ({cutter.kerf_mm:g} mm kerf allowed for)" if cutter.kerf_mm else ""
     return (
         (
             "Paper: measure both rulers. If they are off, print again at 100%.",
-            "Cut file: after import, the rectangle on the guide layer must measure 100 mm by 50 mm.",
+            "Cut file: after import, the guide layer's rectangle must measure 100 mm by 50 mm.",
         ),
-        (f"Cut along the wide lines, score the narrow ones.{kerf}", check),
+        (f"Cut along the wide lines, score the narrow ones{kerf}.", check),
     )
 
 
 def comparing_step(workup: Workup) -> str:
     """What to do by ear when the bridge is in its place."""
     outer_strings = " and ".join(workup.instrument.string_in_words(n) for n in dict.fromkeys(workup.outer))
-    return f"Tune. Compare the octave harmonic with the note fretted at fret 12 on {outer_strings}."
+    return f"Tune. On {outer_strings}, compare the octave harmonic with the note at fret 12."
 
 
 def scale_in_words(workup: Workup) -> str:

@@ -214,7 +214,7 @@ def _steps(workup: Workup, p: TopPlan, cutter: Cutter) -> Steps:
     edge = (
         "Put its straight edge against the end of the board, flat on the top."
         if p.datum_fret is None
-        else f"Put its straight edge against the bridge side of fret {p.datum_fret}. Let it fall onto the top."
+        else f"Straight edge: against the bridge side of fret {p.datum_fret}. Let it fall onto the top."
     )
     return (
         *first_steps(cutter, f"It must bend. Laid flat, edge to bridge line on the centreline: {check}."),

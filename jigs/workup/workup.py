@@ -23,7 +23,7 @@ from geometry.fretting import (
     relief_fall_mm,
 )
 from geometry.spacing import SpacingError, course_places_mm, string_offsets_mm
-from jigs.faults import Fault, InputFaults, Key, Place, old_fault, old_place
+from jigs.faults import Fault, InputFaults, Key, Note, Place
 from jigs.instrument.instrument import Instrument
 from jigs.instrument.usual import WARN_AT_SETBACK_SHARE, WARN_AT_SLANT_DEG
 from jigs.workup import refusal_words
@@ -111,28 +111,23 @@ class Workup:
         return error_cents(self.model, back, uncut), octave_cents(self.model, back, uncut)
 
     @property
-    def warnings(self) -> tuple[str, ...]:
-        """The instrument's warnings, and those that only the numbers show."""
-        far = [
-            f"{self.instrument.string_in_words(n)} wants its bridge {back:.1f} mm from the theoretical line, more than is"
-            " usual; check note, gauge, core, action and scale (nut to fret 12 goes into nut_to_fret_12)"
-            for n, back in enumerate(self.setbacks.setback_mm)
-            if abs(back) > WARN_AT_SETBACK_SHARE * self.model.length_mm[n]
-        ]
+    def warnings(self) -> tuple[Note, ...]:
+        """The instrument's notes, and those that only the numbers show."""
+        return (*self.instrument.warnings, *self._notes())
+
+    def _notes(self) -> Iterator[Note]:
+        for n, back in enumerate(self.setbacks.setback_mm):
+            if abs(back) > WARN_AT_SETBACK_SHARE * self.model.length_mm[n]:
+                yield refusal_words.far_setback(float(back)).note(Place(table="strings", string=n + 1))
         slant = abs(self.line.slant_deg)
         if slant > WARN_AT_SLANT_DEG:
-            far.append(f"a slant of {slant:.0f} degrees is more than is usual; check the outer strings")
+            yield refusal_words.steep_slant(slant).note()
         if self.instrument.compensation.tune_to is Objective.NUT_AND_SADDLE:
-            cut, left = self.square_nut
-            far.append(
-                f"nut: an end cut square, {cut:.2f} mm nearer the bridge, leaves up to {left:.1f} cents rms on a string;"
-                " jigs numbers has each string's own place"
-            )
-        return (*self.instrument.warnings, *far)
+            yield refusal_words.square_nut(*self.square_nut).note(Place(table="nut"))
 
     @property
     def square_nut(self) -> tuple[float, float]:
-        """Where a nut's end that is cut square belongs, from the nut in mm, and the worst rms that it leaves, in cents.
+        """Where a nut cut square belongs, from the theoretical nut in mm, and the worst rms that it leaves, in cents.
 
         A short string keeps its own nut, which is set by itself.
         """
@@ -150,24 +145,24 @@ def work_up(instrument: Instrument) -> Workup:
     to_bridge = head.to_bridge_mm
     model = _model(instrument, to_bridge)
     try:
-        found = setbacks(model, aims.tune_to, aims.frets)
+        computed = setbacks(model, aims.tune_to, aims.frets)
     except NoSetbackError as error:
         says = refusal_words.no_setback(error)
         raise InputFaults([says.at(Place(instrument.source, "strings", string=n + 1)) for n in error.strings]) from None
     strung = instrument.stringing
-    slopes = octave_cents_per_mm(model, found.setback_mm, found.nut_setback_mm)
+    slopes = octave_cents_per_mm(model, computed.setback_mm, computed.nut_setback_mm)
     nut_centres, across = _string_centres(instrument)
-    line = straight_line(head.scale_mm, across, found.setback_mm, slopes, strung.full_length, aims.bridge_fit)
-    cents = error_cents(model, found.setback_mm, found.nut_setback_mm)
+    line = straight_line(head.scale_mm, across, computed.setback_mm, slopes, strung.full_length, aims.bridge_fit)
+    cents = error_cents(model, computed.setback_mm, computed.nut_setback_mm)
     left_back = line.at(across) - head.scale_mm
-    left = error_cents(model, left_back, found.nut_setback_mm)
+    left = error_cents(model, left_back, computed.nut_setback_mm)
     counted = model.has_fret & (np.arange(cents.shape[1]) < aims.frets)
     outer = outer_strings(strung.full_length)
     return Workup(
         instrument=instrument,
         to_bridge_mm=to_bridge,
         model=model,
-        setbacks=found,
+        setbacks=computed,
         cents=cents,
         rms_cents=np.sqrt(np.mean(cents**2, axis=1, where=counted)),
         harmonic_cents=octave_harmonic_cents(strung.stiffness),
@@ -177,7 +172,7 @@ def work_up(instrument: Instrument) -> Workup:
         bridge_places_mm=across[:, None] + _pair_offsets(instrument, instrument.bridge.pair_gap),
         outer=(int(outer[0]), int(outer[-1])),
         line=line,
-        left_cents=octave_cents(model, left_back, found.nut_setback_mm),
+        left_cents=octave_cents(model, left_back, computed.nut_setback_mm),
         left_rms_cents=np.sqrt(np.mean(left**2, axis=1, where=counted)),
     )
 
@@ -199,22 +194,27 @@ def _string_centres(instrument: Instrument) -> tuple[FloatArray, FloatArray]:
     nut_spacing, key = (nut.spacing, "spacing") if nut.spacing is not None else (by_edge, "edge")
     every = np.full(len(full), True)
     places, faults = [], list(_pair_faults(instrument))
-    for where, extent, spacing, spaced, counted, room in (
-        (f"[nut] {key}", at_nut, nut_spacing, nut.spaced, full, width),
-        ("[bridge] spacing", at_bridge, bridge.spacing, bridge.spaced, every, bridge.length),
+    for spread, width_key, extent, spacing, spaced, counted, room in (
+        (Key("nut", key), Key("board", "nut_width"), at_nut, nut_spacing, nut.spaced, full, width),
+        (
+            Key("bridge", "spacing"),
+            Key("bridge", "length"),
+            at_bridge,
+            bridge.spacing,
+            bridge.spaced,
+            every,
+            bridge.length,
+        ),
     ):
+        place = Place(instrument.source, spread.table, spread.key)
         try:
             places.append(course_places_mm(extent, spacing, spaced, counted))
         except SpacingError as error:
-            at = old_place(instrument.source, where)
-            faults.append(refusal_words.strings_overlap(error, Key(at.table, at.key)).at(at))
+            faults.append(refusal_words.strings_overlap(error, spread).at(place))
         else:
             beyond = 2 * float((abs(places[-1]) + extent / 2)[counted].max()) - room
             if beyond > 0:
-                what = (
-                    f"the outer strings stand {beyond / 2:.1f} mm beyond the {room:g} mm there are; check both widths"
-                )
-                faults.append(old_fault(instrument.source, where, what))
+                faults.append(refusal_words.strings_too_wide(beyond / 2, room, width_key).at(place))
     if faults:
         raise InputFaults(faults)
     if key == "edge":
@@ -227,12 +227,11 @@ def _pair_faults(instrument: Instrument) -> Iterator[Fault]:
     thickest = max((entry.gauge for entry in instrument.strings if entry.pair), default=0.0)
     for table, gap in (("nut", instrument.nut.pair_gap), ("bridge", instrument.bridge.pair_gap)):
         if gap <= thickest:
-            what = f"{gap:g} mm from centre to centre is no more than the thickest string; 2 to 3 mm is usual"
-            yield old_fault(instrument.source, f"[{table}] pair_gap", what)
+            yield refusal_words.pair_touches(gap).at(Place(instrument.source, table, "pair_gap"))
 
 
 def _model(instrument: Instrument, to_bridge_mm: FloatArray) -> FrettedStrings:
-    """Every string's own frets, counted from its own nut; the rows of short strings are filled up."""
+    """Every string's own frets, counted from its own nut; the rows of short strings are filled up to equal length."""
     strung, action = instrument.stringing, instrument.action
     frets = len(to_bridge_mm)
     wanted = instrument.head.wanted

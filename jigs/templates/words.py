@@ -186,7 +186,7 @@ def notches_far_off(size: str) -> Says:
 
 def top_taken_as_flat() -> Says:
     """A top whose height was not measured."""
-    remedy = ("measure ", Key("board", "over_top"), ": a step of 10 mm costs half a millimetre")
+    remedy = "measure how far the top lies below the board: a step of 10 mm costs half a millimetre"
     return Says("the top counts as flat and level with the board", remedy, "top-taken-as-flat")
 
 

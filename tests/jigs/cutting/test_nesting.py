@@ -261,12 +261,12 @@ def test_part_larger_than_the_stock_is_refused_with_the_reason_and_the_others_co
     status, printed, told = run("rack", shelf, "--out", tmp_path, "--sheet", "230x120")
     assert status == 2
     refused = [line for line in told.splitlines() if "does not fit on stock of 230 mm x 120 mm" in line]
-    assert {line.split(".toml: gauge: ")[0].rsplit("/", 1)[1] for line in refused} == {
+    assert {line.split(".toml: --sheet: ")[0].rsplit("/", 1)[1] for line in refused} == {
         "mandolin",
         "mandola",
         "octave-mandolin",
     }
-    assert all("; give larger stock" in line for line in refused)
+    assert all("; choose larger stock with --sheet" in line for line in refused)
     assert "2 parts on 2 sheets" in printed
     named = {row["part"] for row in csv.DictReader(io.StringIO((tmp_path / "nest.csv").read_text()))}
     assert named == {"banjo-gauge", "tenor-banjo-gauge"}
@@ -275,7 +275,7 @@ def test_part_larger_than_the_stock_is_refused_with_the_reason_and_the_others_co
 def test_stock_too_small_for_any_part_writes_no_sheet(shelf, tmp_path):
     status, _, told = run("rack", shelf, "--out", tmp_path, "--sheet", "60x60")
     assert status == 2
-    assert sum("do not fit" in line for line in told.splitlines()) == len(RACK)
+    assert sum("does not fit" in line for line in told.splitlines()) == len(RACK)
     assert not [path for path in tmp_path.iterdir() if path.name.startswith("nest")]
 
 

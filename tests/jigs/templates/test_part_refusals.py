@@ -1,4 +1,4 @@
-"""What no part can be cut from is refused in a sentence that says where it stands and what would be right."""
+"""What no part can be cut from is refused in a sentence that says where it is and what to do."""
 
 import pytest
 from samples import filed, run, told_in_sentences
@@ -16,8 +16,11 @@ def refused(tmp_path, text, *arguments):
 @pytest.mark.parametrize(
     ("arguments", "expected"),
     [
-        (["gauge", "--kerf", "2.1"], ["kerf", "2.1 mm is wider than the gauge's notch of 2.1 mm", "finer cutter"]),
-        (["gauge", "--kerf", "3"], ["kerf", "wider than the gauge's notch"]),
+        (
+            ["gauge", "--kerf", "2.1"],
+            ["--kerf: a kerf of 2.1 mm leaves nothing of the gauge's notch, 2.1 mm", "finer cutter"],
+        ),
+        (["gauge", "--kerf", "3"], ["--kerf: a kerf of 3 mm leaves nothing"]),
         (["gauge", "--clearance", "-0.1"], ["--clearance", "negative"]),
         (["gauge", "--kerf", "-0.1"], ["--kerf", "negative"]),
         (["gauge", "--kerf", "0.2 furlong"], ["--kerf", "unknown unit"]),
@@ -34,7 +37,7 @@ def refused(tmp_path, text, *arguments):
         (["spacing", "--format", "dxf"], ["there is no dxf of the spacing"]),
         (["crown", "--format", "dxf"], ["there is no dxf of the crown"]),
         (["gauge", "--format", "dfx"], ["--format", 'there is no format "dfx"', "did you mean"]),
-        (["top"], ["top", "a banjo has a head", "head template"]),
+        (["top"], ["top", "for mandolins and archtops", "for a banjo choose the head template"]),
         (["gage"], ['did you mean "gauge"']),
     ],
 )
@@ -44,7 +47,7 @@ def test_bad_choice_for_a_banjo_is_refused(tmp_path, arguments, expected):
         assert words in told, told
 
 
-def test_all_faults_of_the_cutter_are_told_at_once(tmp_path):
+def test_all_faults_of_the_cutter_are_listed_at_once(tmp_path):
     told = refused(
         tmp_path, filed("banjo"), "gauge", "--kerf", "-1", "--clearance", "-1", "--stock", "9", "--web", "99"
     )
@@ -87,8 +90,13 @@ def test_measurements_of_a_banjo_that_cannot_be_are_refused(tmp_path, tables, va
         (("arch",), {}, ["fork"], ["[board] over_top", "missing beside [top] arch_rise"]),
         (("heights",), {"end": 352, "height": 70}, ["fork"], ["[bridge] height", "would stand under the board"]),
         (("heights",), {"end": 360}, ["fork"], ["[board] end", "beyond the bridge"]),
-        ((), {}, ["head"], ["head", "on other instruments take the top template"]),
-        ((), {}, ["top", "--datum-end"], ["[board] end", "is missing, and --datum-end counts on it"]),
+        ((), {}, ["head"], ["head", "the head template is for banjos", "choose the top template"]),
+        (
+            (),
+            {},
+            ["top", "--datum-end"],
+            ["[board] end: the end of the board is not known", "--datum-end starts there"],
+        ),
         (("notches",), {"notches": 5}, ["top"], ["[top] notches", "too short"]),
         ((), {}, ["top", "--datum-fret", "21"], ["--datum-fret", "there is no fret 21"]),
     ],

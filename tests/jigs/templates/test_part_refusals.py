@@ -1,4 +1,4 @@
-"""Measurements and choices that no part can be cut from are refused, with the place and a remedy."""
+"""What no part can be cut from is refused in a sentence that says where it is and what to do."""
 
 import pytest
 from samples import filed, run, told_in_sentences
@@ -16,8 +16,11 @@ def refused(tmp_path, text, *arguments):
 @pytest.mark.parametrize(
     ("arguments", "expected"),
     [
-        (["gauge", "--kerf", "2.1"], ["kerf", "2.1 mm is wider than the gauge's notch of 2.1 mm", "finer cutter"]),
-        (["gauge", "--kerf", "3"], ["kerf", "wider than the gauge's notch"]),
+        (
+            ["gauge", "--kerf", "2.1"],
+            ["--kerf: a kerf of 2.1 mm leaves nothing of the gauge's notch, 2.1 mm", "finer cutter"],
+        ),
+        (["gauge", "--kerf", "3"], ["--kerf: a kerf of 3 mm leaves nothing"]),
         (["gauge", "--clearance", "-0.1"], ["--clearance", "negative"]),
         (["gauge", "--kerf", "-0.1"], ["--kerf", "negative"]),
         (["gauge", "--kerf", "0.2 furlong"], ["--kerf", "unknown unit"]),
@@ -33,8 +36,8 @@ def refused(tmp_path, text, *arguments):
         (["fork", "--format", "dxf"], ["there is no dxf of the fork"]),
         (["spacing", "--format", "dxf"], ["there is no dxf of the spacing"]),
         (["crown", "--format", "dxf"], ["there is no dxf of the crown"]),
-        (["gauge", "--format", "dfx"], ["--format", 'unknown format "dfx"', "did you mean"]),
-        (["top"], ["the top template is for mandolins and archtops", "head template"]),
+        (["gauge", "--format", "dfx"], ["--format", 'there is no format "dfx"', "did you mean"]),
+        (["top"], ["top", "for mandolins and archtops", "for a banjo choose the head template"]),
         (["gage"], ['did you mean "gauge"']),
     ],
 )
@@ -87,8 +90,13 @@ def test_measurements_of_a_banjo_that_cannot_be_are_refused(tmp_path, tables, va
         (("arch",), {}, ["fork"], ["[board] over_top", "is needed for [top] arch_rise"]),
         (("heights",), {"end": 352, "height": 70}, ["fork"], ["[bridge] height", "would stand under the board"]),
         (("heights",), {"end": 360}, ["fork"], ["[board] end", "beyond the bridge"]),
-        ((), {}, ["head"], ["the head template", "use the top template"]),
-        ((), {}, ["top", "--datum-end"], ["[board] end", "--datum-end needs the distance from the nut"]),
+        ((), {}, ["head"], ["head", "the head template is for banjos", "choose the top template"]),
+        (
+            (),
+            {},
+            ["top", "--datum-end"],
+            ["[board] end: the end of the board is not known", "--datum-end starts there"],
+        ),
         (("notches",), {"notches": 5}, ["top"], ["[top] notches", "too short"]),
         ((), {}, ["top", "--datum-fret", "21"], ["--datum-fret", "there is no fret 21"]),
     ],

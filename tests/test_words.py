@@ -6,13 +6,11 @@ Everything here is read from the source, so a mistake fails before anybody sees 
 import ast
 import re
 from collections import Counter, defaultdict
-from functools import cache
 from pathlib import Path
 
 import pytest
+from sources import GEOMETRY, JIGS, ROOT, functions, relative, tree
 
-ROOT = Path(__file__).parent.parent
-JIGS = sorted(ROOT.glob("jigs/**/*.py"))
 SCRIPTS = sorted(ROOT.glob("jigs/page/static/*.js"))
 SENTENCE = 4
 """Words from which a string counts as a sentence."""
@@ -60,15 +58,6 @@ NOT_SAID = {
     r"desk": "the pool of processes",
 }
 """Words that no reader here says, and what to say instead."""
-
-
-def relative(path):
-    return path.relative_to(ROOT).as_posix()
-
-
-@cache
-def tree(path):
-    return ast.parse(path.read_text(encoding="utf-8"))
 
 
 def name_called(node):
@@ -195,10 +184,6 @@ def test_a_percentage_is_closed_up():
 KEBAB = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 
 
-def functions(module):
-    return [node for node in ast.walk(module) if isinstance(node, ast.FunctionDef)]
-
-
 def code_takers():
     """Functions and classes that take a code, each with its place among the arguments."""
     takers = {"Says": 2, "Fault": 3, "Note": 3}
@@ -284,7 +269,7 @@ def parsings(module):
                 yield node.lineno
 
 
-@pytest.mark.parametrize("path", [*JIGS, *sorted(ROOT.glob("geometry/*.py"))], ids=relative)
+@pytest.mark.parametrize("path", [*GEOMETRY, *JIGS], ids=relative)
 def test_no_program_reads_a_sentence(path):
     assert [f"{relative(path)}:{line}" for line in parsings(tree(path))] == []
 

@@ -1,4 +1,4 @@
-"""The rules that a reader of the source relies on: short modules, short functions, few parameters, each number in one place."""
+"""What a reader of the source relies on: short modules, short functions, few parameters, each number in one place."""
 
 import ast
 import re

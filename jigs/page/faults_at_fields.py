@@ -40,6 +40,7 @@ def _sentence(note: Note) -> str:
 def where_of(fault: Fault) -> str:
     """The place of a fault that has no field, as the page says it.
 
+    >>> from jigs.faults import Place
     >>> where_of(Fault(Place("mine.toml", line=3), "", "", "none")), where_of(Fault(Place(option="kerf"), "", "", "none"))
     ('line 3', '“Kerf”')
     """
@@ -54,6 +55,7 @@ def where_of(fault: Fault) -> str:
 def field_of(fault: Fault) -> str:
     """The field to blame for a fault, empty for none.
 
+    >>> from jigs.faults import Place
     >>> field_of(Fault(Place("mine.toml", "strings", "gauge", string=4), "", "", "none"))
     'strings.4.gauge'
     >>> field_of(Fault(Place(option="kerf"), "", "", "none")), field_of(Fault(Place("mine.toml", line=3), "", "", "none"))
@@ -72,6 +74,6 @@ def field_of(fault: Fault) -> str:
     if place.table:
         key = f"{place.table}.{place.key}"
         return key if kind_of(key) is not None else BEGINS_WITH.get(place.table, "")
-    if place.key == "template" or place.key in NAMES:
+    if place.option == "template" or place.key in NAMES:
         return "draw.template"
     return place.key if kind_of(place.key) is not None else ""

@@ -6,8 +6,7 @@ from dataclasses import dataclass
 
 from jigs.faults import Key, Option
 from jigs.instrument.reference import ORDER, DeclaredKey, Kind, declared, default_of, keys_of, title_of
-from jigs.templates.catalogue import OPTIONS, OptionKind
-from jigs.templates.options import RimSide
+from jigs.templates.catalogue import OPTIONS
 
 _OF_A_STRING = re.compile(r"strings\.\d{1,2}\.(\w+)", re.ASCII)
 _STRINGS = "strings"
@@ -92,17 +91,10 @@ GROUPS = tuple(_groups())
 STRING_FIELDS = tuple(_field(one, one.key, one.key not in _IN_VIEW) for one in keys_of(_STRINGS))
 """The fields of one string."""
 
-_DRAW_KINDS: dict[OptionKind, Kind] = {"fret": "whole", "flag": "check", "side": "choice", "length": "length"}
+_DRAW_KINDS: dict[str, Kind] = {"fret": "whole", "flag": "check", "choice": "choice", "length": "length"}
 
 DRAW_FIELDS = tuple(
-    Field(
-        option.name,
-        option.label,
-        option.hint,
-        _DRAW_KINDS[option.kind],
-        tuple(map(str, RimSide)) if option.kind == "side" else (),
-        "the drawing chooses",
-    )
+    Field(option.name, option.label, option.hint, _DRAW_KINDS[option.kind], option.choices, "the drawing chooses")
     for option in OPTIONS
 )
 """The fields of a drawing, as the catalogue declares its options."""
@@ -141,7 +133,7 @@ _ON_THE_PAGE = {
     "template": "Template",
     "paper": "Paper",
     "printer": "Printer",
-    "at": "Where the bridge stands",
+    "at": "Where the bridge is",
     "tuner-error": "Error of the tuner, in cents",
 }
 """Labels in page.html of choices that are not the catalogue's options."""

@@ -181,7 +181,8 @@ def test_unknown_printer_is_refused_with_the_nearest_name(tmp_path):
     for command in (("printer", "show"), ("printer", "remove"), ("draw", "mandolin", "--printer")):
         status, _, said = run(*command, "lazer", *(("--out", tmp_path / "out") if command[0] == "draw" else ()))
         told_in_sentences(status, said, tmp_path / "out")
-        assert 'there is no printer "lazer"; did you mean "laser"?' in said
+        where = "--printer" if command[0] == "draw" else "name"
+        assert said == f'{where}: there is no printer "lazer"; did you mean "laser"?\n'
 
 
 def test_printer_of_the_same_name_is_replaced_only_on_request():

@@ -14,7 +14,7 @@ from jigs.cutting.engraving import engraved
 from jigs.drawing.items import Path, Role, Text
 from jigs.drawing.lettering import SMALL
 from jigs.instrument.file import parse
-from jigs.templates.options import RimSide
+from jigs.templates.catalogue import RimSide
 
 HEAD_MM = 279.4
 
@@ -48,9 +48,8 @@ def test_distances_to_both_edges_agree_with_the_numbers(name, near, hand):
     nut_edge, tail_edge = edges_mm(workup, near)
     to_tail, to_nut = tail_edge - workup.line.centre_mm, workup.line.centre_mm - nut_edge
     drawn = page("head", workup).drawing
-    assert f"The bridge line to the tail edge {format_mm(to_tail)}, to the nut edge {format_mm(to_nut)}." in words_of(
-        drawn
-    )
+    distances = f"Bridge line to the tail edge: {format_mm(to_tail)}; to the nut edge: {format_mm(to_nut)}."
+    assert distances in words_of(drawn)
     for distance in (to_tail, to_nut):
         assert any(ends_with(line, format_mm(distance)) for line in engraved_lines(drawn)), distance
     part = placed(
@@ -83,7 +82,9 @@ def test_the_nearer_rim_is_chosen(near):
     nearer = "tail" if tail_edge - workup.line.centre_mm < workup.line.centre_mm - nut_edge else "nut"
     drawn = page("head", workup)
     assert drawn.title.document == f"Head template, {nearer} side, right-handed"
-    assert f"against the inside of the hoop round the head, on the {nearer} side" in words_of(drawn.drawing)
+    words = words_of(drawn.drawing)
+    assert f"Lay the template on the head, arc to the {nearer}," in words
+    assert "Push the arc against the inside of the tension hoop." in words
 
 
 @pytest.mark.parametrize("hand", HANDS)
@@ -159,13 +160,13 @@ def test_head_template_says_what_to_measure_where_the_rim_was_not(tmp_path):
     out = tmp_path / "out"
     status, _, told = run("draw", "banjo", "head", "--out", out)
     told_in_sentences(status, told, out)
-    assert "the file has no [rim]" in told
-    assert "fret_12_to_near_edge" in told
+    assert "needs the distance from fret 12 to the inside of the tension hoop; measure it" in told
+    assert "[rim] fret_12_to_near_edge" in told
 
 
 def test_all_templates_leave_the_head_out_with_a_note_but_never_miss_it_on_a_mandolin(tmp_path):
     status, _, told = run("draw", "banjo", "--all", "--paper", "a3", "--format", "svg", "--out", tmp_path / "banjo")
-    assert (status, "the head is left out" in told) == (0, True), told
+    assert (status, "the head is not drawn" in told) == (0, True), told
     assert not list((tmp_path / "banjo").glob("*head*"))
     status, _, told = run(
         "draw", "mandolin", "--all", "--paper", "a3", "--format", "svg", "--out", tmp_path / "mandolin"

@@ -195,13 +195,13 @@ def assert_clear(drawn):
                     assert not crosses((x1, y1), (x2, y2), box), f"{text.text!r} over {mark.role} {mark.id}"
 
 
-def told_in_sentences(status, told, out):
+def faults_are_sentences(status, shown, out):
     """A refusal as the user meets it: status 2, each line with a place and a remedy, no traceback, nothing written."""
-    assert status == 2, told
-    assert told
-    assert "Traceback" not in told
+    assert status == 2, shown
+    assert shown
+    assert "Traceback" not in shown
     assert not out.exists(), "something was written"
-    for line in told.splitlines():
+    for line in shown.splitlines():
         assert ": " in line, f"no place: {line}"
         assert "; " in line, f"no remedy: {line}"
 

@@ -2,7 +2,7 @@
 
 Lines of JSON: a heading, then a line for each thing that was made; a later line replaces an earlier one. A run adds lines,
 one write each, so that a run that is killed leaves at most a torn last line. At its beginning and at its end the file is
-rewritten, whole. Each line has its own checksum. A line that cannot be read is ignored, and its thing is made again.
+rewritten, whole. Each line has its own checksum. A line that cannot be read is ignored, and its thing is drawn again.
 """
 
 import hashlib

@@ -64,7 +64,7 @@ def test_missing_measurement_is_blamed_on_its_key_and_a_wrong_kind_on_the_templa
         assert [str(fault.place) for fault in wrong.value.faults] == [place]
 
 
-def test_template_that_lacks_a_measurement_is_left_out_of_many_with_a_note():
+def test_template_that_lacks_a_measurement_is_noted_and_the_others_are_drawn():
     printed = press.prepare(preset("banjo"), Order(("head", "top", "crown"), formats=("pdf",), leave_out=True), "x")
     assert list(printed.files) == ["x-crown.pdf"]
     noted = [str(note) for note in printed.notes if "not drawn" in str(note)]

@@ -14,7 +14,7 @@ from contextlib import suppress
 from pathlib import Path
 
 import pytest
-from samples import SMALL_FILE, run, told_in_sentences
+from samples import SMALL_FILE, faults_are_sentences, run
 
 from jigs.drawing.items import Text, bounds
 from jigs.faults import Place
@@ -171,7 +171,7 @@ def test_order_that_leads_to_nothing_is_refused_and_nothing_is_written(tmp_path,
     (tmp_path / "empty").mkdir()
     filled(tmp_path / "bad", "x", content=BAD)
     status, _, complaint = run("rack", *arguments, "--out", "out")
-    told_in_sentences(status, complaint, tmp_path / "out")
+    faults_are_sentences(status, complaint, tmp_path / "out")
     assert expected in complaint
 
 
@@ -180,7 +180,7 @@ def test_folder_that_cannot_be_written_is_named(tmp_path):
     (tmp_path / "file").write_bytes(b"mine")
     for out in (tmp_path / "file", tmp_path / "file" / "deeper", tmp_path / "\0"):
         status, _, complaint = run("rack", shelf, "--out", out)
-        told_in_sentences(status, complaint, tmp_path / "out")
+        faults_are_sentences(status, complaint, tmp_path / "out")
         assert "cannot be written" in complaint
     assert (tmp_path / "file").read_bytes() == b"mine"
 

@@ -1,7 +1,7 @@
 """What no part can be cut from is refused in a sentence that says where it is and what to do."""
 
 import pytest
-from samples import filed, run, told_in_sentences
+from samples import faults_are_sentences, filed, run
 
 
 def refused(tmp_path, text, *arguments):
@@ -9,7 +9,7 @@ def refused(tmp_path, text, *arguments):
     file, out = tmp_path / "mine.toml", tmp_path / "out"
     file.write_text(text)
     status, _, shown = run("draw", file, *arguments, "--out", out)
-    told_in_sentences(status, shown, out)
+    faults_are_sentences(status, shown, out)
     return shown
 
 

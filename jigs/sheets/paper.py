@@ -79,8 +79,8 @@ def paper_named(text: str) -> Paper:
         raise words.unknown_paper(text, PAPERS).refusal(place)
     try:
         width, height = (float(parse_mm(side)) for side in sides)
-    except LengthError:
-        raise words.paper_side_unread(text).refusal(place) from None
+    except LengthError as error:
+        raise words.paper_side_unread(error.text).refusal(place) from None
     if max(width, height) < _SMALLEST_MM or min(width, height) < _INCHES_BELOW_MM:
         raise words.paper_perhaps_inches(text).refusal(place)
     if not (_SMALLEST_MM <= width <= _LARGEST_MM and _SMALLEST_HEIGHT_MM <= height <= _LARGEST_MM):

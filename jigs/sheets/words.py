@@ -22,8 +22,8 @@ def unknown_paper(text: str, known: Iterable[str]) -> Says:
 
 
 def paper_side_unread(text: str) -> Says:
-    """A size with a side that is not a length."""
-    return Says(f'"{text}" is not a size of paper', _SIZE, "paper-unread")
+    """A side that is not a length."""
+    return Says(f'"{text}" is not a length', _SIZE, "paper-unread")
 
 
 def paper_perhaps_inches(text: str) -> Says:

@@ -1,7 +1,7 @@
-"""How sure an instrument's bridge line is: its measurements handed to geometry/tolerance.py, and the answer in words.
+"""How sure an instrument's bridge line is: its measurements for geometry/tolerance.py, and the answer in words.
 
-What is said of a place holds for a way of laying it out, because a scale error reaches the nut end of a tape in full and
-a sheet that registers on a fret only in part.
+An answer holds for one way of laying out a place. A scale error comes in full into a tape from the nut, and only in part
+into a sheet that registers on a fret.
 """
 
 from dataclasses import replace
@@ -31,7 +31,7 @@ IN_WORDS = {
 }
 """What an error comes from, in words that a player knows."""
 
-_MOST_TOLD = 3
+_MOST_SHOWN = 3
 
 
 def how_sure(
@@ -42,7 +42,7 @@ def how_sure(
 ) -> PlaceTolerance:
     """How sure the line is with a printed sheet that registers on a fret, or with a tape from the nut (None).
 
-    ``print_share`` is the standard deviation of the print's scale, as a share; left out, the instrument file says it. The
+    ``print_share`` is the standard deviation of the print's scale, as a share; by default the instrument file gives it. The
     print is from the datum, the fret's bridge side or its middle, to the nut side of the bridge's feet.
     """
     instrument, aims = workup.instrument, workup.instrument.compensation
@@ -126,8 +126,8 @@ def in_lines(workup: Workup, sure: PlaceTolerance) -> list[str]:
     ]
     *widths, _ = (max(map(len, column)) for column in zip(*rows, strict=True))
     return [
-        f"± (95 in 100 lie within) for a place laid out with a printed fork against fret {USUAL_DATUM_FRET},",
-        "and the three largest parts of it, each by itself in mm; how well you measured goes into a [tolerance] table",
+        f"± (95%): how sure a place is that you lay out with a printed fork against fret {USUAL_DATUM_FRET},",
+        "and its three largest parts in mm, each by itself; write in a [tolerance] table how well you measured",
         *("  ".join((*(cell.rjust(w) for cell, w in zip(row, widths, strict=False)), row[-1])) for row in rows),
     ]
 
@@ -139,14 +139,14 @@ def in_short(
     sure = how_sure(workup, datum_fret, datum_over_fret, print_share)
     ends = [sure.of_line(float(workup.across_mm[string])) for string in workup.outer]
     widths = list(dict.fromkeys(f"± {_rough(place.half_width_mm)} mm" for place in ends))
-    ends_told = "" if len(widths) == 1 else f" at the treble end, {widths[1]} at the bass end"
-    rest = f"{ends_told}, 95 times in 100, with a fork against fret {datum_fret}; mostly {_mostly(ends[0])}"
+    at_ends = "" if len(widths) == 1 else f" at the treble end, {widths[1]} at the bass end"
+    rest = f"{at_ends} (95%), with a fork against fret {datum_fret}; mostly {_mostly(ends[0], ' mm')}"
     return widths[0], rest
 
 
-def _mostly(place: Sureness) -> str:
-    told = [(source, mm) for source, mm in place.contributions if mm > 0]
-    return ", ".join(f"{IN_WORDS[source]} {_rough(mm)}" for source, mm in told[:_MOST_TOLD])
+def _mostly(place: Sureness, unit: str = "") -> str:
+    largest = [(source, mm) for source, mm in place.contributions if mm > 0][:_MOST_SHOWN]
+    return ", ".join(f"{IN_WORDS[source]} {_rough(mm)}{unit}" for source, mm in largest)
 
 
 def _rough(value: float) -> str:

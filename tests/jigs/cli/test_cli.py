@@ -154,7 +154,7 @@ def test_missing_file_and_folder_are_named(tmp_path):
         (("draw", "mandolin", "--format", "pfd"), 'did you mean "pdf"'),
         (("draw", "mandolin", "--datum-fret", "99"), "choose 1 to 20"),
         (("draw", "banjo", "--datum-fret", "3"), "does not fit"),
-        (("numbers", "mandolin", "--at", "35"), "is no place for this bridge"),
+        (("numbers", "mandolin", "--at", "35"), "is not a place for this bridge"),
         (("numbers", "mandolin", "--at", "here"), "is not a length"),
         (("numbers", "mandolin", "--at", ""), "is not a length"),
         (("numbers", "mandolin", "--json", "--csv"), "choose one"),

@@ -410,15 +410,15 @@ def assert_page_clear(drawn):
 
 
 @every_part
-def test_page_tells_to_measure_after_import_and_warns_of_knives_lasers_and_vinyl(template, name):
+def test_page_says_to_measure_after_import_and_warns_of_knives_lasers_and_vinyl(template, name):
     drawn = page(template, with_template(template, name))
     words = words_of(drawn.drawing)
-    assert "after import, measure the rectangle on the guide layer, 100 mm by 50 mm" in words
+    assert "after import, the guide layer's rectangle must measure 100 mm by 50 mm" in words
     assert "only with extraction" in words
     assert "the machine's own rules" in words
     assert "never vinyl or PVC" in words
-    assert "slacken before prising" in words
-    assert "cut towards nothing you value" in words
+    assert "Slacken before you prise" in words
+    assert "cut away from yourself and the instrument" in words
     assert any(item.role is Role.ENGRAVED for item in drawn.drawing)
 
 

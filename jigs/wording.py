@@ -71,3 +71,12 @@ def in_inches(mm: float) -> str:
     '0.010 in'
     """
     return f"{mm / float(MM_PER_INCH):.3f} in"
+
+
+def listed(names: Sequence[str]) -> str:
+    """Names in a sentence.
+
+    >>> listed(["gauge"]), listed(["gauge", "head", "top"])
+    ('gauge', 'gauge, head and top')
+    """
+    return f"{', '.join(names[:-1])} and {names[-1]}" if len(names) > 1 else "".join(names)

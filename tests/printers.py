@@ -1,4 +1,4 @@
-"""Printers that do to a sheet what is known, and people who measure it with a rule."""
+"""Printers with known errors, and people who measure their sheets with a rule."""
 
 import io
 
@@ -7,7 +7,7 @@ from readers import MM_PER_POINT, svg_pieces
 from samples import run
 
 ENDS = {"across": ("ab", "dc"), "down": ("ad", "bc"), "diagonals": ("ac", "bd")}
-"""Crosses by their letters, for each option, in the order in which it wants them."""
+"""Crosses by their letters, for each option, in the order in which it takes them."""
 
 
 def matrix(across, down, shear_deg, turn_deg=0.0):
@@ -19,10 +19,10 @@ def matrix(across, down, shear_deg, turn_deg=0.0):
 
 def crosses(svg):
     """The middle of every cross of a check sheet."""
-    found = svg_pieces(svg)
+    drawn = svg_pieces(svg)
     middles = {}
     for letter in "abcd":
-        flat, upright = found[f"cross-{letter}"]
+        flat, upright = drawn[f"cross-{letter}"]
         middles[letter] = np.array([(flat[0] + flat[2]) / 2, (upright[1] + upright[3]) / 2])
     return middles
 
@@ -37,13 +37,13 @@ def measured(svg, printer):
 
 
 def add(name, lengths, *more):
-    """Type what was measured: (exit status, standard output, standard error)."""
+    """Type the measured lengths: (exit status, standard output, standard error)."""
     written = [word for option, mm in lengths.items() for word in (f"--{option}", *(f"{each:.12f}" for each in mm))]
     return run("printer", "add", name, *written, *more)
 
 
 def printed(pdf, printer):
-    """A PDF's pages as the printer makes them come out, about the middle of each; by pypdf."""
+    """A PDF's pages as the printer prints them, transformed about the middle of each; by pypdf."""
     from pypdf import PdfReader, PdfWriter, Transformation
 
     # PDF measures y upwards.
@@ -59,7 +59,7 @@ def printed(pdf, printer):
 
 
 def text_places(pdf, texts):
-    """Where each of these texts begins and ends on its base line, mm, and which way; they are all that the first page says.
+    """Where each of these texts begins and ends on its base line, mm, and which way. They are all texts of the first page.
 
     Read with pdfplumber on pdfminer.
     """
@@ -67,8 +67,8 @@ def text_places(pdf, texts):
 
     with pdfplumber.open(io.BytesIO(pdf)) as file:
         chars, height = file.pages[0].chars, float(file.pages[0].height)
-    said = "".join(char["text"] for char in chars)
-    assert said.replace("\N{NO-BREAK SPACE}", " ") == "".join(texts).replace("\N{NO-BREAK SPACE}", " ")
+    letters = "".join(char["text"] for char in chars)
+    assert letters.replace("\N{NO-BREAK SPACE}", " ") == "".join(texts).replace("\N{NO-BREAK SPACE}", " ")
     places, done = [], 0
     for text in texts:
         first, last = chars[done], chars[done + len(text) - 1]

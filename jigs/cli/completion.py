@@ -21,6 +21,13 @@ def presets(_ctx: click.Context, _param: click.Parameter, begun: str) -> list[Co
     return [CompletionItem(name) for name in preset_names() if name.startswith(begun)]
 
 
+def tables(_ctx: click.Context, _param: click.Parameter, begun: str) -> list[CompletionItem]:
+    """Tables of an instrument file that begin like this."""
+    from jigs.instrument.reference import ORDER, TOP
+
+    return [CompletionItem(name) for name in (table or TOP for table in ORDER) if name.startswith(begun)]
+
+
 def instruments(ctx: click.Context, param: click.Parameter, begun: str) -> list[CompletionItem]:
     """Instrument files, or presets that begin like this."""
     return [*files(ctx, param, begun), *presets(ctx, param, begun)]

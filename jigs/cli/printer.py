@@ -1,4 +1,4 @@
-"""The command line of printers: a check sheet, what was read on it, and what is kept of that. It computes nothing."""
+"""``jigs printer``: the check sheet, the lengths read on it, and the printers that are kept. It computes nothing."""
 
 import json
 import re
@@ -17,9 +17,9 @@ _LENGTH = re.compile(r"[−-]?[\d.¼-¾⅐-⅞].*")
 
 
 def _spread(args: list[str]) -> list[str]:
-    """Arguments in which an option takes several lengths, each of them written behind the option by itself.
+    """Arguments in which an option takes several lengths, rewritten so that each length follows its option by itself.
 
-    A unit, or a fraction behind a whole number, belongs to the length before it, quoted or not.
+    A unit, or a fraction after a whole number, belongs to the length before it, quoted or not.
 
     >>> _spread(["laser", "--across", "179.4", "179.5", "--down", "10", "29/32", "in"])
     ['laser', '--across', '179.4', '--across', '179.5', '--down', '10 29/32 in']
@@ -52,19 +52,19 @@ class _SeveralLengths(click.Command):
 
 @click.group()
 def printer() -> None:
-    """Put a printer's own errors right: print a check sheet, measure it, and draw with --printer.
+    """Measure a printer's errors, to correct drawings for them.
 
-    `jigs printer sheet` prints what to measure and what to type then.
+    Start with `jigs printer sheet`: the sheet says what to measure and what to type. From then on, draw with --printer.
     """
 
 
 @printer.command()
-@click.option("--paper", default="a4", show_default=True, help="Paper, as for draw.")
-@click.option("--format", "formats", default="pdf,svg", show_default=True, help="pdf, svg, or both with a comma.")
+@click.option("--paper", default="a4", show_default=True, help="Paper, as for jigs draw.")
+@click.option("--format", "formats", default="pdf,svg", show_default=True, help="pdf, svg or pdf,svg.")
 @click.option("--out", shell_complete=completion.folders, default=".", show_default=True, help="Folder to write to.")
 @guarded
 def sheet(paper: str, formats: str, out: str) -> None:
-    """Draw the check sheet, to print and to measure."""
+    """Draw the check sheet, to print and measure."""
     from jigs.export.formats import ON_PAPER, read_formats
     from jigs.printers.check_sheet import files
     from jigs.sheets.paper import paper_named
@@ -75,11 +75,13 @@ def sheet(paper: str, formats: str, out: str) -> None:
 @printer.command(cls=_SeveralLengths)
 @click.argument("name")
 @click.option("--paper", default="a4", show_default=True, help="Paper of the check sheet.")
-@click.option("--across", multiple=True, metavar="LENGTH…", help="A to B, and D to C. Further ones in the same turn.")
-@click.option("--down", multiple=True, metavar="LENGTH…", help="A to D, and B to C.")
-@click.option("--diagonals", multiple=True, metavar="LENGTH…", help="A to C, and B to D. May be left out.")
-@click.option("--reading-error", metavar="LENGTH", help="Standard deviation of a reading; 0.1 mm if left out.")
-@click.option("--replace", is_flag=True, help="Put these readings in place of those of a printer of that name.")
+@click.option(
+    "--across", multiple=True, metavar="LENGTH…", help="Measured A–B and D–C. Repeat the pair for more readings."
+)
+@click.option("--down", multiple=True, metavar="LENGTH…", help="Measured A–D and B–C.")
+@click.option("--diagonals", multiple=True, metavar="LENGTH…", help="Measured A–C and B–D. Optional.")
+@click.option("--reading-error", metavar="LENGTH", show_default="0.1 mm", help="How far off one reading may be (1 σ).")
+@click.option("--replace", is_flag=True, help="Replace the printer that already has this name.")
 @guarded
 def add(
     name: str,
@@ -90,10 +92,10 @@ def add(
     reading_error: str | None,
     replace: bool,
 ) -> None:
-    """Keep what was measured on a printer's check sheet under NAME.
+    """Keep the lengths read on a printer's check sheet as NAME.
 
-    `jigs printer add laser --paper a4 --across 189.4 189.5 --down 276.9 276.8 --diagonals 335.4 335.2`. Lengths are as
-    everywhere: 189.4, "7 31/64 in".
+    For example: `jigs printer add laser --paper a4 --across 189.4 189.5 --down 276.9 276.8 --diagonals 335.4 335.2`. A
+    length is in millimetres or has a unit: 189.4, "7 31/64 in".
     """
     from jigs.printers.kept import save
     from jigs.printers.measured import from_words
@@ -110,13 +112,13 @@ def add(
 
 
 @printer.command("list")
-@click.option("--json", "as_json", is_flag=True, help="As JSON, for programs.")
+@click.option("--json", "as_json", is_flag=True, help="Print JSON, for programs.")
 @guarded
 def list_(as_json: bool) -> None:
-    """List the printers that were measured."""
+    """List the printers that you have measured."""
     from jigs.faults import InputFaults
     from jigs.printers.kept import load_all
-    from jigs.printers.words import as_dict, in_one_line
+    from jigs.printers.words import NONE_YET, as_dict, in_one_line
 
     printers, faults = load_all()
     if as_json:
@@ -125,26 +127,27 @@ def list_(as_json: bool) -> None:
         for one in printers:
             click.echo(in_one_line(one))
         if not printers and not faults:
-            click.echo("no printer was measured yet: start with `jigs printer sheet`", err=True)
+            click.echo(NONE_YET, err=True)
     if faults:
         raise InputFaults(faults)
 
 
 @printer.command()
 @click.argument("name")
-@click.option("--json", "as_json", is_flag=True, help="As JSON, for programs.")
+@click.option("--json", "as_json", is_flag=True, help="Print JSON, for programs.")
 @guarded
 def show(name: str, as_json: bool) -> None:
-    """Print what is known of the printer NAME."""
+    """Print the errors of the printer NAME."""
     from jigs.printers.kept import load
+    from jigs.printers.measured import AS_NAME
     from jigs.printers.words import as_dict, in_lines, notes
 
-    found = load(name)
-    warn(tuple(notes(found)))
+    kept = load(name, AS_NAME)
+    warn(tuple(notes(kept)))
     if as_json:
-        click.echo(json.dumps(as_dict(found), indent=2, ensure_ascii=False))
+        click.echo(json.dumps(as_dict(kept), indent=2, ensure_ascii=False))
     else:
-        for line in in_lines(found):
+        for line in in_lines(kept):
             click.echo(line)
 
 
@@ -160,27 +163,31 @@ def remove(name: str) -> None:
 
 @printer.command()
 @click.argument("name")
-@click.option("--paper", help="Paper; that of the printer's check sheet if left out.")
-@click.option("--format", "formats", default="pdf,svg", show_default=True, help="pdf, svg, or both with a comma.")
+@click.option("--paper", show_default="that of the measured check sheet", help="Paper, as for jigs draw.")
+@click.option("--format", "formats", default="pdf,svg", show_default=True, help="pdf, svg or pdf,svg.")
 @click.option("--out", shell_complete=completion.folders, default=".", show_default=True, help="Folder to write to.")
-@click.option("--json", "as_json", is_flag=True, help="As JSON, for programs.")
+@click.option("--json", "as_json", is_flag=True, help="Print JSON, for programs.")
 @guarded
 def check(name: str, paper: str | None, formats: str, out: str, as_json: bool) -> None:
-    """Draw the check sheet with the correction of the printer NAME in, and say what must be read on it."""
+    """Draw the check sheet corrected for the printer NAME.
+
+    It also prints what you must read on that sheet.
+    """
     from jigs.export.formats import ON_PAPER, read_formats
-    from jigs.printers import check_sheet as printer_sheet
+    from jigs.printers import check_sheet, expected
     from jigs.printers.kept import load
-    from jigs.printers.words import notes
+    from jigs.printers.measured import AS_NAME
+    from jigs.printers.words import check_lines, notes
     from jigs.sheets.paper import paper_named
 
     kinds = read_formats(formats, ON_PAPER)
-    found = load(name)
-    on = paper_named(paper or found.paper)
-    drawn = printer_sheet.files(on, kinds, found)
-    warn(tuple(notes(found)))
+    kept = load(name, AS_NAME)
+    on = paper_named(paper or kept.paper)
+    drawn = check_sheet.files(on, kinds, kept)
+    warn(tuple(notes(kept)))
     write(drawn, out, err=as_json)
     if as_json:
-        click.echo(json.dumps(printer_sheet.as_dict(found, on), indent=2, ensure_ascii=False))
+        click.echo(json.dumps(expected.as_dict(kept, on), indent=2, ensure_ascii=False))
     else:
-        for line in printer_sheet.in_lines(found, on):
+        for line in check_lines(kept, on):
             click.echo(line)

@@ -1,13 +1,18 @@
-"""``jigs readings``: words to `readings_run`, advice to the terminal. It computes nothing."""
+"""``jigs readings``: options to `jigs.readings.run`, advice to the terminal. It computes nothing."""
+
+from typing import Any
 
 import click
 
 from jigs.cli import completion
 from jigs.cli.common import guarded, opened, warn
 
+_ORDER = "jigs.order"
+_TONES = ("string", "harmonic", "fretted", "fret", "open_")
+
 
 class _Ordered(click.Command):
-    """A command to which the order of its options matters; click keeps the values of each option, not their order."""
+    """A command that knows the order of its options; click itself keeps only each option's values."""
 
     def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
         _, _, order = self.make_parser(ctx).parse_args(args=list(args))
@@ -15,82 +20,77 @@ class _Ordered(click.Command):
         return super().parse_args(ctx, args)
 
 
-_ORDER = "jigs.order"
-
-
 @click.command(cls=_Ordered)
 @click.argument("instrument", shell_complete=completion.instruments)
-@click.option("--string", "string", multiple=True, metavar="NUMBER", help="The string that what follows is about.")
+@click.option(
+    "--string", multiple=True, metavar="NUMBER", help="String number; the readings after it are of this string."
+)
 @click.option("--harmonic", multiple=True, metavar="CENTS", help="Its octave harmonic, in cents or as '293.9Hz'.")
 @click.option("--fretted", multiple=True, metavar="CENTS", help="The note fretted at fret 12, or at --fret.")
-@click.option("--fret", multiple=True, metavar="NUMBER", help="Diagnosis: the fret, from the string's own nut.")
-@click.option("--open", "open_", multiple=True, metavar="CENTS", help="Diagnosis: the open string, not the harmonic.")
+@click.option("--fret", multiple=True, metavar="NUMBER", help="Diagnosis: the fret, counted from the string's own nut.")
 @click.option(
-    "--file", "file", shell_complete=completion.files, metavar="FILE", help="Read them from a file, CSV or TOML."
+    "--open", "open_", multiple=True, metavar="CENTS", help="Diagnosis: the open string instead of the harmonic."
 )
 @click.option(
-    "--at", "stands_at", metavar="PLACE", help="Where the bridge's crown stands now, from the nut, as for numbers."
+    "--file", shell_complete=completion.files, metavar="FILE", help="Take the readings from a CSV or TOML file."
 )
-@click.option("--tuner-error", metavar="CENTS", help="Standard deviation of a tone on this tuner; 0.5 if left out.")
+@click.option(
+    "--at", "stands_at", metavar="PLACE", help="Where the bridge's crown is now, from the nut, as for numbers."
+)
+@click.option(
+    "--tuner-error",
+    metavar="CENTS",
+    help="How far one tuner reading may be off: its standard deviation.  [default: 0.5]",
+)
 @click.option("--diagnose", is_flag=True, help="Say what may be wrong, from readings at several frets.")
-@click.option("--json", "as_json", is_flag=True, help="As JSON, for programs.")
+@click.option("--json", "as_json", is_flag=True, help="Print JSON, for programs.")
 @click.option(
-    "--log",
-    "log",
-    shell_complete=completion.files,
-    metavar="FILE",
-    help="Add what was read and advised to this file.",
+    "--log", shell_complete=completion.files, metavar="FILE", help="Add the readings and the advice to this file."
 )
 @click.option("--format", "formats", help="Draw the log: pdf, svg, or both with a comma.")
-@click.option("--out", shell_complete=completion.folders, help="Folder to write the picture to; this one if left out.")
-@click.option("--paper", help="Paper of the picture, as for draw; a4 if left out.")
+@click.option("--out", shell_complete=completion.folders, help="Folder for the picture.  [default: this folder]")
+@click.option("--paper", help="Paper of the picture, as for draw.  [default: a4]")
 @click.pass_context
 @guarded
-def readings(
-    ctx: click.Context,
-    instrument: str,
-    file: str | None,
-    stands_at: str | None,
-    tuner_error: str | None,
-    diagnose: bool,
-    as_json: bool,
-    log: str | None,
-    formats: str | None,
-    out: str | None,
-    paper: str | None,
-    **_tones: tuple[str, ...],
-) -> None:
-    """Turn readings into moves: harmonic against fretted note, on INSTRUMENT, a file or a preset's name.
+def readings(ctx: click.Context, **given: Any) -> None:
+    """Turn tuner readings into moves of the bridge.
 
-    `jigs readings banjo --string 1 --harmonic 2 --fretted 1 --string 4 --harmonic 2 --fretted -5`. Read both outer strings;
-    the tuner's cents as they stand, minus for flat. Repeat a pair to have it averaged.
+    INSTRUMENT is a file or a preset's name. Read both outer strings: first the octave harmonic over fret 12, then the note
+    fretted at 12. Type the cents that the tuner shows, with a minus for flat. Repeat a pair to average it.
+
+    Example: `jigs readings banjo --string 1 --harmonic 2 --fretted 1 --string 4 --harmonic 2 --fretted -5`.
     """
-    from jigs.faults import old_refuse
-    from jigs.readings import run, words
+    from jigs.faults import Place
+    from jigs.readings import fault_words, run, words
+    from jigs.readings.as_json import as_json
 
-    if formats is None and (out or paper):
-        raise old_refuse(
-            "readings", "--out and --paper are for the picture; give --log and --format, or leave them out"
-        )
+    log, formats = given["log"], given["formats"]
+    for option in ("out", "paper"):
+        if formats is None and given[option]:
+            raise fault_words.picture_without_log().refusal(Place(option=option))
     if formats is not None and log is None:
-        raise old_refuse("readings", "--format draws the log; name it with --log as well")
-    workup = opened(instrument)
-    given = _in_order(ctx)
-    picture = None if formats is None else run.picture(formats, paper or "a4", instrument, out or ".")
-    if log is not None and picture is not None and not given and file is None:
+        raise fault_words.format_without_log().refusal(Place(option="format"))
+    workup = opened(given["instrument"])
+    tones = _in_order(ctx)
+    picture = None
+    if formats is not None:
+        picture = run.picture(formats, given["paper"] or "a4", given["instrument"], given["out"] or ".")
+    if log is not None and picture is not None and not tones and given["file"] is None:
         for path in run.draw_log(workup, log, picture):
             click.echo(f"wrote {path}")
         return
-    advice = run.advice(workup, given, file, stands_at, tuner_error, diagnose)
+    advice = run.advice(
+        workup, tones, given["file"], given["stands_at"], given["tuner_error"], diagnose=given["diagnose"]
+    )
     wrote = [] if log is None else run.keep(advice, log, picture)
-    warn((*workup.warnings, *words.notes(advice)))
+    warn((*workup.notes, *words.notes(advice)))
     for path in wrote:
-        click.echo(f"wrote {path}", err=as_json)
-    click.echo(words.as_json(advice) if as_json else words.as_table(advice), nl=False)
+        click.echo(f"wrote {path}", err=given["as_json"])
+    click.echo(as_json(advice) if given["as_json"] else words.as_table(advice), nl=False)
 
 
 def _in_order(ctx: click.Context) -> list[tuple[str, str]]:
-    """The options that say what was read, (name, value) in the order in which they were given."""
-    values = {name: iter(ctx.params[name]) for name in ("string", "harmonic", "fretted", "fret", "open_")}
+    """The readings as (option's name, value), in the order of the command line."""
+    values = {name: iter(ctx.params[name]) for name in _TONES}
     order = [name for name in ctx.meta[_ORDER] if name in values]
     return [(name.rstrip("_"), next(values[name])) for name in order]

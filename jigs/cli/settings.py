@@ -1,4 +1,4 @@
-"""``jigs settings``: what the user's cutter needs."""
+"""``jigs settings``: the user's settings for a cutter."""
 
 import click
 
@@ -6,10 +6,13 @@ from jigs.cli.common import guarded
 
 
 @click.command()
-@click.option("--example", is_flag=True, help="Print a settings file to start from, with every default in it.")
+@click.option("--example", is_flag=True, help="Print a settings file to start from, with all defaults.")
 @guarded
 def settings(example: bool) -> None:
-    """Print your settings for cutters, and on standard error where they are kept."""
+    """Print your cutter settings, and where they are kept.
+
+    The file's path goes to standard error.
+    """
     from jigs.cutting.settings import settings_text
     from jigs.cutting.words import SETTINGS_EXAMPLE
     from jigs.system.user_folder import settings_path

@@ -1,4 +1,4 @@
-"""``jigs survey``: a fretboard that exists."""
+"""``jigs survey``: the command line of the survey of a fretboard."""
 
 from collections.abc import Mapping
 from pathlib import Path
@@ -10,47 +10,47 @@ from jigs.cli import completion
 from jigs.cli.common import guarded, warn, write
 
 if TYPE_CHECKING:
-    from jigs.survey.file import Board
+    from jigs.survey.file import SurveyedBoard
 
 
 @click.command()
 @click.argument("file", shell_complete=completion.files)
-@click.option("--json", "as_json", is_flag=True, help="As JSON, for programs.")
+@click.option("--json", "as_json", is_flag=True, help="Print JSON, for programs.")
 @click.option(
     "--reading-error",
     metavar="LENGTH",
-    help="How far off a single reading may be: its standard deviation. Left out: from the file, from readings that are"
-    " repeated, or 0.25 mm.",
+    show_default="from the file, from repeated readings, or 0.25 mm",
+    help="How far off one reading may be (1 σ).",
 )
-@click.option("--format", "formats", help="Draw a picture as well: pdf, svg, or both with a comma.")
-@click.option("--out", shell_complete=completion.folders, help="Folder to write the picture to; this one if left out.")
-@click.option("--paper", help="Paper of the picture, as for draw; a4 if left out.")
+@click.option("--format", "formats", help="Also draw a picture: pdf, svg or pdf,svg.")
+@click.option(
+    "--out", shell_complete=completion.folders, show_default="this folder", help="Folder to write the picture to."
+)
+@click.option("--paper", show_default="a4", help="Paper of the picture, as for jigs draw.")
 @guarded
 def survey(
     file: str, as_json: bool, reading_error: str | None, formats: str | None, out: str | None, paper: str | None
 ) -> None:
-    """Survey a fretboard from FILE: scale, nut, rule, and frets that are out of place.
+    """Find the scale, the rule and misplaced frets of a board.
 
-    FILE is CSV, a line for each fret: its number, its distance from the nut, and any further readings of it. TOML does too,
-    with frets = [[1, 19.8], [2, "38.5 mm"]].
+    FILE is a CSV file with a line for each fret: its number, its distance from the nut, and any further readings. TOML also
+    works: frets = [[1, 19.8], [2, "38.5 mm"]].
     """
-    from jigs.faults import old_refuse
-    from jigs.survey import words
+    from jigs.faults import Place
+    from jigs.survey import fault_words, tables, words
     from jigs.survey.file import load
 
     if formats is None and (out or paper):
-        raise old_refuse(
-            "survey", "--out and --paper are for the picture; give --format pdf as well, or leave them out"
-        )
+        raise fault_words.no_picture().refusal(Place(option="out" if out else "paper"))
     board = load(Path(file), reading_error)
     drawn = {} if formats is None else _survey_picture(file, board, formats, paper or "a4")
     warn(words.notes(board))
     if drawn:
         write(drawn, out or ".", err=as_json)
-    click.echo(words.as_json(board) if as_json else words.as_table(board), nl=False)
+    click.echo(tables.as_json(board) if as_json else tables.as_table(board), nl=False)
 
 
-def _survey_picture(file: str, board: "Board", formats: str, paper: str) -> Mapping[str, bytes]:
+def _survey_picture(file: str, board: "SurveyedBoard", formats: str, paper: str) -> Mapping[str, bytes]:
     from jigs.export.formats import ON_PAPER, read_formats
     from jigs.instrument.opening import stem_for
     from jigs.sheets.paper import paper_named

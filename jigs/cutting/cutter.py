@@ -8,9 +8,6 @@ from jigs.drawing.items import BLACK, STYLES, Layer, Role, Style
 HAIRLINE_MM = 0.1
 THINNEST_STOCK_MM, THICKEST_STOCK_MM = 0.3, 3.0
 
-LENGTHS = ("kerf", "clearance", "corner", "web", "stock")
-"""The lengths that may also be given for one drawing."""
-
 
 @dataclass(frozen=True)
 class Pen:

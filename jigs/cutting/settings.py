@@ -23,7 +23,7 @@ LENGTH_OF = {
     "web": Length(0.5, 30),
     "stock": Length(THINNEST_STOCK_MM, THICKEST_STOCK_MM),
 }
-"""The lengths of `LENGTHS`, each with its bounds."""
+"""The lengths of a cutter, by the names of their options, each with its bounds."""
 
 
 def _colour(value: object) -> str:

@@ -1,1 +1,1 @@
-"""The example instruments of a village library that lends them."""
+"""The sample instruments of an invented village library."""

@@ -6,11 +6,10 @@ from pathlib import Path
 from jigs.export.formats import FORMATS, ON_PAPER
 from jigs.instrument.file import parse
 from jigs.instrument.opening import stem_for
+from jigs.press.order import Order
 from jigs.press.press import prepare
 from jigs.sheets.paper import PAPERS
-from jigs.templates.catalogue import CUT_FROM_STOCK
-from jigs.templates.options import Options
-from jigs.templates.template import templates
+from jigs.templates.catalogue import CUT_FROM_STOCK, NAMES
 from jigs.workup.on_the_top import rim_of, surface_of
 from jigs.workup.workup import Workup, work_up
 
@@ -42,8 +41,8 @@ def _instrument(name: str, workup: Workup) -> dict[str, bytes]:
     files = {name: (DEMO / name).read_bytes()}
     measured = surface_of(workup.instrument) is not None or rim_of(workup.instrument) is not None
     for from_stock, formats in ((False, ON_PAPER), (True, FORMATS if measured else ())):
-        drawn = [template for template in templates().values() if (template.name in CUT_FROM_STOCK) is from_stock]
-        files |= prepare(workup, drawn, PAPERS["a4"], formats, Options(), stem_for(name), leave_out=True).files
+        drawn = tuple(template for template in NAMES if (template in CUT_FROM_STOCK) is from_stock)
+        files |= prepare(workup, Order(drawn, formats=formats, leave_out=True), stem_for(name)).files
     return files
 
 

@@ -1,11 +1,11 @@
 """Paragraphs below each other, and legends of lines."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from jigs.drawing.items import Drawing, Item, Line, Path, Role, Text, drawing, paragraph, paragraph_height_mm
 from jigs.drawing.lettering import LINE_STEP, SMALL, wrapped
 
-_SAMPLE_MM = 11.0
+SAMPLE_MM = 11.0
 _SAMPLE_GAP = 2.0
 
 
@@ -25,15 +25,29 @@ def blocks(texts: Sequence[str], left: float, top: float, width: float) -> Drawi
     return laid
 
 
-def legend_of(lines_meant: Legend, left: float, top: float, width: float) -> Drawing:
-    """A sample of each line, and what it means."""
+def _sample(role: Role, left: float, level: float) -> Item:
+    right = left + SAMPLE_MM
+    if role is not Role.BAND:
+        return Line((left, level), (right, level), role)
+    top, foot = level - SMALL / 2, level + SMALL / 2
+    return Path((((left, top), (right, top), (right, foot), (left, foot)),), role, closed=True)
+
+
+def legend_of(
+    lines_meant: Legend,
+    left: float,
+    top: float,
+    width: float,
+    sample: Callable[[Role, float, float], Drawing | Item] = _sample,
+) -> Drawing:
+    """A sample of each line, and what it means. ``sample`` draws one `SAMPLE_MM` long from its left end; default: a line."""
     legend = Drawing()
     for role, text in lines_meant:
-        lines = wrapped(text, SMALL, width - _SAMPLE_MM - _SAMPLE_GAP)
+        lines = wrapped(text, SMALL, width - SAMPLE_MM - _SAMPLE_GAP)
         level = top + SMALL / 2
         legend += drawing(
-            _sample(role, left, level),
-            paragraph(lines, left + _SAMPLE_MM + _SAMPLE_GAP, top, SMALL),
+            sample(role, left, level),
+            paragraph(lines, left + SAMPLE_MM + _SAMPLE_GAP, top, SMALL),
         )
         top += paragraph_height_mm(len(lines), SMALL) + SMALL * (LINE_STEP - 1)
     return legend
@@ -44,14 +58,6 @@ def legend_in_a_row(lines_meant: Legend, base: float, gap: float) -> Drawing:
     legend, left = Drawing(), 0.0
     for role, text in lines_meant:
         sample = _sample(role, left, base - SMALL / 2)
-        legend += drawing(sample, Text((left + _SAMPLE_MM + _SAMPLE_GAP, base), text, SMALL))
+        legend += drawing(sample, Text((left + SAMPLE_MM + _SAMPLE_GAP, base), text, SMALL))
         left = legend.bounds().right + gap
     return legend
-
-
-def _sample(role: Role, left: float, level: float) -> Item:
-    right = left + _SAMPLE_MM
-    if role is not Role.BAND:
-        return Line((left, level), (right, level), role)
-    top, foot = level - SMALL / 2, level + SMALL / 2
-    return Path((((left, top), (right, top), (right, foot), (left, foot)),), role, closed=True)

@@ -1,7 +1,8 @@
-"""Sheets as files: one PDF of all of them, an SVG for each."""
+"""Sheets as files: one PDF of all of them, an SVG for each; and a sheet for a cutter."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
+from jigs.drawing.items import Role, Style
 from jigs.sheets.paper import Sheet
 
 
@@ -21,4 +22,21 @@ def page_files(
             for sheet in sheets:
                 part = f"-{sheet.title.sheet}" if len(sheets) > 1 else ""
                 files[f"{name}{part}.svg"] = to_svg(sheet, title, subject)
+    return files
+
+
+def cut_files(
+    sheet: Sheet, formats: Iterable[str], name: str, title: str, styles: Mapping[Role, Style]
+) -> dict[str, bytes]:
+    """A sheet for a cutter as DXF and SVG, in memory, by file name; ``styles``: the lines as the cutter's program wants."""
+    files: dict[str, bytes] = {}
+    for kind in formats:
+        if kind == "dxf":
+            from jigs.export.dxf import to_dxf
+
+            files[f"{name}.dxf"] = to_dxf(sheet.drawing, sheet.paper.height_mm, styles)
+        else:
+            from jigs.export.svg import to_svg
+
+            files[f"{name}.svg"] = to_svg(sheet, title, f"Scale 1:1, {sheet.paper.name}", styles)
     return files

@@ -22,10 +22,16 @@ _QUANTITY = re.compile(r"\s*(\d+\.?\d*|\.\d+)\s*(\S+)\s*", re.ASCII)
 
 @dataclass(frozen=True)
 class Length:
-    """A length from ``low`` to ``high`` mm; a bare number is millimetres."""
+    """A length from ``low`` to ``high`` mm; a bare number is millimetres.
+
+    ``of``, ``small`` and ``large`` are for a fault's words: what it is, and what it is called beyond its bounds.
+    """
 
     low: float
     high: float
+    of: str = ""
+    small: str = "short"
+    large: str = "long"
 
     def __get_pydantic_core_schema__(self, _source: Any, _handler: Any) -> CoreSchema:
         return core_schema.no_info_plain_validator_function(self.read)
@@ -57,10 +63,10 @@ class Length:
             return words.endless_length(value, self.low, self.high)
         inches = float(MM_PER_INCH)
         if _has_no_unit(value) and self.low <= mm * inches <= self.high:
-            return words.perhaps_inches(value)
+            return words.perhaps_inches(value, mm, self.small, self.of)
         if _has_no_unit(value) and self.high < 25 and self.low <= mm * inches / 1000 <= self.high:
-            return words.perhaps_thousandths(value, mm)
-        return words.short_or_long_length(value, mm, self.low, self.high)
+            return words.perhaps_thousandths(value, mm, self.large, self.of)
+        return words.short_or_long_length(value, self.small if mm < self.low else self.large, self.low, self.high)
 
 
 @dataclass(frozen=True)

@@ -85,28 +85,30 @@ def endless_length(value: object, low: float, high: float) -> Says:
     return Says(f"{shown(value)} is beyond any instrument", _allowed(low, high), "length-endless")
 
 
-def perhaps_inches(value: object) -> Says:
-    """A number without a unit: too short in millimetres, in range in inches."""
-    bare = str(value).strip()
-    return Says(
-        f"{shown(value)} is read as {bare} mm, which is too short",
-        f'for inches write "{bare} in"',
-        "length-perhaps-inches",
-    )
+def _beyond(size: str, of: str) -> str:
+    """Too thick for a string.
+
+    >>> _beyond("thick", "a string"), _beyond("long", "")
+    ('too thick for a string', 'too long')
+    """
+    return f"too {size} for {of}" if of else f"too {size}"
 
 
-def perhaps_thousandths(value: object, mm: float) -> Says:
-    """A number without a unit: too long in millimetres, in range in thousandths of an inch."""
-    return Says(
-        f"{shown(value)} is read as {_mm(mm)} mm, which is too long",
-        f'for thousandths of an inch write "{mm / 1000:.3f} in"',
-        "length-perhaps-thousandths",
-    )
+def perhaps_inches(value: object, mm: float, size: str, of: str) -> Says:
+    """A bare number that is too short as millimetres and would do as inches."""
+    read = f"{mm:.3f}".rstrip("0").rstrip(".")
+    what = f"{shown(value)} is read as {read} mm, {_beyond(size, of)}"
+    return Says(what, f'for inches write "{str(value).strip()} in"', "length-perhaps-inches")
 
 
-def short_or_long_length(value: object, mm: float, low: float, high: float) -> Says:
-    """A length out of its bounds."""
-    size = "short" if mm < low else "long"
+def perhaps_thousandths(value: object, mm: float, size: str, of: str) -> Says:
+    """A bare number that is too long as millimetres and would do as thousandths of an inch."""
+    what = f"{shown(value)} is read as {_mm(mm)} mm, {_beyond(size, of)}"
+    return Says(what, f'for thousandths of an inch write "{mm / 1000:.3f} in"', "length-perhaps-thousandths")
+
+
+def short_or_long_length(value: object, size: str, low: float, high: float) -> Says:
+    """A length out of its bounds. ``size``: short, long, thin, thick, low or high."""
     inches = f"({format_inches(low)} to {format_inches(high)})"
     return Says(f"{shown(value)} is too {size}", f"{_allowed(low, high)} {inches}", f"length-too-{size}")
 

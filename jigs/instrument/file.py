@@ -1,7 +1,7 @@
-"""The instrument file: read, checked, and every fault of it told at once.
+"""The instrument file: read and checked, with all of its faults in one list.
 
-An `Instrument` is what comes out: in millimetres, with the defaults of its kind filled in. It knows nothing of drawings,
-and computes no more than it takes to refuse what cannot be strung.
+An `Instrument` comes out: in millimetres, with the defaults of its kind filled in. It knows nothing of drawings. It computes
+only what it takes to refuse strings that would break or pull too hard.
 """
 
 from collections.abc import Mapping, Sequence
@@ -10,21 +10,19 @@ from pathlib import Path
 from typing import Any
 
 from geometry.frets import OCTAVE_FRET
-from geometry.lengths import round_half_up
-from jigs.faults import Fault, InputFaults, Place, nearest, old_fault
+from jigs.faults import Fault, InputFaults, Key, Place, Says, nearest
 from jigs.input.tables import Section, read_section
 from jigs.input.text import decode, parse_toml, read_bytes
-from jigs.instrument import usual
+from jigs.instrument import usual, words
 from jigs.instrument.cross_checks import head_faults, lay_faults
-from jigs.instrument.instrument import Instrument, pull_in_words
-from jigs.instrument.keys import TABLES, Head, StringEntry
+from jigs.instrument.instrument import Instrument
+from jigs.instrument.keys import Head, StringEntry
 from jigs.instrument.stringing import Stringing, string_up
-from jigs.wording import in_inches
+from jigs.instrument.tables import TABLES
 
 MOST_STRINGS = 24
 
-KIND = "instrument file"
-REMEDY = "start from one of `jigs presets`"
+KIND, REMEDY = words.KIND, words.REMEDY
 
 _WHAT_A_STRING_IS = {"core", "wrap", "material", "unit_mass", "modulus", "starts_at_fret"}
 _KNOWN_KEYS = [*Head.model_fields, *TABLES, "strings"]
@@ -32,13 +30,13 @@ _KNOWN_KEYS = [*Head.model_fields, *TABLES, "strings"]
 
 def load(path: Path) -> Instrument:
     """Read and check an instrument file. Raises `InputFaults` with all of its faults."""
-    return parse(read_bytes(path, KIND, "check its name, or see `jigs presets`"), str(path))
+    return parse(read_bytes(path, KIND, words.CHECK_NAME), str(path))
 
 
 def parse(raw: bytes, source: str) -> Instrument:
     """Check the bytes of an instrument file. Raises `InputFaults` with all of its faults."""
     text = decode(raw, source, KIND, REMEDY)
-    return from_data(parse_toml(text, source, 'scale = "26 1/4 in"', REMEDY), source)
+    return from_data(parse_toml(text, source, words.EXAMPLE_LINE, REMEDY), source)
 
 
 def from_data(data: Mapping[str, Any], source: str) -> Instrument:
@@ -49,7 +47,7 @@ def from_data(data: Mapping[str, Any], source: str) -> Instrument:
 
     for key in data:
         if key not in _KNOWN_KEYS:
-            faults.append(old_fault(source, key, f"unknown key; {_where_it_belongs(key)}"))
+            faults.append(_where_it_belongs(key).at(Place(source, key=key)))
     head_data = {key: data[key] for key in data if key in Head.model_fields}
     head = read_section(Head, head_data, {"frets": _listed_frets(data) or defaults["frets"]}, Place(source), faults)
     parts: dict[str, Any] = {
@@ -80,7 +78,7 @@ def _listed_frets(data: Mapping[str, Any]) -> int | None:
 
 
 def _table_defaults(name: str, data: Mapping[str, Any], defaults: Mapping[str, Any]) -> Mapping[str, Any]:
-    """What a table has when the file is silent; a nut whose edges are given needs no spacing."""
+    """Defaults of a table; a nut whose edge is given needs no spacing."""
     given = data.get(name, {})
     if name == "nut" and isinstance(given, Mapping) and "edge" in given:
         return {}
@@ -90,7 +88,7 @@ def _table_defaults(name: str, data: Mapping[str, Any], defaults: Mapping[str, A
 def _string_up(
     head: Head, entries: Sequence[StringEntry | None], parts: Mapping[str, Any], source: str, faults: list[Fault]
 ) -> Stringing | None:
-    """Bring every string that can be to pitch; those that would break go to ``faults``."""
+    """Bring every playable string to pitch; those that would break or pull too hard go to ``faults``."""
     if any(parts[name] is None for name in ("action", "pitch", "tail")):
         return None
     playable = [
@@ -109,61 +107,54 @@ def _string_up(
     )
     for (n, entry), ratio in zip(playable, strung.strength_ratio, strict=True):
         if ratio is not None and ratio > 1:
-            what = (
-                f"{in_inches(entry.gauge)} at {entry.note} would break: {round_half_up(100 * ratio, 0)} % of what its wire"
-                " bears; check note, octave, gauge, core and scale"
-            )
-            faults.append(old_fault(source, f"string {n}, gauge", what))
+            says = words.string_would_break(entry.gauge, entry.note, ratio)
+            faults.append(says.at(Place(source, "strings", "gauge", string=n)))
     for (n, entry), tension in zip(playable, strung.tension_n, strict=True):
         if tension > usual.MOST_TENSION_N:
-            faults.append(
-                old_fault(
-                    source, f"string {n}, gauge", f"{pull_in_words(entry, tension)}; check gauge, note and octave"
-                )
-            )
+            says = words.string_pulls(entry.gauge, entry.note, tension, "string-pulls-too-much")
+            faults.append(says.at(Place(source, "strings", "gauge", string=n)))
     return strung
 
 
 def _strings(given: object, source: str, faults: list[Fault]) -> list[StringEntry | None]:
-    """Every ``[[strings]]`` table, None where it is beyond use."""
+    """Every ``[[strings]]`` table, checked; None where it is too faulty to use."""
+    place = Place(source, "strings")
     if given is None or given == []:
-        faults.append(old_fault(source, "strings", "there is none; add a [[strings]] table for each string"))
+        faults.append(words.NO_STRINGS.at(place))
         return []
     if not isinstance(given, list) or not all(isinstance(one, Mapping) for one in given):
-        what = "is no list of tables; write [[strings]], in double brackets, for each string"
-        faults.append(old_fault(source, "strings", what))
+        faults.append(words.NO_LIST_OF_STRINGS.at(place))
         return []
     if len(given) > MOST_STRINGS:
-        what = f"there are {len(given)}; {MOST_STRINGS} are the most, a pair counting as one"
-        faults.append(old_fault(source, "strings", what))
+        faults.append(words.too_many_strings(len(given), MOST_STRINGS).at(place))
         return []
     return [
-        read_section(StringEntry, one, {}, Place(source, "strings", string=n), faults, _WHAT_A_STRING_IS)
+        read_section(StringEntry, one, {}, replace(place, string=n), faults, _WHAT_A_STRING_IS)
         for n, one in enumerate(given, 1)
     ]
 
 
-def _where_it_belongs(key: str) -> str:
-    """A remedy for a key that the top of the file does not know."""
+def _where_it_belongs(key: str) -> Says:
+    """What to say of an unknown key at the top of the file."""
     owners: dict[str, type[Section]] = {"[strings]": StringEntry, **TABLES}
     for name, model in owners.items():
         if key in model.model_fields:
-            return f"it belongs under [{name}]"
-    return nearest(key, _KNOWN_KEYS)
+            return words.belongs_under(name)
+    return words.unknown_key(nearest(key, _KNOWN_KEYS))
 
 
 def _of_the_head(fault: Fault) -> Fault:
-    """A key that stands below a table and belongs above all of them, as one does that was added at the end of the file."""
+    """A key that belongs above all tables and was written below one, for instance at the end of the file."""
     if fault.code == "key-unknown" and fault.place.table and fault.place.key in Head.model_fields:
-        return replace(fault, remedy=f"{fault.place.key} belongs at the top of the file, before the first [table]")
+        return words.belongs_at_the_top(fault.place.key).at(fault.place)
     return fault
 
 
-def _assumed(data: Mapping[str, Any], defaults: Mapping[str, Any]) -> tuple[str, ...]:
-    """Measurements that place the bridge or shape the fork, and that the file leaves to its kind."""
+def _assumed(data: Mapping[str, Any], defaults: Mapping[str, Any]) -> tuple[tuple[Key, float], ...]:
+    """Measurements that place the bridge or shape the fork, are not in the file, and have a default of its kind."""
     tables = ("action", "nut", "bridge")
     return tuple(
-        f"[{table}] {key} = {value:g}"
+        (Key(table, key), value)
         for table in tables
         for key, value in defaults[table].items()
         if key not in data.get(table, {}) and key != "crown" and "edge" not in data.get(table, {})

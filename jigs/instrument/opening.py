@@ -2,7 +2,8 @@
 
 from pathlib import Path
 
-from jigs.faults import InputFaults, nearest, old_refuse
+from jigs.faults import InputFaults, Place
+from jigs.instrument import words
 from jigs.instrument.file import load, parse
 from jigs.instrument.instrument import Instrument
 from jigs.system.whole_files import file_stem
@@ -18,7 +19,7 @@ def preset_names() -> list[str]:
 def preset_text(name: str) -> str:
     """A preset's instrument file. Raises `InputFaults` for an unknown name."""
     if name not in preset_names():
-        raise old_refuse("presets", f'there is no preset "{name}"; {nearest(name, preset_names())}')
+        raise words.none_called("preset", name, preset_names()).refusal(Place("presets"))
     return (PRESETS / f"{name}.toml").read_text(encoding="utf-8")
 
 
@@ -33,8 +34,9 @@ def open_instrument(file_or_preset: str) -> Instrument:
         if not path.name or path.suffix or path.parent != Path(".") or _is_there(path):
             raise
         beside = path.with_suffix(".toml")
-        remedy = f'did you mean "{beside}"?' if _is_there(beside) else nearest(file_or_preset, preset_names())
-        raise old_refuse(file_or_preset, f"is neither a file nor a preset; {remedy}") from None
+        found = beside if _is_there(beside) else None
+        says = words.neither_file_nor_preset(file_or_preset, preset_names(), found)
+        raise says.refusal(Place(file_or_preset)) from None
 
 
 def _is_there(path: Path) -> bool:

@@ -1,56 +1,89 @@
-"""The ``[tolerance]`` table of an instrument file: how well everything else in it is known."""
+"""The ``[tolerance]`` table of an instrument file: how well everything else in it is measured."""
 
 from typing import TYPE_CHECKING, Annotated
 
-from pydantic import Field, ValidationInfo, field_validator
+from pydantic import ValidationInfo, field_validator
 
+from jigs.faults import Wrong
 from jigs.input.quantities import Length
 from jigs.input.tables import Section
+from jigs.instrument import body_words
+from jigs.instrument.declare import key
 
 if TYPE_CHECKING:
     from geometry.tolerance import Spread
 
+_PERCENT = 100.0
 
-class Tolerance(Section):
+_OF_SPREAD = {
+    "scale": ("scale_mm", 1.0),
+    "action": ("action_mm", 1.0),
+    "nut_height": ("nut_height_mm", 1.0),
+    "gauge": ("gauge_mm", 1.0),
+    "modulus_percent": ("modulus_share", _PERCENT),
+    "datum": ("datum_mm", 1.0),
+    "print_percent": ("print_share", _PERCENT),
+    "laying": ("laying_mm", 1.0),
+    "slip_from": ("slip_from", 1.0),
+    "slip_to": ("slip_to", 1.0),
+}
+"""For each key the field of `geometry.tolerance.Spread`, and how many of the key's unit make one of the field's."""
+
+
+class Tolerance(Section, title="Measuring accuracy"):
     """Standard deviations of what was measured, printed and laid; the slip is anywhere from ``slip_from`` to ``slip_to``.
 
-    ``gauge`` is that of every wire's diameter. What is left out is as in `geometry.tolerance.Spread`.
+    ``gauge`` is that of every wire's diameter. The default of each key is that of `geometry.tolerance.Spread`.
     """
 
-    scale: Annotated[float, Length(0, 10)] | None = None
-    action: Annotated[float, Length(0, 3)] | None = None
-    nut_height: Annotated[float, Length(0, 2)] | None = None
-    gauge: Annotated[float, Length(0, 0.2)] | None = None
-    modulus_percent: float | None = Field(default=None, ge=0, le=30, examples=["3.0"])
-    datum: Annotated[float, Length(0, 5)] | None = None
-    print_percent: float | None = Field(default=None, ge=0, le=5, examples=["0.3"])
-    laying: Annotated[float, Length(0, 10)] | None = None
-    slip_from: float | None = Field(default=None, ge=0, le=1, examples=["0.0"])
-    slip_to: float | None = Field(default=None, ge=0, le=1, examples=["1.0"])
+    scale: Annotated[float, Length(0, 10)] | None = key(
+        "Scale length", "plus or minus; twice that of nut to fret 12", default=None, example="0.25"
+    )
+    action: Annotated[float, Length(0, 3)] | None = key(
+        "Action at fret 12", "plus or minus", default=None, example="0.15"
+    )
+    nut_height: Annotated[float, Length(0, 2)] | None = key(
+        "String height at the nut", "plus or minus", default=None, example="0.1"
+    )
+    gauge: Annotated[float, Length(0, 0.2)] | None = key(
+        "Gauges", "plus or minus", empty="as the wire standard permits", default=None, example="0.005"
+    )
+    modulus_percent: float | None = key(
+        "Stiffness of the wire, in %", "plus or minus", unit="%", ge=0, le=30, default=None, example="3.0"
+    )
+    datum: Annotated[float, Length(0, 5)] | None = key(
+        "Jig against the fret", "plus or minus", default=None, example="0.1"
+    )
+    print_percent: float | None = key(
+        "Size of the print, in %", "plus or minus", unit="%", ge=0, le=5, default=None, example="0.3"
+    )
+    laying: Annotated[float, Length(0, 10)] | None = key(
+        "Laying the paper", "plus or minus, along the neck", default=None, example="0.25"
+    )
+    slip_from: float | None = key("Least slip", "0: the strings stick", ge=0, le=1, default=None, example="0.0")
+    slip_to: float | None = key("Greatest slip", "1: they slip freely", ge=0, le=1, default=None, example="1.0")
 
     @field_validator("slip_to")
     @classmethod
     def _a_range(cls, slip_to: float, info: ValidationInfo) -> float:
         slip_from = info.data.get("slip_from") or 0.0
         if slip_to < slip_from:
-            raise ValueError(f"{slip_to:g} is less than slip_from, {slip_from:g}; write the smaller one into slip_from")
+            raise Wrong(body_words.slip_turned_round(slip_to, slip_from))
         return slip_to
 
     @property
     def spread(self) -> "Spread":
-        """The same in the words of geometry, whose defaults fill in what is left out."""
+        """The same in the words of geometry, whose defaults fill in what is empty."""
         from geometry.tolerance import Spread
 
-        given = {
-            "scale_mm": self.scale,
-            "action_mm": self.action,
-            "nut_height_mm": self.nut_height,
-            "gauge_mm": self.gauge,
-            "modulus_share": None if self.modulus_percent is None else self.modulus_percent / 100,
-            "datum_mm": self.datum,
-            "print_share": None if self.print_percent is None else self.print_percent / 100,
-            "laying_mm": self.laying,
-            "slip_from": self.slip_from,
-            "slip_to": self.slip_to,
-        }
-        return Spread(**{name: value for name, value in given.items() if value is not None})
+        given = {field: (getattr(self, key), of) for key, (field, of) in _OF_SPREAD.items()}
+        return Spread(**{field: value / of for field, (value, of) in given.items() if value is not None})
+
+
+def default_doubt(name: str) -> float | None:
+    """What counts for a key of this table when it is empty, in the key's own unit; None where it is computed."""
+    from geometry.tolerance import Spread
+
+    field, of = _OF_SPREAD[name]
+    value: float | None = getattr(Spread(), field)
+    return None if value is None else value * of

@@ -1,15 +1,273 @@
-"""What this room says of an instrument file's values that cannot be together."""
+"""What this room says of an instrument file: faults, and what is possible but unlikely."""
 
-from geometry.surface import SurfaceError
-from jigs.faults import Key, Says
+from collections.abc import Iterable, Sequence
 
-_HEIGHT, _OVER_TOP = Key("bridge", "height"), Key("board", "over_top")
+from geometry.lengths import format_inches, format_mm, round_half_up
+from jigs.faults import Key, Says, nearest
+from jigs.input.words import shown
+from jigs.wording import in_inches
 
 
-def surface_impossible(error: SurfaceError) -> Says:
-    """The top that the heights of bridge and board give, where no top is like that."""
-    what = {
-        "bridge-under-board": ", the bridge would stand under the board",
-        "top-too-steep": f", the top would fall away by {error.value:.2f} mm per mm, steeper than 45 degrees",
-    }.get(error.code, f", the top comes out as none can be ({error})")
-    return Says(("with ", _OVER_TOP, what), ("measure ", _HEIGHT, " and ", _OVER_TOP, " again"), error.code)
+def in_mm(mm: float) -> str:
+    """A length as the user wrote it."""
+    return f"{mm:g} mm"
+
+
+# ---- faults that are always the same
+
+_STRINGS = Key("", "[[strings]]")
+
+NAME_EMPTY = Says("the name is empty", 'write for instance "Loan banjo 7"', "name-empty")
+NAME_UNPRINTABLE = Says("the name has a character that cannot be printed", "remove that character", "name-unprintable")
+SCALE_MISSING = Says(
+    "the scale length is missing",
+    ("write either ", Key("", "scale", '"26 1/4 in"'), " or ", Key("", "nut_to_fret_12", '"333.4 mm"')),
+    "scale-missing",
+)
+NO_STRINGS = Says("there is no string", ("add each string under ", _STRINGS), "strings-missing")
+NO_LIST_OF_STRINGS = Says(
+    "this is not a list of tables", ("write ", _STRINGS, ", in double brackets, for each string"), "strings-not-tables"
+)
+ALL_STRINGS_SHORT = Says(
+    "all strings start at a fret",
+    ("remove ", Key("strings", "starts_at_fret"), " from at least one: it then starts at the nut"),
+    "strings-all-short",
+)
+LISTED_FROM_THE_BASS = Says(
+    "string 1 is lower than the last, and string 1 is the treble side",
+    "list the strings from treble to bass",
+    "strings-listed-from-bass",
+)
+
+
+# ---- any table
+
+
+def both_given(one: Key, other: Key, measured: bool = False) -> Says:
+    """Two keys that say the same thing in two ways."""
+    remedy = "keep the one that you measured best" if measured else "keep one"
+    return Says(("both ", one, " and ", other, " are filled in"), remedy, "both-given")
+
+
+def unknown_key(remedy: str) -> Says:
+    """A key that is not known where it is."""
+    return Says("unknown key", remedy, "key-unknown")
+
+
+def belongs_under(table: str) -> Says:
+    """A key at the top of the file that one of its tables has."""
+    return unknown_key(f"it belongs under [{table}]")
+
+
+def belongs_at_the_top(key: str) -> Says:
+    """A key in a table that belongs above all tables."""
+    return unknown_key(f"{key} belongs at the top of the file, before the first [table]")
+
+
+# ---- name, scale and frets
+
+
+def name_too_long(length: int, most: int) -> Says:
+    """A name that does not fit on a sheet."""
+    return Says(f"the name has {length} characters", f"shorten it to {most} or fewer", "name-too-long")
+
+
+def no_text(value: object, example: str) -> Says:
+    """Something else where a text is meant."""
+    return Says(f"{shown(value)} is not text in quotes", f"write for instance {example}", "text-expected")
+
+
+def unknown_rule(value: str, rules: Iterable[str]) -> Says:
+    """A name that is not a fret rule's."""
+    import difflib
+
+    close = difflib.get_close_matches(value.lower(), list(rules), n=1)
+    remedy = (
+        f'did you mean "{close[0]}"?' if close else 'write "equal", "eighteen", or a list of cents, one for each fret'
+    )
+    return Says(f"{shown(value)} is not a fret rule", remedy, "fret-rule-unknown")
+
+
+def no_list_of_frets(value: object, example: str) -> Says:
+    """Something else where a list with a value for each fret is meant."""
+    return Says(f"{shown(value)} is not a list", f"write a value for each fret, as in {example}", "list-expected")
+
+
+def at_fret(fret: int, says: Says) -> Says:
+    """A fault of one value of such a list."""
+    what = says.what if isinstance(says.what, tuple) else (says.what,)
+    return Says((f"at fret {fret}, ", *what), says.remedy, says.code)
+
+
+def not_beyond(fret: int, value: object, before: object) -> Says:
+    """A value of such a list that is not larger than the one before."""
+    what = f"{shown(value)} at fret {fret} does not lie beyond fret {fret - 1}, at {shown(before)}"
+    return Says(what, "check both", "frets-not-rising")
+
+
+def no_interval(value: object, most: float) -> Says:
+    """Something else where cents are meant."""
+    what = f"{shown(value)} is not an interval"
+    return Says(what, f"write cents over the open string, above 0 to {most:g}", "cents-out-of-range")
+
+
+def other_count(listed: int, frets: int) -> Says:
+    """A list that has more or fewer values than the neck has frets."""
+    what = (f"{listed} frets are listed, but the instrument has ", Key("", "frets", str(frets)))
+    return Says(what, "make the two agree", "fret-count-differs")
+
+
+def behind_the_bridge(fret: int) -> Says:
+    """A measured fret that lies beyond the scale."""
+    return Says(f"fret {fret} lies behind the bridge", "check it, and the scale", "fret-behind-bridge")
+
+
+# ---- heights and compensation
+
+
+def lower_than_the_nut_allows(fret_12: float, least: float) -> Says:
+    """An action at fret 12 below what nut and relief make there."""
+    what = f"{in_mm(fret_12)} is lower than the nut allows: nut height and relief already make {format_mm(least, 2)}"
+    return Says(what, "measure all three again, from the fret tops", "action-below-nut")
+
+
+def too_few_for_two_cuts(frets: int, least: int) -> Says:
+    """Too few frets to place both nut and bridge by."""
+    what = f"{frets} is too few frets to place nut and bridge by"
+    return Says(what, f"write {least} or more", "compensation-frets-too-few")
+
+
+def more_frets_than_there_are(counted: int, frets: int) -> Says:
+    """More frets that count than the neck has."""
+    what = f"{counted} is more frets than the neck has"
+    return Says(what, f"the most is {frets}", "compensation-frets-too-many")
+
+
+def finger_beyond_the_nut(finger: float, string: int) -> Says:
+    """A finger that would press behind the nut."""
+    what = f"{in_mm(finger)} behind the fret is beyond the nut of string {string} at its first fret"
+    return Says(what, "5 mm is usual", "finger-beyond-nut")
+
+
+# ---- strings
+
+
+def too_many_strings(count: int, most: int) -> Says:
+    """More strings than any of these instruments has."""
+    return Says(f"there are {count} strings", f"the most is {most}; a pair counts as one", "strings-too-many")
+
+
+def note_of_no_string(value: str, pitch_hz: float) -> Says:
+    """A note that no string of these instruments sounds."""
+    what = f"{shown(value)} is {pitch_hz:.0f} Hz, which no string of these instruments sounds"
+    return Says(what, "check the octave", "note-out-of-range")
+
+
+def core_too_thick(core: float, gauge: float) -> Says:
+    """A core that leaves no room for its winding."""
+    what = f"a core of {in_inches(core)} is not thinner than the gauge of {in_inches(gauge)}"
+    return Says(what, "check both; a core is often a little under half of the gauge", "core-too-thick")
+
+
+def core_missing(half_gauge: float) -> Says:
+    """A wound string without a core."""
+    what = "this string is wound, so its core is needed"
+    remedy = ("measure it, or start with ", Key("strings", "core", f'"{in_inches(half_gauge)}"'))
+    return Says(what, remedy, "core-missing")
+
+
+def string_would_break(gauge: float, note: str, ratio: float) -> Says:
+    """A string that would be loaded beyond the least strength of its wire."""
+    what = f"a {in_inches(gauge)} string would break at {note} ({round_half_up(100 * ratio, 0)}% of its strength)"
+    return Says(what, "check note, octave, gauge, core and scale", "string-would-break")
+
+
+def string_near_breaking(gauge: float, note: str, ratio: float) -> Says:
+    """A string that may break while it is tuned."""
+    what = f"a {in_inches(gauge)} string carries {round_half_up(100 * ratio, 0)}% of its strength at {note}"
+    return Says(what, "keep eyes away while tuning, or choose a thinner string", "string-near-breaking")
+
+
+def string_pulls(gauge: float, note: str, tension_n: float, code: str) -> Says:
+    """A string that pulls harder than is usual, or than any instrument of this kind bears."""
+    what = (
+        f"a {in_inches(gauge)} string would pull {round_half_up(tension_n, 0)} N at {note}, where 30 to 150 N is usual"
+    )
+    return Says(what, "check gauge, note and octave", code)
+
+
+def octave_beyond_the_frets(starts_at: int, octave: int, frets: int) -> Says:
+    """A short string that has no fret at its octave."""
+    what = (
+        f"fret {starts_at} is beyond the {frets} frets"
+        if starts_at > frets
+        else f"a string from fret {starts_at} has its octave beyond the {frets} frets"
+    )
+    remedy = f"its octave is fret {octave}, so {frets - (octave - starts_at)} is the last fret to start at"
+    return Says(what, remedy, "octave-beyond-frets")
+
+
+def peg_beyond_the_nut(peg: float, fret: int) -> Says:
+    """A short string's peg farther away than the neck is long."""
+    what = f"{in_mm(peg)} before fret {fret} is beyond the nut"
+    return Says(what, "measure from the string's own nut", "peg-beyond-nut")
+
+
+def perhaps_short(note: str) -> Says:
+    """A banjo's last string that is high and starts at the nut."""
+    what = f"{note} is higher than its neighbour and starts at the nut"
+    remedy = ("for a short fifth string write ", Key("strings", "starts_at_fret", "5"))
+    return Says(what, remedy, "string-perhaps-short")
+
+
+# ---- the whole file
+
+
+def taken_as_usual(keys: Sequence[tuple[Key, float]], kind: str) -> Says:
+    """Measurements that the file leaves to what is usual for its kind."""
+    named: list[str | Key] = []
+    for key, value in keys:
+        named += [", " if named else "", key, f" ({in_mm(value)})"]
+    of_kind = "" if kind == "other" else f" for a {kind}"
+    many = len(keys) > 1
+    what = (*named, f" {'are' if many else 'is'} not in the file")
+    used = f"{'these values' if many else 'this value'}, usual{of_kind}, {'are' if many else 'is'} used"
+    return Says(what, f"{used}; measure yours", "taken-as-usual")
+
+
+def unusual_scale(scale: float, kind: str, shortest: float, longest: float) -> Says:
+    """A scale that more often comes of a slip than of an instrument."""
+    what = (
+        f"{format_mm(scale)} is unusual for a {kind} ({format_inches(shortest)} to {format_inches(longest)} are common)"
+    )
+    return Says(what, "measure nut to fret 12 again", "scale-unusual")
+
+
+# ---- the table of keys
+
+REQUIRED, NO_DEFAULT = "required", "none"
+
+
+def by_kind(kinds: Iterable[str]) -> str:
+    """Which of the defaults that depend on the kind is whose."""
+    return f"Defaults with slashes depend on the kind: {' / '.join(kinds)}."
+
+
+# ---- presets and files
+
+
+def none_called(what: str, name: str, known: Iterable[str]) -> Says:
+    """A name that no preset has, or no table."""
+    return Says(f'there is no {what} "{name}"', nearest(name, known), f"{what}-unknown")
+
+
+def neither_file_nor_preset(name: str, known: Iterable[str], beside: object) -> Says:
+    """A word that names nothing. ``beside``: a file that has this name and an ending, if there is one."""
+    remedy = nearest(name, known) if beside is None else f'did you mean "{beside}"?'
+    return Says("this is neither a file nor a preset", remedy, "instrument-unknown")
+
+
+KIND = "instrument file"
+REMEDY = "start from one of `jigs presets`"
+CHECK_NAME = "check its name, or see `jigs presets`"
+EXAMPLE_LINE = 'scale = "26 1/4 in"'

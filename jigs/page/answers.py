@@ -8,28 +8,28 @@ import json
 import re
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass, replace
 from typing import Any
 
-from jigs.faults import Fault, InputFaults, nearest, old_fault, old_refuse, on_one_line
+from jigs.faults import Fault, InputFaults, Note, Place, Says, on_one_line
 from jigs.input.text import decode, parse_toml
 from jigs.instrument.file import KIND, REMEDY, parse
 from jigs.instrument.instrument import Instrument
 from jigs.instrument.opening import preset_text
-from jigs.page import readings as outer
-from jigs.page.faults_at_fields import fault_list
+from jigs.page import readings as outer_readings
+from jigs.page import words
+from jigs.page.faults_at_fields import fault_list, note_list
 from jigs.page.form.doubts import doubts
 from jigs.page.form.fields import DRAW_KEYS
 from jigs.page.form.filled import as_fields, filled_in, string_count
 from jigs.press.layout import how_sure_on, lay_out
-from jigs.press.press import prepare
-from jigs.printers import kept as printer_files
-from jigs.printers.printer import Printer
+from jigs.press.order import DEFAULT_TEMPLATE, read_order
+from jigs.press.press import Printed, prepare
 from jigs.system.whole_files import file_stem
-from jigs.templates.catalogue import CUT_FROM_STOCK, NAMES
-from jigs.templates.options import read_options
-from jigs.templates.template import chosen
+from jigs.templates.catalogue import CUT_FROM_STOCK
+from jigs.templates.template import Template
 from jigs.workup.sureness import in_short
+from jigs.workup.words import HeadlineFigure
 from jigs.workup.workup import Workup, work_up
 
 BYTES_PER_KIB = 1024
@@ -111,7 +111,7 @@ def read_request(body: bytes) -> Request:
     else:
         raise Malformed
     fields, draw, readings = (_texts(data.get(part, {})) for part in ("fields", "draw", "readings"))
-    if not set(draw) <= {"template", "paper", "printer", *DRAW_KEYS} or not set(readings) <= set(outer.KEYS):
+    if not set(draw) <= {"template", "paper", "printer", *DRAW_KEYS} or not set(readings) <= set(outer_readings.KEYS):
         raise Malformed
     return Request(preset, text, name, fields, draw, readings)
 
@@ -133,14 +133,14 @@ def answer(route: str, body: bytes) -> Reply:
         request = read_request(body)
         return ROUTES[route](request)
     except Malformed:
-        return refusal(400, "this is nothing that the page sends; load it again")
+        return refusal(400, words.not_from_the_page())
     except InputFaults as faults:
         return _json({"faults": fault_list(faults.faults), "notes": []}, 422 if route in ("pdf", "file") else 200)
 
 
-def refusal(status: int, what: str) -> Reply:
+def refusal(status: int, says: Says) -> Reply:
     """A reply that only says what is wrong."""
-    return _json({"faults": fault_list([old_fault("", "", what)]), "notes": []}, status)
+    return _json({"faults": fault_list([says.at(Place())]), "notes": []}, status)
 
 
 def _open(request: Request) -> Reply:
@@ -154,7 +154,7 @@ def _file(request: Request) -> Reply:
 
 def _draw(request: Request) -> Reply:
     workup = made = None
-    with suppress(InputFaults):  # they are told below, together with what is wrong with the rest
+    with suppress(InputFaults):  # they are shown below, together with what is wrong with the rest
         workup = work_up(request.instrument())
     try:
         made = _Making(request, workup)
@@ -171,7 +171,9 @@ def _draw(request: Request) -> Reply:
             "size_mm": [_size_mm(content) for content in files.files.values()],
             "pdf": None if no_page else f"{request.stem}-{made.template.name}.pdf",
             "file": f"{request.stem}.toml",
-            "notes": [*doubts(request.data(), request.fields, request.preset is not None), *files.warnings, *no_page],
+            "notes": note_list(
+                [*doubts(request.data(), request.fields, request.preset is not None), *files.notes, *no_page]
+            ),
             "faults": [],
         }
     )
@@ -184,7 +186,7 @@ def _figures(workup: Workup, made: "_Making | None") -> dict[str, Any]:
     sure = in_short(workup) if made is None else made.how_sure()
     return {
         "name": workup.instrument.name,
-        "headline": [*headline_figures(workup, feet=True), ("how sure", *sure)],
+        "headline": [asdict(one) for one in (*headline_figures(workup, feet=True), sure)],
         "outer": outer_in_words(workup),
     }
 
@@ -195,11 +197,9 @@ def _pdf(request: Request) -> Reply:
 
 
 class _Making:
-    """A drawing from what was asked, all faults of instrument and options told at once. Raises `InputFaults`."""
+    """A drawing from a request, with all faults of instrument and order at once. Raises `InputFaults`."""
 
     def __init__(self, request: Request, workup: Workup | None) -> None:
-        from jigs.sheets.paper import paper_named
-
         faults: list[Fault] = []
         draw, self.request = request.draw, request
         try:
@@ -207,61 +207,36 @@ class _Making:
         except InputFaults as wrong:
             faults += wrong.faults
         try:
-            (self.template,) = chosen([draw.get("template") or NAMES[0]], "template")
+            keys = ("paper", "printer", *DRAW_KEYS)
+            given = {key: draw[key] for key in keys if draw.get(key, "").strip()}
+            self.order = read_order((draw.get("template") or DEFAULT_TEMPLATE,), given)
         except InputFaults as wrong:
             faults += wrong.faults
-        try:
-            self.paper = paper_named(draw.get("paper") or "a4")
-        except InputFaults as wrong:
-            faults += wrong.faults
-        try:
-            self.printer = _printer(draw.get("printer", ""))
-        except InputFaults as wrong:
-            faults += wrong.faults
-        asked = {key: draw[key] for key in DRAW_KEYS if draw.get(key, "").strip()}
-        try:
-            self.options = read_options(asked, [draw.get("template") or NAMES[0]])
-        except InputFaults as wrong:
-            faults += wrong.faults
-        self.untiled = "untiled" in asked
         if faults:
             raise InputFaults(faults)
 
-    def files(self, formats: Sequence[str]) -> Any:
-        return prepare(
-            self.workup,
-            [self.template],
-            self.paper,
-            formats,
-            self.options,
-            self.request.stem,
-            self.untiled,
-            printer=self.printer,
-        )
+    @property
+    def template(self) -> Template:
+        """The one template that is drawn."""
+        return Template(self.order.templates[0])
 
-    def no_page(self) -> list[str]:
+    def files(self, formats: Sequence[str]) -> Printed:
+        return prepare(self.workup, replace(self.order, formats=tuple(formats)), self.request.stem)
+
+    def no_page(self) -> list[Note]:
         """Why a part whose SVG is the part alone has no page on this paper, if it has none."""
         if self.template.name not in CUT_FROM_STOCK:
             return []
         try:
-            lay_out(self.workup, self.template, self.paper, self.options, self.untiled, self.printer)
+            lay_out(
+                self.workup, self.template, self.order.paper, self.order.options, self.order.untiled, self.order.printer
+            )
         except InputFaults as wrong:
-            return [f"there is no PDF of it: {fault.sentence()}" for fault in wrong.faults]
+            return [words.no_pdf(fault).note(fault.place) for fault in wrong.faults]
         return []
 
-    def how_sure(self) -> tuple[str, str]:
-        return how_sure_on(self.workup, self.template, self.paper, self.options, self.printer)
-
-
-def _printer(name: str) -> Printer | None:
-    """A printer from among those that were measured. Raises `InputFaults`."""
-    wanted = name.strip()
-    if not wanted:
-        return None
-    known = printer_files.known()
-    if wanted not in known:
-        raise old_refuse("--printer", f'there is no printer "{wanted}"; {nearest(wanted, ["none", *known])}')
-    return printer_files.load(known[known.index(wanted)])
+    def how_sure(self) -> HeadlineFigure:
+        return how_sure_on(self.workup, self.template, self.order.paper, self.order.options, self.order.printer)
 
 
 def _size_mm(svg: bytes) -> tuple[float, float]:
@@ -271,17 +246,18 @@ def _size_mm(svg: bytes) -> tuple[float, float]:
 
 
 def _readings(request: Request) -> Reply:
-    from jigs.readings import moves_picture, words
+    from jigs.readings import moves_picture
+    from jigs.readings.words import advice_lines, notes
 
     workup = work_up(request.instrument())
     given = {key: text.strip() for key, text in request.readings.items() if text.strip()}
-    advice = outer.advice_on_outer(workup, given)
+    advice = outer_readings.advice_on_outer(workup, given)
     return _json(
         {
-            "lines": words.as_table(advice).splitlines(),
+            "lines": [asdict(line) for line in advice_lines(advice)],
             "verdict": None if advice.verdict is None else advice.verdict.value,
             "picture": moves_picture.as_svg(advice).decode(),
-            "notes": words.notes(advice),
+            "notes": note_list(notes(advice)),
             "faults": [],
         }
     )

@@ -15,11 +15,12 @@ from werkzeug.exceptions import HTTPException
 
 from jigs.instrument.file import parse
 from jigs.instrument.opening import preset_names, preset_text
+from jigs.page import words
 from jigs.page.answers import BYTES_PER_KIB, LARGEST_BODY_BYTES, ROUTES, Reply, refusal
 from jigs.page.form.fields import DRAW_FIELDS, GROUPS, STRING_FIELDS
 from jigs.printers import kept as printer_files
 from jigs.sheets.paper import PAPERS
-from jigs.templates.catalogue import IDLE_WITHOUT, IN_WORDS
+from jigs.templates.catalogue import IN_WORDS, OPTIONS
 
 LOOPBACK = frozenset(("127.0.0.1", "localhost", "::1"))
 
@@ -36,12 +37,11 @@ HEADERS = {
 
 _KINDS = {".css": "text/css; charset=utf-8", ".js": "text/javascript; charset=utf-8"}
 _WHY = {
-    403: "this page answers only to its own address on this machine",
-    404: "there is nothing here; the page itself is at /",
-    405: "this is not how the page asks",
-    413: f"this is more than {LARGEST_BODY_BYTES // BYTES_PER_KIB} KiB; an instrument file is a page of text",
-    415: "this is not how the page asks",
+    403: words.foreign(),
+    404: words.nothing_here(),
+    413: words.too_large(LARGEST_BODY_BYTES // BYTES_PER_KIB),
 }
+"""What to say of an HTTP status, RFC 9110; of every other one, that the page does not send such a request."""
 
 Ask = Callable[[str, bytes], Reply]
 
@@ -71,7 +71,7 @@ def make_app(ask: Ask) -> Flask:
     @app.errorhandler(HTTPException)
     def refused(error: HTTPException) -> Response:
         status = error.code or 400
-        response = _response(refusal(status, _WHY.get(status, "this is nothing that the page sends; load it again")))
+        response = _response(refusal(status, _WHY.get(status, words.not_from_the_page())))
         if isinstance(error.get_response().headers.get("Allow"), str):
             response.headers["Allow"] = error.get_response().headers["Allow"]
         return response
@@ -119,7 +119,7 @@ def _words() -> dict[str, object]:
         "templates": list(IN_WORDS.items()),
         "papers": list(PAPERS),
         "printers": printer_files.known(),
-        "users": json.dumps({option.removeprefix("--"): names for option, names in IDLE_WITHOUT.items()}),
+        "users": json.dumps({option.name: option.templates for option in OPTIONS}),
         "version": version("bridge-jigs"),
     }
 

@@ -1,4 +1,4 @@
-"""Worker processes that answer requests, so that one that takes too long can be given up without the others.
+"""Worker processes that answer requests, so that one that takes too long can be stopped without the others.
 
 A thread cannot be stopped in Python, a process can. The processes are spawned before the first request and wait, warm.
 """
@@ -11,6 +11,7 @@ from collections.abc import Callable
 from contextlib import suppress
 from multiprocessing.connection import Connection
 
+from jigs.page import words
 from jigs.page.answers import Reply, answer, refusal
 from jigs.system.workers import cores, deaf_children
 
@@ -18,10 +19,6 @@ LONGEST_ANSWER_S = 5.0
 LONGEST_WAIT_S = 60.0
 
 Work = Callable[[str, bytes], Reply]
-
-_GIVEN_UP = "this drawing takes longer than {seconds:g} seconds and was given up; undo the last change"
-_BUSY = "too many requests are waiting; try again in a moment"
-_LOST = "the process that drew this ended by itself; try again"
 
 
 class Worker:
@@ -64,7 +61,7 @@ def _serve(ends: Connection, work: Work) -> None:
             ends.send(work(*ends.recv()))
 
 
-class Desk:
+class Processes:
     """Takes requests from any thread and gives each to a worker that is free."""
 
     def __init__(self, workers: int | None = None, limit_s: float = LONGEST_ANSWER_S, work: Work = answer) -> None:
@@ -80,17 +77,17 @@ class Desk:
         try:
             worker = self._free.get(timeout=LONGEST_WAIT_S)
         except queue.Empty:
-            return refusal(503, _BUSY)
+            return refusal(503, words.busy())
         try:
-            reply, what = worker.ask(route, body, self._limit_s), _GIVEN_UP.format(seconds=self._limit_s)
+            reply, why = worker.ask(route, body, self._limit_s), words.took_too_long(self._limit_s)
         except (EOFError, OSError):
-            reply, what = None, _LOST
+            reply, why = None, words.stopped()
         if reply is None:
             worker.stop()
             worker = Worker(self._work)
             worker.ready()
         self._free.put(worker)
-        return reply or refusal(503, what)
+        return reply or refusal(503, why)
 
     def close(self) -> None:
         """End all workers that are free; the rest end with this process."""

@@ -4,16 +4,16 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
 from geometry.readings import TUNER_ERROR_CENTS
-from jigs.faults import Fault, InputFaults, Place, old_fault
+from jigs.faults import Fault, InputFaults, Place
+from jigs.page import words
 from jigs.readings.advice import ENDS, Advice, advise
-from jigs.readings.checked import Reading, Row, checked, read_tone, read_tuner_error
+from jigs.readings.checked import NoteReading, Row, checked, read_tone, read_tuner_error
 from jigs.workup.standing import read_place
 from jigs.workup.workup import Workup
 
 TONES = ("harmonic", "fretted")
 PLACE, ERROR = "at", "tuner-error"
 KEYS = (*(f"{end}-{tone}" for end in ENDS for tone in TONES), PLACE, ERROR)
-PREFIX = "readings."
 
 
 def advice_on_outer(workup: Workup, given: Mapping[str, str]) -> Advice:
@@ -22,7 +22,7 @@ def advice_on_outer(workup: Workup, given: Mapping[str, str]) -> Advice:
     Raises `InputFaults` with all faults.
     """
     faults: list[Fault] = []
-    found: list[Reading] = []
+    found: list[NoteReading] = []
     place, error = workup.outer_places_mm, TUNER_ERROR_CENTS
     for end, string in zip(ENDS, workup.outer, strict=True):
         try:
@@ -38,8 +38,7 @@ def advice_on_outer(workup: Workup, given: Mapping[str, str]) -> Advice:
     except InputFaults as wrong:
         faults += (_at(ERROR, fault) for fault in wrong.faults)
     if not faults and not found:
-        what = "there is nothing to go by; read both outer strings, each its octave harmonic and the note at fret 12"
-        faults.append(old_fault("readings", f"{PREFIX}{ENDS[0]}-{TONES[0]}", what))
+        faults.append(words.no_reading().at(Place(table="readings", key=f"{ENDS[0]}-{TONES[0]}")))
     if faults:
         raise InputFaults(faults)
     return advise(workup, tuple(found), place, error, diagnose=False)
@@ -55,7 +54,7 @@ def _rows(end: str, string: int, given: Mapping[str, str]) -> Iterator[Row]:
     if harmonic is None and fretted is None:
         return
     blamed = TONES[0] if harmonic is None or not _is_tone(harmonic) else TONES[1]
-    yield Row("readings", f"{PREFIX}{end}-{blamed}", string + 1, harmonic=harmonic, fretted=fretted)
+    yield Row(Place(table="readings", key=f"{end}-{blamed}"), string + 1, harmonic=harmonic, fretted=fretted)
 
 
 def _is_tone(text: str) -> bool:

@@ -5,10 +5,11 @@ import threading
 import webbrowser
 from collections.abc import Callable
 
-from jigs.faults import InputFaults, old_refuse
+from jigs.faults import InputFaults, Place
+from jigs.page import words
 from jigs.page.answers import LARGEST_BODY_BYTES
 from jigs.page.app import make_app
-from jigs.page.processes import Desk
+from jigs.page.processes import Processes
 
 ADDRESS = "127.0.0.1"
 USUAL_PORT = 8311
@@ -30,8 +31,7 @@ def read_port(text: str | None) -> int | None:
     plain = text.strip()
     port = int(plain[:9]) if plain.isascii() and plain.isdecimal() else -1
     if port != ANY_PORT and not FIRST_FREE_PORT <= port <= LAST_PORT:
-        what = f"write a number from {FIRST_FREE_PORT} to {LAST_PORT}, or 0 for any that is free"
-        raise old_refuse("--port", f'"{text}" is no port for this; {what}')
+        raise words.no_port(text, FIRST_FREE_PORT, LAST_PORT).refusal(Place(option="port"))
     return port
 
 
@@ -53,18 +53,18 @@ def bound(port: int | None) -> socket.socket:
 
 
 def _taken(port: int, error: OSError) -> InputFaults:
-    return old_refuse("--port", f"{port} cannot be had ({error.strerror}); leave --port out, or give another")
+    return words.port_taken(port, str(error.strerror)).refusal(Place(option="port"))
 
 
 def serve(port: int | None, open_browser: bool, say: Callable[[str], None]) -> None:
-    """Serve the page until an interrupt. ``say`` tells the user where it is. Raises `InputFaults`."""
+    """Serve the page until an interrupt. ``say`` shows the user where it is. Raises `InputFaults`."""
     from waitress.server import create_server
 
     with bound(port) as ours:
-        desk = Desk()
+        processes = Processes()
         try:
             server = create_server(
-                make_app(desk.ask),
+                make_app(processes.ask),
                 sockets=[ours],
                 threads=_THREADS,
                 connection_limit=_MOST_CONNECTIONS,
@@ -72,7 +72,7 @@ def serve(port: int | None, open_browser: bool, say: Callable[[str], None]) -> N
                 ident="",
             )
             address = f"http://{ADDRESS}:{ours.getsockname()[1]}/"
-            say(f"the page is at {address} on this machine alone; Ctrl-C stops it")
+            say(words.serving(address))
             if open_browser:
                 threading.Thread(target=webbrowser.open, args=(address,), daemon=True).start()
             try:
@@ -82,4 +82,4 @@ def serve(port: int | None, open_browser: bool, say: Callable[[str], None]) -> N
             finally:
                 server.close()
         finally:
-            desk.close()
+            processes.close()

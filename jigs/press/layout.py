@@ -1,16 +1,22 @@
 """One template of one instrument on as many sheets as it takes."""
 
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from jigs.drawing.room import DoesNotFit
-from jigs.faults import old_refuse
-from jigs.printers.printer import Printer
-from jigs.sheets.paper import PAPERS, Paper, Sheet, long_on_sheets, on_sheet, own_size_for, room_on, size_in_words
+from jigs.faults import Words
+from jigs.press import words
+from jigs.sheets.fitting import fits, fitted
+from jigs.sheets.paper import Paper, Sheet, long_on_sheets, on_sheet, own_size_for, room_on
 from jigs.sheets.title import Title
 from jigs.templates.options import Options
 from jigs.templates.template import Lacks, Piece, Template, templates
 from jigs.workup.sureness import USUAL_DATUM_FRET, in_short
+from jigs.workup.words import HeadlineFigure
 from jigs.workup.workup import Workup
+
+if TYPE_CHECKING:
+    from jigs.printers.printer import Printer
 
 
 def lay_out(
@@ -23,20 +29,21 @@ def lay_out(
 ) -> list[Sheet]:
     """One template on as many sheets as it takes, corrected for a printer if there is one.
 
-    Raises `InputFaults`, naming the papers that would do.
+    Raises `InputFaults`, which names the papers that it fits on.
     """
-    try:
-        return _sheets(workup, template, paper, options, untiled, printer)
-    except DoesNotFit as reason:
-        source = workup.instrument.source
-        enough = [size_in_words(other) for other in PAPERS.values() if _fits(workup, template, other, options, printer)]
-        remedy = f"take {' or '.join(enough)}" if enough else "give a larger sheet as --paper WxH, in mm"
-        if options.datum_fret is not None and _fits(
-            workup, template, paper, replace(options, datum_fret=None), printer
-        ):
-            remedy += ", or leave --datum-fret out"
-        what = f"the {template.name} does not fit on {size_in_words(paper)}: {reason}; {remedy}"
-        raise old_refuse(source, what, "--paper") from None
+
+    def lay(on: Paper) -> list[Sheet]:
+        return _sheets(workup, template, on, options, untiled and on is paper, printer)
+
+    def also() -> Words:
+        free = replace(options, datum_fret=None)
+        other_fret = options.datum_fret is not None and fits(
+            lambda on: _sheets(workup, template, on, free, False, printer), paper
+        )
+        in_one = not untiled and fits(lambda on: _sheets(workup, template, on, options, True, printer), paper)
+        return words.or_otherwise(other_fret, in_one)
+
+    return fitted(lay, paper, f"the {template.name}", workup.instrument.source, also)
 
 
 def _sheets(
@@ -51,17 +58,14 @@ def _sheets(
         laid = replace(own, name=paper.name)
     sheets = long_on_sheets(piece.drawing, laid, title) if piece.long else [on_sheet(piece.drawing, laid, title)]
     if sheets is None:
-        width = piece.drawing.bounds().width
-        raise DoesNotFit(
-            f"it is {width:.0f} mm wide without its registration crosses, and is to be joined; --untiled needs none"
-        )
+        raise DoesNotFit(words.not_to_be_joined(piece.drawing.bounds().width))
     return sheets if printer is None else [printer.correction.corrected(sheet, paper) for sheet in sheets]
 
 
 def _drawn_for(
     workup: Workup, template: Template, paper: Paper, options: Options, printer: "Printer | None"
 ) -> tuple[Paper, Piece]:
-    """The paper as this printer sees it, and the piece drawn in its room. Raises `DoesNotFit`."""
+    """The paper as this printer prints on it, and the piece drawn in its room. Raises `DoesNotFit`."""
     laid = paper
     if printer is not None:
         laid = printer.correction.laid_on(paper)
@@ -71,9 +75,8 @@ def _drawn_for(
 
 def how_sure_on(
     workup: Workup, template: Template, paper: Paper, options: Options, printer: "Printer | None"
-) -> tuple[str, str]:
-    """How sure the bridge line is with this sheet, as a figure and the rest of its sentence; for templates that do not place
-    a bridge, with a fork."""
+) -> HeadlineFigure:
+    """How sure the bridge line is with this sheet; for a template that does not place a bridge, with a fork."""
     fork = templates()["fork"]
     if template != fork:
         options = Options()
@@ -83,14 +86,6 @@ def how_sure_on(
         datum = None
     share = None if printer is None else printer.print_share
     return in_short(workup, datum or USUAL_DATUM_FRET, options.datum_over_fret and datum is not None, share)
-
-
-def _fits(workup: Workup, template: Template, paper: Paper, options: Options, printer: "Printer | None") -> bool:
-    try:
-        _sheets(workup, template, paper, options, untiled=False, printer=printer)
-    except DoesNotFit:
-        return False
-    return True
 
 
 def title_of(workup: Workup, piece: Piece) -> Title:

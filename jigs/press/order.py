@@ -1,23 +1,76 @@
-"""What was ordered: templates, paper, formats, options, printer."""
+"""What was ordered, as one value: templates, paper, formats, options, printer.
 
-from dataclasses import dataclass
+The command line, the page and the rack make it from plain words with `read_order`; `press.prepare` draws it.
+"""
 
-from jigs.printers.printer import Printer
-from jigs.sheets.paper import Paper
-from jigs.templates.options import Options
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from jigs.export.formats import ON_PAPER, read_formats
+from jigs.faults import Fault, InputFaults, Note, Place, attempt
+from jigs.press import words
+from jigs.sheets.paper import PAPERS, Paper, paper_named
+from jigs.templates.options import Given, Options, idle_options, read_options
+from jigs.templates.template import chosen
+
+if TYPE_CHECKING:
+    from jigs.printers.printer import Printer
+
+DEFAULT_TEMPLATE, DEFAULT_PAPER = "fork", "a4"
 
 
 @dataclass(frozen=True)
 class Order:
-    """What is to be drawn of every instrument, and by which printer it will be printed.
+    """What to draw of an instrument, and the printer that it will be printed on.
 
-    ``nested``: parts cut from stock have no cut files of their own.
+    ``templates``: their names. ``nested``: parts cut from stock have no cut files of their own. ``leave_out``: pass over
+    templates that the instrument has no data for, with a note. ``notes``: what the user should know of the order itself.
     """
 
-    templates: tuple[str, ...]
-    paper: Paper
-    formats: tuple[str, ...]
-    options: Options
+    templates: tuple[str, ...] = (DEFAULT_TEMPLATE,)
+    paper: Paper = PAPERS[DEFAULT_PAPER]
+    formats: tuple[str, ...] = ON_PAPER
+    options: Options = field(default_factory=Options)
+    printer: "Printer | None" = None
     untiled: bool = False
     nested: bool = False
-    printer: Printer | None = None
+    leave_out: bool = False
+    notes: tuple[Note, ...] = ()
+
+
+def read_order(
+    templates: Sequence[str], given: Given, named_in: str = "template", nested: bool = False, leave_out: bool = False
+) -> Order:
+    """An order from plain words: the templates' names, and what was ``given`` for each option by its name.
+
+    ``named_in``: the option that names the templates. Raises `InputFaults` with the faults of all of them.
+    """
+    faults: list[Fault] = []
+    names = attempt(faults, chosen, templates, named_in)
+    paper = attempt(faults, paper_named, _said(given, "paper", DEFAULT_PAPER))
+    formats = attempt(faults, read_formats, _said(given, "format", ",".join(ON_PAPER)))
+    options = attempt(faults, read_options, given, templates)
+    printer = attempt(faults, _printer, given.get("printer"))
+    if faults or names is None or paper is None or formats is None or options is None:
+        raise InputFaults(faults)
+    untiled, notes = bool(given.get("untiled")), idle_options(given, names)
+    return Order(names, paper, formats, options, printer, untiled, nested, leave_out, notes)
+
+
+def _said(given: Given, option: str, default: str) -> str:
+    value = given.get(option)
+    return default if value is None else str(value)
+
+
+def _printer(name: str | int | bool | None) -> "Printer | None":
+    """A printer from among those that were measured. Raises `InputFaults`."""
+    if name is None:
+        return None
+    from jigs.printers import kept
+    from jigs.system.whole_files import file_stem
+
+    wanted, known = str(name).strip(), kept.known()
+    if file_stem(wanted) not in known:
+        raise words.unknown_printer(wanted, known).refusal(Place(option="printer"))
+    return kept.load(wanted)

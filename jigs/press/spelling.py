@@ -1,4 +1,4 @@
-"""What the alphabets of a drawing cannot write: replaced on the sheet, and told to the user."""
+"""What the alphabets of a drawing cannot write: replaced on the sheet, and noted for the user."""
 
 from collections.abc import Iterator
 from dataclasses import replace
@@ -6,19 +6,21 @@ from dataclasses import replace
 from jigs.cutting.engraving import UNKNOWN
 from jigs.drawing.items import Drawing, Item, Text
 from jigs.drawing.lettering import MISSING, runs_leftward, writable
+from jigs.faults import Note, Place
+from jigs.press import words
 from jigs.sheets.paper import Sheet
 
+_NAME = Place(key="name")
 
-def lettering_warnings(name: str, lacking: str, unengraved: str) -> Iterator[str]:
-    """What to tell of an instrument's name, from the characters of it that are ``lacking`` in print and ``unengraved``."""
+
+def lettering_notes(name: str, lacking: str, unengraved: str) -> Iterator[Note]:
+    """Notes on an instrument's name, from the characters of it that are ``lacking`` in print and ``unengraved``."""
     if unengraved:
-        shown = " ".join(dict.fromkeys(unengraved))
-        yield f"name: {shown} cannot be engraved in single strokes; {UNKNOWN} stands in its place"
+        yield words.not_engraved(unengraved, UNKNOWN).note(_NAME)
     if lacking:
-        shown = " ".join(f"{char} (U+{ord(char):04X})" for char in dict.fromkeys(lacking))
-        yield f"name: the typeface lacks {shown}; {MISSING} stands in its place"
+        yield words.not_in_typeface(lacking, MISSING).note(_NAME)
     if runs_leftward(name):
-        yield "name: letters that run from right to left may come out in the wrong order; give it a name in another script"
+        yield words.from_right_to_left().note(_NAME)
 
 
 def spelt(sheet: Sheet) -> tuple[Sheet, str]:

@@ -7,11 +7,11 @@ from jigs.drawing.items import Circle, Drawing, Item, Line, Path
 from jigs.sheets.paper import MARGIN_MM, Paper, Sheet
 
 PRINTABLE_MM = 6.0
-"""Nothing is drawn nearer to the paper's edge; see `jigs.paper.MARGIN_MM`."""
+"""Nothing is drawn nearer to the paper's edge; see `jigs.sheets.paper.MARGIN_MM`."""
 
 
 ROUND_WITHIN_MM = 0.0005
-"""How far the chords may leave an arc or a circle: a scale that is not the same both ways makes them something else."""
+"""How far chords may leave an arc or a circle. A scale that differs across and down makes those ellipses."""
 
 
 _LEAST_LEFT_MM = 1.0
@@ -26,9 +26,9 @@ class Correction:
     down: float
 
     def corrected(self, sheet: Sheet, paper: Paper) -> Sheet:
-        """A finished sheet, drawn so that it comes out true, on a paper that may be larger than the one it was laid out on.
+        """A finished sheet, drawn so that it comes out true. ``paper`` may be larger than the one it was laid out on.
 
-        Arcs and circles become chords. Of a text only its place moves: it stays upright and readable.
+        Arcs and circles become chords. A text changes only its place: it stays upright and readable.
         """
         from_x, from_y = sheet.paper.width_mm / 2, sheet.paper.height_mm / 2
         to_x, to_y = paper.width_mm / 2, paper.height_mm / 2
@@ -42,7 +42,7 @@ class Correction:
         return replace(sheet, paper=paper, drawing=Drawing(tuple(item for item in kept if item is not None)))
 
     def laid_on(self, paper: Paper) -> Paper:
-        """The paper to lay a sheet out on: this one, or a smaller one where what is corrected would not be printable."""
+        """The paper to lay a sheet out on: this one, or a smaller one if the corrected sheet would not be printable."""
         across, down = (side - 2 * PRINTABLE_MM for side in (paper.width_mm, paper.height_mm))
         height = min(paper.height_mm - 2 * MARGIN_MM, down / self.down)
         width = (across - abs(self.lean) * height) / self.across
@@ -63,7 +63,7 @@ class Correction:
 
 
 def _in_chords(item: Item) -> Item:
-    """An item without anything round in it."""
+    """An item with chords instead of arcs."""
     if isinstance(item, Circle):
         (x, y), radius = item.centre, item.radius
         ends = ((x - radius, y), (x + radius, y))
@@ -72,7 +72,7 @@ def _in_chords(item: Item) -> Item:
 
 
 def _printable(item: Item, paper: Paper) -> Item | None:
-    """A line less what lies outside the printable part; of a sheet, only its centring marks reach there."""
+    """A line without its part outside the printable area; of a sheet, only the centring marks reach there."""
     if not isinstance(item, Line):
         return item
     (x1, y1), (x2, y2) = item.start, item.end

@@ -1,11 +1,9 @@
 """The printers that a user has measured, kept in the user's configuration folder: a file for each.
 
-A file holds what was read, not what follows from it, and can be mended by hand. With a file for each printer, two runs that
-add one at the same time do not meet; each file comes to stand in its place complete, and none is overwritten unasked.
+A file holds what was read, not what follows from it, and can be corrected by hand. With a file for each printer, two runs
+can add one at the same time. Each file is complete before it gets its name, and none is replaced without `--replace`.
 """
 
-import os
-import tempfile
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
@@ -13,18 +11,20 @@ from typing import Annotated
 
 from pydantic import Field
 
-from jigs.faults import Fault, InputFaults, Place, nearest, old_refuse, spoken
+from jigs.faults import Fault, InputFaults, Place
 from jigs.input.quantities import Length
 from jigs.input.tables import Section, read_section
 from jigs.input.text import decode, parse_toml, read_bytes
-from jigs.printers.measured import FAR_OFF, MOST_READINGS, READING_ERROR, checked_name, judged
+from jigs.printers import fault_words as words
+from jigs.printers.measured import AS_NAME, FAR_OFF, MOST_READINGS, READING_ERROR, checked_name, judged
 from jigs.printers.printer import SPANS, Printer
+from jigs.printers.words import KEPT_BY
 from jigs.sheets.paper import paper_named
-from jigs.system.interrupts import held_back
-from jigs.system.user_folder import settings_path
-from jigs.system.whole_files import file_stem
+from jigs.system.user_folder import printers_folder
+from jigs.system.whole_files import file_stem, write_own
 
 _KIND = "printer's file"
+_AN_OPTION = Place(option="printer")
 _SUFFIX = ".toml"
 _SIDE = Length(50, 5000)
 _READ = Length(40, 8000)
@@ -45,12 +45,12 @@ class PrinterKeys(Section):
 
 def folder() -> Path:
     """Where the printers' files are, or would be."""
-    return settings_path().parent / "printers"
+    return printers_folder()
 
 
-def _path(name: str) -> Path:
-    """The file of a printer. Only letters, digits and hyphens of its name come into it. Raises `InputFaults`."""
-    return folder() / f"{file_stem(checked_name(name))}{_SUFFIX}"
+def _path(name: str, place: Place) -> Path:
+    """The file of a printer, named with the letters, digits and hyphens of its name only. Raises `InputFaults`."""
+    return folder() / f"{file_stem(checked_name(name, place))}{_SUFFIX}"
 
 
 def known() -> list[str]:
@@ -61,38 +61,29 @@ def known() -> list[str]:
         return []
 
 
-def load(name: str) -> Printer:
-    """A printer by its name. Raises `InputFaults` where there is none, and where its file is damaged."""
-    path = _existing(name)
+def load(name: str, place: Place = _AN_OPTION) -> Printer:
+    """A printer by its name, written at ``place``. Raises `InputFaults` if there is none, or if its file is damaged."""
+    path = _existing(name, place)
     stem = path.stem
-    remedy = f'mend it, or measure anew with `jigs printer add "{stem}" --replace`, or draw without --printer'
     try:
-        return _read(path, remedy)
+        return _read(path)
     except InputFaults as wrong:
-        raise InputFaults([_damaged(fault, remedy) for fault in wrong.faults]) from None
+        faults = [replace(fault, remedy=words.or_measure_again(fault.remedy, stem)) for fault in wrong.faults]
+        raise InputFaults(faults) from None
 
 
-def _existing(name: str) -> Path:
-    path = _path(name)
+def _existing(name: str, place: Place) -> Path:
+    path = _path(name, place)
     if path.is_file():
         return path
-    names = known()
-    remedy = (
-        nearest(path.stem, names) if names else "`jigs printer sheet` prints what to measure, then `jigs printer add`"
-    )
-    raise old_refuse("printer", f'there is no printer "{name}"; {remedy}')
+    raise words.unknown(name, path.stem, known()).refusal(place)
 
 
-def _damaged(fault: Fault, remedy: str) -> Fault:
-    """The fault with what can be done about a whole file behind what would be right in its place."""
-    right = spoken(fault.remedy)
-    return replace(fault, remedy=remedy if not right or right == remedy else remedy.replace("mend it", right, 1))
-
-
-def _read(path: Path, remedy: str) -> Printer:
+def _read(path: Path) -> Printer:
     """Raises `InputFaults` with all faults."""
     source, faults = str(path), list[Fault]()
-    data = parse_toml(decode(read_bytes(path, _KIND, remedy), source, _KIND, remedy), source, 'paper = "a4"', remedy)
+    text = decode(read_bytes(path, _KIND, words.CORRECT_IT), source, _KIND, words.DELETE_IT)
+    data = parse_toml(text, source, 'paper = "a4"', words.CORRECT_IT)
     keys = read_section(PrinterKeys, data, {}, Place(source), faults)
     if faults or keys is None:
         raise InputFaults(faults)
@@ -108,7 +99,7 @@ def _read(path: Path, remedy: str) -> Printer:
     for one in printer.readings:
         x, y = one.span.drawn_mm(keys.width, keys.height)
         if abs(one.mm / (x * x + y * y) ** 0.5 - 1) > FAR_OFF:
-            raise old_refuse(source, f"{one.mm:g} is far from what is drawn; write what was read", one.option)
+            raise words.far_from_drawn(one.mm).refusal(Place(source, key=one.option))
     return judged(printer, source)
 
 
@@ -125,60 +116,29 @@ def load_all() -> tuple[list[Printer], list[Fault]]:
 
 
 def save(printer: Printer, in_place: bool) -> Path:
-    """Keep a printer. Raises `InputFaults` where there is one of that name, unless it may be replaced ``in_place``."""
-    with held_back():
-        return _save(printer, in_place)
-
-
-def _save(printer: Printer, in_place: bool) -> Path:
-    path = _path(printer.name)
+    """Keep a printer. Raises `InputFaults` if there is one of that name, unless it may be replaced ``in_place``."""
+    path = _path(printer.name, AS_NAME)
+    taken = words.taken(path.stem).refusal(AS_NAME)
     if path.exists() and not in_place:
-        raise _taken(printer, path)
-    part = None
+        raise taken
     try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        handle, part = tempfile.mkstemp(dir=path.parent, prefix=".", suffix=".part")
-        with os.fdopen(handle, "wb") as file:
-            file.write(as_text(printer).encode())
-            file.flush()
-            os.fsync(file.fileno())
-        if not in_place:
-            _claim(Path(part), path)
-        os.replace(part, path)
+        write_own(as_text(printer).encode(), path, over=in_place)
     except FileExistsError:
-        raise _taken(printer, path) from None
+        raise taken from None
     except OSError as error:
-        raise old_refuse(str(path), f"cannot be written ({error.strerror}); check its folder and permissions") from None
-    finally:
-        if part is not None:
-            Path(part).unlink(missing_ok=True)
+        raise words.unwritable(str(error.strerror)).refusal(Place(str(path))) from None
     return path
 
 
-def _claim(part: Path, path: Path) -> None:
-    """Give a complete file its name if nobody has it. Raises FileExistsError."""
-    try:
-        os.link(part, path)
-    except FileExistsError:
-        raise
-    except (OSError, AttributeError, NotImplementedError):  # a file system without links
-        path.open("x").close()
-
-
-def _taken(printer: Printer, path: Path) -> InputFaults:
-    what = f'there is a printer "{path.stem}" already; take another name, or give --replace to forget that one'
-    return old_refuse("printer", what, printer.name)
-
-
 def remove(name: str) -> Path:
-    """Forget a printer, damaged or not. Raises `InputFaults` where there is none."""
-    path = _existing(name)
+    """Forget a printer, damaged or not. Raises `InputFaults` if there is none."""
+    path = _existing(name, AS_NAME)
     try:
         path.unlink()
     except FileNotFoundError:
-        raise old_refuse("printer", f'there is no printer "{name}"; somebody else has just removed it') from None
+        raise words.just_removed(name).refusal(AS_NAME) from None
     except OSError as error:
-        raise old_refuse(str(path), f"cannot be removed ({error.strerror}); check its permissions") from None
+        raise words.not_removable(str(error.strerror)).refusal(Place(str(path))) from None
     return path
 
 
@@ -188,7 +148,7 @@ def as_text(printer: Printer) -> str:
 
 
 def _text_lines(printer: Printer) -> Iterator[str]:
-    yield "# A printer, as `jigs printer add` wrote it: lengths in mm, as they were read on its check sheet."
+    yield f"# {KEPT_BY}"
     yield ""
     yield f'name          = "{printer.name}"'
     yield f'paper         = "{printer.paper}"'

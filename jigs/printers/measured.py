@@ -1,14 +1,16 @@
-"""What was read on a check sheet, checked: lengths as people write them, against each other and against what is drawn."""
+"""Lengths read on a check sheet, as people write them, checked against each other and against what is drawn."""
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from fractions import Fraction
 
 from geometry.lengths import LengthError, format_mm, parse_mm
 from geometry.printing import READING_ERROR_MM
-from jigs.faults import Fault, InputFaults, Wrong, old_fault
-from jigs.input import words
+from jigs.faults import Fault, InputFaults, Place, Wrong
 from jigs.input.quantities import Length
-from jigs.printers.printer import MOST_OFF, SPANS, Printer, Reading, paper_key, rectangle_mm, usable
+from jigs.input.words import length_unread
+from jigs.printers import fault_words as words
+from jigs.printers.printer import MOST_OFF, SPANS, MeasuredSpan, Printer, paper_key, place_of, rectangle_mm, usable
 from jigs.sheets.paper import PAPERS, Paper
 
 READING_ERROR = Length(0.005, 5)
@@ -20,27 +22,25 @@ FAR_OFF = 0.1
 CONTRADICTS = 4.0
 """Standard deviations at which a reading contradicts the others: an honest one does so once in 16,000 times."""
 
+AS_NAME = Place(key="name")
+"""A printer's name as an argument of a command, or in the printer's file."""
+
 _IN_A_NAME = " -_.()+#"
 
 
-def checked_name(name: str) -> str:
-    """A printer's name, tidied. Raises `InputFaults` for what is none, and for what could lead elsewhere among files."""
+def checked_name(name: str, place: Place = AS_NAME) -> str:
+    """A printer's name, tidied. Raises `InputFaults` if it is none, or could lead to another folder."""
     plain = " ".join(name.split())
-    remedy = 'write letters, digits, spaces and hyphens, for instance "office laser"'
     wrong = "".join(dict.fromkeys(char for char in plain if not (char.isalnum() or char in _IN_A_NAME)))
-    if wrong:
-        what = f'"{plain}" is no name for a printer, because of "{wrong}"; {remedy}'
-    elif not any(char.isalnum() for char in plain):
-        what = f'"{plain}" is no name for a printer; {remedy}'
-    elif len(plain) > LONGEST_NAME:
-        what = f'"{plain}" is too long for a name; {LONGEST_NAME} characters are the most'
-    else:
-        return plain
-    raise InputFaults([old_fault("printer", "name", what)])
+    if wrong or not any(char.isalnum() for char in plain):
+        raise words.no_name(plain, wrong).refusal(place)
+    if len(plain) > LONGEST_NAME:
+        raise words.long_name(plain, LONGEST_NAME).refusal(place)
+    return plain
 
 
 def from_words(name: str, paper: Paper, written: Mapping[str, Sequence[str]], reading_error: str | None) -> Printer:
-    """A printer from what was written, by the names of `SPANS`. Raises `InputFaults` with all faults."""
+    """A printer from lengths as they were typed, by the names of `SPANS`. Raises `InputFaults` with all faults."""
     faults: list[Fault] = []
     try:
         name = checked_name(name)
@@ -50,37 +50,40 @@ def from_words(name: str, paper: Paper, written: Mapping[str, Sequence[str]], re
     if reading_error is not None:
         try:
             error = READING_ERROR.read(reading_error)
-        except ValueError as wrong_length:
-            faults.append(old_fault("--reading-error", "", str(wrong_length)))
+        except Wrong as wrong_length:
+            faults.append(wrong_length.says.at(Place(option="reading-error")))
     width, height = rectangle_mm(paper)
-    read: dict[str, tuple[float, ...]] = {}
-    for option, spans in SPANS.items():
-        texts = written.get(option, ())
-        if not texts and option != "diagonals":
-            what = f"is missing; measure from {spans[0].name} and from {spans[1].name} on the sheet of `jigs printer sheet`"
-            faults.append(old_fault(f"--{option}", "", what))
-        if len(texts) > MOST_READINGS:
-            faults.append(old_fault(f"--{option}", "", f"has {len(texts)} readings; {MOST_READINGS} are the most"))
-            continue
-        lengths: list[float] = []
-        for n, text in enumerate(texts):
-            try:
-                lengths.append(_length(text, _drawn_mm(spans[n % 2].drawn_mm(width, height))))
-            except ValueError as wrong_length:
-                faults.append(old_fault(f"--{option}", spans[n % 2].name, str(wrong_length)))
-        read[option] = tuple(lengths)
+    read = {option: _lengths(option, written.get(option, ()), (width, height), faults) for option in SPANS}
     if not faults:
         try:
-            return judged(Printer(name, paper_key(paper), width, height, error, read), "printer")
+            return judged(Printer(name, paper_key(paper), width, height, error, read), "")
         except InputFaults as wrong:
             faults += wrong.faults
     other = _other_paper(paper, written)
     if other:
-        what = (
-            f"these lengths are not of {paper.name}; they would do for {PAPERS[other].name}: then give --paper {other}"
-        )
-        faults = [old_fault("--paper", "", what)]
+        says = words.not_of_this_paper(paper.name, PAPERS[other].name, other)
+        faults = [says.at(Place(option="paper"))]
     raise InputFaults(faults)
+
+
+def _lengths(
+    option: str, texts: Sequence[str], rectangle: tuple[float, float], faults: list[Fault]
+) -> tuple[float, ...]:
+    """The lengths of one option, in mm; their faults go to ``faults``."""
+    spans, place = SPANS[option], Place(option=option)
+    if not texts and option != "diagonals":
+        faults.append(words.missing(option, [span.name for span in spans]).at(place))
+    if len(texts) > MOST_READINGS:
+        faults.append(words.too_many(len(texts), MOST_READINGS).at(place))
+        return ()
+    lengths: list[float] = []
+    for n, text in enumerate(texts):
+        span = spans[n % 2]
+        try:
+            lengths.append(_length(text, _drawn_mm(span.drawn_mm(*rectangle))))
+        except Wrong as wrong:
+            faults.append(wrong.says.at(replace(place, key=span.name)))
+    return tuple(lengths)
 
 
 def _drawn_mm(sides: tuple[float, float]) -> float:
@@ -88,20 +91,18 @@ def _drawn_mm(sides: tuple[float, float]) -> float:
 
 
 def _length(text: str, drawn_mm: float) -> float:
-    """Millimetres. Raises ValueError, in words."""
+    """Millimetres. Raises `Wrong`."""
     try:
         exact = parse_mm(text)
     except LengthError as error:
-        raise Wrong(words.length_unread(error)) from None
+        raise Wrong(length_unread(error)) from None
     mm = float(exact) if abs(exact) < 10**9 else 1e9
     if _near(mm, drawn_mm):
         return mm
     bare = not any(char.isalpha() or char in "\"'″”′’" for char in text)
-    quoted = f'"{text}" is far from the {format_mm(drawn_mm)} that are drawn there'
-    for factor, unit, word in ((25.4, "in", "inches"), (10.0, "cm", "centimetres")):
-        if bare and _near(mm * factor, drawn_mm):
-            raise ValueError(f'{quoted}; if {word} are meant, write "{text.strip()} {unit}"')
-    raise ValueError(f"{quoted}; measure from cross to cross on the check sheet, and name its paper with --paper")
+    units = (("inches", "in", 25.4), ("centimetres", "cm", 10.0))
+    perhaps = next(((word, unit) for word, unit, factor in units if bare and _near(mm * factor, drawn_mm)), None)
+    raise Wrong(words.length_far_off(text, drawn_mm, perhaps))
 
 
 def _near(mm: float, drawn_mm: float) -> bool:
@@ -109,7 +110,7 @@ def _near(mm: float, drawn_mm: float) -> bool:
 
 
 def _other_paper(paper: Paper, written: Mapping[str, Sequence[str]]) -> str:
-    """The key of a paper whose check sheet was measured, where it was not that of this one."""
+    """The key of the paper whose check sheet was measured, if it was not this one's."""
     if _fits(paper, written) or not all(written.get(option) for option in ("across", "down")):
         return ""
     return next((key for key, other in PAPERS.items() if _fits(other, written)), "")
@@ -136,32 +137,24 @@ def judged(printer: Printer, source: str) -> Printer:
 
 
 def _contradiction(printer: Printer, source: str) -> Fault | None:
-    """What contradicts the rest far beyond the reading error; several readings where they cannot be told apart."""
-    found = printer.calibration
-    sizes = [abs(float(size)) for size in found.misfit]
+    """Readings that contradict the rest far beyond the reading error: several, if none is plainly the wrong one."""
+    calibration, error = printer.calibration, printer.reading_error_mm
+    sizes = [abs(float(size)) for size in calibration.misfit]
     worst = max(sizes)
     if worst < CONTRADICTS:
         return None
     suspects = [n for n, size in enumerate(sizes) if size > worst - 1]
     named = [printer.readings[n] for n in suspects]
-    where = _listed(list(dict.fromkeys(one.option for one in named)))
-    error = printer.reading_error_mm
-    remedy = f"or give --reading-error if yours is more than {error:g} mm"
+    place = place_of(named[0].option, source)
     if len(suspects) == 1:
         (n,) = suspects
-        checked = (float(found.residual_mm[n]) / (error * float(found.misfit[n]))) ** 2
-        off = float(found.residual_mm[n]) / checked
-        what = f"is {format_mm(abs(off))} {'longer' if off > 0 else 'shorter'} than the other readings make it"
-        return old_fault(source, where, f"{_quoted(named[0])} {what}; measure it again, {remedy}")
-    by = max(abs(float(found.residual_mm[n])) for n in suspects)
-    rest = "each other" if len(suspects) == len(sizes) else "the rest"
-    what = f"{_listed([_quoted(one) for one in named])} contradict {rest}, at best by {format_mm(by)} each"
-    return old_fault(source, where, f"{what}; measure them again, {remedy}")
+        checked = (float(calibration.residual_mm[n]) / (error * float(calibration.misfit[n]))) ** 2
+        off = float(calibration.residual_mm[n]) / checked
+        return words.one_contradicts(_quoted(named[0]), off, error).at(place)
+    by = max(abs(float(calibration.residual_mm[n])) for n in suspects)
+    all_of_them = len(suspects) == len(sizes)
+    return words.some_contradict([_quoted(one) for one in named], by, all_of_them, error).at(place)
 
 
-def _quoted(one: Reading) -> str:
+def _quoted(one: MeasuredSpan) -> str:
     return f"{one.span.name} ({format_mm(one.mm)})"
-
-
-def _listed(names: Sequence[str]) -> str:
-    return f"{', '.join(names[:-1])} and {names[-1]}" if len(names) > 1 else names[0]

@@ -1,7 +1,7 @@
-"""A printer's own errors and sheets drawn against them: what was read on its check sheet, how sure that is, the correction.
+"""A printer's own errors: what was read on its check sheet, how sure that is, and the correction.
 
-The correction is a transform of a finished sheet about the middle of the paper: what the printer then does to the drawing
-brings it to its true size. Only what is printed is corrected; a file for a cutter never meets the printer.
+The correction transforms a finished sheet about the middle of the paper, so that the printer's errors bring the drawing to
+its true size. Only printed sheets are corrected; files for a cutter are not.
 """
 
 import math
@@ -14,13 +14,14 @@ import numpy as np
 from geometry.lengths import round_half_up
 from geometry.printing import Calibration, calibrate
 from geometry.tolerance import HALF_WIDTH_95
-from jigs.faults import old_refuse
+from jigs.faults import Place
+from jigs.printers import fault_words as words
 from jigs.printers.correction import Correction
 from jigs.sheets.paper import MARGIN_MM, PAPERS, Paper
 from jigs.wording import round_up
 
 MOST_OFF = 0.03
-"""No printer is off by more, in scale or in shear; a setting is. Common practice, no source."""
+"""An error beyond this, in scale or in shear, is a setting, not the printer. Common practice, no source."""
 
 SETTING_OFF, SETTING_ALIKE = 0.015, 0.003
 """Scales off by more than the first that agree within the second look like a setting. Common practice, no source."""
@@ -32,7 +33,7 @@ _DECIMALS = 9
 
 @dataclass(frozen=True)
 class Span:
-    """A distance on the check sheet, from one cross to another: ``x`` and ``y`` in widths and heights of its rectangle."""
+    """A distance on the check sheet, from cross to cross: ``x`` widths and ``y`` heights of its rectangle."""
 
     start: str
     end: str
@@ -55,8 +56,8 @@ SPANS: Mapping[str, tuple[Span, Span]] = {
     "down": (Span("A", "D", "down, on the left", 0, 1), Span("B", "C", "down, on the right", 0, 1)),
     "diagonals": (Span("A", "C", "diagonal, falling", 1, 1), Span("B", "D", "diagonal, rising", -1, 1)),
 }
-"""What is measured, by the name of the option that takes it; crosses by their letters, clockwise from the top left one.
-Further readings of an option are of the same two distances in turn."""
+"""The distances to measure, by the option that takes them. Crosses have letters, clockwise from the top left one. Further
+readings of an option are of its two distances in turn."""
 
 
 def rectangle_mm(paper: Paper) -> tuple[float, float]:
@@ -75,7 +76,7 @@ def paper_key(paper: Paper) -> str:
 
 
 @dataclass(frozen=True)
-class Reading:
+class MeasuredSpan:
     """One length that was read on a check sheet, and the option that it came by."""
 
     option: str
@@ -98,29 +99,29 @@ class Printer:
     read_mm: Mapping[str, tuple[float, ...]]
 
     @cached_property
-    def readings(self) -> tuple[Reading, ...]:
+    def readings(self) -> tuple[MeasuredSpan, ...]:
         """All readings, each with its distance."""
         return tuple(
-            Reading(option, SPANS[option][n % 2], mm)
+            MeasuredSpan(option, SPANS[option][n % 2], mm)
             for option in SPANS
             for n, mm in enumerate(self.read_mm.get(option, ()))
         )
 
     @cached_property
     def calibration(self) -> Calibration:
-        """What the readings make of it."""
+        """The printer's errors by these readings."""
         drawn = [one.span.drawn_mm(self.width_mm, self.height_mm) for one in self.readings]
         return calibrate(np.array(drawn), np.array([one.mm for one in self.readings]), self.reading_error_mm)
 
     @property
     def figures(self) -> tuple[tuple[float, float], tuple[float, float], tuple[float, float]]:
         """Scale across, scale down and shear in degrees, each with its standard error."""
-        found = self.calibration.printer
+        errors = self.calibration.printer
         across, down, shear = (float(se) for se in self.calibration.standard_errors)
         return (
-            (float(found.scale_across), across),
-            (float(found.scale_down), down),
-            (math.degrees(float(found.shear_rad)), math.degrees(shear)),
+            (float(errors.scale_across), across),
+            (float(errors.scale_down), down),
+            (math.degrees(float(errors.shear_rad)), math.degrees(shear)),
         )
 
     @property
@@ -130,7 +131,7 @@ class Printer:
 
     @property
     def correction(self) -> "Correction":
-        """What puts its errors right."""
+        """What corrects its errors."""
         (across, lean), (_, down) = self.calibration.printer.correction.round(_DECIMALS).tolist()
         return Correction(across, lean + 0.0, down)
 
@@ -138,47 +139,35 @@ class Printer:
     def on_the_sheet(self) -> str:
         """What a corrected sheet says: how sure a hundred millimetres are, 95 times in 100, and for which printer."""
         worst = HALF_WIDTH_95 * max(se for _, se in self.figures[:2])
-        return f"± {round_up(100 * worst, 2)} mm in 100 mm: corrected for printer {self.name}"
+        return words.corrected_for(self.name, round_up(100 * worst, 2))
 
 
 def usable(printer: Printer, source: str) -> Printer:
-    """The printer, if its errors are a printer's. Raises `InputFaults` for what looks like a setting or another paper."""
+    """The printer, if its errors are a printer's. Raises `InputFaults` if they look like a setting or another paper."""
     (across, _), (down, _), (shear, _) = printer.figures
     off = (across - 1, down - 1)
-    again = 'print the check sheet again at actual size, 100 %, with "fit to page" off, and measure that one'
     if min(abs(part) for part in off) > SETTING_OFF and abs(across - down) <= SETTING_ALIKE:
-        size = "large" if off[0] > 0 else "small"
-        raise old_refuse(
-            source,
-            f"everything comes out {_percent(abs(sum(off)) / 2)} too {size}, across as down, which is no error of a printer"
-            f' but a setting, most likely "fit to page"; {again}',
-            printer.name,
+        raise words.looks_like_a_setting(percent(abs(sum(off)) / 2), large=off[0] > 0).refusal(
+            place_of("across", source)
         )
     leans = math.sin(math.radians(shear))
-    wrong = [
-        f"{word} by {_percent(abs(part))}"
-        for word, part in (("across", off[0]), ("down", off[1]), ("askew", leans))
-        if abs(part) > MOST_OFF
-    ]
+    parts = (("across", "across", off[0]), ("down", "down", off[1]), ("diagonals", "askew", leans))
+    wrong = [(option, f"{word} by {percent(abs(part))}") for option, word, part in parts if abs(part) > MOST_OFF]
     if wrong:
-        raise old_refuse(
-            source,
-            f"is off {' and '.join(wrong)}, and beyond {100 * MOST_OFF:g} % that is no error of a printer, but a setting or"
-            f" another paper; {again}, with the name of its paper as --paper",
-            printer.name,
-        )
+        says = words.beyond_a_printer([off_by for _, off_by in wrong], f"{100 * MOST_OFF:g}%")
+        raise says.refusal(place_of(wrong[0][0], source))
     return printer
 
 
-def _percent(share: float) -> str:
-    return f"{round_half_up(100 * share, 2)} %"
+def place_of(option: str, source: str) -> Place:
+    """The place of the lengths of one option: in a printer's file, or typed where there is no ``source``."""
+    return Place(source, key=option) if source else Place(option=option)
 
 
-def signed(value: float, decimals: int) -> str:
-    """A number with its sign, none for zero.
+def percent(share: float) -> str:
+    """A share in percent.
 
-    >>> signed(0.204, 2), signed(-1.5, 1), signed(-0.001, 2)
-    ('+0.20', '−1.5', '0.00')
+    >>> percent(0.0123)
+    '1.23%'
     """
-    text = round_half_up(value, decimals)
-    return text.replace("-", "−") if text.startswith("-") or not float(text) else f"+{text}"
+    return f"{round_half_up(100 * share, 2)}%"

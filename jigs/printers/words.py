@@ -1,53 +1,78 @@
-"""What a printer's errors come to, in words and as JSON."""
+"""A printer's errors in words and as JSON, the notes on its correction, and the words of the check sheet."""
 
 from collections.abc import Iterable, Iterator
-from typing import Any
+from typing import Any, NamedTuple
 
-from geometry.lengths import round_half_up
-from jigs.printers.printer import SPANS, Printer, paper_key, signed
-from jigs.sheets.paper import Paper
-from jigs.wording import round_up
+from geometry.lengths import format_mm, round_half_up
+from jigs.faults import Note, Says
+from jigs.printers.expected import Expected, expected
+from jigs.printers.printer import SPANS, Printer, paper_key
+from jigs.sheets.paper import Paper, size_in_words
+from jigs.wording import round_up, signed
+
+KEPT_BY = "Written by `jigs printer add`: lengths in mm, as they were read on the check sheet."
+NONE_YET = "no printer has been measured yet: start with `jigs printer sheet`"
+
+DOCUMENT = "Check sheet for a printer"
+DOCUMENT_CORRECTED = "Check of a printer's correction"
+
+_ACTUAL_SIZE = 'at actual size, 100%, no "fit to page"'
+_LET_IT_LIE = "Let it lie flat for some minutes: heat shrinks paper."
+_LENGTHS = "--across (1) (2) --down (3) (4) --diagonals (5) (6)"
+_MEASURE = "Measure with a steel rule, from the middle of one cross to the middle of another"
 
 
-def notes(printer: Printer, paper: Paper | None = None) -> Iterator[str]:
-    """What the user should know of a correction: where it is smaller than its own error, and what was not measured.
+# ---- notes
 
-    ``paper``: what is printed on.
+
+def notes(printer: Printer, paper: Paper | None = None) -> Iterator[Note]:
+    """What the user should know of a correction: parts smaller than their own error, and what was not measured.
+
+    ``paper``: the one to print on.
     """
     if paper is not None and paper_key(paper) != printer.paper:
-        yield (
-            f"printer {printer.name} was measured on {printer.paper}: its correction holds for {paper_key(paper)} if that is"
-            " fed the same way round"
-        )
+        what = f"printer {printer.name} was measured on {printer.paper}"
+        remedy = f"its correction also holds for {paper_key(paper)} if you feed that the same way round"
+        yield Says(what, remedy, "printer-measured-on-other-paper").note()
     if len(printer.read_mm.get("diagonals", ())) == 1:
-        yield f"printer {printer.name}: its one diagonal is taken to be {SPANS['diagonals'][0].name}"
+        what = f"the one diagonal of printer {printer.name} counts as {SPANS['diagonals'][0].name}"
+        yield Says(what, "", "printer-one-diagonal").note()
+    yield from _small_corrections(printer)
+    if printer.calibration.widened > 1:
+        error = printer.reading_error_mm * float(printer.calibration.widened)
+        differ = f"differ by more than a reading error of {printer.reading_error_mm:g} mm explains"
+        what = f"the readings of printer {printer.name} {differ}"
+        yield Says(what, f"they count as good to {round_half_up(error, 2)} mm", "printer-readings-rough").note()
+
+
+def _small_corrections(printer: Printer) -> Iterator[Note]:
+    """Parts of the correction that are smaller than their own error."""
     names = ("across", "down", "askew")
     for (value, se), name, one, unit in zip(printer.figures, names, (1.0, 1.0, 0.0), ("%", "%", "°"), strict=True):
         if name == "askew" and not printer.calibration.shear_known:
-            yield f"printer {printer.name}: no diagonal was measured, so it is not known whether it prints askew"
+            what = f"no diagonal of printer {printer.name} was measured, so it is not known whether it prints askew"
+            yield Says(what, "measure both to correct that too", "printer-askew-unknown").note()
             continue
         times = 100 if unit == "%" else 1
         if abs(value - one) < se:
-            yield (
-                f"printer {printer.name}: its correction {name}, {signed(times * (one - value), 2)} {unit}, is smaller than"
-                f" its own error, ± {round_up(times * se, 2)} {unit}, and so does nothing that could be measured"
-            )
-    if printer.calibration.widened > 1:
-        error = printer.reading_error_mm * float(printer.calibration.widened)
-        yield (
-            f"printer {printer.name}: its readings differ by more than a reading error of {printer.reading_error_mm:g} mm"
-            f" explains; they are taken to be good to {round_half_up(error, 2)} mm"
-        )
+            size, error = signed(times * (one - value), 2), round_up(times * se, 2)
+            smaller = f"{size}{unit}, is smaller than its own error, ± {error}{unit}"
+            what = f"the correction of printer {printer.name} {name}, {smaller}"
+            yield Says(what, "it changes nothing that you could measure", "printer-correction-small").note()
 
 
-def uncorrected(cut: Iterable[str], printer: Printer | None) -> Iterator[str]:
+def uncorrected(cut: Iterable[str], printer: Printer | None) -> Iterator[Note]:
     """A note on files for a cutter, by name."""
     if printer is not None and (names := ", ".join(cut)):
-        yield f"{names}: for a cutter, and so not corrected for printer {printer.name}"
+        what = f"{names}: not corrected for printer {printer.name}"
+        yield Says(what, "files for a cutter never are", "cut-file-uncorrected").note()
+
+
+# ---- errors of a printer
 
 
 def as_dict(printer: Printer) -> dict[str, Any]:
-    """The figures under their stable keys; the standard error of a shear that was not measured is null."""
+    """The errors under their stable keys; the standard error of a shear that was not measured is null."""
     (across, across_se), (down, down_se), (shear, shear_se) = printer.figures
     known = printer.calibration.shear_known
     return {
@@ -68,12 +93,12 @@ def as_dict(printer: Printer) -> dict[str, Any]:
 
 
 def in_lines(printer: Printer) -> list[str]:
-    """The figures in words."""
+    """The errors in words."""
     (across, across_se), (down, down_se), (shear, shear_se) = printer.figures
     lines = [
-        f"printer {printer.name}, measured on {printer.paper} ({len(printer.readings)} readings), each ± its standard error",
-        f"across: {signed(100 * (across - 1), 2)} % ± {round_up(100 * across_se, 2)} %",
-        f"down:   {signed(100 * (down - 1), 2)} % ± {round_up(100 * down_se, 2)} %",
+        f"printer {printer.name}, measured on {printer.paper} ({len(printer.readings)} readings); ±: one standard error",
+        f"across: {signed(100 * (across - 1), 2)}% ± {round_up(100 * across_se, 2)}%",
+        f"down:   {signed(100 * (down - 1), 2)}% ± {round_up(100 * down_se, 2)}%",
     ]
     if not printer.calibration.shear_known:
         return [*lines, "askew:  not measured"]
@@ -86,8 +111,67 @@ def in_lines(printer: Printer) -> list[str]:
 
 
 def in_one_line(printer: Printer) -> str:
-    """The figures, for a list."""
+    """The errors, for a list."""
     (across, _), (down, _), (shear, _) = printer.figures
     askew = f"askew {signed(shear, 2)}°" if printer.calibration.shear_known else "askew not measured"
-    scales = f"across {signed(100 * (across - 1), 2)} %, down {signed(100 * (down - 1), 2)} %"
+    scales = f"across {signed(100 * (across - 1), 2)}%, down {signed(100 * (down - 1), 2)}%"
     return f"{printer.name}: {scales}, {askew}, measured on {printer.paper}"
+
+
+# ---- the check sheet
+
+
+class Step(NamedTuple):
+    """A step on the sheet, or a line to be ``typed`` in."""
+
+    text: str
+    typed: bool = False
+
+
+def steps(paper: Paper) -> tuple[Step, ...]:
+    """What to do with the check sheet."""
+    return (
+        Step(f"1 Print this sheet as you print your templates: same paper, same tray, {_ACTUAL_SIZE}."),
+        Step(f"2 {_LET_IT_LIE}"),
+        Step(f"3 {_MEASURE}. Read it as finely as you can. If your rule is too short for the diagonals, skip both."),
+        Step("4 Write each length on its line."),
+        Step(
+            "5 Type the command below, with your lengths instead of the numbers in brackets. Write millimetres, or a unit as"
+            ' in "7\N{NO-BREAK SPACE}31/64\N{NO-BREAK SPACE}in". NAME is your name for this printer.'
+        ),
+        Step(f"jigs printer add NAME --paper {paper_key(paper)} {_LENGTHS}", typed=True),
+        Step("6 From then on, add --printer NAME to jigs draw. It corrects this printer's errors."),
+    )
+
+
+def steps_corrected(printer: Printer) -> tuple[Step, ...]:
+    """What to do with the check sheet that has a correction in."""
+    return (
+        Step(f"1 Print this sheet on that printer {_ACTUAL_SIZE}."),
+        Step(f"2 {_LET_IT_LIE}"),
+        Step(f"3 {_MEASURE}."),
+        Step(
+            "4 Compare with the table. ±: 95 of 100 readings lie within it, at a reading error of"
+            f" {printer.reading_error_mm:g}\N{NO-BREAK SPACE}mm."
+        ),
+        Step(
+            "5 If several lengths are off by more, check that you printed at actual size. If you did, the printer has"
+            " changed: measure a new check sheet."
+        ),
+    )
+
+
+def must_read(one: Expected) -> str:
+    """A length and its error, rounded up, so that the sheet promises no more than it can keep."""
+    if one.plus_minus_mm is None:
+        return f"{format_mm(one.mm)}, if not askew"
+    return f"{format_mm(one.mm)} ± {round_up(one.plus_minus_mm, 1)} mm"
+
+
+def check_lines(printer: Printer, paper: Paper) -> list[str]:
+    """What the check sheet must read, line by line."""
+    return [
+        f"on {size_in_words(paper)}, printed on {printer.name} at actual size, you must read:",
+        *(f"{one.span.name}, {one.span.where}: {must_read(one)}" for one in expected(printer, paper)),
+        "±: 95 of 100 readings lie within it; if several are off by more, measure a new check sheet",
+    ]

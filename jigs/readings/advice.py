@@ -1,23 +1,25 @@
 """Readings of an instrument to advice: which end of the bridge moves where, what is left, what is wrong if it is not the
-bridge. Numbers only; readings.py puts them into words.
+bridge. Numbers only; `jigs.readings.words` puts them into words.
 
-A move is told at the string, from before to after, in mm and on the fork's scale: the cents by which that end moves along
+A move is given at the string, from before to after, in mm and on the fork's scale: the cents by which that end moves along
 its leg while the other end is held, which is how the fork's scale is drawn. Two ends moved one after the other disturb each
-other: the second move shifts the first string. How far each leg has to go for both strings to come out right at once is told
-as well, in ticks from where the legs stand now.
+other: the second move shifts the first string. So the advice also says how far each leg goes when both ends are set at once,
+in ticks from where the legs are now.
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from enum import StrEnum
 
 import numpy as np
 
 from geometry import diagnosis as causes
 from geometry.arrays import FloatArray, IntArray
-from geometry.bridge import BridgeLine
 from geometry.frets import OCTAVE_FRET
 from geometry.fretting import octave_cents
 from geometry.readings import (
+    MOST_MOVE_MM,
+    MOST_SLANT_DEG,
     NORMAL_QUANTILE,
     Means,
     ReadingError,
@@ -32,13 +34,33 @@ from geometry.readings import (
     shift_wanted,
     verdict,
 )
-from jigs.faults import Place, old_refuse
-from jigs.readings import refusal_words
-from jigs.readings.checked import Against, Reading
+from jigs.faults import Place
+from jigs.readings import fault_words
+from jigs.readings.checked import Against, NoteReading
 from jigs.workup.cents_scale import CentsScale, leg_scales
+from jigs.workup.standing import line_through
 from jigs.workup.workup import Workup
 
 ENDS = ("treble", "bass")
+OTHER_FRET_CENTS = 70.0
+"""A string that reads farther off than this was most likely pressed at a neighbouring fret. Our own bound."""
+
+
+class Reason(StrEnum):
+    """Why the bridge's place is not to blame: codes for programs."""
+
+    OTHER_FRET = "other-fret"
+    TOO_FAR = "too-far"
+    TOO_SLANTED = "too-slanted"
+    DIAGNOSIS = "diagnosis"
+
+
+class Strength(StrEnum):
+    """How sure the readings are of the cause that they name: words of the JSON, which do not change."""
+
+    NOT_SURE = "not sure"
+    LIKELY = "likely"
+    ALL_BUT_CERTAIN = "all but certain"
 
 
 @dataclass(frozen=True)
@@ -67,7 +89,7 @@ class Move:
 
 @dataclass(frozen=True)
 class Standing:
-    """Where the bridge stands at the outer strings, from the nut, or from where it stood if that is not known."""
+    """The bridge's place at the outer strings, from the nut, or from where it was if its place is not known."""
 
     treble_mm: float
     bass_mm: float
@@ -85,14 +107,24 @@ class StringDiagnosis:
     next_fret: int | None
     fit: causes.StringFit
 
+    @property
+    def strength(self) -> Strength:
+        """How sure the readings are of the cause that is named."""
+        if self.named is None:
+            return Strength.NOT_SURE
+        return Strength.ALL_BUT_CERTAIN if self.named.weight >= causes.VERY_SURE else Strength.LIKELY
+
 
 @dataclass(frozen=True)
 class Advice:
-    """All that readings say. ``moves`` in the order in which the strings were read; ``verdict`` is None without a reading
-    at the octave; ``shifted_cents`` is what the second move does to the first string, or a single move to the other."""
+    """All that readings say.
+
+    ``moves`` are in the order in which the strings were read. ``verdict`` is None without a reading at the octave.
+    ``shifted_cents`` is what the second move does to the first string, or a single move to the other.
+    """
 
     workup: Workup
-    readings: tuple[Reading, ...]
+    readings: tuple[NoteReading, ...]
     tuner_error_cents: float
     strings: tuple[ReadString, ...]
     moves: tuple[Move, ...]
@@ -104,103 +136,110 @@ class Advice:
     off_model_mm: tuple[float, ...]
     diagnoses: tuple[StringDiagnosis, ...]
 
+    @property
+    def reason(self) -> Reason | None:
+        """Why the verdict is that something else is wrong; None for any other verdict."""
+        if self.verdict is not Verdict.SOMETHING_ELSE:
+            return None
+        if any(abs(one.cents) > OTHER_FRET_CENTS for one in self.strings):
+            return Reason.OTHER_FRET
+        if max((abs(move.mm) for move in self.moves), default=0.0) > MOST_MOVE_MM:
+            return Reason.TOO_FAR
+        return Reason.TOO_SLANTED if abs(self.after.slant_deg) > MOST_SLANT_DEG else Reason.DIAGNOSIS
+
 
 def advise(
     workup: Workup,
-    readings: Sequence[Reading],
+    readings: Sequence[NoteReading],
     stands_at: tuple[float, float] | None,
     tuner_error_cents: float,
     diagnose: bool,
 ) -> Advice:
     """Work out everything. ``stands_at``: treble and bass place of the crown as it is now. Raises `InputFaults`."""
-    by_string: dict[int, list[Reading]] = {}
+    by_string: dict[int, list[NoteReading]] = {}
     for reading in readings:
         if reading.fret == OCTAVE_FRET:
             by_string.setdefault(reading.string, []).append(reading)
-    found = tuple(_diagnoses(workup, readings, tuner_error_cents)) if diagnose else ()
     before = _standing(workup, stands_at or (0.0, 0.0))
-    outer = set(workup.outer)
-    if not by_string or (len(by_string) == 1 and not outer & set(by_string) and diagnose):
-        known = stands_at is not None
-        return Advice(workup, tuple(readings), tuner_error_cents, (), (), known, before, before, None, 0.0, (), found)
-    if len(by_string) == 1 and not outer & set(by_string):
-        raise _says_no_end(workup, next(iter(by_string)))
+    unmoved = Advice(
+        workup=workup,
+        readings=tuple(readings),
+        tuner_error_cents=tuner_error_cents,
+        strings=(),
+        moves=(),
+        known_place=stands_at is not None,
+        before=before,
+        after=before,
+        verdict=None,
+        shifted_cents=0.0,
+        off_model_mm=(),
+        diagnoses=tuple(_diagnoses(workup, readings, tuner_error_cents)) if diagnose else (),
+    )
+    places_an_end = len(by_string) > 1 or set(workup.outer) & set(by_string)
+    if not by_string or (diagnose and not places_an_end):
+        return unmoved
+    if not places_an_end:
+        alone, ends = next(iter(by_string)) + 1, [n + 1 for n in dict.fromkeys(workup.outer)]
+        raise fault_words.no_end(alone, ends).refusal(Place(string=alone))
     try:
-        return _moves(workup, tuple(readings), by_string, stands_at, tuner_error_cents, before, found)
+        return _with_moves(unmoved, by_string)
     except ReadingError as error:
-        raise refusal_words.readings_impossible(error).refusal(Place(workup.instrument.source)) from None
+        raise fault_words.no_place(error).refusal(Place(workup.instrument.source)) from None
 
 
-def _says_no_end(workup: Workup, index: int) -> Exception:
-    ends = " and ".join(str(n + 1) for n in dict.fromkeys(workup.outer))
-    what = f"string {index + 1} alone does not say which end is to move; read string {ends} as well"
-    return old_refuse("readings", what)
-
-
-def _moves(
-    workup: Workup,
-    readings: tuple[Reading, ...],
-    by_string: Mapping[int, Sequence[Reading]],
-    stands_at: tuple[float, float] | None,
-    tuner_error_cents: float,
-    before: Standing,
-    found: tuple[StringDiagnosis, ...],
-) -> Advice:
+def _with_moves(advice: Advice, by_string: Mapping[int, Sequence[NoteReading]]) -> Advice:
+    """The advice with what each string reads, the moves and the verdict. Raises `ReadingError`."""
+    workup, before = advice.workup, advice.before
     read = np.array(list(by_string))
     model, nut, x = only(workup.model, read), workup.setbacks.nut_setback_mm[read], workup.across_mm[read]
     repeats = [np.array([_octave_cents(workup, one) for one in each]) for each in by_string.values()]
     references = [len({one.reference for one in each}) for each in by_string.values()]
-    means = mean_readings(repeats, references, tuner_error_cents)
+    means = mean_readings(repeats, references, advice.tuner_error_cents)
     aims = _aims(workup, read)
     scales = _scales(workup)
     first = next((end for n in read for end in ENDS if workup.outer[ENDS.index(end)] == n), ENDS[0])
     ends = _ends(workup, first, len(read))
     held = _held_mm(workup, read, scales)
     shift = shift_wanted(model, nut, x, means.cents, aims, held)
-    outer_x = np.array([workup.across_mm[workup.outer[ENDS.index(end)]] for end in ends])
-    rates = np.array([abs(workup.cents_per_mm[workup.outer[ENDS.index(end)]]) for end in ends])
-    errors = shift_error_mm(x, workup.cents_per_mm[read], means.standard_error_cents, outer_x, held)
+    end_strings = [workup.outer[ENDS.index(end)] for end in ends]
+    ends_x, rates = workup.across_mm[end_strings], abs(workup.cents_per_mm[end_strings])
+    errors = shift_error_mm(x, workup.cents_per_mm[read], means.standard_error_cents, ends_x, held)
     shifted = _shifted_cents(workup, shift, first, scales, single=len(read) == 1)
     after = _moved(workup, before, shift)
     says = verdict(
-        shift.at(outer_x),
+        shift.at(ends_x),
         after.slant_deg,
-        rates * shift.at(outer_x),
+        rates * shift.at(ends_x),
         NORMAL_QUANTILE * rates * errors,
         shifted if len(read) > 1 else 0.0,
     )
     if says is Verdict.STOP:
         shift, shifted, after = Shift(np.array(0.0), np.array(0.0)), 0.0, before
-    if says is not Verdict.SOMETHING_ELSE and any(_is_elsewhere(one) for one in found):
+    if says is not Verdict.SOMETHING_ELSE and any(_is_elsewhere(one) for one in advice.diagnoses):
         says = Verdict.SOMETHING_ELSE
     rest = rest_after(model, nut, x, means.cents, aims, shift)
-    return Advice(
-        workup=workup,
-        readings=readings,
-        tuner_error_cents=tuner_error_cents,
+    return replace(
+        advice,
         strings=_read_strings(read, repeats, means, aims, rest),
         moves=tuple(_move(workup, end, shift, scales[end]) for end in ends),
-        known_place=stands_at is not None,
-        before=before,
         after=after,
         verdict=says,
         shifted_cents=shifted,
-        off_model_mm=_off_model(workup, read, means.cents, before) if stands_at is not None else (),
-        diagnoses=found,
+        off_model_mm=_off_model(workup, read, means.cents, before) if advice.known_place else (),
     )
 
 
 def _read_strings(
     read: IntArray, repeats: Sequence[FloatArray], means: Means, aims: FloatArray, rest: FloatArray
 ) -> tuple[ReadString, ...]:
-    tells = NORMAL_QUANTILE * means.standard_error_cents
-    columns = (column.tolist() for column in (read, means.cents, tells))
+    sure = NORMAL_QUANTILE * means.standard_error_cents
+    columns = (column.tolist() for column in (read, means.cents, sure))
     rows = zip(*columns, [len(each) for each in repeats], aims.tolist(), rest.tolist(), strict=True)
     return tuple(ReadString(*row) for row in rows)
 
 
-def _octave_cents(workup: Workup, reading: Reading) -> float:
-    """A reading at the octave against the harmonic, whatever it was told against."""
+def _octave_cents(workup: Workup, reading: NoteReading) -> float:
+    """A reading at the octave against the harmonic, whatever it was compared with."""
     return reading.cents - (float(workup.harmonic_cents[reading.string]) if reading.against is Against.OPEN else 0.0)
 
 
@@ -258,9 +297,7 @@ def _move(workup: Workup, end: str, shift: Shift, scale: CentsScale) -> Move:
 
 
 def _standing(workup: Workup, places: tuple[float, float]) -> Standing:
-    treble, bass = workup.across_mm[list(workup.outer)]
-    slope = (places[0] - places[1]) / (treble - bass) if treble != bass else 0.0
-    return Standing(places[0], places[1], BridgeLine(0.0, slope).slant_deg)
+    return Standing(places[0], places[1], line_through(workup, places).slant_deg)
 
 
 def _moved(workup: Workup, before: Standing, shift: Shift) -> Standing:
@@ -269,23 +306,21 @@ def _moved(workup: Workup, before: Standing, shift: Shift) -> Standing:
 
 
 def _off_model(workup: Workup, read: IntArray, cents: FloatArray, before: Standing) -> tuple[float, ...]:
-    """How far each string sounds as if it stood from where it is said to stand, mm."""
-    treble, bass = workup.across_mm[list(workup.outer)]
-    slope = (before.treble_mm - before.bass_mm) / (treble - bass) if treble != bass else 0.0
-    line = BridgeLine(before.treble_mm - slope * treble, slope)
+    """How far from its given place each string sounds as if it were, mm."""
+    line = line_through(workup, (before.treble_mm, before.bass_mm))
     nut = workup.setbacks.nut_setback_mm[read]
     sounds = workup.scale_mm + place_for_cents(only(workup.model, read), nut, cents)
     return tuple((sounds - line.at(workup.across_mm[read])).tolist())
 
 
-def _is_elsewhere(found: StringDiagnosis) -> bool:
-    """Whether a fault was named that no move of the bridge cures."""
+def _is_elsewhere(diagnosis: StringDiagnosis) -> bool:
+    """Whether the cause that was named is one that no move of the bridge cures."""
     cured = (causes.Cause.NEAR, causes.Cause.FAR, causes.Cause.TOUCH, causes.Cause.NOTHING)
-    return found.named is not None and found.named.cause not in cured
+    return diagnosis.named is not None and diagnosis.named.cause not in cured
 
 
-def _diagnoses(workup: Workup, readings: Sequence[Reading], tuner_error_cents: float) -> list[StringDiagnosis]:
-    found = []
+def _diagnoses(workup: Workup, readings: Sequence[NoteReading], tuner_error_cents: float) -> list[StringDiagnosis]:
+    diagnoses = []
     for n in sorted({reading.string for reading in readings}):
         own = [reading for reading in readings if reading.string == n]
         names = list(dict.fromkeys(one.reference for one in own))
@@ -300,7 +335,7 @@ def _diagnoses(workup: Workup, readings: Sequence[Reading], tuner_error_cents: f
         string = causes.String(only(workup.model, [n]), place, float(workup.setbacks.nut_setback_mm[n]))
         suspects = sorted(causes.weigh(string, read, tuner_error_cents), key=lambda one: -float(one.weight))
         frets = tuple(sorted({one.fret for one in own}))
-        found.append(
+        diagnoses.append(
             StringDiagnosis(
                 string=n,
                 frets=frets,
@@ -310,4 +345,4 @@ def _diagnoses(workup: Workup, readings: Sequence[Reading], tuner_error_cents: f
                 fit=causes.fit_together(string, read, tuner_error_cents),
             )
         )
-    return found
+    return diagnoses

@@ -1,27 +1,30 @@
 """The log: what was read and advised, step by step, in a file that never loses a line.
 
-A line is one JSON object, and stands for itself. A table with heads would not do: its first line would have to be written
-by whoever comes first, and two who come at once would both write it; and a step holds lists, of strings and of moves. Lines
-have numbers and no times, so that the same readings make the same file.
+A line is one JSON object and complete in itself. A table with heads would not work: the first run would have to write the
+heads, and two runs at once would both write them. Besides, a step holds lists, of strings and of moves. Lines have numbers
+and no times, so the same readings make the same file.
 
-A line is added under a lock that other runs wait for (advisory, where the system has `fcntl`), at the end of the file
-wherever that is by then, in a single write, and is on the disk before anybody is told so. What stands there already is never
-written again. A file that holds anything else than such lines is refused.
+A run adds its line under a lock that other runs wait for (advisory, where the system has `fcntl`). It writes the line in
+one go at the end of the file, wherever that is by then. The line is on the disk before the command says so. Nothing in the
+file is ever written again. A file with anything but such lines is refused.
 """
 
 import json
 import math
 import os
 import stat
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, TypeGuard
 
-from jigs.faults import InputFaults, old_refuse
-from jigs.readings import words
+from geometry.frets import OCTAVE_FRET
+from jigs.faults import InputFaults, Place, Says
+from jigs.readings import fault_words as words
 from jigs.readings.advice import Advice
+from jigs.readings.as_json import as_dict
+from jigs.readings.words import GAP, advice_lines
 from jigs.system.interrupts import held_back
 from jigs.system.locks import HAS_LOCKS, open_locked
 
@@ -30,17 +33,21 @@ FORMAT = "bridge-jigs readings 1"
 
 LARGEST_LOG_BYTES = 1 << 24
 _MOST_CENTS = 1e3
-_REMEDY = "give another file with --log, or mend this one by hand"
 
 
 @dataclass(frozen=True)
 class Step:
-    """One line of a log, as far as a picture needs it. ``rests`` are (string's number, cents off its aim, ± cents)."""
+    """One line of a log, as far as a picture needs it.
+
+    ``rests`` are (string's number, cents off its aim, ± cents). ``kinds`` are the kinds of the lines of advice, in their
+    order and without repeats; logs of earlier versions have none.
+    """
 
     step: int
     instrument: str
     rests: tuple[tuple[int, float, float], ...]
     verdict: str
+    kinds: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -53,28 +60,29 @@ class Log:
     size: int
     torn: bool
 
-    def number(self, instrument: str) -> int:
-        """The number of an instrument's next step."""
-        return max((step.step for step in self.steps if step.instrument == instrument), default=0) + 1
-
     def append(self, line: bytes) -> None:
         """Add a line, on the disk when this returns. Raises `InputFaults`, with the file as it was."""
         whole = (b"\n" if self.torn else b"") + line
         try:
             written = os.write(self.handle, whole)
             if written != len(whole):
-                raise OSError(0, "there is no room for it")
+                raise OSError(0, words.NO_ROOM)
             os.fsync(self.handle)
             if not self.size:
                 _keep_name(self.path)
         except OSError as error:
             if HAS_LOCKS:
                 os.ftruncate(self.handle, self.size)
-            raise _unwritable(self.path, error) from None
+            raise _refused(self.path, error) from None
+
+
+def next_number(steps: Sequence[Step], instrument: str) -> int:
+    """The number of an instrument's next step."""
+    return max((step.step for step in steps if step.instrument == instrument), default=0) + 1
 
 
 def _keep_name(path: Path) -> None:
-    """Put a new file's name on the disk as well, where the system lets a folder be opened for that."""
+    """Put a new file's name on the disk too, on systems that let a program open a folder for that."""
     try:
         folder = os.open(path.parent, os.O_RDONLY)
     except OSError:
@@ -88,18 +96,28 @@ def _keep_name(path: Path) -> None:
 
 
 def record(advice: Advice, step: int) -> dict[str, Any]:
-    """What the log keeps of an advice."""
-    told = words.as_dict(advice)
-    kept = ("strings", "moves", "relative", "before", "after", "verdict", "diagnosis")
-    octave = {one["string"] for one in told["strings"]}
+    """What the log keeps of an advice: its numbers, and the kinds of its lines instead of their words."""
+    whole = as_dict(advice)
+    kept = ("strings", "moves", "relative", "before", "after", "verdict", "reason", "diagnosis")
+    at_octave = {one["string"] for one in whole["strings"]}
     others = [
         {"string": one.string + 1, "fret": one.fret, "against": one.against.value, "cents": one.cents}
         for one in advice.readings
-        if one.fret != 12 or one.string + 1 not in octave
+        if one.fret != OCTAVE_FRET or one.string + 1 not in at_octave
     ]
-    rounded = {key: _rounded(told[key]) for key in kept if key in told}
-    found = {"log": FORMAT, "step": step, "instrument": told["name"], **rounded}
-    return found | ({"other_readings": _rounded(others)} if others else {})
+    return {
+        "log": FORMAT,
+        "step": step,
+        "instrument": whole["name"],
+        **{key: _rounded(whole[key]) for key in kept if key in whole},
+        "kinds": list(_kinds(advice)),
+        **({"other_readings": _rounded(others)} if others else {}),
+    }
+
+
+def _kinds(advice: Advice) -> tuple[str, ...]:
+    """The kinds of the lines of advice, in their order and without repeats."""
+    return tuple(dict.fromkeys(line.kind for line in advice_lines(advice) if line != GAP))
 
 
 def _rounded(value: Any) -> Any:
@@ -111,9 +129,9 @@ def _rounded(value: Any) -> Any:
     return [_rounded(each) for each in value] if isinstance(value, list | tuple) else value
 
 
-def as_line(found: dict[str, Any]) -> bytes:
+def as_line(step: dict[str, Any]) -> bytes:
     """A record as a line of the log."""
-    return json.dumps(found, ensure_ascii=False, allow_nan=False).encode() + b"\n"
+    return json.dumps(step, ensure_ascii=False, allow_nan=False).encode() + b"\n"
 
 
 def step_of(advice: Advice, step: int) -> Step:
@@ -122,30 +140,36 @@ def step_of(advice: Advice, step: int) -> Step:
         (one.string + 1, round(one.cents, 4) - round(one.aim_cents, 4), round(one.plus_minus_cents, 4))
         for one in advice.strings
     )
-    return Step(step, advice.workup.instrument.name, rests, "" if advice.verdict is None else advice.verdict.value)
+    verdict = "" if advice.verdict is None else advice.verdict.value
+    return Step(step, advice.workup.instrument.name, rests, verdict, _kinds(advice))
 
 
-def _step(found: Any) -> Step | None:
-    """A line's content as a step, or None where it is none."""
-    if not isinstance(found, dict) or found.get("log") != FORMAT:
+def _step(line: Any) -> Step | None:
+    """A line's content as a step, or None if it is not one."""
+    if not isinstance(line, dict) or line.get("log") != FORMAT:
         return None
-    number, name, verdict = found.get("step"), found.get("instrument"), found.get("verdict")
-    strings = found.get("strings")
+    number, name, verdict = line.get("step"), line.get("instrument"), line.get("verdict")
+    strings = line.get("strings")
     if not _is_whole(number) or not isinstance(name, str) or not isinstance(strings, list):
         return None
     rests = []
     for one in strings:
         if not isinstance(one, dict) or not _is_whole(one.get("string")):
             return None
-        reading, aim, tells = (_cents(one.get(key)) for key in ("reading_cents", "aim_cents", "plus_minus_cents"))
-        if not math.isfinite(reading + aim + tells):
+        reading, aim, sure = (_cents(one.get(key)) for key in ("reading_cents", "aim_cents", "plus_minus_cents"))
+        if not math.isfinite(reading + aim + sure):
             return None
-        rests.append((int(one["string"]), reading - aim, tells))
-    return Step(int(number), name, tuple(rests), verdict if isinstance(verdict, str) else "")
+        rests.append((int(one["string"]), reading - aim, sure))
+    return Step(int(number), name, tuple(rests), verdict if isinstance(verdict, str) else "", _kinds_of(line))
+
+
+def _kinds_of(line: dict[str, Any]) -> tuple[str, ...]:
+    kinds = line.get("kinds")
+    return tuple(kind for kind in kinds if isinstance(kind, str)) if isinstance(kinds, list) else ()
 
 
 def _cents(value: object) -> float:
-    """A number of cents, or nan for what is none."""
+    """A number of cents, or nan for anything else."""
     known = isinstance(value, int | float) and not isinstance(value, bool) and abs(value) < _MOST_CENTS
     return float(value) if known and isinstance(value, int | float) else math.nan
 
@@ -155,17 +179,15 @@ def _is_whole(value: object) -> TypeGuard[int]:
 
 
 def read(path: Path) -> tuple[Step, ...]:
-    """The steps of a log, none if there is no such file. Raises `InputFaults` for a file that is no log."""
+    """The steps of a log, none if there is no such file. Raises `InputFaults` for a file that is not a log."""
     try:
         handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0))
     except FileNotFoundError:
         if not path.parent.is_dir():
-            raise old_refuse(
-                str(path), "there is no such folder; make it first, or give another file with --log"
-            ) from None
+            raise words.log_without_folder().refusal(Place(str(path))) from None
         return ()
     except (OSError, ValueError) as error:
-        raise _unwritable(path, error) from None
+        raise _refused(path, error, words.log_unreadable) from None
     try:
         return _steps(path, _bytes(path, handle))
     finally:
@@ -174,9 +196,9 @@ def read(path: Path) -> tuple[Step, ...]:
 
 @contextmanager
 def open_log(path: Path) -> Iterator[Log]:
-    """A log to add to, locked until left; made if there is none, and gone again if nothing was added to it.
+    """A log to add to, locked inside the ``with``. A new file that stays empty is removed again.
 
-    Raises `InputFaults` for a file that is no log, or that cannot be written.
+    Raises `InputFaults` for a file that is not a log or cannot be written.
     """
     handle, made = _open_locked(path)
     with held_back():
@@ -193,17 +215,17 @@ def _open_locked(path: Path) -> tuple[int, bool]:
     try:
         return open_locked(path)
     except (OSError, ValueError) as error:
-        raise _unwritable(path, error) from None
+        raise _refused(path, error) from None
 
 
 def _bytes(path: Path, handle: int) -> bytes:
-    found = os.fstat(handle)
-    if stat.S_ISDIR(found.st_mode):
-        raise _unwritable(path, IsADirectoryError())
-    if not stat.S_ISREG(found.st_mode):
-        raise old_refuse(str(path), f"is no file; {_REMEDY}")
-    if found.st_size > LARGEST_LOG_BYTES:
-        raise old_refuse(str(path), "is full; begin a new one with --log")
+    status = os.fstat(handle)
+    if stat.S_ISDIR(status.st_mode):
+        raise _refused(path, IsADirectoryError())
+    if not stat.S_ISREG(status.st_mode):
+        raise words.log_not_a_file().refusal(Place(str(path)))
+    if status.st_size > LARGEST_LOG_BYTES:
+        raise words.log_full().refusal(Place(str(path)))
     os.lseek(handle, 0, os.SEEK_SET)
     parts: list[bytes] = []
     while part := os.read(handle, 1 << 20):
@@ -212,7 +234,7 @@ def _bytes(path: Path, handle: int) -> bytes:
 
 
 def _steps(path: Path, raw: bytes) -> tuple[Step, ...]:
-    """Raises `InputFaults` at the first line that is no step."""
+    """Raises `InputFaults` at the first line that is not a step."""
     steps: list[Step] = []
     for n, line in enumerate(raw.split(b"\n"), 1):
         if not line.strip():
@@ -222,16 +244,18 @@ def _steps(path: Path, raw: bytes) -> tuple[Step, ...]:
         except (ValueError, RecursionError):
             step = None
         if step is None:
-            what = "is damaged" if steps else "is no line of a log of readings"
-            raise old_refuse(str(path), f"{what}; {_REMEDY}", f"line {n}")
+            says = words.log_line_damaged() if steps else words.not_a_log()
+            raise says.refusal(Place(str(path), line=n))
         steps.append(step)
     return tuple(steps)
 
 
-def _unwritable(path: Path, error: Exception) -> InputFaults:
+def _refused(path: Path, error: Exception, otherwise: Callable[[str], Says] = words.log_unwritable) -> InputFaults:
+    """A file that the system does not let us use; ``otherwise`` says what of a reason that has no words of its own."""
+    place = Place(str(path))
     if isinstance(error, IsADirectoryError):
-        return old_refuse(str(path), "is a folder; name a file in it with --log")
+        return words.log_is_folder().refusal(place)
     if isinstance(error, FileNotFoundError):
-        return old_refuse(str(path), "there is no such folder; make it first, or give another file with --log")
+        return words.log_without_folder().refusal(place)
     reason = (error.strerror if isinstance(error, OSError) else None) or str(error)
-    return old_refuse(str(path), f"cannot be written ({reason}); give another file with --log")
+    return otherwise(reason).refusal(place)

@@ -1,6 +1,7 @@
-"""The picture of a log: how far each string was off at each step, sharp upwards, flat downwards, and below it the figures.
+"""The picture of a log: how far each string was off at each step, sharp upwards, flat downwards, and the figures below.
 
-What the tuner can tell lies between the dashed lines; a bridge whose strings have come to lie there is in its place.
+Between the dashed lines a string is off by no more than the tuner can show. Once all strings are there, the bridge is in its
+place.
 """
 
 import math
@@ -8,20 +9,22 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from geometry.lengths import round_half_up
 from jigs.drawing.arcs import Point
+from jigs.drawing.blocks import legend_of
 from jigs.drawing.items import Anchor, Circle, Drawing, Item, Line, Path, Role, Text, drawing, paragraph
 from jigs.drawing.lettering import LINE_STEP, SMALL, shortened, width_mm, wrapped, writable
 from jigs.drawing.room import DoesNotFit, Room
 from jigs.export.files import page_files
-from jigs.faults import old_refuse
+from jigs.faults import Place
+from jigs.readings import fault_words
+from jigs.readings import picture_words as words
 from jigs.readings.log import Step
-from jigs.readings.words import sharp_or_flat
-from jigs.sheets.paper import PAPERS, Paper, Sheet, on_sheet, room_on, size_in_words
+from jigs.readings.words import VERDICTS, sharp_or_flat
+from jigs.sheets.fitting import fitted
+from jigs.sheets.paper import Paper, Sheet, on_sheet, room_on, size_in_words
 from jigs.sheets.title import Title
+from jigs.wording import signed
 from jigs.workup.workup import Workup
-
-DOCUMENT = "Readings, step by step"
 
 _TICK, _GAP = 2.0, 1.2
 _AXIS = 14.0
@@ -36,10 +39,15 @@ _TICKS_CENTS = (0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0)
 _EVERY = tuple(one * 10**power for power in range(7) for one in (1, 2, 5))
 _COLUMN, _FIRST_COLUMN, _VERDICT = 15.0, 9.0, 48.0
 
+_LINES = (
+    (Role.PROVISIONAL, words.TUNER_LIMIT),
+    (Role.GUIDE, words.AIM),
+)
+
 
 @dataclass(frozen=True)
-class Frame:
-    """Where the plot lies, and what it shows: cents from ``low`` to ``high``, and so many steps side by side."""
+class PlotFrame:
+    """Where the plot is, and what it shows: cents from ``low`` to ``high``, and ``steps`` steps side by side."""
 
     left: float
     right: float
@@ -67,55 +75,42 @@ class Frame:
 def files(steps: Sequence[Step], workup: Workup, paper: Paper, formats: Sequence[str], stem: str) -> dict[str, bytes]:
     """The picture in every format, in memory, by file name. Raises `InputFaults`."""
     sheet = lay_out(steps, workup, paper)
-    title, subject = f"{DOCUMENT}: {sheet.title.name}", f"Cents off at each step, on {size_in_words(paper)}"
-    return page_files([sheet], formats, f"{stem}-readings", title, subject)
+    title = f"{words.LOG_DOCUMENT}: {sheet.title.name}"
+    return page_files([sheet], formats, f"{stem}-readings", title, words.log_subject(size_in_words(paper)))
 
 
 def lay_out(steps: Sequence[Step], workup: Workup, paper: Paper) -> Sheet:
-    """The picture on a sheet: this instrument's steps. Raises `InputFaults`, naming the papers that would do."""
+    """This instrument's steps on a sheet. Raises `InputFaults`, which names the papers that are large enough."""
     name = workup.instrument.name
     own = sorted((one for one in steps if one.instrument == name and one.rests), key=lambda one: one.step)
     if not own:
-        raise old_refuse("--format", f"there are no readings of {name} at fret 12 to draw; read some, or leave it out")
-    try:
-        filled = draw(own, workup, room_on(paper))
-    except DoesNotFit as reason:
-        enough = [size_in_words(other) for other in PAPERS.values() if _fits(own, workup, other)]
-        remedy = f"take {' or '.join(enough)}" if enough else "give a larger sheet as --paper WxH, in mm"
-        raise old_refuse("--paper", f"the picture does not fit on {size_in_words(paper)}: {reason}; {remedy}") from None
-    facts = f"Step {own[-1].step}: {own[-1].verdict or 'read'}"
-    return on_sheet(filled, paper, Title(writable(name)[0], DOCUMENT, facts, scale="none"))
-
-
-def _fits(steps: Sequence[Step], workup: Workup, paper: Paper) -> bool:
-    try:
-        draw(steps, workup, room_on(paper))
-    except DoesNotFit:
-        return False
-    return True
+        raise fault_words.nothing_to_draw(name).refusal(Place(option="format"))
+    filled = fitted(lambda on: draw(own, workup, room_on(on)), paper, "the picture")
+    facts = f"Step {own[-1].step}: {_verdict(own[-1]) or 'read'}"
+    return on_sheet(filled, paper, Title(writable(name)[0], words.LOG_DOCUMENT, facts, scale="none"))
 
 
 def draw(steps: Sequence[Step], workup: Workup, room: Room) -> Drawing:
     """The picture in its room. Raises `DoesNotFit`. Needs a step with readings, steps in their order."""
     width = room.width - room.corner_width - 2.0
     if width - _AXIS < _LEAST_WIDTH:
-        raise DoesNotFit("it is too narrow")
+        raise DoesNotFit(words.TOO_NARROW)
     total = len(steps)
     steps = steps[-int((width - _AXIS) / _LEAST_APART) :]
     strings = sorted({string for step in steps for string, _, _ in step.rests})
     legend = _legend(strings, workup, width - _AXIS)
-    words = wrapped(_last_in_words(steps[-1], workup), SMALL, width - _AXIS)
-    top = len(words) * _ROW + 2 * _ROW
+    last = wrapped(_last_in_words(steps[-1], workup), SMALL, width - _AXIS)
+    top = len(last) * _ROW + 2 * _ROW
     below = SMALL + 2 * _GAP + _TICK + 2 * _ROW + legend.bounds().bottom + 2 * _ROW
     plot = min(_MOST_PLOT, room.height - top - below - 3 * _ROW)
     if plot < _LEAST_PLOT:
-        raise DoesNotFit("it is too short")
+        raise DoesNotFit(words.TOO_SHORT)
     frame = _frame(steps, _AXIS, width, top, top + plot)
     legend_top = top + plot + _TICK + 2 * _GAP + 1.5 * _ROW
     table_top = legend_top + legend.bounds().bottom + _ROW
     rows = int((room.height - table_top - SMALL) / _ROW) - 1
     return drawing(
-        paragraph(words, _AXIS, 0.0, SMALL),
+        paragraph(last, _AXIS, 0.0, SMALL),
         _axes(steps, frame, total),
         _band(steps, frame),
         *(_curve(steps, string, n, frame) for n, string in enumerate(strings)),
@@ -125,26 +120,32 @@ def draw(steps: Sequence[Step], workup: Workup, room: Room) -> Drawing:
 
 
 def _last_in_words(step: Step, workup: Workup) -> str:
-    """The last step: how far each string is off, and what was advised."""
+    """The last step: how far each string is off, and the advice."""
     off = "; ".join(f"{_string(string, workup)} {sharp_or_flat(rest)}" for string, rest, _ in step.rests)
-    text = f"Step {step.step}: {off}{f': {step.verdict}' if step.verdict else ''}."
+    verdict = _verdict(step)
+    text = f"Step {step.step}: {off}{f': {verdict}' if verdict else ''}."
     return text.replace(" cents", "\N{NO-BREAK SPACE}cents")
 
 
-def _frame(steps: Sequence[Step], left: float, right: float, top: float, foot: float) -> Frame:
-    """The finest ticks that keep apart, and whole ticks round all that is to be seen."""
+def _verdict(step: Step) -> str:
+    """The verdict in a word or two; one that another version wrote, as it is."""
+    return next((text for verdict, text in VERDICTS.items() if verdict.value == step.verdict), step.verdict)
+
+
+def _frame(steps: Sequence[Step], left: float, right: float, top: float, foot: float) -> PlotFrame:
+    """The finest ticks that keep apart, and whole ticks around all that is drawn."""
     seen = [0.0]
     for step in steps:
-        for _, rest, tells in step.rests:
-            seen += [rest, tells, -tells]
+        for _, rest, sure in step.rests:
+            seen += [rest, sure, -sure]
     for tick in (*_TICKS_CENTS, 100.0 * math.ceil((max(seen) - min(seen)) / 500.0)):
         low, high = tick * math.floor(min(seen) / tick - 0.1), tick * math.ceil(max(seen) / tick + 0.1)
         if (foot - top) * tick / (high - low) >= _LEAST_TICK_GAP:
             break
-    return Frame(left, right, top, foot, low, high, tick, len(steps))
+    return PlotFrame(left, right, top, foot, low, high, tick, len(steps))
 
 
-def _axes(steps: Sequence[Step], frame: Frame, total: int) -> Drawing:
+def _axes(steps: Sequence[Step], frame: PlotFrame, total: int) -> Drawing:
     """The zero line, cents up the left side, steps along the foot."""
     left, right, top, foot = frame.left, frame.right, frame.top, frame.foot
     cut = f"; last {len(steps)} of {total} steps" if len(steps) < total else ""
@@ -153,7 +154,7 @@ def _axes(steps: Sequence[Step], frame: Frame, total: int) -> Drawing:
         Line((left, frame.y(0.0)), (right, frame.y(0.0)), Role.GUIDE, "in-tune"),
         Text(
             (left, top - _ROW - _GAP + SMALL),
-            f"cents: up is sharp, bridge too near the nut; down is flat, too far{cut}",
+            f"{words.CENTS_AXIS}{cut}",
             SMALL,
         ),
         Text((left - _TICK - _GAP, foot + _TICK + _GAP + SMALL), "step", SMALL, Anchor.END),
@@ -162,7 +163,7 @@ def _axes(steps: Sequence[Step], frame: Frame, total: int) -> Drawing:
     for n in range(round(frame.low / frame.tick), round(frame.high / frame.tick) + 1):
         y = frame.y(n * frame.tick)
         items.append(Line((left - _TICK, y), (left, y), Role.TICK))
-        text = _signed(n * frame.tick, decimals)
+        text = signed(n * frame.tick, decimals)
         items.append(Text((left - _TICK - _GAP, y + SMALL / 2), text, SMALL, Anchor.END))
     widest = max(width_mm(str(step.step), SMALL) for step in steps)
     every = next(n for n in _EVERY if n * frame.apart >= max(_LEAST_NUMBER_GAP, widest + 2.0))
@@ -174,24 +175,12 @@ def _axes(steps: Sequence[Step], frame: Frame, total: int) -> Drawing:
     return drawing(items)
 
 
-def _signed(cents: float, decimals: int) -> str:
-    """Cents with their sign, none for zero.
-
-    >>> _signed(0.2, 1), _signed(-5.0, 0), _signed(0.01, 1)
-    ('+0.2', '−5', '0.0')
-    """
-    text = round_half_up(cents, decimals)
-    if not float(text):
-        return text
-    return text.replace("-", "−") if cents < 0 else f"+{text}"
-
-
-def _band(steps: Sequence[Step], frame: Frame) -> Drawing:
-    """What the tuner could tell at each step, dashed; where strings differ, the least sure."""
+def _band(steps: Sequence[Step], frame: PlotFrame) -> Drawing:
+    """What the tuner could show at each step, dashed; where strings differ, the least sure."""
     half = frame.apart / 2
-    tells = [(frame.x(n), max(each for _, _, each in one.rests)) for n, one in enumerate(steps)]
+    limits = [(frame.x(n), max(sure for _, _, sure in one.rests)) for n, one in enumerate(steps)]
     return drawing(
-        Path(_stairs([(x, frame.y(sign * each)) for x, each in tells], half), Role.PROVISIONAL, f"tuner-{name}")
+        Path(_stairs([(x, frame.y(sign * each)) for x, each in limits], half), Role.PROVISIONAL, f"tuner-{name}")
         for sign, name in ((1, "sharp"), (-1, "flat"))
     )
 
@@ -207,7 +196,7 @@ def _stairs(points: Sequence[Point], half: float) -> tuple[tuple[Point, ...], ..
     return (tuple(run),)
 
 
-def _curve(steps: Sequence[Step], string: int, order: int, frame: Frame) -> Drawing:
+def _curve(steps: Sequence[Step], string: int, order: int, frame: PlotFrame) -> Drawing:
     """One string: a mark at each step, and lines from mark to mark."""
     points = [
         (one.step, (frame.x(n), frame.y(rest)))
@@ -232,7 +221,7 @@ def _between(start: Point, end: Point) -> tuple[Point, Point] | None:
 
 
 def _mark(at: Point, order: int, name: str) -> Item:
-    """A mark of its own for each string: circle, square, triangle, diamond, triangle on its head, and again."""
+    """A different mark for each string: circle, square, triangle, diamond, upturned triangle, then from the start."""
     x, y = at
     if order % 5 == 0:
         return Circle(at, _MARK, Role.MARK, name)
@@ -262,15 +251,7 @@ def _legend(strings: Sequence[int], workup: Workup, width: float) -> Drawing:
         )
         if n % columns == columns - 1 or n == len(strings) - 1:
             top += _ROW
-    for role, text in (
-        (Role.PROVISIONAL, "what the tuner can tell: between these lines a string is as good as in tune"),
-        (Role.GUIDE, "what the string is meant to read, fretted note against harmonic"),
-    ):
-        lines = wrapped(text, SMALL, width - _SAMPLE - 2.0)
-        level = top + SMALL / 2
-        legend += drawing(Line((0.0, level), (_SAMPLE, level), role), paragraph(lines, _SAMPLE + 2.0, top, SMALL))
-        top += len(lines) * _ROW
-    return legend
+    return legend + legend_of(_LINES, 0.0, top, width)
 
 
 def _string(string: int, workup: Workup) -> str:
@@ -280,17 +261,17 @@ def _string(string: int, workup: Workup) -> str:
 
 
 def _table(steps: Sequence[Step], strings: Sequence[int], width: float, rows: int, total: int) -> Drawing:
-    """The figures of the last steps, as many as there is room for; its top at y = 0."""
+    """The figures of the last steps, as many as fit; its top at y = 0."""
     shown = steps[-max(rows, 1) :]
     room = width - _FIRST_COLUMN - _VERDICT
     fitting = list(strings)[: max(1, int(room / _COLUMN))]
-    words = _FIRST_COLUMN + _COLUMN * len(fitting) + 4.0
+    advised = _FIRST_COLUMN + _COLUMN * len(fitting) + 4.0
     base = SMALL
     items: list[Item] = [Text((_FIRST_COLUMN, base), "step", SMALL, Anchor.END)]
     for n, string in enumerate(fitting, 1):
         items.append(Text((_FIRST_COLUMN + n * _COLUMN, base), f"no.\N{NO-BREAK SPACE}{string}", SMALL, Anchor.END))
     head = f"advised (last {len(shown)} of {total})" if len(shown) < total else "advised"
-    items.append(Text((words, base), shortened(head, SMALL, width - words), SMALL))
+    items.append(Text((advised, base), shortened(head, SMALL, width - advised), SMALL))
     for row, step in enumerate(shown, 1):
         base = SMALL + row * _ROW
         items.append(Text((_FIRST_COLUMN, base), str(step.step), SMALL, Anchor.END))
@@ -298,7 +279,7 @@ def _table(steps: Sequence[Step], strings: Sequence[int], width: float, rows: in
         for n, string in enumerate(fitting, 1):
             if string in rests:
                 at = (_FIRST_COLUMN + n * _COLUMN, base)
-                items.append(Text(at, _signed(rests[string], 1), SMALL, Anchor.END))
-        said = shortened(step.verdict, SMALL, width - words)
-        items += [Text((words, base), said, SMALL)] if width_mm(said, SMALL) > 0 else []
+                items.append(Text(at, signed(rests[string], 1), SMALL, Anchor.END))
+        verdict = shortened(_verdict(step), SMALL, width - advised)
+        items += [Text((advised, base), verdict, SMALL)] if width_mm(verdict, SMALL) > 0 else []
     return drawing(items)

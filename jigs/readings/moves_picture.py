@@ -1,8 +1,8 @@
-"""The answer to readings as a picture: the bridge as it stands and as it belongs, from above, the nut at the top.
+"""The advice as a picture: the bridge now and after the moves, from above, the nut at the top.
 
 A move is a millimetre or two on a bridge of seventy, so the picture is larger along the neck than across, and says how much.
-A thickness drawn like that would be seven centimetres of wood: the bridge is the line of its crown alone, where the strings
-bear. All of it stands in the frame of a right-handed instrument and is mirrored at the end; y is down, towards the tail.
+At that size a bridge's thickness would be seven centimetres of wood, so only the line of its crown is drawn, where the
+strings bear. Everything is laid out for a right-handed instrument and mirrored at the end; y is down, towards the tail.
 """
 
 import math
@@ -15,15 +15,16 @@ from geometry.readings import Verdict
 from jigs.drawing.arcs import Point
 from jigs.drawing.items import Anchor, Circle, Drawing, Item, Line, Path, Role, Text, drawing, paragraph
 from jigs.drawing.lettering import LARGE, LARGEST, LINE_STEP, MEDIUM, width_mm, wrapped, writable
+from jigs.readings import picture_words as words
 from jigs.readings.advice import ENDS, Advice, Move, Standing
-from jigs.readings.words import LEAST_MOVE_MM, verdict_in_words
+from jigs.readings.words import LEAST_MOVE_MM, verdict_line
 from jigs.sheets.paper import Paper, Sheet
 from jigs.sheets.title import Title
+from jigs.workup.standing import line_through
 from jigs.workup.workup import Workup
 
-DOCUMENT = "The bridge before and after"
 TIMES = (1, 2, 5, 10, 20, 50, 100)
-"""How many times as large as across the picture may be along the neck."""
+"""How many times larger the picture may be along the neck than across."""
 
 MARGIN_MM = 4.0
 _MOST_MOVE, _MOST_SPREAD = 30.0, 70.0
@@ -47,10 +48,10 @@ class Word:
 
 
 @dataclass(frozen=True)
-class Frame:
-    """Where places lie on the picture: ``times`` as large along the neck, y = 0 at ``zero_mm`` from the nut.
+class BridgeFrame:
+    """Where places are in the picture: ``times`` as large along the neck, y = 0 at ``zero_mm`` from the nut.
 
-    ``words_mm`` and ``figures_mm`` are lettering heights, to be read on a telephone that shows the whole width.
+    ``words_mm`` and ``figures_mm`` are lettering heights, large enough for a telephone that shows the whole width.
     """
 
     workup: Workup
@@ -78,7 +79,7 @@ def as_svg(advice: Advice) -> bytes:
     from jigs.export.svg import to_svg
 
     sheet = on_own_sheet(advice)
-    return to_svg(sheet, f"{DOCUMENT}: {sheet.title.name}", sheet.title.facts)
+    return to_svg(sheet, f"{words.MOVES_DOCUMENT}: {sheet.title.name}", sheet.title.facts)
 
 
 def on_own_sheet(advice: Advice) -> Sheet:
@@ -87,8 +88,8 @@ def on_own_sheet(advice: Advice) -> Sheet:
     box = drawn.bounds()
     width, height = math.ceil(box.width + 2 * MARGIN_MM), math.ceil(box.height + 2 * MARGIN_MM)
     placed = drawn.shifted((width - box.width) / 2 - box.left, MARGIN_MM - box.top)
-    told = "; ".join(" ".join(word.text for word in _words(advice, end)) for end in _ends(advice.workup))
-    title = Title(writable(advice.workup.instrument.name)[0], DOCUMENT, told, scale="none")
+    summary = "; ".join(" ".join(word.text for word in _words(advice, end)) for end in _ends(advice.workup))
+    title = Title(writable(advice.workup.instrument.name)[0], words.MOVES_DOCUMENT, summary, scale="none")
     return Sheet(Paper(f"{width} x {height} mm", float(width), float(height)), placed, title)
 
 
@@ -96,7 +97,7 @@ def draw(advice: Advice) -> Drawing:
     """The picture in mm, the middle of the bridge at x = 0."""
     workup, before, after = advice.workup, _line(advice.workup, advice.before), _line(advice.workup, advice.after)
     heights = (MEDIUM, LARGE) if workup.instrument.bridge.length <= _LONG_BRIDGE else (LARGE, LARGEST)
-    frame = Frame(workup, _times(advice), before.centre_mm, *heights)
+    frame = BridgeFrame(workup, _times(advice), before.centre_mm, *heights)
     lines = (before, after) if _moves(advice) else (before,)
     ys = [y for line in lines for _, y in frame.ends(line)]
     top, foot = min(ys) - _BEYOND, max(ys) + _BEYOND
@@ -117,14 +118,12 @@ def draw(advice: Advice) -> Drawing:
 
 
 def _ends(workup: Workup) -> tuple[str, ...]:
-    """The ends of the bridge that a string of their own speaks for."""
+    """The ends of the bridge: both, or one where a single string is all there is."""
     return ENDS if workup.outer[0] != workup.outer[1] else ENDS[:1]
 
 
 def _line(workup: Workup, standing: Standing) -> BridgeLine:
-    treble, bass = workup.across_mm[list(workup.outer)].tolist()
-    slope = (standing.treble_mm - standing.bass_mm) / (treble - bass) if treble != bass else 0.0
-    return BridgeLine(standing.treble_mm - slope * treble, slope)
+    return line_through(workup, (standing.treble_mm, standing.bass_mm))
 
 
 def _half_mm(workup: Workup, line: BridgeLine) -> float:
@@ -133,12 +132,12 @@ def _half_mm(workup: Workup, line: BridgeLine) -> float:
 
 
 def _moves(advice: Advice) -> bool:
-    """Whether the bridge is to move at all."""
+    """Whether the advice moves the bridge."""
     return bool(advice.moves) and advice.verdict not in (Verdict.STOP, Verdict.SOMETHING_ELSE, None)
 
 
 def _times(advice: Advice) -> int:
-    """How much larger along the neck: as much as the moves and the slants leave room for."""
+    """How much larger along the neck: as much as the moves and the slants allow."""
     if not _moves(advice):
         return TIMES[0]
     lines = [_line(advice.workup, each) for each in (advice.before, advice.after)]
@@ -146,15 +145,6 @@ def _times(advice: Advice) -> int:
     most = max(abs(move.mm) for move in advice.moves)
     spread = max(ends) - min(ends)
     return max(n for n in TIMES if n == 1 or (n * most <= _MOST_MOVE and n * spread <= _MOST_SPREAD))
-
-
-def _sizes_in_words(times: int) -> str:
-    """How large it is drawn.
-
-    >>> _sizes_in_words(10), _sizes_in_words(1)
-    ('Along the neck 10 times as large as across.', 'Along the neck as large as across.')
-    """
-    return f"Along the neck {f'{times} times ' if times > 1 else ''}as large as across."
 
 
 def _move_of(advice: Advice, end: str) -> Move | None:
@@ -192,25 +182,25 @@ def _move_in_words(move: Move | None) -> Iterator[Word]:
 
 
 def _to_nut(foot: float, height: float) -> Drawing:
-    """Which way the nut is, in words beside an arrow that stands on ``foot``."""
-    words, long, head = "to the nut", 1.7 * height, 0.75 * height
-    x, tip = -width_mm(words, height) / 2 - _BESIDE - head / 3, foot - long
+    """Which way the nut is: words beside an arrow that ends at ``foot``."""
+    text, long, head = "to the nut", 1.7 * height, 0.75 * height
+    x, tip = -width_mm(text, height) / 2 - _BESIDE - head / 3, foot - long
     wings = ((x - head / 3, tip + head), (x, tip), (x + head / 3, tip + head))
     arrow = Path((((x, foot), (x, tip)), wings), Role.MARK, "to-nut")
-    return drawing(arrow, Text((0.0, foot - (long - height) / 2), words, height, Anchor.MIDDLE))
+    return drawing(arrow, Text((0.0, foot - (long - height) / 2), text, height, Anchor.MIDDLE))
 
 
 def _strings(workup: Workup, pole: float, top: float, foot: float) -> Iterator[Item]:
-    """The strings, which run as good as parallel here; the outer ones bear the words beside them."""
+    """The strings, nearly parallel here; the outer ones reach up to the words beside them."""
     for n, entry in enumerate(workup.instrument.strings):
-        outer = n in workup.outer
-        start = pole if outer else top
+        is_end = n in workup.outer
+        start = pole if is_end else top
         places = workup.bridge_places_mm[n].tolist()[: 2 if entry.pair else 1]
         runs = tuple(((x, start), (x, foot)) for x in places)
-        yield Path(runs, Role.GUIDE if outer else Role.FINE, f"string-{n + 1}")
+        yield Path(runs, Role.GUIDE if is_end else Role.FINE, f"string-{n + 1}")
 
 
-def _bridges(advice: Advice, frame: Frame, before: BridgeLine, after: BridgeLine) -> Iterator[Item]:
+def _bridges(advice: Advice, frame: BridgeFrame, before: BridgeLine, after: BridgeLine) -> Iterator[Item]:
     stays = advice.verdict is Verdict.STOP
     if not stays:
         yield _bridge(frame, before, Role.PROVISIONAL, "bridge-before")
@@ -218,15 +208,15 @@ def _bridges(advice: Advice, frame: Frame, before: BridgeLine, after: BridgeLine
         yield _bridge(frame, after, Role.CUT, "bridge-after")
 
 
-def _bridge(frame: Frame, line: BridgeLine, role: Role, name: str) -> Path:
+def _bridge(frame: BridgeFrame, line: BridgeLine, role: Role, name: str) -> Path:
     """The line of a crown, with a stroke across at each end of the bridge."""
     ends = frame.ends(line)
     caps = (((x, y - _END_CAP), (x, y + _END_CAP)) for x, y in ends)
     return Path((ends, *caps), role, name)
 
 
-def _end(advice: Advice, frame: Frame, end: str, before: BridgeLine, after: BridgeLine) -> Iterator[Item]:
-    """What an end does: an arrow along its string, or a ring where it stays or is held."""
+def _end(advice: Advice, frame: BridgeFrame, end: str, before: BridgeLine, after: BridgeLine) -> Iterator[Item]:
+    """What an end does: an arrow along its string, or a ring if it stays or is held."""
     move, name = _move_of(advice, end), f"move-{end}"
     x = float(frame.workup.across_mm[frame.workup.outer[ENDS.index(end)]])
     if move is None and _moves(advice):
@@ -252,7 +242,7 @@ def _arrow(start: Point, tip: Point) -> tuple[Point, ...]:
     return (tip, *((x + half, y) for half, y in (*right, *left)))
 
 
-def _flag(frame: Frame, end: str, lines: list[Word], top: float) -> Iterator[Text]:
+def _flag(frame: BridgeFrame, end: str, lines: list[Word], top: float) -> Iterator[Text]:
     """The words of an end, outside its string."""
     places = frame.workup.bridge_places_mm[frame.workup.outer[ENDS.index(end)]]
     treble = end == ENDS[0]
@@ -263,8 +253,8 @@ def _flag(frame: Frame, end: str, lines: list[Word], top: float) -> Iterator[Tex
         top += height * LINE_STEP
 
 
-def _foot(advice: Advice, frame: Frame, room: float) -> Drawing:
-    """What the lines are, and how large it is drawn; the top left corner at the origin."""
+def _foot(advice: Advice, frame: BridgeFrame, room: float) -> Drawing:
+    """What the lines mean, and the scale of the picture; the top left corner at the origin."""
     parts, top, height = Drawing(), 0.0, frame.words_mm
     for role, text in _legend(advice):
         lines = wrapped(text, height, room - _SAMPLE - _BESIDE)
@@ -290,14 +280,14 @@ def _legend(advice: Advice) -> Iterator[tuple[Role, str]]:
 
 def _notes(advice: Advice, times: int) -> Iterator[str]:
     if _moves(advice):
-        yield _sizes_in_words(times)
+        yield words.scale_along(times)
     elif advice.verdict is Verdict.STOP:
-        said = verdict_in_words(advice)
+        text = verdict_line(advice).text
         for n in advice.workup.outer:
             name = advice.workup.instrument.string_in_words(n)
-            said = said.replace(name, name.replace(" ", "\N{NO-BREAK SPACE}"))
-        yield said[0].upper() + said[1:]
+            text = text.replace(name, name.replace(" ", "\N{NO-BREAK SPACE}"))
+        yield text[0].upper() + text[1:]
     elif advice.verdict is Verdict.SOMETHING_ELSE:
-        yield "No move is drawn: something else is wrong than the bridge's place."
+        yield words.NOT_THE_PLACE
     elif advice.verdict is None:
-        yield "No move is drawn: these readings do not place the bridge."
+        yield words.NO_PLACE_READ

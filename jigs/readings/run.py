@@ -1,17 +1,19 @@
-"""The way of a reading: from what was written to advice, into the log, and to the log's picture."""
+"""From readings as the user wrote them to advice, into the log, and to the log's picture."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from geometry.frets import OCTAVE_FRET
 from geometry.readings import TUNER_ERROR_CENTS
 from jigs.export.formats import ON_PAPER, read_formats
-from jigs.faults import Fault, InputFaults, old_refuse
+from jigs.faults import Fault, InputFaults, Place
 from jigs.instrument.opening import stem_for
+from jigs.readings import fault_words as words
 from jigs.readings import file as readings_file
 from jigs.readings.advice import Advice, advise
-from jigs.readings.checked import Reading, Row, checked, read_tuner_error, rows_from_options
-from jigs.readings.log import Log, Step, as_line, open_log, read, record, step_of
+from jigs.readings.checked import NoteReading, Row, checked, read_tuner_error, rows_from_options
+from jigs.readings.log import Step, as_line, next_number, open_log, read, record, step_of
 from jigs.sheets.paper import Paper, paper_named
 from jigs.system.whole_files import write_all
 from jigs.workup.standing import read_place
@@ -20,7 +22,7 @@ from jigs.workup.workup import Workup
 
 @dataclass(frozen=True)
 class Picture:
-    """How the log is to be drawn, and where to."""
+    """How to draw the log, and where to write the picture."""
 
     paper: Paper
     formats: Sequence[str]
@@ -47,15 +49,14 @@ def advice(
     tuner_error: str | None,
     diagnose: bool,
 ) -> Advice:
-    """Advice from what was written: options in their order, or a file. Raises `InputFaults` with all faults."""
+    """Advice from options in their order, or from a file. Raises `InputFaults` with all faults."""
     if file is not None and given:
-        raise old_refuse("readings", "--file and readings on the command line are both given; choose one")
+        raise words.file_and_options().refusal(Place(option="file"))
     if file is None and not given:
-        remedy = "read both outer strings, as in --string 4 --harmonic +2 --fretted -5, or give --file"
-        raise old_refuse("readings", f"there is nothing to go by; {remedy}")
+        raise words.nothing_given().refusal(Place(option="string"))
     faults: list[Fault] = []
     place, error = None, TUNER_ERROR_CENTS
-    found: tuple[Reading, ...] = ()
+    readings: tuple[NoteReading, ...] = ()
     try:
         place = None if stands_at is None else read_place(stands_at, workup)
     except InputFaults as wrong:
@@ -65,52 +66,40 @@ def advice(
     except InputFaults as wrong:
         faults += wrong.faults
     try:
-        found = checked(_rows(given, file), workup)
-        _all_at_octave(found, diagnose)
+        readings = checked(_rows(given, file), workup)
+        if not diagnose and not any(one.fret == OCTAVE_FRET for one in readings):
+            raise words.none_at_octave().refusal(Place(option="fret") if file is None else Place(file))
     except InputFaults as wrong:
         faults += wrong.faults
     if faults:
         raise InputFaults(faults)
-    return advise(workup, found, place, error, diagnose)
+    return advise(workup, readings, place, error, diagnose)
 
 
 def _rows(given: Sequence[tuple[str, str]], file: str | None) -> Sequence[Row]:
     return rows_from_options(given) if file is None else readings_file.load(Path(file))
 
 
-def _all_at_octave(found: Sequence[Reading], diagnose: bool) -> None:
-    if not diagnose and not any(one.fret == 12 for one in found):
-        raise old_refuse(
-            "readings", "none of them is at fret 12, which places the bridge; read that, or give --diagnose"
-        )
+def keep(advice: Advice, log: str, wanted: Picture | None) -> list[Path]:
+    """Add an advice to the log, and write its picture if one is wanted. Raises `InputFaults`.
 
-
-def keep(found: Advice, log: str, drawn: Picture | None) -> list[Path]:
-    """Add an advice to the log, with its picture if one is wanted; the files written, the log last. Raises `InputFaults`.
-
-    The picture is made before anything is written, so that a log is not touched for a picture that cannot be.
+    Returns the files written, the log last. The picture is drawn once before anything is written, so that a picture that
+    cannot be drawn leaves the log as it was.
     """
-    path = Path(log)
+    path, name = Path(log), advice.workup.instrument.name
     steps = read(path)
-    if drawn is not None:
-        drawn.files((*steps, step_of(found, _next(steps, found))), found.workup)
+    if wanted is not None:
+        wanted.files((*steps, step_of(advice, next_number(steps, name))), advice.workup)
     with open_log(path) as kept:
-        number = kept.number(found.workup.instrument.name)
+        number = next_number(kept.steps, name)
         wrote: list[Path] = []
-        if drawn is not None:
-            wrote = write_all(_drawn(drawn, kept, found, number), drawn.folder)
-        kept.append(as_line(record(found, number)))
+        if wanted is not None:
+            pictures = wanted.files((*kept.steps, step_of(advice, number)), advice.workup)
+            wrote = write_all(pictures, wanted.folder)
+        kept.append(as_line(record(advice, number)))
     return [*wrote, path]
 
 
-def _next(steps: Sequence[Step], found: Advice) -> int:
-    return max((one.step for one in steps if one.instrument == found.workup.instrument.name), default=0) + 1
-
-
-def _drawn(drawn: Picture, kept: Log, found: Advice, number: int) -> Mapping[str, bytes]:
-    return drawn.files((*kept.steps, step_of(found, number)), found.workup)
-
-
-def draw_log(workup: Workup, log: str, drawn: Picture) -> list[Path]:
+def draw_log(workup: Workup, log: str, wanted: Picture) -> list[Path]:
     """Draw a log as it is. Raises `InputFaults`."""
-    return write_all(drawn.files(read(Path(log)), workup), drawn.folder)
+    return write_all(wanted.files(read(Path(log)), workup), wanted.folder)

@@ -1,39 +1,51 @@
-"""What readings advise, in the words of the bench: a table to read, JSON for programs, a line for the log."""
+"""What readings advise, in the words of the bench: lines, each with its kind, and notes. The kinds are what programs use."""
 
-import json
 import math
 from collections.abc import Iterator
-from typing import Any
+from dataclasses import dataclass
 
-from geometry.diagnosis import LEAST_FRETS, VERY_SURE, Cause, Suspect
+from geometry.diagnosis import LEAST_FRETS, Cause, Suspect
+from geometry.frets import OCTAVE_FRET
 from geometry.lengths import format_inches, format_mm, round_half_up
-from geometry.readings import MOST_MOVE_MM, MOST_SLANT_DEG, Verdict
-from jigs.readings.advice import Advice, Move, ReadString, Standing, StringDiagnosis
+from geometry.readings import Verdict
+from jigs.faults import Note, Option, Says, spoken
+from jigs.readings.advice import (
+    OTHER_FRET_CENTS,
+    Advice,
+    Move,
+    ReadString,
+    Reason,
+    Standing,
+    Strength,
+    StringDiagnosis,
+)
+from jigs.readings.checked import Against, NoteReading
+from jigs.wording import signed
 from jigs.workup.words import slant_in_words
 
-NOT_SURE = "not sure"
 LEAST_MOVE_MM = 0.005
 """An end that is to move by less stays."""
 
 _SUSPECTS_SHOWN = 3
 _FAR_OFF_MODEL_MM = 3.0
+_HALF_A_SEMITONE = 1 / 24
+"""In octaves."""
 
-REMEDIES = {
-    Cause.NEAR: "move the bridge away from the nut",
-    Cause.FAR: "move the bridge towards the nut",
-    Cause.NUT_HIGH: "have the slots filed before the bridge is placed; a slot that is too deep buzzes",
-    Cause.NUT_LOW: "if the open string buzzes, the slots want filling",
-    Cause.NUT_NEAR: "measure nut to fret 12 and fret 12 to bridge; `jigs survey` finds where the nut stands",
-    Cause.NUT_FAR: "measure nut to fret 12 and fret 12 to bridge; `jigs survey` finds where the nut stands",
-    Cause.TOUCH: "press as you play, no harder, and measure the action again",
-    Cause.FRET: "read the same fret on another string: if it is out there too, it is the fret; `jigs survey` measures it",
-    Cause.NONE_FITS: "read it once more; if it stays so, put a new string on",
-    Cause.NOTHING: "nothing to do here",
+VERDICTS = {
+    Verdict.MOVE: "move",
+    Verdict.STOP: "stop",
+    Verdict.CHECK_FIRST: "check first string again",
+    Verdict.SOMETHING_ELSE: "something else",
 }
-"""What a player can do about each; common practice, no source."""
+"""Each verdict in a word or two, for the log's picture."""
 
+STRENGTHS = {
+    Strength.NOT_SURE: "not sure",
+    Strength.LIKELY: "likely",
+    Strength.ALL_BUT_CERTAIN: "all but certain",
+}
 
-_CAUSES = {
+CAUSES = {
     Cause.NOTHING: "nothing out of the ordinary",
     Cause.NEAR: "bridge too near the nut",
     Cause.FAR: "bridge too far from the nut",
@@ -42,134 +54,69 @@ _CAUSES = {
     Cause.NUT_NEAR: "nut too near the frets",
     Cause.NUT_FAR: "nut too far from the frets",
     Cause.TOUCH: "heavy touch or high action",
-    Cause.FRET: "fret {fret} out of place",
     Cause.NONE_FITS: "none of these fits, perhaps a worn string",
 }
+"""Every cause except a fret out of place, which has a number."""
 
-
-def suspect_name(suspect: Suspect) -> str:
-    """A cause in words; JSON and the log keep them, so they stay as they are."""
-    return _CAUSES[suspect.cause].format(fret=suspect.fret)
-
-
-def as_dict(advice: Advice) -> dict[str, Any]:
-    """The advice under its stable keys."""
-    workup = advice.workup
-    return {
-        "name": workup.instrument.name,
-        "strings": [
-            {
-                "string": one.string + 1,
-                "reading_cents": one.cents,
-                "plus_minus_cents": one.plus_minus_cents,
-                "repeats": one.repeats,
-                "aim_cents": one.aim_cents,
-                "rest_cents": one.rest_cents,
-            }
-            for one in advice.strings
-        ],
-        "moves": [_move_dict(advice, move) for move in advice.moves],
-        "relative": not advice.known_place,
-        "before": _standing_dict(advice.before),
-        "after": _standing_dict(advice.after),
-        "verdict": None if advice.verdict is None else advice.verdict.value,
-        "shifted_cents": advice.shifted_cents,
-        "tuner_error_cents": advice.tuner_error_cents,
-        **_diagnosis_dict(advice),
-    }
-
-
-def _move_dict(advice: Advice, move: Move) -> dict[str, Any]:
-    own = _own(advice, move)
-    return {
-        "end": move.end,
-        "string": move.string + 1,
-        "reading_cents": None if own is None else own.cents,
-        "towards": "nut" if move.mm < 0 else "tail",
-        "move_mm": abs(move.mm),
-        "move_inches": format_inches(abs(move.mm)),
-        "scale_cents": move.scale_cents,
-        "both_scale_cents": move.both_scale_cents,
-        "rest_cents": None if own is None else own.rest_cents,
-        "plus_minus_cents": None if own is None else own.plus_minus_cents,
-    }
-
-
-def _own(advice: Advice, move: Move) -> ReadString | None:
-    """The reading of the string at a moved end, if there is one."""
-    return next((one for one in advice.strings if one.string == move.string), None)
-
-
-def _standing_dict(standing: Standing) -> dict[str, float]:
-    return {"treble_mm": standing.treble_mm, "bass_mm": standing.bass_mm, "slant_deg": standing.slant_deg}
-
-
-def _diagnosis_dict(advice: Advice) -> dict[str, Any]:
-    if not advice.diagnoses:
-        return {}
-    causes = [
-        {"string": one.string + 1, "name": suspect_name(suspect), "weight": float(suspect.weight)}
-        for one in advice.diagnoses
-        for suspect in one.suspects
-    ]
-    return {
-        "causes": causes,
-        "diagnosis": [
-            {
-                "string": one.string + 1,
-                "frets": list(one.frets),
-                "cause": None if one.named is None else suspect_name(one.named),
-                "strength": _strength(one),
-                "next_fret": one.next_fret,
-                "fit": {
-                    "setback_mm": one.fit.setback_mm,
-                    "nut_setback_mm": one.fit.nut_setback_mm,
-                    "nut_height_mm": one.fit.nut_height_mm,
-                    "stretch": one.fit.stretch,
-                    "standard_errors": list(one.fit.standard_errors),
-                },
-            }
-            for one in advice.diagnoses
-        ],
-    }
-
+REMEDIES = {
+    Cause.NEAR: "move the bridge away from the nut",
+    Cause.FAR: "move the bridge towards the nut",
+    Cause.NUT_HIGH: "have the slots filed before the bridge is placed; a slot that is too deep buzzes",
+    Cause.NUT_LOW: "if the open string buzzes, have the slots filled",
+    Cause.NUT_NEAR: "measure nut to fret 12 and fret 12 to bridge; `jigs survey` finds where the nut is",
+    Cause.NUT_FAR: "measure nut to fret 12 and fret 12 to bridge; `jigs survey` finds where the nut is",
+    Cause.TOUCH: "press as you play, no harder, and measure the action again",
+    Cause.FRET: "read that fret on another string; if it is out there too, check the fret's place with `jigs survey`",
+    Cause.NONE_FITS: "read it once more; if that changes nothing, fit a new string",
+    Cause.NOTHING: "nothing to do here",
+}
+"""What a player can do about each; common practice, no source."""
 
 TOO_UNSURE_CENTS = 4.0
 """Readings that are good to no more than this say nothing of a bridge. Our own bound."""
 
-_ANOTHER_FRET_CENTS = 70.0
+
+@dataclass(frozen=True)
+class AdviceLine:
+    """One line of advice. ``kind`` is a stable word for programs; ``indented`` lines belong to the one above them.
+
+    Kinds: counted, reading, leave, move, set-both, shift, line, rest, the verdicts (verdict-move, verdict-stop,
+    verdict-check-first, verdict-read-again, verdict-read-next, verdict-something-else), diagnosis, diagnosis-weights,
+    diagnosis-next, and gap for a blank line.
+    """
+
+    kind: str
+    text: str
+    indented: bool = False
 
 
-def _strength(found: StringDiagnosis) -> str:
-    if found.named is None:
-        return NOT_SURE
-    return "all but certain" if found.named.weight >= VERY_SURE else "likely"
+GAP = AdviceLine("gap", "")
 
 
-def as_json(advice: Advice) -> str:
-    """The advice as one JSON object."""
-    return json.dumps(as_dict(advice), indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+def advice_lines(advice: Advice) -> tuple[AdviceLine, ...]:
+    """The advice line by line: what was read, the moves, the line before and after, what to do, what may be wrong."""
+    lines = [AdviceLine("counted", f"{advice.workup.instrument.name}: {_counted(advice)}")]
+    if advice.strings:
+        lines += [GAP, *(AdviceLine("reading", _read_in_words(advice, one)) for one in advice.strings)]
+        if advice.verdict is not Verdict.SOMETHING_ELSE:
+            lines += [GAP, *_moves_in_words(advice), GAP, *_line_in_words(advice), GAP, *_rest_in_words(advice)]
+        lines += [GAP, verdict_line(advice)]
+    for one in advice.diagnoses:
+        lines += [GAP, *_diagnosis_in_words(advice, one)]
+    return tuple(lines)
 
 
 def as_table(advice: Advice) -> str:
-    """The advice as text: what was read, the moves, the line before and after, what to do, what is wrong."""
-    lines = [f"{advice.workup.instrument.name}: {_counted(advice)}"]
-    if advice.strings:
-        lines += ["", *(_read_in_words(advice, one) for one in advice.strings)]
-        if advice.verdict is not Verdict.SOMETHING_ELSE:
-            lines += ["", *_moves_in_words(advice)]
-            lines += ["", *_line_in_words(advice), "", *_rest_in_words(advice)]
-        lines += ["", verdict_in_words(advice)]
-    for found in advice.diagnoses:
-        lines += ["", *_diagnosis_in_words(advice, found)]
-    return "\n".join(lines) + "\n"
+    """The advice as text."""
+    return "".join(f"{'  ' if line.indented else ''}{line.text}\n" for line in advice_lines(advice))
 
 
 def _counted(advice: Advice) -> str:
     count, strings = len(advice.readings), len({one.string for one in advice.readings})
     readings = "1 reading" if count == 1 else f"{count} readings"
     of = "1 string" if strings == 1 else f"{strings} strings"
-    return f"{readings} of {of}; tuner error {advice.tuner_error_cents:g} cent a tone"
+    cents = "cent" if advice.tuner_error_cents == 1.0 else "cents"
+    return f"{readings} of {of}; tuner error {advice.tuner_error_cents:g} {cents} a tone"
 
 
 def sharp_or_flat(cents: float) -> str:
@@ -184,200 +131,235 @@ def sharp_or_flat(cents: float) -> str:
     return f"{size} cents {'sharp' if cents > 0 else 'flat'}"
 
 
-def _cents(cents: float) -> str:
-    """Signed cents.
-
-    >>> _cents(-7.25), _cents(0.3), _cents(0.01)
-    ('-7.3', '+0.3', '0.0')
-    """
-    text = round_half_up(cents, 1)
-    return text if text == "0.0" or cents < 0 else f"+{text}"
-
-
 def _string(advice: Advice, index: int) -> str:
     return advice.workup.instrument.string_in_words(index)
 
 
 def _read_in_words(advice: Advice, one: ReadString) -> str:
     repeats = f", mean of {one.repeats}" if one.repeats > 1 else ""
-    aim = f"; meant to be {_cents(one.aim_cents)}" if round_half_up(abs(one.aim_cents), 1) != "0.0" else ""
-    tells = round_half_up(one.plus_minus_cents, 1)
-    return f"{_string(advice, one.string)}: fretted note {sharp_or_flat(one.cents)} ± {tells}{repeats}{aim}"
+    aim = f"; meant to be {signed(one.aim_cents, 1)}" if round_half_up(abs(one.aim_cents), 1) != "0.0" else ""
+    sure = round_half_up(one.plus_minus_cents, 1)
+    return f"{_string(advice, one.string)}: fretted note {sharp_or_flat(one.cents)} ± {sure}{repeats}{aim}"
 
 
-def _moves_in_words(advice: Advice) -> Iterator[str]:
+def _moves_in_words(advice: Advice) -> Iterator[AdviceLine]:
     if advice.verdict is Verdict.STOP:
-        yield "Leave the bridge where it is."
+        yield AdviceLine("leave", "Leave the bridge where it is.")
         return
     two = len(advice.moves) > 1
     for n, move in enumerate(advice.moves, 1):
-        yield f"{f'{n} ' if two else ''}{move.end} end, at {_string(advice, move.string)}: {_move_in_words(move)}"
+        order = f"{n} " if two else ""
+        yield AdviceLine("move", f"{order}{move.end} end, at {_string(advice, move.string)}: {_move_in_words(move)}")
     if two:
-        legs = ", ".join(f"{move.end} leg {_cents(move.both_scale_cents)}" for move in advice.moves)
-        yield (
-            f"With the fork set both ends, counted from where they stand: {legs}. Without it, move one end, holding the"
-            " other, and read again before the next: each move shifts the other string a little."
+        legs = ", ".join(f"{move.end} leg {signed(move.both_scale_cents, 1)}" for move in advice.moves)
+        yield AdviceLine(
+            "set-both",
+            f"With the fork: set both ends, in cents from where they are now: {legs}. Without it: hold one end, move the"
+            " other, and read again. Each move shifts the other string a little.",
         )
     elif advice.workup.outer[0] != advice.workup.outer[1]:
         other = next(n for n in advice.workup.outer if n != advice.moves[0].string)
-        shift = _cents(advice.shifted_cents)
-        yield f"Hold the other end still. This shifts {_string(advice, other)} by about {shift} cents: read that next."
+        by = signed(advice.shifted_cents, 1)
+        text = (
+            f"Hold the other end still. The move shifts {_string(advice, other)} by about {by} cents: read that next."
+        )
+        yield AdviceLine("shift", text)
 
 
 def _move_in_words(move: Move) -> str:
     if abs(move.mm) < LEAST_MOVE_MM:
-        return "stays as it is"
+        return "stays where it is"
     way = "towards the nut" if move.mm < 0 else "towards the tail"
-    ticks = f"{_cents(move.scale_cents)} on the fork's scale"
+    ticks = f"{signed(move.scale_cents, 1)} on the fork's scale"
     inches = format_inches(abs(move.mm))
     inches = "less than 1/64 in" if inches == "0 in" else inches
     return f"{format_mm(abs(move.mm), 1)} ({inches}) {way}, {ticks}"
 
 
-def _line_in_words(advice: Advice) -> Iterator[str]:
+def _line_in_words(advice: Advice) -> Iterator[AdviceLine]:
     before, after = advice.before, advice.after
     treble, bass = (_string(advice, n) for n in advice.workup.outer)
     if advice.known_place:
-        yield f"bridge line at {treble} / {bass}, from the nut"
-        yield f"  before: {_places(before)}; slant {slant_in_words(before.slant_deg)}"
-        yield f"  after:  {_places(after)}; slant {slant_in_words(after.slant_deg)}"
+        yield AdviceLine("line", f"bridge line at {treble} / {bass}, from the nut")
+        yield AdviceLine("line", f"before: {_places(before)}; slant {slant_in_words(before.slant_deg)}", True)
+        yield AdviceLine("line", f"after:  {_places(after)}; slant {slant_in_words(after.slant_deg)}", True)
     else:
-        moved = f"{_signed_mm(after.treble_mm)} / {_signed_mm(after.bass_mm)}"
-        yield f"bridge line at {treble} / {bass}, from where it stands (plus: towards the tail)"
+        moved = f"{signed(after.treble_mm, 1)} mm / {signed(after.bass_mm, 1)} mm"
         turned = f"turned by {round_half_up(abs(after.slant_deg), 1)}°"
-        yield f"  after:  {moved}, {turned}; say where it stands (--at) to have it from the nut"
+        yield AdviceLine("line", f"bridge line at {treble} / {bass}, from where it is now (plus: towards the tail)")
+        measure = spoken(("give its place now with ", Option("at"), " to see this from the nut"))
+        yield AdviceLine("line", f"after:  {moved}, {turned}; {measure}", True)
 
 
 def _places(standing: Standing) -> str:
     return f"{format_mm(standing.treble_mm)} / {format_mm(standing.bass_mm)}"
 
 
-def _signed_mm(mm: float) -> str:
-    text = format_mm(mm, 1)
-    return text if mm < 0 or text == "0.0 mm" else f"+{text}"
-
-
-def _rest_in_words(advice: Advice) -> Iterator[str]:
+def _rest_in_words(advice: Advice) -> Iterator[AdviceLine]:
     many = len(advice.strings) > 2
-    both = "left once both ends stand there" if len(advice.moves) > 1 else "left after that"
-    head = "left as it stands" if advice.verdict is Verdict.STOP else both
-    yield head + (", the least that a straight bridge can leave on these strings:" if many else ":")
+    moved = "left after both moves" if len(advice.moves) > 1 else "left after this move"
+    head = "left if the bridge stays" if advice.verdict is Verdict.STOP else moved
+    yield AdviceLine("rest", head + (", the least that a straight bridge can leave on these strings:" if many else ":"))
     for one in advice.strings:
-        tells = round_half_up(one.plus_minus_cents, 1)
-        yield f"  {_string(advice, one.string)}: {sharp_or_flat(one.rest_cents)} ± {tells}"
+        sure = round_half_up(one.plus_minus_cents, 1)
+        yield AdviceLine("rest", f"{_string(advice, one.string)}: {sharp_or_flat(one.rest_cents)} ± {sure}", True)
 
 
-def verdict_in_words(advice: Advice) -> str:
+def verdict_line(advice: Advice) -> AdviceLine:
     """What to do next, a sentence or two."""
     match advice.verdict:
         case Verdict.STOP:
-            return _stop_in_words(advice)
+            return _stop_line(advice)
         case Verdict.MOVE:
-            return "Move, retune, and read again."
+            return AdviceLine("verdict-move", "Move, retune, and read again.")
         case Verdict.CHECK_FIRST:
-            first = _string(advice, advice.moves[0].string)
-            return (
-                f"Move, retune, and check the first string again: moved by itself, the other end shifts {first} by about"
-                f" {_cents(advice.shifted_cents)} cents."
+            first, by = _string(advice, advice.moves[0].string), signed(advice.shifted_cents, 1)
+            return AdviceLine(
+                "verdict-check-first",
+                f"Move, retune, and check the first string again: moving the other end alone shifts {first} by about"
+                f" {by} cents.",
             )
         case Verdict.SOMETHING_ELSE:
-            return f"Something else is wrong: {_why_else(advice)}."
-    return ""
+            return AdviceLine("verdict-something-else", f"Something else is wrong: {_why_else(advice)}.")
+    return GAP
 
 
-def _stop_in_words(advice: Advice) -> str:
+def _stop_line(advice: Advice) -> AdviceLine:
     """Why to stop; or what to read first, where too little was read to say so."""
     unsure = max(one.plus_minus_cents for one in advice.strings)
     if unsure > TOO_UNSURE_CENTS:
-        return f"These readings are good to ± {round_half_up(unsure, 1)} cents only, too little to say: read again."
+        only = round_half_up(unsure, 1)
+        text = f"These readings are only good to ± {only} cents, too rough to judge: read again."
+        return AdviceLine("verdict-read-again", text)
     read = {one.string for one in advice.strings}
     unread = [n for n in advice.workup.outer if n not in read]
     if unread:
-        return f"{_string(advice, min(read))} is right as it stands; read {_string(advice, unread[0])} next."
+        text = f"{_string(advice, min(read))} is right where it is; read {_string(advice, unread[0])} next."
+        return AdviceLine("verdict-read-next", text)
     worst = max(advice.strings, key=lambda one: abs(one.rest_cents))
     if abs(worst.rest_cents) > worst.plus_minus_cents:
-        left = sharp_or_flat(worst.rest_cents)
-        return (
-            f"Stop: no straight bridge does better; {_string(advice, worst.string)} stays {left}. A stepped crown can."
-        )
-    return "Stop: what is left is less than the tuner can tell. Retune everything and play."
+        stays = f"{_string(advice, worst.string)} stays {sharp_or_flat(worst.rest_cents)}"
+        return AdviceLine("verdict-stop", f"Stop: no straight bridge does better; {stays}. A stepped crown can.")
+    text = "Stop: what is left is less than the tuner can show. Retune everything and play."
+    return AdviceLine("verdict-stop", text)
 
 
 def _why_else(advice: Advice) -> str:
-    near_fret_12 = [one for one in advice.strings if abs(one.cents) > _ANOTHER_FRET_CENTS]
-    if near_fret_12:
-        fret = 13 if near_fret_12[0].cents > 0 else 11
-        return (
-            f"{_string(advice, near_fret_12[0].string)} reads nearly a semitone off. Was fret {fret} fretted in place of 12?"
-            " Read it again"
-        )
-    far = max((abs(move.mm) for move in advice.moves), default=0.0)
-    if far > MOST_MOVE_MM:
-        return (
-            f"a bridge does not stand {format_mm(far)} out by its sound alone. Check that strings and notes are those of the"
-            " file, that fret 12 was fretted, and the scale; then --diagnose"
-        )
-    if abs(advice.after.slant_deg) > MOST_SLANT_DEG:
-        return (
-            f"no bridge slants by {round_half_up(abs(advice.after.slant_deg), 0)} degrees. Check the strings' gauges, and"
-            " read both outer strings again; then --diagnose"
-        )
-    return "see below; put that right first, then read again"
+    match advice.reason:
+        case Reason.OTHER_FRET:
+            one = next(one for one in advice.strings if abs(one.cents) > OTHER_FRET_CENTS)
+            fret = 13 if one.cents > 0 else 11
+            return (
+                f"{_string(advice, one.string)} reads nearly a semitone off. Was fret {fret} fretted instead of 12?"
+                " Read it again"
+            )
+        case Reason.TOO_FAR:
+            far = format_mm(max(abs(move.mm) for move in advice.moves))
+            return (
+                f"the bridge would have to move {far}, too far for its place to be the cause. Check that you fretted at 12,"
+                " and compare strings, notes and scale with the file. Then read several frets for a diagnosis"
+            )
+        case Reason.TOO_SLANTED:
+            slant = round_half_up(abs(advice.after.slant_deg), 0)
+            return (
+                f"the bridge would slant by {slant}°, and no bridge does. Check the strings' gauges, and read both outer"
+                " strings again. Then read several frets for a diagnosis"
+            )
+    return "see the diagnosis below. Correct that first, then read again"
 
 
-def _diagnosis_in_words(advice: Advice, found: StringDiagnosis) -> Iterator[str]:
-    frets = "fret" if len(found.frets) == 1 else "frets"
-    yield f"{_string(advice, found.string)}, read at {frets} {', '.join(map(str, found.frets))}: {cause_in_words(found)}"
-    shown = [one for one in found.suspects[:_SUSPECTS_SHOWN] if one.weight > 0.01]
-    if len(found.frets) >= LEAST_FRETS:
-        yield "  how strongly the readings say so: " + ", ".join(
-            f"{suspect_name(one)} {round_half_up(100 * float(one.weight), 0)} %" for one in shown
-        )
-    if found.named is None:
-        yield f"  {_next_in_words(advice, found)}"
+def _diagnosis_in_words(advice: Advice, diagnosis: StringDiagnosis) -> Iterator[AdviceLine]:
+    frets = "fret" if len(diagnosis.frets) == 1 else "frets"
+    read = f"{_string(advice, diagnosis.string)}, read at {frets} {', '.join(map(str, diagnosis.frets))}"
+    yield AdviceLine("diagnosis", f"{read}: {cause_in_words(diagnosis)}")
+    shown = [one for one in diagnosis.suspects[:_SUSPECTS_SHOWN] if one.weight > 0.01]
+    if len(diagnosis.frets) >= LEAST_FRETS:
+        weights = ", ".join(f"{suspect_name(one)} {round_half_up(100 * float(one.weight), 0)}%" for one in shown)
+        yield AdviceLine("diagnosis-weights", f"how likely each cause is: {weights}", True)
+    if diagnosis.named is None:
+        yield AdviceLine("diagnosis-next", _next_in_words(advice, diagnosis), True)
 
 
-def cause_in_words(found: StringDiagnosis) -> str:
+def suspect_name(suspect: Suspect) -> str:
+    """A cause in words; JSON has them too, so they stay as they are.
+
+    >>> import numpy as np
+    >>> suspect_name(Suspect(Cause.FRET, 7, np.array(0.9))), suspect_name(Suspect(Cause.NUT_HIGH, 0, np.array(0.9)))
+    ('fret 7 out of place', 'nut slots too high')
+    """
+    return f"fret {suspect.fret} out of place" if suspect.cause is Cause.FRET else CAUSES[suspect.cause]
+
+
+def cause_in_words(diagnosis: StringDiagnosis) -> str:
     """The first cause with its strength and what to do, or that the readings are not sure."""
-    if found.named is not None:
-        return f"{suspect_name(found.named)}, {_strength(found)}; {REMEDIES[found.named.cause]}"
-    if len(found.frets) < LEAST_FRETS:
-        return f"{NOT_SURE}, it takes {LEAST_FRETS} different frets or more"
-    if found.suspects[0].cause is Cause.NOTHING:
-        return f"{NOT_SURE}; nothing stands out"
-    return NOT_SURE
+    strength = STRENGTHS[diagnosis.strength]
+    if diagnosis.named is not None:
+        return f"{suspect_name(diagnosis.named)}, {strength}; {REMEDIES[diagnosis.named.cause]}"
+    if len(diagnosis.frets) < LEAST_FRETS:
+        return f"{strength}; read at least {LEAST_FRETS} different frets"
+    if diagnosis.suspects[0].cause is Cause.NOTHING:
+        return f"{strength}; nothing stands out"
+    return strength
 
 
-def _next_in_words(advice: Advice, found: StringDiagnosis) -> str:
-    if found.next_fret is not None:
-        return f"measure next: fret {found.next_fret} on {_string(advice, found.string)}"
+def _next_in_words(advice: Advice, diagnosis: StringDiagnosis) -> str:
+    if diagnosis.next_fret is not None:
+        return f"read next: fret {diagnosis.next_fret} on {_string(advice, diagnosis.string)}"
     read = {one.string for one in advice.diagnoses}
     other = next((n for n in (*advice.workup.outer, *range(len(advice.workup.across_mm))) if n not in read), None)
     if other is None:
-        return "measure next: the same frets once more; readings that are repeated count double"
-    return f"measure next: the same frets on {_string(advice, other)}"
+        return "read next: the same frets once more; repeated readings count double"
+    return f"read next: the same frets on {_string(advice, other)}"
 
 
-def notes(advice: Advice) -> tuple[str, ...]:
+def notes(advice: Advice) -> tuple[Note, ...]:
     """What is possible but unlikely: worth a second look, no reason to stop."""
-    return tuple(_notes(advice))
+    return tuple(says.note() for says in _notes(advice))
 
 
-def _notes(advice: Advice) -> Iterator[str]:
+def _notes(advice: Advice) -> Iterator[Says]:
     for one, off in zip(advice.strings, advice.off_model_mm, strict=False):
         if abs(off) > _FAR_OFF_MODEL_MM:
-            yield (
-                f"{_string(advice, one.string)} sounds as if the bridge stood {format_mm(abs(off))} farther"
-                f" {'away' if off > 0 else 'in'} than --at says; check --at, note, gauge and scale"
-            )
-    others = {one.fret for one in advice.readings} - {12}
+            farther = "farther from the nut" if off > 0 else "nearer the nut"
+            sounds = f"{_string(advice, one.string)} sounds as if the bridge were {format_mm(abs(off))} {farther}"
+            remedy = ("check ", Option("at"), ", note, gauge and scale")
+            yield Says((f"{sounds} than ", Option("at"), " says"), remedy, "place-unlike-sound")
+    others = {one.fret for one in advice.readings} - {OCTAVE_FRET}
     if others and not advice.diagnoses:
-        yield "readings at other frets than 12 are for the diagnosis; give --diagnose as well"
-    strung = advice.workup.instrument.stringing
-    for n in dict.fromkeys(one.string for one in advice.readings):
-        tones = [one.octave_hz for one in advice.readings if one.string == n and one.octave_hz is not None]
-        if tones and abs(math.log2(tones[0] / (2 * float(strung.pitch_hz[n])))) > 1 / 24:
-            yield (
-                f"{_string(advice, n)} was more than half a semitone from its note; tune it first, or put its note into the"
-                " file: the tension counts"
-            )
+        what = "readings at frets other than 12 are for the diagnosis"
+        yield Says(what, ("give ", Option("diagnose"), " too"), "readings-for-diagnosis")
+    first: dict[int, NoteReading] = {}
+    for reading in advice.readings:
+        if reading.octave_hz is not None:
+            first.setdefault(reading.string, reading)
+    for reading in first.values():
+        if not _is_octave_of(advice, reading.string, reading.octave_hz or 0.0):
+            yield _off_its_note(advice, reading)
+
+
+def _is_octave_of(advice: Advice, string: int, octave_hz: float, times: float = 1.0) -> bool:
+    """Whether a tone is the octave of a string, or ``times`` it, to half a semitone."""
+    pitch_hz = float(advice.workup.instrument.stringing.pitch_hz[string])
+    return abs(math.log2(octave_hz / (2 * pitch_hz * times))) <= _HALF_A_SEMITONE
+
+
+def _off_its_note(advice: Advice, reading: NoteReading) -> Says:
+    """A tone in hertz that is far from its string's note: another string, another octave, or out of tune."""
+    octave_hz, string = reading.octave_hz or 0.0, _string(advice, reading.string)
+    is_open = reading.against is Against.OPEN
+    hz, tone = (octave_hz / 2, "open string") if is_open else (octave_hz, "octave harmonic")
+    meant_hz = float(advice.workup.instrument.stringing.pitch_hz[reading.string]) * (1 if is_open else 2)
+    meant = f"the {tone} of {string}, which is {meant_hz:.1f} Hz"
+    off, code, remedy = (
+        "more than half a semitone from",
+        "tone-off-note",
+        "tune it first, or correct its note in the file",
+    )
+    for times, way in ((0.5, "below"), (2.0, "above")):
+        if _is_octave_of(advice, reading.string, octave_hz, times):
+            off, code, remedy = f"an octave {way}", "tone-octave-off", "check the octave on the tuner and in the file"
+    strings = range(len(advice.workup.instrument.strings))
+    other = next((n for n in strings if _is_octave_of(advice, n, octave_hz)), None)
+    if other is not None:
+        remedy = f"was it {_string(advice, other)}? if not, {remedy}"
+    return Says(f"{hz:g} Hz is {off} {meant}", remedy, code)

@@ -1,6 +1,7 @@
 """Paper: sizes, margins, and a drawing placed on a sheet between its rulers and its title block.
 
-Only this room knows paper. A template gets the `Room` it has, and what it draws there is laid on the sheet at its true size.
+Nothing else knows paper. A template is told the `Room` it has; what it draws there is laid on the sheet at
+its true size.
 """
 
 import math
@@ -18,7 +19,7 @@ from jigs.sheets.title import Title, title_block
 _INCH = float(MM_PER_INCH)
 
 MARGIN_MM = 10.0
-"""Home printers leave 4 to 6 mm blank, some leave more at the foot (common practice, no source)."""
+"""Home printers leave 4 to 6 mm blank, some more at the foot (common practice, no source)."""
 
 CENTRING_MARK_MM = 4.0
 """How long a centring mark is, from the margin inwards; ISO 5457 has them, the length is our own."""
@@ -70,21 +71,20 @@ def paper_named(text: str) -> Paper:
     >>> paper_named("a4").height_mm, paper_named("200x300").name
     (297.0, '200 x 300 mm')
     """
-    word = text.strip().lower()
+    word, place = text.strip().lower(), Place(option="paper")
     if word in PAPERS:
         return PAPERS[word]
     sides = word.replace("×", "x").split("x")
-    place = Place(option="paper")
     if len(sides) != 2:
-        raise words.unknown_paper(text, PAPERS).refusal(place)
+        raise words.unknown_paper(text, list(PAPERS)).refusal(place)
     try:
         width, height = (float(parse_mm(side)) for side in sides)
     except LengthError as error:
-        raise words.paper_side_unread(error.text).refusal(place) from None
+        raise words.size_unread(error).refusal(place) from None
     if max(width, height) < _SMALLEST_MM or min(width, height) < _INCHES_BELOW_MM:
-        raise words.paper_perhaps_inches(text).refusal(place)
+        raise words.perhaps_inches(text).refusal(place)
     if not (_SMALLEST_MM <= width <= _LARGEST_MM and _SMALLEST_HEIGHT_MM <= height <= _LARGEST_MM):
-        raise words.paper_out_of_range(text, (_SMALLEST_MM, _SMALLEST_HEIGHT_MM), _LARGEST_MM).refusal(place)
+        raise words.out_of_range(text, (_SMALLEST_MM, _SMALLEST_HEIGHT_MM), _LARGEST_MM).refusal(place)
     return Paper(f"{width:g} x {height:g} mm", width, height)
 
 
@@ -139,17 +139,14 @@ def long_on_sheets(whole: Drawing, paper: Paper, title: Title) -> list[Sheet] | 
     return [on_sheet(one, paper, replace(title, sheet=n, sheets=len(filled))) for n, one in enumerate(filled, 1)]
 
 
-def on_sheet(
-    filled: Drawing, paper: Paper, title: Title, inset_mm: float = 0.0, ruler_words: str = words.RULER
-) -> Sheet:
+def on_sheet(filled: Drawing, paper: Paper, title: Title, inset_mm: float = 0.0, to_check: bool = True) -> Sheet:
     """Lay what was drawn in its room on a sheet, with title block, centring marks, and rulers if anything is to scale.
 
-    ``inset_mm``: how far everything except the centring marks keeps from the margins; the room is then that of `inset`
-    paper. ``ruler_words`` are written along each ruler.
+    ``inset_mm``: how far all but the centring marks keep from the margins; the room is then that of `inset` paper.
+    ``to_check``: whether the rulers say what they must measure, which a printer's own check sheet cannot promise.
     """
     inner = inset(paper, inset_mm)
-    furniture = _furniture(inner, title, ruler_words)
-    laid = drawing(filled.shifted(MARGIN_MM, MARGIN_MM), furniture).shifted(inset_mm, inset_mm)
+    laid = drawing(filled.shifted(MARGIN_MM, MARGIN_MM), _furniture(inner, title, to_check)).shifted(inset_mm, inset_mm)
     return Sheet(paper, drawing(laid, _centring_marks(paper)), title)
 
 
@@ -158,8 +155,8 @@ def inset(paper: Paper, by_mm: float) -> Paper:
     return replace(paper, width_mm=paper.width_mm - 2 * by_mm, height_mm=paper.height_mm - 2 * by_mm)
 
 
-def _furniture(paper: Paper, title: Title, ruler_words: str) -> Drawing:
-    """Rulers and title block; under the ruler across, the title's note on the print."""
+def _furniture(paper: Paper, title: Title, to_check: bool) -> Drawing:
+    """Rulers and title block; under the ruler across, what the title has to say of the print."""
     right, foot = paper.width_mm - MARGIN_MM, paper.height_mm - MARGIN_MM
     beside = _title_beside_ruler(paper)
     title_width = min(beside if beside >= _LEAST_TITLE_WIDTH else right - MARGIN_MM, _MOST_TITLE_WIDTH)
@@ -168,15 +165,15 @@ def _furniture(paper: Paper, title: Title, ruler_words: str) -> Drawing:
     under = across[0], across[1] + rulers.BELOW_MM + _NOTE_GAP + SMALL
     room = (right - title_width if beside >= _LEAST_TITLE_WIDTH else right) - _GAP - across[0]
     return drawing(
-        rulers.ruler_across(ruler_words).shifted(*across) if to_size else (),
-        rulers.ruler_down(ruler_words).shifted(right - rulers.ABOVE_MM, MARGIN_MM + rulers.SIDE_MM) if to_size else (),
+        rulers.ruler_across(to_check).shifted(*across) if to_size else (),
+        rulers.ruler_down(to_check).shifted(right - rulers.ABOVE_MM, MARGIN_MM + rulers.SIDE_MM) if to_size else (),
         title_block(replace(title, paper=paper.name), title_width).shifted(right - title_width, foot - TITLE_HEIGHT_MM),
         [Text(under, shortened(title.note, SMALL, room), SMALL)] if title.note and to_size else [],
     )
 
 
 def list_room(paper: Paper) -> Room:
-    """What a sheet of words leaves. It needs no rulers, because nothing on it is measured."""
+    """What a sheet of words leaves, which needs no rulers because nothing on it is measured."""
     return Room(paper.width_mm - 2 * MARGIN_MM, paper.height_mm - 2 * MARGIN_MM - TITLE_HEIGHT_MM - _GAP, 0.0, 0.0)
 
 

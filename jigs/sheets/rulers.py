@@ -33,11 +33,10 @@ def _tick_length(step: int, lengths: dict[int, float]) -> float:
     return next(length for every, length in lengths.items() if step % every == 0)
 
 
-def ruler(name: str, words: str = RULER) -> Drawing:
+def ruler(name: str, to_check: bool = True) -> Drawing:
     """A ruler across, zero at the origin, its millimetre base line on y = 0 with the id ``ruler-{name}``.
 
-    The base line is exactly 100 mm long; the inch base line lies 1.2 mm below it and is 4 in long. ``words`` are written
-    below both.
+    The base line is exactly 100 mm long; the inch base line lies 1.2 mm below it and is 4 in long.
     """
     mm_ticks = tuple(((float(mm), 0.0), (float(mm), -_tick_length(mm, _MM_TICKS))) for mm in range(RULER_MM + 1))
     inch_ticks = tuple(
@@ -58,15 +57,15 @@ def ruler(name: str, words: str = RULER) -> Drawing:
             Text((n * _INCH, inch_digits), f"{n}{' in' if n == RULER_INCHES else ''}", SMALL, Anchor.MIDDLE)
             for n in range(RULER_INCHES + 1)
         ),
-        [Text((0.0, BELOW_MM), words, SMALL)] if words else [],
+        [Text((0.0, BELOW_MM), RULER, SMALL)] if to_check else [],
     )
 
 
-def ruler_down(words: str = RULER) -> Drawing:
+def ruler_down(to_check: bool = True) -> Drawing:
     """The same ruler turned to run down the sheet, zero at the origin, millimetres on the right."""
-    return ruler("down", words).turned()
+    return ruler("down", to_check).turned()
 
 
-def ruler_across(words: str = RULER) -> Drawing:
+def ruler_across(to_check: bool = True) -> Drawing:
     """The ruler across the sheet."""
-    return ruler("across", words)
+    return ruler("across", to_check)

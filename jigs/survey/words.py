@@ -1,182 +1,136 @@
-"""What a survey found, in the trade's words: a table to read, lines to paste into an instrument file, JSON for programs."""
+"""A survey in the trade's words: scale, nut, rule, frets out of place, and what deserves a second look."""
 
-import json
 from collections.abc import Iterator
-from itertools import pairwise
-from typing import Any
 
 import numpy as np
 
-from geometry.frets import CENTS_PER_OCTAVE, EIGHTEEN, OCTAVE_FRET
+from geometry.frets import CENTS_PER_OCTAVE, EIGHTEEN
 from geometry.lengths import format_inches, format_mm, round_half_up
 from geometry.robust import LEAST_TO_WEIGH
-from geometry.survey import Estimate, Fit, Rule, Strength, shares
-from jigs.survey.file import Board
+from geometry.survey import Estimate, Rule, Strength
+from jigs.faults import Note, Option, Place, Says
+from jigs.survey.file import ErrorFrom, SurveyedBoard
 
 RULE_WORDS = {Rule.EQUAL: "equal steps", Rule.EIGHTEEN: "the rule of eighteen"}
-_LARGEST_ODDS = 1e6
-_PER_LINE = 8
+ERROR_FROM_WORDS = {
+    ErrorFrom.COMMAND: "as given",
+    ErrorFrom.FILE: "from the file",
+    ErrorFrom.REPEATS: "from the repeated readings",
+    ErrorFrom.USUAL: "usual for a steel rule",
+}
+PASTE_THESE = "Put these lines at the top of an instrument file, instead of its own scale, frets and fret rule:"
+ABOVE_COLUMNS = ("fret", "readings", "measured", "by the rule", "off", "cents", "")
+BELOW_COLUMNS = "off and cents: + is towards the bridge and sharp; ±: one standard error"
+OUT_OF_PLACE = "out of place"
+NOTHING_TO_FILL_IN = "# some frets that were not measured cannot be filled in: measure all of them"
+BEYOND_LIMITS = "a fret beyond these is out of place: the reading error does not explain it"
+
+_LARGEST_ODDS, _LARGEST_ODDS_WORDS = 1e6, "a million"
 _FAR_OFF_MM = 3.0
 _ROUGH = 2.0
 _REPEATS_APART = 5.0
-_UNKNOWN = "-"
 
 
-def as_dict(board: Board) -> dict[str, Any]:
-    """The findings under their stable keys; None is what these readings cannot tell."""
-    found = board.found
-    best, naming = found.best, found.naming
-    return {
-        "name": board.name,
-        "rule": best.rule.value,
-        "rule_strength": found.strength.value,
-        "rule_log_odds": found.log_odds,
-        "scale_mm": best.scale.mm,
-        "scale_se_mm": best.scale.se_mm,
-        "scale_interval_mm": [best.scale.low_mm, best.scale.high_mm],
-        "nut_offset_mm": None if best.offset is None else best.offset.mm,
-        "nut_offset_se_mm": None if best.offset is None else best.offset.se_mm,
-        "nut_offset_interval_mm": None if best.offset is None else [best.offset.low_mm, best.offset.high_mm],
-        "bridge_line_mm": best.from_this_nut_mm,
-        "other_rule": {
-            "rule": found.other.rule.value,
-            "scale_mm": found.other.scale.mm,
-            "scale_se_mm": found.other.scale.se_mm,
-        },
-        "reading_error_mm": found.reading_error_mm,
-        "spread_mm": best.spread_mm,
-        "frets": [
-            {
-                "fret": int(fret),
-                "readings": int(found.readings[n]),
-                "measured_mm": float(found.measured_mm[n]),
-                "wanted_mm": float(best.wanted_mm[n]),
-                "residual_mm": None if best.residual_mm is None else float(best.residual_mm[n]),
-                "residual_cents": None if found.residual_cents is None else float(found.residual_cents[n]),
-                "out_of_place": None if naming is None else bool(naming.out_of_place[n]),
-            }
-            for n, fret in enumerate(found.frets)
-        ],
-        "paste": paste_lines(board),
-    }
-
-
-def as_json(board: Board) -> str:
-    """The findings as one JSON object."""
-    return json.dumps(as_dict(board), indent=2, ensure_ascii=False, allow_nan=False) + "\n"
-
-
-def as_table(board: Board) -> str:
-    """The findings as text: scale, nut, rule, the frets that are out of place, each fret, and the lines to paste."""
-    found = board.found
-    frets, readings = len(found.frets), int(np.sum(found.readings))
+def headline(board: SurveyedBoard) -> str:
+    """The board's name, how often it was measured, and how well."""
+    frets, readings = len(board.survey.frets), int(np.sum(board.survey.readings))
     of = "1 fret" if frets == 1 else f"{frets} frets"
     read = "" if readings == frets else f", {readings} readings"
-    error = f"reading error {_mm(found.reading_error_mm)}, {board.error_from}"
-    lines = [f"{board.name}: {of}{read}; {error}", "", *findings(board)]
-    lines += [
-        "",
-        *_fret_table(board),
-        "",
-        "Lines for an instrument file, at its top, in place of those there:",
-    ]
-    return "\n".join([*lines, *paste_lines(board)]) + "\n"
+    error = f"reading error {in_mm(board.survey.reading_error_mm)}, {ERROR_FROM_WORDS[board.error_from]}"
+    return f"{board.name}: {of}{read}; {error}"
 
 
-def findings(board: Board) -> list[str]:
+def findings(board: SurveyedBoard) -> list[str]:
     """Scale, nut, rule and frets, a sentence or two each."""
-    return [f"{word}: {said}" for word, said in _findings(board)]
+    return [
+        f"scale: {_scale_in_words(board)}",
+        f"nut: {nut_in_words(board.survey.best.offset)}",
+        f"rule: {_rule_in_words(board)}",
+        f"{OUT_OF_PLACE}: {_named_in_words(board)}",
+    ]
 
 
-def _findings(board: Board) -> Iterator[tuple[str, str]]:
-    best = board.found.best
-    scale = best.scale
-    yield (
-        "scale",
-        f"{_mm(scale.mm)} ± {_mm(scale.se_mm)} ({format_inches(scale.mm)});"
-        f" 95 times in 100 the true one lies between {_mm(scale.low_mm)} and {_mm(scale.high_mm)}{_provided(board)}",
-    )
-    yield "nut", nut_in_words(best.offset)
-    yield "rule", _rule_in_words(board)
-    yield "out of place", _named_in_words(board)
+def findings_in_short(board: SurveyedBoard) -> list[str]:
+    """The findings, the frets that are out of place by number only, for a sheet that shows the rest."""
+    named = board.survey.named
+    if board.survey.naming is None or not named:
+        return findings(board)
+    frets = f"{'fret' if len(named) == 1 else 'frets'} {', '.join(map(str, named))}"
+    return [*findings(board)[:-1], f"{OUT_OF_PLACE}: {frets}"]
 
 
-def _provided(board: Board) -> str:
-    """What the scale's interval takes for granted."""
-    found = board.found
-    nut = " and the nut is in its place" if found.best.offset is None else ""
-    unsure = found.strength is Strength.CANNOT_TELL
-    return f", if the frets follow {RULE_WORDS[found.best.rule]}{nut}" if unsure else ""
+def _scale_in_words(board: SurveyedBoard) -> str:
+    """The scale, its error, and between which lengths the true scale is, 95 times in 100."""
+    scale = board.survey.best.scale
+    between = f"between {in_mm(scale.low_mm)} and {in_mm(scale.high_mm)} (95%)"
+    return f"{in_mm(scale.mm)} ± {in_mm(scale.se_mm)} ({format_inches(scale.mm)}); {between}{_provided(board)}"
 
 
-def named_in_short(board: Board) -> str:
-    """The numbers of the frets that are out of place, for a sheet that shows the rest."""
-    named = board.found.named
-    if board.found.naming is None or not named:
-        return _named_in_words(board)
-    return f"{'fret' if len(named) == 1 else 'frets'} {', '.join(map(str, named))}"
+def _provided(board: SurveyedBoard) -> str:
+    """What the scale's interval assumes."""
+    best = board.survey.best
+    nut = " and the nut is in its place" if best.offset is None else ""
+    unsure = board.survey.strength is Strength.CANNOT_TELL
+    return f", if the frets follow {RULE_WORDS[best.rule]}{nut}" if unsure else ""
 
 
 def nut_in_words(offset: Estimate | None) -> str:
-    """Where the nut stands against the frets.
+    """How far the nut is from its place against the frets.
 
     >>> nut_in_words(Estimate(0.42, 0.1, 0.2))[:57]
-    '0.42 mm ± 0.10 mm: the distances all read that much too l'
+    '0.42 mm ± 0.10 mm: all distances read that much too long;'
     >>> nut_in_words(Estimate(-0.02, 0.1, 0.2))
-    '-0.02 mm ± 0.10 mm: no telling it from a nut in its place'
+    '−0.02 mm ± 0.10 mm: no sign of a nut out of place'
     """
     if offset is None:
-        return (
-            "not known: one fret cannot tell. A nut that stands a millimetre out makes this scale two millimetres wrong;"
-            " measure a fret near the nut too"
-        )
-    size = f"{_mm(offset.mm)} ± {_mm(offset.se_mm)}"
+        return "not known from one fret. A nut 1 mm out makes this scale 2 mm wrong: measure a fret near the nut too"
+    size = f"{in_mm(offset.mm)} ± {in_mm(offset.se_mm)}"
     if not offset.differs_from_zero:
-        return f"{size}: no telling it from a nut in its place"
+        return f"{size}: no sign of a nut out of place"
     if offset.mm > 0:
-        return f"{size}: the distances all read that much too long, the nut's front edge stands too far from the frets"
-    return f"{size}: the distances all read that much too short, the nut's front edge stands too near the frets"
+        return f"{size}: all distances read that much too long; the nut's front edge is too far from the frets"
+    return f"{size}: all distances read that much too short; the nut's front edge is too near the frets"
 
 
-def _rule_in_words(board: Board) -> str:
-    found = board.found
-    best, other = found.best, found.other
-    if found.log_odds is None:
-        return f"not known: equal steps are taken; measure {LEAST_TO_WEIGH} frets or more, best all of them"
-    by_other = f"by {RULE_WORDS[other.rule]} the scale would be {_mm(other.scale.mm)} ± {_mm(other.scale.se_mm)}"
-    if found.strength is Strength.CANNOT_TELL:
-        likelier = best.rule if found.log_odds > 0 else other.rule
-        odds = f"{odds_in_words(abs(found.log_odds))} for {RULE_WORDS[likelier]}"
-        return f"cannot tell ({odds}), so {RULE_WORDS[best.rule]} are taken; {by_other}"
+def _rule_in_words(board: SurveyedBoard) -> str:
+    survey = board.survey
+    best, other = survey.best, survey.other
+    if survey.log_odds is None:
+        return f"not known, so equal steps are used; measure {LEAST_TO_WEIGH} frets or more, best all of them"
+    by_other = f"by {RULE_WORDS[other.rule]} the scale would be {in_mm(other.scale.mm)} ± {in_mm(other.scale.se_mm)}"
+    if survey.strength is Strength.CANNOT_TELL:
+        likelier = best.rule if survey.log_odds > 0 else other.rule
+        odds = f"{odds_in_words(abs(survey.log_odds))} for {RULE_WORDS[likelier]}"
+        return f"cannot tell ({odds}), so {RULE_WORDS[best.rule]} are used; {by_other}"
     step = CENTS_PER_OCTAVE * float(np.log2(EIGHTEEN / (EIGHTEEN - 1)))
     cents = f", {round_half_up(step, 3)} cents a step" if best.rule is Rule.EIGHTEEN else ""
-    against = f"{odds_in_words(found.log_odds)} against {RULE_WORDS[other.rule]}"
-    return f"{RULE_WORDS[best.rule]}{cents}, {found.strength.value} ({against})"
+    against = f"{odds_in_words(survey.log_odds)} against {RULE_WORDS[other.rule]}"
+    return f"{RULE_WORDS[best.rule]}{cents}, {survey.strength.value} ({against})"
 
 
 def odds_in_words(log_odds: float) -> str:
     """Odds from their logarithm.
 
     >>> odds_in_words(0.0), odds_in_words(5.0), odds_in_words(99.0)
-    ('1 to 1', '148 to 1', 'more than 1000000 to 1')
+    ('1 to 1', '148 to 1', 'more than a million to 1')
     """
     if log_odds > float(np.log(_LARGEST_ODDS)):
-        return f"more than {_LARGEST_ODDS:.0f} to 1"
+        return f"more than {_LARGEST_ODDS_WORDS} to 1"
     return f"{round_half_up(float(np.exp(log_odds)), 0)} to 1"
 
 
-def _named_in_words(board: Board) -> str:
-    found = board.found
-    if found.naming is None or found.best.residual_mm is None or found.residual_cents is None:
+def _named_in_words(board: SurveyedBoard) -> str:
+    survey = board.survey
+    if survey.naming is None or survey.best.residual_mm is None or survey.residual_cents is None:
         return f"not known: it takes {LEAST_TO_WEIGH} frets or more to say which one is out"
     named = [
         f"fret {fret}, {place_in_words(float(mm))}, {pitch_in_words(float(cents))}"
         for fret, mm, cents, out in zip(
-            found.frets, found.best.residual_mm, found.residual_cents, found.naming.out_of_place, strict=True
+            survey.frets, survey.best.residual_mm, survey.residual_cents, survey.naming.out_of_place, strict=True
         )
         if out
     ]
-    return "; ".join(named) or "none beyond what the reading error explains"
+    return "; ".join(named) or "none by more than the reading error explains"
 
 
 def place_in_words(residual_mm: float) -> str:
@@ -185,7 +139,7 @@ def place_in_words(residual_mm: float) -> str:
     >>> place_in_words(1.5), place_in_words(-0.31)
     ('1.50 mm too near the bridge', '0.31 mm too near the nut')
     """
-    return f"{_mm(abs(residual_mm))} too near the {'bridge' if residual_mm > 0 else 'nut'}"
+    return f"{in_mm(abs(residual_mm))} too near the {'bridge' if residual_mm > 0 else 'nut'}"
 
 
 def pitch_in_words(cents: float) -> str:
@@ -197,94 +151,57 @@ def pitch_in_words(cents: float) -> str:
     return f"{round_half_up(abs(cents), 1)} cents {'sharp' if cents > 0 else 'flat'}"
 
 
-def _fret_table(board: Board) -> list[str]:
-    found = board.found
-    off, cents, naming = found.best.residual_mm, found.residual_cents, found.naming
-    rows: list[tuple[str, ...]] = [("fret", "readings", "measured", "by the rule", "off", "cents", "")]
-    for n, fret in enumerate(found.frets):
-        rows.append(
-            (
-                str(fret),
-                str(found.readings[n]),
-                _mm(found.measured_mm[n]),
-                _mm(found.best.wanted_mm[n]),
-                _UNKNOWN if off is None else _mm(off[n]),
-                _UNKNOWN if cents is None else round_half_up(cents[n], 1),
-                "out of place" if naming is not None and naming.out_of_place[n] else "",
-            )
-        )
-    widths = [max(map(len, column)) for column in zip(*rows, strict=True)]
-    table = ["  ".join(cell.rjust(width) for cell, width in zip(row, widths, strict=True)).rstrip() for row in rows]
-    return [*table, "", "off, cents: against the rule, plus is towards the bridge and sharp; ±: one standard error"]
+def fret_of_the_picture(scale: str) -> str:
+    """What a fret's mark means. ``scale``: how much larger the picture draws it."""
+    return f"fret, against its place by the rule; across, in mm, drawn {scale}"
 
 
-def paste_lines(board: Board) -> list[str]:
-    """The lines of an instrument file that this board makes, as TOML.
-
-    A board with a nut or frets out of place is listed as it was measured, with the scale from the same nut; frets that were
-    not measured are put where the rule wants them.
-    """
-    found = board.found
-    best = found.best
-    by_rule = ['fret_rule = "eighteen"'] if best.rule is Rule.EIGHTEEN else []
-    nut_is_out = found.naming is not None and best.offset is not None and best.offset.differs_from_zero
-    if not found.named and not nut_is_out:
-        return [f"scale = {_number(best.scale.mm)}", *by_rule]
-    places, guessed = _places(best, found.frets.tolist(), found.measured_mm.tolist())
-    if any(round(far, 2) <= round(near, 2) for near, far in pairwise(places)):
-        remark = "# frets that were not measured cannot be filled in between these: measure all of them"
-        return [f"scale = {_number(best.scale.mm)}", *by_rule, remark]
-    lines = [f"scale = {_number(best.from_this_nut_mm)}", f"frets = {len(places)}", "frets_measured = ["]
-    for n in range(0, len(places), _PER_LINE):
-        lines.append("    " + ", ".join(_number(place) for place in places[n : n + _PER_LINE]) + ",")
-    lines.append("]")
-    if guessed:
-        lines.append(f"# not measured, put where the rule wants them: {', '.join(map(str, guessed))}")
-    return lines
+def error_of_the_picture(board: SurveyedBoard) -> str:
+    """What the lines beside the middle mean."""
+    error = in_mm(board.survey.reading_error_mm)
+    return f"reading error of one reading, ± {error}, {ERROR_FROM_WORDS[board.error_from]}"
 
 
-def _places(best: Fit, frets: list[int], measured: list[float]) -> tuple[list[float], list[int]]:
-    """All frets from the same nut, up to the last that was measured or the twelfth, and those that were not measured."""
-    known = dict(zip(frets, measured, strict=True))
-    wanted = np.arange(1, max(frets[-1], OCTAVE_FRET) + 1)
-    offset = best.from_this_nut_mm - best.scale.mm
-    by_rule = best.scale.mm * shares(best.rule, wanted) + offset
-    places = [known.get(int(fret), float(place)) for fret, place in zip(wanted, by_rule, strict=True)]
-    return places, [int(fret) for fret in wanted if int(fret) not in known]
+def filled_in(frets: list[int]) -> str:
+    """A remark behind pasted lines, on frets that were not measured."""
+    return f"# not measured, set by the rule: {', '.join(map(str, frets))}"
 
 
-def notes(board: Board) -> tuple[str, ...]:
+def notes(board: SurveyedBoard) -> tuple[Note, ...]:
     """What is possible but unlikely: worth a second look, no reason to stop."""
-    return tuple(_notes(board))
+    return (*_notes_on_frets(board), *(says.note() for says in _notes_on_board(board)))
 
 
-def _notes(board: Board) -> Iterator[str]:
-    found = board.found
-    best, error = found.best, found.reading_error_mm
-    for fret, readings in zip(found.frets, board.readings_mm, strict=True):
+def _notes_on_frets(board: SurveyedBoard) -> Iterator[Note]:
+    for fret, readings in zip(board.survey.frets, board.readings_mm, strict=True):
         apart = float(np.ptp(readings))
-        if apart > _REPEATS_APART * error:
-            yield f"fret {fret}: its readings are {_mm(apart)} apart; measure it again"
+        if apart > _REPEATS_APART * board.survey.reading_error_mm:
+            what = f"the readings of fret {fret} are {in_mm(apart)} apart"
+            yield Says(what, "measure it again", "survey-repeats-apart").note(Place(board.source, fret=int(fret)))
+
+
+def _notes_on_board(board: SurveyedBoard) -> Iterator[Says]:
+    best, error = board.survey.best, board.survey.reading_error_mm
     if best.offset is not None and abs(best.offset.mm) > max(_FAR_OFF_MM, best.offset.half_mm):
-        yield (
-            f"the nut seems {_mm(abs(best.offset.mm))} out of its place; were all distances taken from its front edge,"
-            " and are the frets numbered from 1, a zero fret left out?"
-        )
+        what = f"the nut seems {in_mm(abs(best.offset.mm))} out of its place"
+        remedy = "check that every distance begins at its front edge, and that a zero fret is not counted as fret 1"
+        yield Says(what, remedy, "survey-nut-far-off")
     if best.spread_mm is not None and best.spread_mm > _ROUGH * error:
-        yield (
-            f"the frets scatter by {_mm(best.spread_mm)} about {RULE_WORDS[best.rule]}, more than a reading error of"
-            f" {_mm(error)} explains: either the board is uneven, or the readings are rougher; then say so with"
-            " --reading-error"
-        )
+        scatter = f"the frets scatter by {in_mm(best.spread_mm)} about {RULE_WORDS[best.rule]}"
+        what = f"{scatter}, more than a reading error of {in_mm(error)} explains"
+        rougher = ("the board may be uneven; if your readings are rougher, say so with ", Option("reading-error"))
+        yield Says(what, rougher, "survey-scatter")
     if best.spread_mm is None and best.residual_mm is not None:
         worst = float(np.max(np.abs(best.residual_mm)))
         if worst > 3 * error:
-            yield f"the readings disagree by up to {_mm(worst)}; measure {LEAST_TO_WEIGH} frets or more to find which is out"
+            remedy = f"measure {LEAST_TO_WEIGH} frets or more to find which is out"
+            yield Says(f"the readings disagree by up to {in_mm(worst)}", remedy, "survey-disagree")
 
 
-def _mm(mm: float) -> str:
-    return format_mm(float(mm), 2)
+def in_mm(mm: float) -> str:
+    """A length to a hundredth of a millimetre, with a true minus.
 
-
-def _number(mm: float) -> str:
-    return round_half_up(float(mm), 2)
+    >>> in_mm(-0.47)
+    '−0.47 mm'
+    """
+    return format_mm(float(mm), 2).replace("-", "−")

@@ -1,4 +1,4 @@
-"""Being asked to stop while files are written: what was begun is finished first, then the asking counts."""
+"""Ctrl-C and other stop signals, deferred until files are complete."""
 
 import signal
 import threading
@@ -11,17 +11,17 @@ ASKING = [getattr(signal, name) for name in ("SIGINT", "SIGTERM", "SIGHUP") if h
 
 
 def listened_to() -> dict[int, Any]:
-    """What asks this process to stop, and what it does then; not what it was started to ignore."""
-    found = {number: signal.getsignal(number) for number in ASKING}
-    return {number: does for number, does in found.items() if does not in (signal.SIG_IGN, None)}
+    """The stop signals that this process heeds, each with its handler; not those that it was started to ignore."""
+    handlers = {number: signal.getsignal(number) for number in ASKING}
+    return {number: does for number, does in handlers.items() if does not in (signal.SIG_IGN, None)}
 
 
 @contextmanager
 def held_back() -> Iterator[None]:
-    """Hold back what asks this process to stop, and let it act on leaving.
+    """Defer stop signals until the block is done; then they act.
 
-    A second Ctrl-C is a `KeyboardInterrupt` at once: somebody does not want to wait. In another thread than the main one
-    nothing is held back; nothing interrupts there either.
+    A second Ctrl-C is a `KeyboardInterrupt` at once, for users who do not want to wait. Outside the main thread nothing is
+    deferred, because no signal interrupts there.
     """
     if threading.current_thread() is not threading.main_thread():
         yield

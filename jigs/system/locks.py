@@ -1,4 +1,4 @@
-"""Locks on files and folders, so that two runs do not write one at once. Where a system has none, there are none."""
+"""Locks on files and folders, so that two runs do not write one at once. A system without locks goes without."""
 
 import os
 from pathlib import Path
@@ -12,11 +12,11 @@ HAS_LOCKS = fcntl is not None
 
 
 class Held(Exception):
-    """Somebody else holds the lock."""
+    """Another process holds the lock."""
 
 
 def lock(handle: int, wait: bool = False) -> None:
-    """Take the lock of an open file or folder, or go on where there are no locks. Raises `Held`, unless it may ``wait``."""
+    """Take the lock of an open file or folder, if the system has locks. Raises `Held`, unless it may ``wait``."""
     if fcntl is None:
         return
     try:
@@ -29,10 +29,10 @@ def lock(handle: int, wait: bool = False) -> None:
 
 
 def open_locked(path: Path) -> tuple[int, bool]:
-    """An open, locked file that still has this name, and whether it is empty; made if there is none. Raises OSError.
+    """An open, locked file of this name, and whether it is empty. Makes the file if there is none. Raises OSError.
 
-    While one run waits for the lock, another may remove the file, or an editor put a new one in its place: then what was
-    locked is no longer the file of that name.
+    While this run waits for the lock, another run may remove the file, or an editor may replace it. Then the locked file no
+    longer has this name, and the next one is tried.
     """
     flags = os.O_RDWR | os.O_APPEND | os.O_CREAT | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
     while True:

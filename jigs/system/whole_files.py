@@ -6,7 +6,8 @@ import unicodedata
 from collections.abc import Mapping
 from pathlib import Path
 
-from jigs.faults import old_refuse
+from jigs.faults import Place
+from jigs.system import words
 from jigs.system.interrupts import held_back
 
 UNFINISHED = ".part"
@@ -25,10 +26,10 @@ def file_stem(name: str) -> str:
 
 
 def write_all(files: Mapping[str, bytes], folder: Path, prefix: str = ".") -> list[Path]:
-    """Write files whole or not at all: all are complete beside their places before the first takes its place.
+    """Write files whole or not at all: every file is complete under another name before the first gets its own.
 
-    Whoever asks to stop meanwhile is heard when all are in their places.
-    ``prefix``: how the names of unfinished files begin. Raises `InputFaults` when the folder cannot be written.
+    Stop signals (Ctrl-C) wait until all files have their names. ``prefix``: how the names of unfinished files begin. Raises
+    `InputFaults` if the folder cannot be written.
     """
     with held_back():
         return _write_all(files, folder, prefix)
@@ -43,25 +44,59 @@ def _write_all(files: Mapping[str, bytes], folder: Path, prefix: str) -> list[Pa
         for name, content in files.items():
             place = folder / name
             if place.is_dir():
-                raise old_refuse(str(place), "a folder stands in this file's place; give another folder with --out")
+                raise words.folder_in_place().refusal(Place(str(place)))
             handle, part = tempfile.mkstemp(dir=folder, prefix=prefix, suffix=UNFINISHED)
             waiting.append((Path(part), place))
-            with os.fdopen(handle, "wb") as file:
-                file.write(content)
-                file.flush()
-                os.fsync(file.fileno())
+            _fill(handle, content)
             os.chmod(part, 0o666 & ~_umask())
         for part_path, place in waiting:
             os.replace(part_path, place)
     except (OSError, ValueError) as error:
         reason = (error.strerror if isinstance(error, OSError) else None) or str(error)
-        raise old_refuse(str(folder), f"cannot be written ({reason}); give another folder with --out") from None
+        raise words.unwritable(reason).refusal(Place(str(folder))) from None
     finally:
         for part_path, _ in waiting:
             part_path.unlink(missing_ok=True)
         for parent in made:
             _remove_if_empty(parent)
     return [place for _, place in waiting]
+
+
+def write_own(content: bytes, path: Path, over: bool) -> None:
+    """Write one file of the user's settings, whole and readable by the user alone. Raises OSError.
+
+    ``over``: whether it may replace a file of that name. If not, raises FileExistsError, also when another run writes that
+    file in the meantime.
+    """
+    with held_back():
+        path.parent.mkdir(parents=True, exist_ok=True)
+        handle, name = tempfile.mkstemp(dir=path.parent, prefix=".", suffix=UNFINISHED)
+        part = Path(name)
+        try:
+            _fill(handle, content)
+            if not over:
+                _claim(part, path)
+            os.replace(part, path)
+        finally:
+            part.unlink(missing_ok=True)
+
+
+def _fill(handle: int, content: bytes) -> None:
+    """Write all of a file and flush it to the disk."""
+    with os.fdopen(handle, "wb") as file:
+        file.write(content)
+        file.flush()
+        os.fsync(file.fileno())
+
+
+def _claim(part: Path, path: Path) -> None:
+    """Take a name for a complete file. Raises FileExistsError if another file has it."""
+    try:
+        os.link(part, path)
+    except FileExistsError:
+        raise
+    except (OSError, AttributeError, NotImplementedError):  # a file system without links
+        path.open("x").close()
 
 
 def _remove_if_empty(folder: Path) -> None:

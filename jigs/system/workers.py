@@ -1,6 +1,6 @@
-"""Work for several processes at once, and how it stops: by itself, when somebody asks, when whoever asked is gone.
+"""Work for several processes at once. It stops when it is done, when the user asks, or when its parent process is gone.
 
-Processes are spawned, not forked, so that they start alike everywhere and inherit no lock. They import what they need once.
+Processes are spawned, not forked: they start alike on every system and inherit no lock. They import what they need once.
 """
 
 import gc
@@ -16,12 +16,13 @@ from itertools import islice
 from multiprocessing.connection import wait as wait_for
 from typing import TypeVar
 
-from jigs.faults import old_refuse
+from jigs.faults import Place
+from jigs.system import words
 from jigs.system.interrupts import ASKING, listened_to
 
 MOST_JOBS = 128
 WORTH_A_PROCESS = 30
-"""For how many pieces of work another process is worth its start, which takes as long as some twenty of them."""
+"""Pieces of work that are worth another process, whose start takes as long as some twenty of them."""
 
 _AHEAD = 3
 
@@ -30,11 +31,11 @@ Found = TypeVar("Found")
 
 
 class Stopped(Exception):
-    """Somebody asked to stop, and everything begun is finished."""
+    """The user asked to stop, and all work in hand is finished."""
 
 
 class WorkerLost(Exception):
-    """A worker process ended by itself: the system took it, most likely for want of memory."""
+    """A worker process ended by itself, most likely because memory ran out."""
 
 
 def cores() -> int:
@@ -49,12 +50,12 @@ def read_jobs(text: str | None) -> int:
         return cores()
     plain = text.strip()
     if not (plain.isascii() and plain.isdecimal() and 1 <= int(plain[:9]) <= MOST_JOBS):
-        raise old_refuse("--jobs", f'"{text}" is no number of processes; write 1 to {MOST_JOBS}, or leave it out')
+        raise words.no_number_of_processes(text, MOST_JOBS).refusal(Place(option="jobs"))
     return int(plain)
 
 
 class Brake:
-    """Whether somebody asked to stop. Asked twice, it no longer waits for what is under way."""
+    """Whether the user asked to stop. The second time, it no longer waits for work in hand."""
 
     def __init__(self) -> None:
         self.pulled = False
@@ -66,14 +67,14 @@ class Brake:
         self.pulled = True
 
     def check(self) -> None:
-        """Raise `Stopped` if somebody asked."""
+        """Raise `Stopped` if the user asked to stop."""
         if self.pulled:
             raise Stopped
 
 
 @contextmanager
 def brake() -> Iterator[Brake]:
-    """Take whatever asks this process to stop for a wish to stop at the next good place."""
+    """Turn stop signals into a request to stop at the next good place."""
     held = Brake()
     if threading.current_thread() is not threading.main_thread():
         yield held
@@ -91,9 +92,10 @@ def brake() -> Iterator[Brake]:
 def each(
     work: Callable[[Given], Found], items: Sequence[Given], jobs: int, held: Brake, worth: int = WORTH_A_PROCESS
 ) -> Iterator[Found]:
-    """What ``work`` makes of each item, in the order in which they are finished; a process more for every ``worth`` of them.
+    """What ``work`` makes of each item, in the order in which they are finished.
 
-    Raises `Stopped` when asked to, after everything that was begun; `WorkerLost`.
+    Starts one more process for every ``worth`` items, up to ``jobs``. Raises `Stopped` if the user asked to stop, once all
+    work in hand is finished, and `WorkerLost`.
     """
     processes = min(jobs, len(items) // worth + 1)
     pool = _pool(processes) if processes > 1 else None
@@ -112,7 +114,7 @@ def each(
 
 
 def _pool(processes: int) -> ProcessPoolExecutor | None:
-    """The processes, or None on a system that lacks what it takes."""
+    """The processes, or None on a system that cannot run them."""
     try:
         return ProcessPoolExecutor(processes, multiprocessing.get_context("spawn"), _begin)
     except (ImportError, NotImplementedError, OSError):
@@ -145,9 +147,9 @@ def _submitted(pool: ProcessPoolExecutor, work: Callable[[Given], Found], item: 
 
 @contextmanager
 def deaf_children(signals: Iterable[signal.Signals]) -> Iterator[None]:
-    """Processes that are started meanwhile inherit these signals as blocked, and so never hear of them.
+    """Processes that start in this block inherit these signals as blocked, and never receive them.
 
-    Whoever started them hears, and lets them finish; one that died in the middle would break the pool for all.
+    Their parent receives the signals and lets them finish. A process that died at work would break the pool for all.
     """
     if not hasattr(signal, "pthread_sigmask"):
         yield
@@ -160,7 +162,7 @@ def deaf_children(signals: Iterable[signal.Signals]) -> Iterator[None]:
 
 
 def _begin() -> None:
-    """A worker's first act: end with whoever started it, and look through what stays in memory less often."""
+    """Set up a worker: it ends with its parent, and collects garbage less often."""
     gc.set_threshold(50_000)
     parent = multiprocessing.parent_process()
     if parent is not None:

@@ -1,40 +1,204 @@
-"""Every template and every option, declared once."""
+"""Every template and every option of a drawing, declared once.
 
-IDLE_WITHOUT = {
-    "--datum-fret": ("fork", "gauge", "top"),
-    "--datum-over": ("fork",),
-    "--datum-end": ("top",),
-    "--rim": ("head",),
-    "--kerf": ("gauge", "head", "top"),
-    "--corner": ("gauge", "head", "top"),
-    "--web": ("gauge", "head", "top"),
-    "--clearance": ("gauge",),
-    "--stock": ("gauge",),
-    "--to-bridge": ("fretboard",),
-    "--untiled": ("fretboard",),
-}
-"""Options that only some templates take notice of."""
+The command line's options and help, the rack's options, the page's fields and the note on an option without effect all come
+from here. `jigs draw --help` loads this module, so it imports nothing heavy.
+"""
+
+from enum import StrEnum
+from typing import Literal, NamedTuple
 
 
-IN_WORDS = {
-    "fork": "paper, finds the bridge's place from a fret",
-    "fretboard": "slots, dots and strings",
-    "spacing": "rules for nut and bridge",
-    "crown": "the top of the bridge",
-    "setup-card": "one page for setting up by ear or tuner",
-    "gauge": "the fork to cut from stock",
-    "head": "from a banjo's rim",
-    "top": "on an arched top",
-}
+class TemplateEntry(NamedTuple):
+    """A template: its name on the command line, a title for lists and a description for help.
+
+    ``from_stock``: a part to cut, whose SVG and DXF hold the part alone. ``for_cutters``: it has a DXF.
+    """
+
+    name: str
+    title: str
+    description: str
+    from_stock: bool = False
+    for_cutters: bool = False
+
+
+TEMPLATES = (
+    TemplateEntry(
+        "fork",
+        "paper jig that finds the bridge's place from a fret",
+        "Paper jig: lies against a fret and shows the bridge's place.",
+    ),
+    TemplateEntry(
+        "fretboard",
+        "slots, dots and strings",
+        "Fret slots, dots and strings at true size.",
+        for_cutters=True,
+    ),
+    TemplateEntry("spacing", "rules for nut and bridge", "String spacing rules for nut and bridge."),
+    TemplateEntry("crown", "where each string bears on the bridge", "Where each string bears on top of the bridge."),
+    TemplateEntry("setup-card", "one page for setting up by ear or tuner", "One page for setting up by ear or tuner."),
+    TemplateEntry(
+        "gauge",
+        "the fork to cut from stock",
+        "The fork as a part to cut from stock.",
+        from_stock=True,
+        for_cutters=True,
+    ),
+    TemplateEntry(
+        "head",
+        "from a banjo's rim, to cut from stock",
+        "Banjo: a part to cut that lies on the head, against the rim.",
+        from_stock=True,
+        for_cutters=True,
+    ),
+    TemplateEntry(
+        "top",
+        "on an arched top, to cut from stock",
+        "Mandolin and archtop: a part to cut that lies on the arched top.",
+        from_stock=True,
+        for_cutters=True,
+    ),
+)
+"""All templates, in the order of every list."""
+
+NAMES = tuple(entry.name for entry in TEMPLATES)
+
+IN_WORDS = {entry.name: entry.title for entry in TEMPLATES}
 """What each template is, by its name."""
 
-
-NAMES = tuple(IN_WORDS)
-
-
-CUT_FROM_STOCK = frozenset(("gauge", "head", "top"))
+CUT_FROM_STOCK = frozenset(entry.name for entry in TEMPLATES if entry.from_stock)
 """Templates that are a part to cut: their SVG and DXF hold the part alone, for a cutter."""
 
-
-FOR_CUTTERS = CUT_FROM_STOCK | {"fretboard"}
+FOR_CUTTERS = frozenset(entry.name for entry in TEMPLATES if entry.for_cutters)
 """Templates that have a DXF. The fretboard's holds the whole board, however long."""
+
+
+class RimSide(StrEnum):
+    """The side of a banjo's rim that the head template nests against."""
+
+    NUT = "nut"
+    TAIL = "tail"
+
+
+class DrawOption(NamedTuple):
+    """An option of a drawing, by its name on the command line without hyphens.
+
+    ``help`` says what it sets, for the command line; ``label`` and ``hint`` do so beside its field on the page.
+    ``templates``: those that use it. ``default``: what counts if it is not given. ``metavar`` is click's word for a value.
+    """
+
+    name: str
+    kind: Literal["length", "flag", "fret", "choice"]
+    help: str
+    templates: tuple[str, ...]
+    label: str
+    hint: str = ""
+    metavar: str | None = None
+    unit: str = ""
+    default: str = ""
+    choices: tuple[str, ...] = ()
+
+    @property
+    def full_help(self) -> str:
+        """The templates that use it, what it sets, and its unit.
+
+        >>> next(option.full_help for option in OPTIONS if option.name == "stock")
+        'Gauge: thickness of the stock, 0.3 to 3 mm.'
+        """
+        users = ", ".join(self.templates).capitalize()
+        unit = f", in {self.unit}" if self.unit and self.unit not in self.help else ""
+        return f"{users}: {self.help}{unit}."
+
+
+def _of_cutter(name: str, words: str, default: str, label: str, hint: str, *templates: str) -> DrawOption:
+    """A length that the user's settings for a cutter may hold too."""
+    return DrawOption(
+        name,
+        "length",
+        words,
+        templates or ("gauge", "head", "top"),
+        label,
+        hint,
+        metavar="LENGTH",
+        unit="mm",
+        default=f"your settings, or {default} mm",
+    )
+
+
+OPTIONS = (
+    DrawOption(
+        "datum-fret",
+        "fret",
+        "fret that the jig lies against",
+        ("fork", "gauge", "top"),
+        "Fret that the jig lies against",
+        "empty: the drawing chooses",
+        metavar="FRET",
+        default="fork: lowest from 12 up that fits the paper; gauge, top: last",
+    ),
+    DrawOption(
+        "datum-over",
+        "flag",
+        "lay its edge over the middle of that fret, not against its bridge side",
+        ("fork",),
+        "Lay the edge over the middle of that fret",
+        "not against its bridge side",
+    ),
+    DrawOption(
+        "datum-end",
+        "flag",
+        "lay it against the end of the board, not against a fret",
+        ("top",),
+        "Lay it against the end of the board",
+        "not against a fret",
+    ),
+    DrawOption(
+        "rim",
+        "choice",
+        "side of the rim that it nests against, nut or tail",
+        ("head",),
+        "Side of the hoop to nest against",
+        metavar="SIDE",
+        default="the nearer side",
+        choices=tuple(map(str, RimSide)),
+    ),
+    _of_cutter("kerf", "width that the cutter removes", "0", "Kerf", "width that the cutter removes"),
+    _of_cutter(
+        "clearance",
+        "how much wider its notch is than the fret's crown",
+        "0.1",
+        "Clearance of the notch",
+        "how much wider than the fret's crown",
+        "gauge",
+    ),
+    _of_cutter("corner", "radius of the corners", "1", "Radius of the corners", ""),
+    _of_cutter(
+        "web",
+        "least width of stock left beside an opening",
+        "3",
+        "Web",
+        "least width of stock left beside an opening",
+    ),
+    _of_cutter("stock", "thickness of the stock, 0.3 to 3 mm", "0.5", "Thickness of the stock", "0.3 to 3 mm", "gauge"),
+    DrawOption(
+        "to-bridge",
+        "flag",
+        "draw the strings as far as the bridge line",
+        ("fretboard",),
+        "Draw the strings as far as the bridge line",
+    ),
+    DrawOption(
+        "untiled",
+        "flag",
+        "one long sheet of its own size, not cut for the paper",
+        ("fretboard",),
+        "One long sheet",
+        "of its own size, not cut for the paper",
+    ),
+)
+"""Options that only some templates use, in the order of every list."""
+
+IDLE_WITHOUT = {option.name: option.templates for option in OPTIONS}
+"""The templates that use each option; it has no effect on others."""
+
+LENGTHS = tuple(option.name for option in OPTIONS if option.kind == "length")
+"""The lengths of a cutter that may also be given for one drawing."""

@@ -19,9 +19,10 @@ from jigs.drawing.room import DoesNotFit, Room
 from jigs.faults import InputFaults, Note, Place
 from jigs.instrument.usual import MIDDLE_SHARE_OF_HEAD
 from jigs.templates import words as says
+from jigs.templates.catalogue import RimSide
 from jigs.templates.fork import facts
 from jigs.templates.instructions import CUTTER_CAUTIONS, Steps, first_that_fits, numbered, words_below
-from jigs.templates.options import Options, RimSide
+from jigs.templates.options import Options
 from jigs.templates.stock import (
     centreline,
     comparing_step,

@@ -1,27 +1,24 @@
-"""What was asked for in words, on the command line or on the page: formats, templates' options, a bridge's place."""
+"""The options of a drawing, as the command line and the page write them."""
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from enum import StrEnum
+from typing import TypeAlias
 
-from jigs.cutting.cutter import LENGTHS, Cutter
-from jigs.faults import Fault, InputFaults, old_refuse
-from jigs.templates.catalogue import FOR_CUTTERS, IDLE_WITHOUT
+from jigs.cutting.cutter import Cutter
+from jigs.faults import Fault, InputFaults, Note, Place, attempt
+from jigs.templates import words
+from jigs.templates.catalogue import FOR_CUTTERS, IDLE_WITHOUT, LENGTHS, RimSide
 
-
-class RimSide(StrEnum):
-    """The side of a banjo's rim that the head template nests against."""
-
-    NUT = "nut"
-    TAIL = "tail"
+Given: TypeAlias = Mapping[str, str | int | bool | None]
+"""What the user gave for each option, by its name without hyphens; None, or no entry, where nothing was given."""
 
 
 @dataclass(frozen=True)
 class Options:
     """What the user may choose for a drawing. ``datum_fret`` and ``rim_side`` None: the template chooses.
 
-    ``datum_end``: the template for a top registers on the end of the board. ``print_share``: standard deviation of the
-    print's scale, as a share, where the printer was measured; the instrument's file says it otherwise.
+    ``datum_end``: the template for a top lies against the end of the board. ``print_share``: standard deviation of the
+    print's scale, as a share, where the printer was measured; else the instrument's file says it.
     """
 
     datum_fret: int | None = None
@@ -33,39 +30,29 @@ class Options:
     print_share: float | None = None
 
 
-def idle_options(given: Mapping[str, object], drawn: Iterable[str]) -> tuple[str, ...]:
+def idle_options(given: Given, drawn: Iterable[str]) -> tuple[Note, ...]:
     """Notes on options that were given and that no chosen template uses."""
     names = set(drawn)
     return tuple(
-        f"{option} is for {' and '.join(users)}; nothing that was asked for takes notice of it"
+        words.idle(users).note(Place(option=option))
         for option, users in IDLE_WITHOUT.items()
         if given.get(option) not in (None, False) and not names & set(users)
     )
 
 
-def read_options(given: Mapping[str, str | int | bool | None], drawn: Iterable[str]) -> Options:
-    """What the user may choose for a drawing, by the names of the command line's options; what is not there is left to the
-    template, and the cutter's lengths to the user's settings, which are read only for templates that go to a cutter.
+def read_options(given: Given, drawn: Iterable[str]) -> Options:
+    """The options of a drawing.
 
-    Raises `InputFaults` with all faults.
+    An option that was not given is left to the template, a cutter's length to the user's settings. The settings are read
+    only for templates that go to a cutter. Raises `InputFaults` with all faults.
     """
     faults: list[Fault] = []
-    side = datum = None
-    cutter = Cutter()
-    try:
-        side = read_side(_text(given.get("rim")))
-    except InputFaults as wrong:
-        faults += wrong.faults
-    try:
-        datum = _read_fret(given.get("datum-fret"))
-    except InputFaults as wrong:
-        faults += wrong.faults
+    side = attempt(faults, read_side, _text(given.get("rim")))
+    datum = attempt(faults, _read_fret, given.get("datum-fret"))
     lengths = {name: _text(given.get(name)) for name in LENGTHS}
-    try:
-        cutter = _cutter(lengths) if any(lengths.values()) or FOR_CUTTERS & set(drawn) else cutter
-    except InputFaults as wrong:
-        faults += wrong.faults
-    if faults:
+    cut = any(text is not None for text in lengths.values()) or FOR_CUTTERS & set(drawn)
+    cutter = attempt(faults, _cutter, lengths) if cut else Cutter()
+    if faults or cutter is None:
         raise InputFaults(faults)
     return Options(
         datum, bool(given.get("datum-over")), bool(given.get("datum-end")), side, bool(given.get("to-bridge")), cutter
@@ -87,7 +74,7 @@ def _read_fret(value: str | int | bool | None) -> int | None:
         return value
     plain = value.strip()
     if not (plain.isascii() and plain.isdecimal() and len(plain) <= 3):
-        raise old_refuse("--datum-fret", f'"{value}" is no fret\'s number; write for instance 15, or leave it out')
+        raise words.no_fret_number(value).refusal(Place(option="datum-fret"))
     return int(plain)
 
 
@@ -98,4 +85,4 @@ def read_side(text: str | None) -> RimSide | None:
     try:
         return RimSide(text.strip().lower())
     except ValueError:
-        raise old_refuse("--rim", f'"{text}" is no side of the rim; write nut or tail') from None
+        raise words.no_side(text, tuple(RimSide)).refusal(Place(option="rim")) from None

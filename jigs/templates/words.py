@@ -1,6 +1,9 @@
 """What this room says when a template cannot be drawn or does not fit, and in its notes."""
 
-from jigs.faults import Fault, Key, Option, Says
+from collections.abc import Sequence
+
+from jigs.faults import Fault, Key, Option, Says, either, nearest
+from jigs.wording import listed
 
 # ---- refusals
 
@@ -213,3 +216,26 @@ def on_the_sheet(note: Fault) -> str:
 
 def _named_on_paper(name: Key | Option) -> str:
     return name.key.replace("_", " ") if isinstance(name, Key) else name.name
+
+
+# ---- what was ordered
+
+
+def unknown_template(name: str, known: Sequence[str]) -> Says:
+    """A name that is not a template's."""
+    return Says(f'unknown template "{name}"', nearest(name, known), "template-unknown")
+
+
+def idle(users: Sequence[str]) -> Says:
+    """An option that no chosen template uses."""
+    return Says("this option has no effect here", f"it applies to {listed(users)}", "option-idle")
+
+
+def no_fret_number(text: str) -> Says:
+    """Something else where a fret's number is meant."""
+    return Says(f'"{text}" is not a fret number', "write a number, such as 15", "datum-fret-unread")
+
+
+def no_side(text: str, sides: Sequence[str]) -> Says:
+    """Something else where a side of the rim is meant."""
+    return Says(f'"{text}" is not a side of the rim', f"write {either(sides)}", "rim-side-unknown")

@@ -1,18 +1,20 @@
-"""Where the bridge stands, as a user writes it."""
+"""Where the bridge stands: its places as the user writes them, and the line through them."""
 
 import re
 
+from geometry.bridge import BridgeLine
 from geometry.lengths import LengthError, parse_mm
 from jigs.faults import Place
-from jigs.input.words import length_unread
-from jigs.workup import refusal_words
+from jigs.workup import fault_words as words
 from jigs.workup.workup import Workup
 
 _TWO_PLACES = re.compile(r"\s*(\d{2,}\.?\d+)\s*/\s*(\d{2,}\.?\d+)\s*", re.ASCII)
 
 
 def read_place(text: str, workup: Workup) -> tuple[float, float]:
-    """Where the bridge stands: one length, or treble and bass with a slash between, spaced unless both are plain numbers.
+    """Where the bridge stands: one length, or treble and bass with a slash between.
+
+    Two lengths with a unit need spaces around the slash, because inches have one too.
 
     Raises `InputFaults`.
     """
@@ -21,8 +23,15 @@ def read_place(text: str, workup: Workup) -> tuple[float, float]:
     try:
         places = [float(parse_mm(side)) for side in sides]
     except LengthError as error:
-        raise refusal_words.place_unread(length_unread(error)).refusal(Place(option="at")) from None
+        raise words.place_unread(error).refusal(Place(option="at")) from None
     low, high = 0.9 * workup.scale_mm, 1.1 * workup.scale_mm
     if len(places) > 2 or not all(low <= place <= high for place in places):
-        raise refusal_words.no_place(text, low, high).refusal(Place(option="at"))
+        raise words.no_place_for_a_bridge(text, low, high).refusal(Place(option="at"))
     return places[0], places[-1]
+
+
+def line_through(workup: Workup, places_mm: tuple[float, float]) -> BridgeLine:
+    """The straight line through places from the nut at the outer strings, treble first; square for a single string."""
+    treble, bass = workup.across_mm[list(workup.outer)].tolist()
+    slope = (places_mm[0] - places_mm[1]) / (treble - bass) if treble != bass else 0.0
+    return BridgeLine(places_mm[0] - slope * treble, slope)

@@ -13,6 +13,7 @@ from geometry.bridge import line_response
 from geometry.frets import OCTAVE_FRET
 from geometry.lengths import round_half_up
 from geometry.tolerance import Measured, PlaceTolerance, Source, Sureness, tolerance
+from jigs.workup.words import HeadlineFigure
 from jigs.workup.workup import Workup
 
 USUAL_DATUM_FRET = OCTAVE_FRET
@@ -134,19 +135,20 @@ def in_lines(workup: Workup, sure: PlaceTolerance) -> list[str]:
 
 def in_short(
     workup: Workup, datum_fret: int = USUAL_DATUM_FRET, datum_over_fret: bool = False, print_share: float | None = None
-) -> tuple[str, str]:
-    """How sure the line is at both outer strings, and what from: the figure, and the rest of its sentence."""
+) -> HeadlineFigure:
+    """How sure the line is at both outer strings, and what from."""
     sure = how_sure(workup, datum_fret, datum_over_fret, print_share)
     ends = [sure.of_line(float(workup.across_mm[string])) for string in workup.outer]
     widths = list(dict.fromkeys(f"± {_rough(place.half_width_mm)} mm" for place in ends))
-    at_ends = "" if len(widths) == 1 else f" at the treble end, {widths[1]} at the bass end"
-    rest = f"{at_ends} (95%), with a fork against fret {datum_fret}; mostly {_mostly(ends[0], ' mm')}"
-    return widths[0], rest
+    from_what = f"with a fork against fret {datum_fret}; mostly {_mostly(ends[0], ' mm')}"
+    if len(widths) == 1:
+        return HeadlineFigure("how sure", widths[0], f"(95%), {from_what}")
+    return HeadlineFigure("how sure", widths[0], f"at the treble end, {widths[1]} at the bass end (95%), {from_what}")
 
 
 def _mostly(place: Sureness, unit: str = "") -> str:
-    largest = [(source, mm) for source, mm in place.contributions if mm > 0][:_MOST_SHOWN]
-    return ", ".join(f"{IN_WORDS[source]} {_rough(mm)}{unit}" for source, mm in largest)
+    parts = [(source, mm) for source, mm in place.contributions if mm > 0]
+    return ", ".join(f"{IN_WORDS[source]} {_rough(mm)}{unit}" for source, mm in parts[:_MOST_SHOWN])
 
 
 def _rough(value: float) -> str:

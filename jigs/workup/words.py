@@ -1,5 +1,7 @@
 """What the numbers of an instrument say, in words for sheets, page and command line."""
 
+from dataclasses import dataclass
+
 from geometry.bridge import BridgeFit
 from geometry.compensation import Objective
 from geometry.lengths import format_inches, format_mm, round_half_up
@@ -37,6 +39,21 @@ def measured_in_words(workup: Workup) -> str:
     )
 
 
+@dataclass(frozen=True)
+class HeadlineFigure:
+    """A figure to show large: what it is, the figure, and the rest of its sentence, which ``joint`` joins to it."""
+
+    name: str
+    figure: str
+    rest: str
+    joint: str = " "
+
+    @property
+    def text(self) -> str:
+        """All of it as one line."""
+        return f"{self.name}: {self.figure}{self.joint}{self.rest}"
+
+
 def strings_in_words(instrument: Instrument) -> list[str]:
     """Every string's note and gauge, each unbroken."""
     return [
@@ -45,26 +62,26 @@ def strings_in_words(instrument: Instrument) -> list[str]:
 
 
 def headline(workup: Workup) -> list[str]:
-    """The three numbers you need, in words: bridge line at both outer strings, and slant."""
-    return [f"{name}: {figure}{rest}" for name, figure, rest in headline_figures(workup)]
+    """The three numbers that matter most, a line each."""
+    return [one.text for one in headline_figures(workup)]
 
 
-def headline_figures(workup: Workup, feet: bool = False) -> list[tuple[str, str, str]]:
-    """The same, each as its name, its figure and the rest of the sentence; with ``feet`` also their nut side."""
+def headline_figures(workup: Workup, feet: bool = False) -> list[HeadlineFigure]:
+    """The same in parts; with the place of the ``feet``, which a sheet marks."""
     treble, bass = workup.outer_places_mm
     first, last = outer_in_words(workup)
-    angle, _, which = slant_in_words(workup.line.slant_deg).partition("°,")
     faces = workup.face_line.at(workup.across_mm[list(workup.outer)])
     near, far = (f"; nut side of its feet {format_mm(float(place))}" if feet else "" for place in faces)
     return [
-        (f"bridge line (the crown) at {first}", format_mm(treble), f" ({format_inches(treble)}) from the nut{near}"),
-        (f"bridge line (the crown) at {last}", format_mm(bass), f" ({format_inches(bass)}) from the nut{far}"),
-        ("slant", f"{angle}°", f",{which}"),
-    ]
+        HeadlineFigure(
+            f"bridge line (the crown) at {string}", format_mm(mm), f"({format_inches(mm)}) from the nut{feet_side}"
+        )
+        for string, mm, feet_side in ((first, treble, near), (last, bass, far))
+    ] + [HeadlineFigure("slant", slant_angle(workup.line.slant_deg), slant_side(workup.line.slant_deg), ", ")]
 
 
 def outer_in_words(workup: Workup) -> tuple[str, str]:
-    """The outer full-length strings in the owner's words, treble first."""
+    """The outer full-length strings as the owner speaks of them, treble first."""
     first, last = (workup.instrument.string_in_words(n) for n in workup.outer)
     return first, last
 
@@ -87,16 +104,33 @@ def rule_in_words(workup: Workup) -> str:
     return {"equal": "equal steps", "eighteen": "rule of eighteen"}[head.fret_rule]
 
 
+def slant_angle(slant_deg: float) -> str:
+    """The size of the slant.
+
+    >>> slant_angle(-0.62)
+    '0.6°'
+    """
+    return f"{round_half_up(abs(slant_deg), 1)}°"
+
+
+def slant_side(slant_deg: float) -> str:
+    """The end of the bridge that is farther from the nut.
+
+    >>> slant_side(2.91), slant_side(-0.62), slant_side(0.01)
+    ('bass end farther from the nut', 'treble end farther from the nut', 'square')
+    """
+    if round_half_up(abs(slant_deg), 1) == "0.0":
+        return "square"
+    return f"{'bass' if slant_deg > 0 else 'treble'} end farther from the nut"
+
+
 def slant_in_words(slant_deg: float) -> str:
     """The slant with the end that is farther from the nut.
 
-    >>> slant_in_words(2.91), slant_in_words(-0.62), slant_in_words(0.01)
-    ('2.9°, bass end farther from the nut', '0.6°, treble end farther from the nut', '0.0°, square')
+    >>> slant_in_words(2.91), slant_in_words(0.01)
+    ('2.9°, bass end farther from the nut', '0.0°, square')
     """
-    size = round_half_up(abs(slant_deg), 1)
-    if size == "0.0":
-        return f"{size}°, square"
-    return f"{size}°, {'bass' if slant_deg > 0 else 'treble'} end farther from the nut"
+    return f"{slant_angle(slant_deg)}, {slant_side(slant_deg)}"
 
 
 _LEAST_SHOWN_MM = 0.05

@@ -26,7 +26,7 @@ from geometry.spacing import SpacingError, course_places_mm, string_offsets_mm
 from jigs.faults import Fault, InputFaults, Key, Note, Place
 from jigs.instrument.instrument import Instrument
 from jigs.instrument.usual import WARN_AT_SETBACK_SHARE, WARN_AT_SLANT_DEG
-from jigs.workup import refusal_words
+from jigs.workup import fault_words
 from jigs.workup.on_the_top import feet_before_crown_mm
 
 Point: TypeAlias = tuple[float, float]
@@ -111,23 +111,24 @@ class Workup:
         return error_cents(self.model, back, uncut), octave_cents(self.model, back, uncut)
 
     @property
-    def warnings(self) -> tuple[Note, ...]:
+    def notes(self) -> tuple[Note, ...]:
         """The instrument's notes, and those that only the numbers show."""
-        return (*self.instrument.warnings, *self._notes())
-
-    def _notes(self) -> Iterator[Note]:
-        for n, back in enumerate(self.setbacks.setback_mm):
-            if abs(back) > WARN_AT_SETBACK_SHARE * self.model.length_mm[n]:
-                yield refusal_words.far_setback(float(back)).note(Place(table="strings", string=n + 1))
+        source = self.instrument.source
+        far = [
+            fault_words.far_setback(self.instrument.string_in_words(n), float(back)).note(Place(source, string=n + 1))
+            for n, back in enumerate(self.setbacks.setback_mm)
+            if abs(back) > WARN_AT_SETBACK_SHARE * self.model.length_mm[n]
+        ]
         slant = abs(self.line.slant_deg)
         if slant > WARN_AT_SLANT_DEG:
-            yield refusal_words.steep_slant(slant).note()
+            far.append(fault_words.steep_slant(slant).note())
         if self.instrument.compensation.tune_to is Objective.NUT_AND_SADDLE:
-            yield refusal_words.square_nut(*self.square_nut).note(Place(table="nut"))
+            far.append(fault_words.square_nut(*self.square_nut).note())
+        return (*self.instrument.notes, *far)
 
     @property
     def square_nut(self) -> tuple[float, float]:
-        """Where a nut cut square belongs, from the theoretical nut in mm, and the worst rms that it leaves, in cents.
+        """Where a nut's end that is cut square belongs, from the nut in mm, and the worst rms that it leaves, in cents.
 
         A short string keeps its own nut, which is set by itself.
         """
@@ -145,24 +146,24 @@ def work_up(instrument: Instrument) -> Workup:
     to_bridge = head.to_bridge_mm
     model = _model(instrument, to_bridge)
     try:
-        computed = setbacks(model, aims.tune_to, aims.frets)
+        found = setbacks(model, aims.tune_to, aims.frets)
     except NoSetbackError as error:
-        says = refusal_words.no_setback(error)
+        says = fault_words.no_setback(error)
         raise InputFaults([says.at(Place(instrument.source, "strings", string=n + 1)) for n in error.strings]) from None
     strung = instrument.stringing
-    slopes = octave_cents_per_mm(model, computed.setback_mm, computed.nut_setback_mm)
+    slopes = octave_cents_per_mm(model, found.setback_mm, found.nut_setback_mm)
     nut_centres, across = _string_centres(instrument)
-    line = straight_line(head.scale_mm, across, computed.setback_mm, slopes, strung.full_length, aims.bridge_fit)
-    cents = error_cents(model, computed.setback_mm, computed.nut_setback_mm)
+    line = straight_line(head.scale_mm, across, found.setback_mm, slopes, strung.full_length, aims.bridge_fit)
+    cents = error_cents(model, found.setback_mm, found.nut_setback_mm)
     left_back = line.at(across) - head.scale_mm
-    left = error_cents(model, left_back, computed.nut_setback_mm)
+    left = error_cents(model, left_back, found.nut_setback_mm)
     counted = model.has_fret & (np.arange(cents.shape[1]) < aims.frets)
     outer = outer_strings(strung.full_length)
     return Workup(
         instrument=instrument,
         to_bridge_mm=to_bridge,
         model=model,
-        setbacks=computed,
+        setbacks=found,
         cents=cents,
         rms_cents=np.sqrt(np.mean(cents**2, axis=1, where=counted)),
         harmonic_cents=octave_harmonic_cents(strung.stiffness),
@@ -172,7 +173,7 @@ def work_up(instrument: Instrument) -> Workup:
         bridge_places_mm=across[:, None] + _pair_offsets(instrument, instrument.bridge.pair_gap),
         outer=(int(outer[0]), int(outer[-1])),
         line=line,
-        left_cents=octave_cents(model, left_back, computed.nut_setback_mm),
+        left_cents=octave_cents(model, left_back, found.nut_setback_mm),
         left_rms_cents=np.sqrt(np.mean(left**2, axis=1, where=counted)),
     )
 
@@ -194,27 +195,18 @@ def _string_centres(instrument: Instrument) -> tuple[FloatArray, FloatArray]:
     nut_spacing, key = (nut.spacing, "spacing") if nut.spacing is not None else (by_edge, "edge")
     every = np.full(len(full), True)
     places, faults = [], list(_pair_faults(instrument))
-    for spread, width_key, extent, spacing, spaced, counted, room in (
-        (Key("nut", key), Key("board", "nut_width"), at_nut, nut_spacing, nut.spaced, full, width),
-        (
-            Key("bridge", "spacing"),
-            Key("bridge", "length"),
-            at_bridge,
-            bridge.spacing,
-            bridge.spaced,
-            every,
-            bridge.length,
-        ),
-    ):
-        place = Place(instrument.source, spread.table, spread.key)
+    of_nut = (Key("nut", key), Key("board", "nut_width"), at_nut, nut_spacing, nut.spaced, full, width)
+    of_bridge = (Key("bridge", "spacing"), Key("bridge", "length"), at_bridge, bridge.spacing, bridge.spaced, every)
+    for spread, width_key, extent, spacing, spaced, counted, room in (of_nut, (*of_bridge, bridge.length)):
+        at = Place(instrument.source, spread.table, spread.key)
         try:
             places.append(course_places_mm(extent, spacing, spaced, counted))
         except SpacingError as error:
-            faults.append(refusal_words.strings_overlap(error, spread).at(place))
+            faults.append(fault_words.strings_overlap(error, spread).at(at))
         else:
             beyond = 2 * float((abs(places[-1]) + extent / 2)[counted].max()) - room
             if beyond > 0:
-                faults.append(refusal_words.strings_too_wide(beyond / 2, room, width_key).at(place))
+                faults.append(fault_words.strings_too_wide(beyond / 2, room, width_key).at(at))
     if faults:
         raise InputFaults(faults)
     if key == "edge":
@@ -227,11 +219,11 @@ def _pair_faults(instrument: Instrument) -> Iterator[Fault]:
     thickest = max((entry.gauge for entry in instrument.strings if entry.pair), default=0.0)
     for table, gap in (("nut", instrument.nut.pair_gap), ("bridge", instrument.bridge.pair_gap)):
         if gap <= thickest:
-            yield refusal_words.pair_touches(gap).at(Place(instrument.source, table, "pair_gap"))
+            yield fault_words.pair_too_close(gap).at(Place(instrument.source, table, "pair_gap"))
 
 
 def _model(instrument: Instrument, to_bridge_mm: FloatArray) -> FrettedStrings:
-    """Every string's own frets, counted from its own nut; the rows of short strings are filled up to equal length."""
+    """Every string's own frets, counted from its own nut; the rows of short strings are filled up."""
     strung, action = instrument.stringing, instrument.action
     frets = len(to_bridge_mm)
     wanted = instrument.head.wanted

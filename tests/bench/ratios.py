@@ -1,6 +1,6 @@
-"""Speed as ratios, side by side in one run: ``python tests/bench/ratios.py``. Prints, asserts nothing.
+"""Speed as ratios, side by side in one run: ``python tests/bench/ratios.py``. It prints, and checks nothing.
 
-Whole processes are run by turns, so that a busy machine slows both alike; each figure is the median of the runs.
+Whole processes run in turns, so that a busy machine slows both alike. Each figure is the median of the runs.
 The floor of `jigs draw` imports the same libraries and uses each: one number is checked, and as many
 lines and words are drawn, in the same typeface.
 """
@@ -151,6 +151,7 @@ def warm_drawings():
     from jigs.export.pdf import to_pdf
     from jigs.export.svg import to_svg
     from jigs.press import press
+    from jigs.press.order import Order
     from jigs.sheets.paper import PAPERS
     from jigs.templates.options import Options
     from jigs.templates.template import templates
@@ -162,7 +163,7 @@ def warm_drawings():
     drawn, width, height = bare.primitives(sheet), sheet.paper.width_mm, sheet.paper.height_mm
 
     def whole():
-        return press.prepare(work_up(parse(text, "bench")), [fork], PAPERS["a4"], ("pdf", "svg"), Options(), "bench")
+        return press.prepare(work_up(parse(text, "bench")), Order(), "bench")
 
     def least(work):
         work()
@@ -180,17 +181,13 @@ def warm_drawings():
 def a_thousand():
     """The mean cost of each of a thousand instruments, all different, against one alone, warm, fork to PDF and SVG."""
     from jigs.press import press
-    from jigs.sheets.paper import PAPERS
-    from jigs.templates.options import Options
-    from jigs.templates.template import templates
+    from jigs.press.order import Order
     from jigs.workup.workup import work_up
-
-    fork = templates()["fork"]
 
     def draw(scale_mm):
         text = preset_text("mandolin").replace('scale = "13 7/8 in"', f"scale = {scale_mm}")
         workup = work_up(parse(text.encode(), "bench"))
-        return press.prepare(workup, [fork], PAPERS["a4"], ("pdf", "svg"), Options(), "bench")
+        return press.prepare(workup, Order(), "bench")
 
     draw(350)
     one = statistics.median(timeit.repeat(lambda: draw(351), number=1, repeat=40))

@@ -28,6 +28,7 @@ from jigs.instrument.file import parse
 from jigs.instrument.opening import stem_for
 from jigs.page.readings import advice_on_outer
 from jigs.press import press
+from jigs.press.order import Order
 from jigs.printers import check_sheet as printer_sheet
 from jigs.printers.printer import Printer, paper_key, rectangle_mm
 from jigs.readings import moves_picture
@@ -222,18 +223,9 @@ def drawn(order, workup, template, stem):
     """Options that the instrument can follow, and a template's files; none where it lacks what that rests on."""
     for paper in (order["paper"], PAPERS["a3"], paper_named("450x640")):
         for options in (order["options"], Options(cutter=order["options"].cutter)):
+            one = Order((template,), paper, FORMATS, options, order["printer"], order["untiled"], leave_out=True)
             try:
-                made = press.prepare(
-                    workup,
-                    [templates()[template]],
-                    paper,
-                    FORMATS,
-                    options,
-                    stem,
-                    untiled=order["untiled"],
-                    leave_out=True,
-                    printer=order["printer"],
-                )
+                made = press.prepare(workup, one, stem)
             except InputFaults:
                 continue
             return options, made.files

@@ -1,8 +1,10 @@
-"""What a player may take for measured and has not measured: values of a preset, and a core that its string has outgrown."""
+"""What a player may take for measured and has not measured: values of a preset, and a core that is not the new string's."""
 
 from collections.abc import Iterator, Mapping
 from typing import Any
 
+from jigs.faults import Note, Place
+from jigs.page import words
 from jigs.page.form.filled import STRINGS
 
 FROM_A_PRESET = {
@@ -11,22 +13,22 @@ FROM_A_PRESET = {
     "strings": (f"{STRINGS}.",),
     "bridge": ("bridge.",),
 }
-"""What places the bridge, and the fields that say it was measured."""
+"""What places the bridge, and the fields that show that it was measured."""
 
 
-def doubts(data: Mapping[str, Any], fields: Mapping[str, str], of_preset: bool) -> Iterator[str]:
+def doubts(data: Mapping[str, Any], fields: Mapping[str, str], of_preset: bool) -> Iterator[Note]:
     """Notes on what a form was left at: ``data`` is what it began with, ``fields`` what was filled in since.
 
-    >>> list(doubts({}, {"scale": "26 in", "action.nut": "0.5", "bridge.length": "70"}, True))
-    ['taken from the preset, not from your instrument: strings; measure and fill in your own']
+    >>> [str(note) for note in doubts({}, {"scale": "26 in", "action.nut": "0.5", "bridge.length": "70"}, True)]
+    ['from the preset, not from your instrument: strings; measure and fill in your own']
     """
     if of_preset:
         untouched = [name for name, keys in FROM_A_PRESET.items() if not any(one.startswith(keys) for one in fields)]
         if untouched:
-            yield f"taken from the preset, not from your instrument: {', '.join(untouched)}; measure and fill in your own"
+            yield words.from_the_preset(untouched).note()
     listed = data.get(STRINGS)
     for n, entry in enumerate(listed if isinstance(listed, list) else [], 1):
         core = entry.get("core") if isinstance(entry, Mapping) else None
         gauge, left = fields.get(f"{STRINGS}.{n}.gauge"), f"{STRINGS}.{n}.core" not in fields
         if core is not None and gauge and left:
-            yield f"string {n}: its gauge is another, its core still {core}; fill in the new string's core as well"
+            yield words.core_of_old_string(core).note(Place(table=STRINGS, key="core", string=n))

@@ -1,6 +1,6 @@
-"""A form to an instrument file and back: the text that a form started from, with what was filled in put into its place.
+"""A form to an instrument file and back: the text that a form started from, with the filled-in values in their places.
 
-What the user sees drawn is what that text says, and the text is what they get as their instrument file, comments and all.
+The page draws what that text says, and saves that text as the instrument file, comments and all.
 """
 
 import copy
@@ -9,10 +9,12 @@ import tomllib
 from collections.abc import Iterator, Mapping, MutableMapping
 from typing import Any
 
-from jigs.faults import old_refuse
-from jigs.input.words import shown
+from jigs.faults import Place
+from jigs.input.words import too_deep
 from jigs.instrument.file import MOST_STRINGS, REMEDY
-from jigs.page.form.fields import Kind, kind_of
+from jigs.instrument.reference import Kind
+from jigs.page import words
+from jigs.page.form.fields import kind_of
 
 STRINGS = "strings"
 
@@ -57,22 +59,22 @@ def string_count(data: Mapping[str, Any]) -> int:
 
 
 def filled_in(text: str, data: Mapping[str, Any], fields: Mapping[str, str], source: str) -> str:
-    """The text with the fields put in; an empty one takes its key out. ``data`` is what the text says.
+    """The text with the fields filled in; an empty field removes its key. ``data`` is what the text says.
 
-    Raises `InputFaults` for a field that no form has, and for a text that nobody would write.
+    Raises `InputFaults` for a field that no form has, and for a text that is nested too deep to read.
     """
     if not fields:
         return text
     try:
         return _filled_in(text, data, fields, source)
     except RecursionError:
-        raise old_refuse(source, f"is nested or long beyond reading; {REMEDY}") from None
+        raise too_deep(REMEDY).refusal(Place(source)) from None
 
 
 def _filled_in(text: str, data: Mapping[str, Any], fields: Mapping[str, str], source: str) -> str:
     for key in fields:
         if key != STRINGS and kind_of(key) is None:
-            raise old_refuse(source, f'there is no field "{key}"; load the page again')
+            raise words.no_field(key).refusal(Place(source))
     import tomlkit
     from tomlkit.exceptions import TOMLKitError
 
@@ -106,10 +108,10 @@ def _put(into: MutableMapping[str, Any], fields: Mapping[str, str], new_table: A
 
 
 def _count(into: MutableMapping[str, Any], text: str, new_table: Any, new_list: Any, source: str) -> None:
-    """Make the list of strings as long as it is wanted, its end cut off or empty ones added."""
+    """Make the list of strings as long as the form says: cut off its end, or add empty strings."""
     plain = text.strip()
     if not (_WHOLE.fullmatch(plain) and 0 <= int(plain) <= MOST_STRINGS):
-        raise old_refuse(source, f"{shown(plain)} is no number of strings; {MOST_STRINGS} are the most", STRINGS)
+        raise words.no_count_of_strings(plain, MOST_STRINGS).refusal(Place(source, STRINGS))
     wanted = int(plain)
     if not isinstance(into.get(STRINGS), list):
         into[STRINGS] = new_list()
@@ -125,7 +127,7 @@ def _count(into: MutableMapping[str, Any], text: str, new_table: Any, new_list: 
 def _table_of(
     into: MutableMapping[str, Any], key: str, new_table: Any, to_fill: bool
 ) -> tuple[MutableMapping[str, Any] | None, str]:
-    """The table that a field's key belongs to, made if it is to be filled, and the key in it; None if there can be none."""
+    """The table that a field's key belongs to, made if it is to be filled, and the key in it; None if it is not one."""
     of_string = _OF_A_STRING.fullmatch(key)
     if of_string:
         listed, n = into.get(STRINGS), int(of_string[1])
@@ -141,7 +143,7 @@ def _table_of(
 
 
 def _bare(text: str, key: str) -> str:
-    """A field's text without what belongs to a file: the key, quotes, brackets, which faults show as they stand there.
+    """A field's text without what belongs to a file: the key, quotes, brackets. Faults show them, so people type them.
 
     >>> _bare('scale = "26 1/4 in"', "scale"), _bare('26 1/4"', "scale"), _bare("[5, 7]", "dots")
     ('26 1/4 in', '26 1/4"', '5, 7')
@@ -157,7 +159,7 @@ def _bare(text: str, key: str) -> str:
 
 
 def _value(text: str, key: str, kind: Kind | None) -> Any:
-    """What a field's text is in the file; None for nothing. What is amiss stays text, for the file's own checks."""
+    """What a field's text is in the file; None for an empty field. A wrong value stays text, for the file's own checks."""
     plain = _bare(text, key)
     if not plain:
         return None

@@ -1,12 +1,19 @@
 /** Asking the program behind the page: one question at a time, the latest counts. */
 
 /**
- * @typedef {{field: string, where: string, what: string}} Fault
+ * @typedef {{code: string, field: string, where: string, what: string, remedy: string}} Fault
  * @typedef {{base: Base, fields: Record<string, string>, draw: Record<string, string>, readings: Record<string, string>}} Question
  * @typedef {{preset: string} | {text: string, name: string}} Base
  */
 
-const SILENT = "the program behind this page does not answer; start it again with: jigs page";
+/** @type {Fault} */
+const SILENT = {
+  code: "page-silent",
+  field: "",
+  where: "",
+  what: "the program behind this page does not answer",
+  remedy: "start it again with: jigs page",
+};
 
 /** @param {string} route @param {object} question @returns {Promise<Response>} */
 function send(route, question) {
@@ -17,9 +24,6 @@ function send(route, question) {
   });
 }
 
-/** @param {string} what @returns {{faults: Fault[], notes: string[]}} */
-const refusal = (what) => ({ faults: [{ field: "", where: "", what }], notes: [] });
-
 /**
  * Whatever happens, an answer with `faults`.
  * @param {string} route @param {object} question @returns {Promise<any>}
@@ -29,7 +33,7 @@ export async function ask(route, question) {
     const reply = await send(route, question);
     return await reply.json();
   } catch {
-    return refusal(SILENT);
+    return { faults: [SILENT], notes: [] };
   }
 }
 
@@ -42,7 +46,7 @@ export async function fetchFile(route, question) {
     const reply = await send(route, question);
     return reply.ok ? { blob: await reply.blob(), faults: [] } : await reply.json();
   } catch {
-    return refusal(SILENT);
+    return { faults: [SILENT], notes: [] };
   }
 }
 

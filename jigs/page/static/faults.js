@@ -43,18 +43,25 @@ export function showFaults(faults) {
     one.replaceChildren();
     /** @type {HTMLElement} */ (one).hidden = true;
   }
-  for (const { field, what } of faults) {
+  for (const fault of faults) {
+    const { field } = fault;
     const found = control(field);
     const words = byId(`x-${field}`);
     if (!found || !words) continue;
     if (found.matches("input, select")) found.setAttribute("aria-invalid", "true");
-    words.append(signed(what));
+    words.append(signed(sentence(fault)));
     words.hidden = false;
   }
   box.hidden = faults.length === 0;
-  byId("faults-title").textContent = faults.length === 1 ? "One fault" : `${faults.length} faults`;
+  byId("faults-title").textContent = counted(faults);
   byId("faults-list").replaceChildren(...faults.map(listed));
 }
+
+/** How many there are. @param {Fault[]} faults */
+export const counted = (faults) => (faults.length === 1 ? "1 thing to fix" : `${faults.length} things to fix`);
+
+/** What is wrong, and what to do. @param {Fault} fault */
+const sentence = ({ what, remedy }) => [what, remedy].filter(Boolean).join("; ");
 
 /** @param {string} what @returns {HTMLElement} */
 function signed(what) {
@@ -67,7 +74,9 @@ function signed(what) {
 }
 
 /** @param {Fault} fault @returns {HTMLElement} */
-function listed({ field, where, what }) {
+function listed(fault) {
+  const { field, where } = fault;
+  const what = sentence(fault);
   const line = document.createElement("li");
   const found = control(field);
   if (found) {
@@ -87,8 +96,8 @@ function listed({ field, where, what }) {
 
 /** @param {Fault[]} faults @returns {string} the same to be spoken */
 export function inWords(faults) {
-  const each = faults.map(({ field, where, what }) => [nameOf(field) || where, what].filter(Boolean).join(": "));
-  return `${faults.length === 1 ? "One fault" : `${faults.length} faults`}. ${each.join(". ")}`;
+  const each = faults.map((fault) => [nameOf(fault.field) || fault.where, sentence(fault)].filter(Boolean).join(": "));
+  return `${counted(faults)}. ${each.join(". ")}`;
 }
 
 /** Keeps what stands below the list of faults clear of it where both stand in one column. */

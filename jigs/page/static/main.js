@@ -2,7 +2,7 @@
 
 import { fromAddress, toAddress } from "./address.js";
 import { ask, fetchFile, oneAtATime, takeHome } from "./ask.js";
-import { begin as beginFaults, goTo, inWords, showFaults } from "./faults.js";
+import { begin as beginFaults, counted, goTo, inWords, showFaults } from "./faults.js";
 import {
   drawingAsked,
   fillDrawing,
@@ -89,8 +89,8 @@ const redraw = oneAtATime(async () => {
   const faults = [...reply.faults, ...more.faults];
   showFaults(faults);
   byId("glance").textContent = faults.length
-    ? `▲ ${faults.length === 1 ? "One fault" : `${faults.length} faults`}, told at the top`
-    : reply.headline.slice(0, 3).map((/** @type {string[]} */ [, figure]) => figure).join("   ");
+    ? `▲ ${counted(faults)}: see the top`
+    : reply.headline.slice(0, 3).map((/** @type {{figure: string}} */ { figure }) => figure).join("   ");
   byId("glance").hidden = false;
   say(faults.length ? inWords(faults) : [spoken(reply.headline), more.words].filter(Boolean).join(". "));
 });
@@ -192,7 +192,9 @@ const beginWith = (other) => loadAsStep({ base: other, fields: {}, draw: drawing
 async function open(file) {
   if (!file) return;
   if (file.size > LARGEST_FILE) {
-    showFaults([{ field: "", where: file.name, what: "is larger than a megabyte; an instrument file is a page of text" }]);
+    const what = "this file is larger than a megabyte";
+    const remedy = "an instrument file is a page of text";
+    showFaults([{ code: "file-too-large", field: "", where: file.name, what, remedy }]);
     return;
   }
   await beginWith({ name: file.name, text: await file.text() });
@@ -207,8 +209,8 @@ async function fromHere() {
 
 /** @param {string} name */
 function took(name) {
-  const unfinished = faulty ? " It still has the faults that are told here." : "";
-  byId("took").textContent = `${name} is with your downloads.${unfinished}`;
+  const unfinished = faulty ? " It still has the things to fix that are listed here." : "";
+  byId("took").textContent = `${name} is in your downloads.${unfinished}`;
   byId("took").hidden = false;
 }
 

@@ -6,7 +6,21 @@ import { mount, scaleTo } from "./svg.js";
 const byId = (id) => /** @type {any} */ (document.getElementById(id));
 
 const MOST_PX_PER_MM = 3.2;
-const WHAT_TO_DO = /^(\d )?(treble|bass) end, at |^(Leave|Stop|Something else)\b/;
+/** Kinds of advice that say what to do; the rest says why. */
+const WHAT_TO_DO = new Set([
+  "move",
+  "leave",
+  "verdict-move",
+  "verdict-stop",
+  "verdict-check-first",
+  "verdict-read-again",
+  "verdict-read-next",
+  "verdict-something-else",
+]);
+
+/** @typedef {{kind: string, text: string, indented: boolean}} AdviceLine */
+/** @typedef {{name: string, figure: string, joint: string, rest: string}} HeadlineFigure */
+/** @typedef {{code: string, field: string, text: string}} Note */
 
 /** @param {string} id @param {string[]} lines */
 function list(id, lines) {
@@ -36,10 +50,10 @@ function cell(name, figure, rest, kind) {
 
 /**
  * Each figure large, the rest of its sentence small.
- * @param {{name: string, headline: [string, string, string][], notes: string[]}} reply
+ * @param {{name: string, headline: HeadlineFigure[], notes: Note[]}} reply
  */
 export function showFigures({ name, headline, notes }) {
-  const cells = headline.map(([what, figure, rest]) => cell(what, figure, rest.replace(/^, /, " "), "cell"));
+  const cells = headline.map(({ name: what, figure, rest }) => cell(what, figure, ` ${rest}`, "cell"));
   byId("headline").replaceChildren(cell("instrument", name, "", "cell of"), ...cells);
   byId("headline").hidden = false;
   showNotes(notes);
@@ -51,14 +65,15 @@ export function clearFigures() {
   showNotes([]);
 }
 
-/** @param {string[]} notes */
+/** @param {Note[]} notes */
 function showNotes(notes) {
-  list("notes-list", notes);
+  list("notes-list", notes.map(({ text }) => text));
   byId("notes").hidden = notes.length === 0;
 }
 
-/** @param {[string, string, string][]} headline @returns {string} */
-export const spoken = (headline) => headline.map(([what, figure, rest]) => `${what}: ${figure}${rest}`).join(". ");
+/** @param {HeadlineFigure[]} headline @returns {string} */
+export const spoken = (headline) =>
+  headline.map(({ name, figure, joint, rest }) => `${name}: ${figure}${joint}${rest}`).join(". ");
 
 /** @param {string[]} outer what the outer strings are called */
 export function nameOuter([treble, bass]) {
@@ -77,33 +92,34 @@ export function wholeReadings(given) {
   return Object.fromEntries(Object.entries(given).filter(([key]) => !halves.includes(key)));
 }
 
-/** Paragraphs of lines, which blank ones part. @param {string[]} lines @returns {string[][]} */
+/** Paragraphs of lines, with gaps between them. @param {AdviceLine[]} lines @returns {AdviceLine[][]} */
 function paragraphs(lines) {
-  /** @type {string[][]} */
-  const found = [[]];
+  /** @type {AdviceLine[][]} */
+  const blocks = [[]];
   for (const line of lines) {
-    if (line === "") found.push([]);
-    else found[found.length - 1].push(line);
+    if (line.kind === "gap") blocks.push([]);
+    else blocks[blocks.length - 1].push(line);
   }
-  return found.filter((one) => one.length);
+  return blocks.filter((one) => one.length);
 }
 
-/** @param {string[]} lines @returns {HTMLElement} */
+/** @param {AdviceLine[]} lines @returns {HTMLElement} */
 function paragraph(lines) {
   const block = document.createElement("p");
-  for (const line of lines) {
+  for (const { kind, text, indented } of lines) {
     const item = document.createElement("span");
-    item.className = WHAT_TO_DO.test(line) ? "line to-do" : line.startsWith(" ") ? "line within" : "line";
-    item.textContent = line.trim();
+    item.className = WHAT_TO_DO.has(kind) ? "line to-do" : indented ? "line within" : "line";
+    item.dataset.kind = kind;
+    item.textContent = text;
     block.append(item, " ");
   }
   return block;
 }
 
-/** @param {{lines: string[], notes: string[], picture: string}} reply @returns {string} what to do, to be spoken */
+/** @param {{lines: AdviceLine[], notes: Note[], picture: string}} reply @returns {string} what to do, to be spoken */
 export function showAdvice({ lines, notes, picture }) {
   byId("advice-lines").replaceChildren(...paragraphs(lines).map(paragraph));
-  list("advice-notes", notes);
+  list("advice-notes", notes.map(({ text }) => text));
   const card = byId("advice-card");
   const made = picture ? mount(card, picture) : null;
   byId("advice-figure").hidden = made === null;
@@ -115,7 +131,10 @@ export function showAdvice({ lines, notes, picture }) {
     const room = byId("advice-figure").parentElement.clientWidth;
     scaleTo(card, made.width, made.height, Math.min(MOST_PX_PER_MM, room / made.width) || 1);
   }
-  return lines.filter((line) => WHAT_TO_DO.test(line)).join(". ");
+  return lines
+    .filter(({ kind }) => WHAT_TO_DO.has(kind))
+    .map(({ text }) => text)
+    .join(". ");
 }
 
 /** Nothing to advise. */

@@ -1,4 +1,4 @@
-"""The example files open in other people's programs, and an SVG shows what the PDF prints; so do all others (tests/slow)."""
+"""The example files open in independent programs, and an SVG shows what the PDF prints. For all other files: tests/slow."""
 
 import io
 
@@ -34,12 +34,12 @@ def test_viewer_opens_an_example_without_repairs(path, tmp_path):
 
 
 @pytest.mark.parametrize("path", examples("svg"), ids=lambda path: path.stem)
-def test_drawing_program_meets_nothing_unknown_in_an_example(path):
+def test_example_has_nothing_that_the_svg_standard_lacks(path):
     assert_svg_is_valid(path.read_bytes())
 
 
 @pytest.mark.parametrize("path", examples("dxf"), ids=lambda path: path.stem)
-def test_cutters_program_has_nothing_to_put_right_in_an_example(path):
+def test_example_needs_no_repair_in_a_cutters_program(path):
     assert_dxf_is_valid(path.read_bytes())
 
 
@@ -55,7 +55,7 @@ def test_example_on_the_screen_is_the_one_on_paper(pdf, page, svg):
 
 
 @pytest.mark.parametrize("cut", [slice(None, -200), slice(400, None)], ids=["end", "beginning"])
-def test_torn_pdf_is_told(cut, tmp_path):
+def test_check_finds_a_torn_pdf(cut, tmp_path):
     import pikepdf
 
     content = FORK.with_suffix(".pdf").read_bytes()
@@ -74,14 +74,14 @@ def test_torn_pdf_is_told(cut, tmp_path):
         (b"</g></svg>", b"</svg>"),
     ],
 )
-def test_svg_that_the_standard_does_not_know_is_told(old, new):
+def test_check_finds_svg_that_the_standard_lacks(old, new):
     content = FORK.read_bytes()
     assert old in content
     with pytest.raises((AssertionError, SyntaxError)):
         assert_svg_is_valid(content.replace(old, new, 1))
 
 
-def test_dxf_that_needs_repair_is_told():
+def test_check_finds_a_dxf_that_needs_repair():
     import ezdxf
 
     content = (EXAMPLES / "loan-banjo-7-gauge.dxf").read_bytes()

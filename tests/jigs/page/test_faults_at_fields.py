@@ -168,7 +168,8 @@ def test_faults_of_a_pdf_are_those_of_its_picture(application):
 
 def test_every_field_of_the_form_is_a_key_of_the_instrument_file():
     from jigs.instrument.body import Rim
-    from jigs.instrument.keys import TABLES, Head, StringEntry
+    from jigs.instrument.keys import Head, StringEntry
+    from jigs.instrument.tables import TABLES
 
     known = {*Head.model_fields, *(f"strings.4.{key}" for key in StringEntry.model_fields)}
     known |= {f"{name}.{key}" for name, model in TABLES.items() for key in model.model_fields}

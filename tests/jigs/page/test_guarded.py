@@ -367,9 +367,9 @@ def test_markup_in_any_place_is_never_given_back_as_markup(application):
 @pytest.fixture(scope="module")
 def slow_desk():
     """Two workers that are given up after less than a second, and dawdle or die on request."""
-    from jigs.page.processes import Desk
+    from jigs.page.processes import Processes
 
-    desk = Desk(2, 0.7, dawdling)
+    desk = Processes(2, 0.7, dawdling)
     yield in_process(desk.ask)
     desk.close()
 

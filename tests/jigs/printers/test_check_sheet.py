@@ -1,4 +1,4 @@
-"""The check sheet: as much of the paper as it can be, clear to read, and what it says to type works."""
+"""The check sheet: as large as the paper allows, clear to read, and the command on it works."""
 
 import io
 
@@ -16,7 +16,7 @@ from jigs.printers.correction import PRINTABLE_MM
 from jigs.printers.kept import load
 from jigs.printers.printer import Printer
 from jigs.sheets.paper import MARGIN_MM, PAPERS, Paper, paper_named
-from jigs.sheets.rulers import RULER_MM
+from jigs.sheets.rulers import RULER_MM, WORDS
 
 SIZES = [*sorted(PAPERS), "200x300", "180x250", "300x220"]
 
@@ -33,7 +33,7 @@ def laser(*more, name="laser"):
 
 @pytest.mark.parametrize("printer", [None, laser()], ids=["as drawn", "corrected"])
 @pytest.mark.parametrize("size", SIZES)
-def test_words_stand_clear_and_crosses_stand_at_the_margins(size, printer):
+def test_words_keep_clear_and_crosses_are_at_the_margins(size, printer):
     paper = paper_named(size)
     drawn = lay_out(paper, printer)
     assert_clear(drawn.drawing)
@@ -74,31 +74,34 @@ def test_every_length_has_its_nominal_value_and_a_line_to_write_on(size):
 
 
 def test_rulers_of_the_sheet_are_those_of_every_sheet():
-    pieces = svg_pieces(to_svg(lay_out(PAPERS["letter"]), "t", "s"))
+    """But nothing says that they must be right: that is what the sheet is for."""
+    laid = lay_out(PAPERS["letter"])
+    assert WORDS not in words_of(laid.drawing)
+    pieces = svg_pieces(to_svg(laid, "t", "s"))
     for name in ("ruler-across", "ruler-down"):
         x1, y1, x2, y2 = pieces[name][0]
         assert np.hypot(x2 - x1, y2 - y1) == pytest.approx(RULER_MM, abs=1e-6)
 
 
 @pytest.mark.parametrize("size", ["a4", "letter", "200x300"])
-def test_line_that_the_sheet_says_to_type_is_taken(size):
+def test_command_on_the_sheet_works_as_it_is_typed(size):
     paper = paper_named(size)
     words = words_of(lay_out(paper).drawing)
-    line = "jigs printer add" + words.split("jigs printer add")[1].split(" 5 From")[0]
+    line = "jigs printer add" + words.split("jigs printer add")[1].split(" 6 From")[0]
     width, height = paper.width_mm - 20, paper.height_mm - 20
     values = (width, width, height, height, np.hypot(width, height), np.hypot(width, height))
     for n, mm in enumerate(values, 1):
         assert f"({n})" in line
         line = line.replace(f"({n})", f"{1.002 * mm:.1f}")
-    status, _, told = run(*line.replace("NAME", "mine").split()[1:])
-    assert status == 0, told
+    status, _, said = run(*line.replace("NAME", "mine").split()[1:])
+    assert status == 0, said
     assert load("mine").figures[0][0] == pytest.approx(1.002, abs=5e-4)
 
 
 def test_sheet_says_to_print_at_actual_size_and_to_measure_with_a_steel_rule():
     words = words_of(lay_out(PAPERS["a4"]).drawing)
-    for told in ('at actual size, 100 %, no "fit to page"', "steel rule", "from the middle of one cross"):
-        assert told in words
+    for said in ('at actual size, 100%, no "fit to page"', "steel rule", "from the middle of one cross"):
+        assert said in words
 
 
 def test_corrected_sheet_says_what_must_be_read_and_for_which_printer():
@@ -110,7 +113,7 @@ def test_corrected_sheet_says_what_must_be_read_and_for_which_printer():
     assert "335.9 mm, if not askew" in words_of(lay_out(PAPERS["a4"], unsure).drawing)
 
 
-def test_long_name_of_a_printer_leaves_its_figure_to_be_read():
+def test_long_name_of_a_printer_does_not_hide_its_error():
     words = words_of(lay_out(PAPERS["a4"], laser(name="n" * 40)).drawing)
     assert "mm in 100 mm: corrected for printer nnn" in words
 
@@ -134,9 +137,9 @@ def test_files_are_a_page_of_the_papers_size(tmp_path):
     assert "wrote" in shown
 
 
-def test_paper_that_is_too_small_and_format_that_is_none_are_refused(tmp_path):
+def test_too_small_paper_and_unknown_format_are_refused(tmp_path):
     with pytest.raises(InputFaults, match=r"does not fit on .* too narrow; take A4"):
         lay_out(Paper("small", 130.0, 200.0))
     for more in (("--paper", "130x200"), ("--format", "dxf"), ("--paper", "a5")):
-        status, _, told = run("printer", "sheet", *more, "--out", tmp_path / "out")
-        told_in_sentences(status, told, tmp_path / "out")
+        status, _, said = run("printer", "sheet", *more, "--out", tmp_path / "out")
+        told_in_sentences(status, said, tmp_path / "out")

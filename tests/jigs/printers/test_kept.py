@@ -1,4 +1,4 @@
-"""What is typed after measuring a check sheet: kept whole, told in sentences where it cannot be right, never lost."""
+"""Lengths typed after measuring a check sheet: kept whole, refused in sentences if they cannot be right, never lost."""
 
 import json
 import os
@@ -9,11 +9,11 @@ import pytest
 from samples import run, told_in_sentences
 
 from jigs.faults import InputFaults
-from jigs.printers import kept as printer_files
 from jigs.printers.correction import Correction
 from jigs.printers.kept import as_text, folder, load, save
 from jigs.printers.printer import Printer
 from jigs.printers.words import as_dict
+from jigs.system import whole_files
 
 GOOD = ("--across", "190.5", "190.6", "--down", "276.4", "276.5", "--diagonals", "335.5", "335.9")
 
@@ -24,22 +24,22 @@ def _own_settings(tmp_path, monkeypatch):
 
 
 def add(name, *arguments):
-    status, shown, told = run("printer", "add", name, *arguments)
-    assert status == 0, told
-    return shown, told
+    status, shown, said = run("printer", "add", name, *arguments)
+    assert status == 0, said
+    return shown, said
 
 
 def refused(*arguments):
     """Refused in sentences, with nothing kept."""
     before = {path: path.read_bytes() for path in folder().glob("*")}
-    status, shown, told = run("printer", "add", *arguments)
+    status, shown, said = run("printer", "add", *arguments)
     assert status == 2, shown
-    assert "Traceback" not in told
-    for line in told.splitlines():
+    assert "Traceback" not in said
+    for line in said.splitlines():
         assert ": " in line, f"no place: {line}"
         assert line.count("; ") == 1, f"no remedy, or two: {line}"
     assert {path: path.read_bytes() for path in folder().glob("*")} == before
-    return told
+    return said
 
 
 def test_programs_get_scales_and_shear_with_their_errors():
@@ -55,17 +55,17 @@ def test_programs_get_scales_and_shear_with_their_errors():
 
 
 def test_person_reads_the_same_in_words():
-    shown, told = add("laser", *GOOD)
-    assert "across: +0.28 % ± 0.04 %" in shown
-    assert "down:   −0.21 % ± 0.03 %" in shown
+    shown, said = add("laser", *GOOD)
+    assert "across: +0.28% ± 0.04%" in shown
+    assert "down:   −0.21% ± 0.03%" in shown
     assert "askew:  0.07° ± 0.03°, to the left going down" in shown
-    assert told == ""
-    assert run("printer", "list")[1] == "laser: across +0.28 %, down −0.21 %, askew −0.07°, measured on a4\n"
+    assert said == ""
+    assert run("printer", "list")[1] == "laser: across +0.28%, down −0.21%, askew −0.07°, measured on a4\n"
 
 
 def test_shear_is_not_claimed_where_no_diagonal_was_measured():
-    _, told = add("laser", *GOOD[:6])
-    assert "not known whether it prints askew" in told
+    _, said = add("laser", *GOOD[:6])
+    assert "not known whether it prints askew" in said
     shown = json.loads(run("printer", "show", "laser", "--json")[1])
     assert shown["shear_deg"] == 0
     assert shown["shear_deg_se"] is None
@@ -83,67 +83,69 @@ def test_shear_is_not_claimed_where_no_diagonal_was_measured():
     ids=str,
 )
 def test_lengths_are_taken_as_people_write_them(written):
-    status, _, told = run("printer", "add", *written, "laser")
-    assert status == 0, told
+    status, _, said = run("printer", "add", *written, "laser")
+    assert status == 0, said
     read = load("laser").read_mm
     assert read["across"] == (190.5, 190.6)
     assert read["down"] == pytest.approx((277.01875, 277.01875), abs=1e-9)
 
 
-def test_repeated_readings_count_and_a_spread_beyond_their_error_is_told():
+def test_repeated_readings_count_and_too_wide_a_spread_is_noted():
     add("once", *GOOD)
     add("often", *GOOD, *GOOD, *GOOD, *GOOD)
     once, often = (load(name).figures[1][1] for name in ("once", "often"))
     assert often == pytest.approx(once / 2, rel=1e-6)
     rough = ("--across", "190.3", "190.8", "190.7", "190.2", "--down", "276.2", "276.7", "276.6", "276.3")
-    _, told = add("rough", *rough)
-    assert "note: printer rough: its readings differ by more than a reading error of 0.1 mm explains" in told
-    _, told = add("honest", *rough, "--reading-error", "0.3")
-    assert "differ by more" not in told
+    _, said = add("rough", *rough)
+    assert "note: the readings of printer rough differ by more than a reading error of 0.1 mm explains" in said
+    _, said = add("honest", *rough, "--reading-error", "0.3")
+    assert "differ by more" not in said
 
 
-def test_correction_smaller_than_its_error_is_told_and_a_larger_one_is_not():
-    _, told = add("true", "--across", "190.02", "189.98", "--down", "278", "278", "--diagonals", "336.8", "336.7")
-    assert "its correction across" in told
-    assert "is smaller than its own error" in told
-    assert "its correction down" not in told
-    assert "its correction askew" in told
-    assert "its correction across" in run("draw", "mandolin", "--printer", "true", "--out", folder().parent)[2]
+def test_correction_smaller_than_its_error_is_noted_and_a_larger_one_is_not():
+    _, said = add("true", "--across", "190.02", "189.98", "--down", "278", "278", "--diagonals", "336.8", "336.7")
+    assert "correction of printer true across" in said
+    assert "is smaller than its own error" in said
+    assert "correction of printer true down" not in said
+    assert "correction of printer true askew" in said
+    assert (
+        "correction of printer true across" in run("draw", "mandolin", "--printer", "true", "--out", folder().parent)[2]
+    )
 
 
 @pytest.mark.parametrize(
     ("written", "expected"),
     [
-        (("--across", "7.06", "--down", "277"), ["--across: A to B", 'if inches are meant, write "7.06 in"']),
-        (("--across", "190", "--down", "277", "10.9"), ["--down: B to C", 'write "10.9 in"']),
+        (("--across", "7.06", "--down", "277"), ["--across, A to B", 'for inches write "7.06 in"']),
+        (("--across", "190", "--down", "277", "10.9"), ["--down, B to C", 'write "10.9 in"']),
         (("--across", "19.0", "--down", "277"), ['write "19.0 cm"']),
         (("--across", "190", "--down", "190"), ["--down", "far from the 277.0 mm"]),
         (("--across", "0", "--down", "-277"), ["--across", "--down"]),
         (("--across", "190,5", "--down", "277"), ["--across", "comma"]),
         (("--across", "wide", "--down", "277"), ["--across", '"wide" is not a length']),
         (("--across", "9" * 39, "--down", "277"), ["--across", "far from"]),
-        (("--across", "190"), ["--down: is missing", "A to D"]),
-        ((), ["--across: is missing", "--down: is missing"]),
+        (("--across", "190"), ["--down: no length down", "A to D"]),
+        ((), ["--across: no length across", "--down: no length down"]),
         (("--across", "190", "--down", "277", "--reading-error", "0"), ["--reading-error", "zero"]),
-        (("--across", "196", "--down", "259.3"), ["these lengths are not of A4", "--paper letter"]),
+        (("--across", "196", "--down", "259.3"), ["these lengths are not those of A4", "--paper letter"]),
         (("--across", "190", "190", "--down", "277", "277", "--diagonals", "340", "340"),
          ["diagonals: A to C (340.0 mm) and B to D (340.0 mm) contradict the rest"]),
         (("--across", "190", "193", "--down", "277", "277", "--diagonals", "336", "336"),
          ["across: D to C (193.0 mm) is 3.0 mm longer than the other readings make it"]),
         (("--across", "190", "193", "--down", "277"), ["A to B (190.0 mm) and D to C (193.0 mm) contradict"]),
         (("--across", "190", "--down", "277", "--diagonals", "340", "340"), ["contradict each other"]),
-        (("--across", "186", "186.1", "--down", "271.2"), ['"fit to page"', "actual size, 100 %"]),
+        (("--across", "186", "186.1", "--down", "271.2"), ['"fit to page"', "actual size, 100%"]),
         (("--across", "193.3", "--down", "281.8"), ["too large", '"fit to page"']),
-        (("--across", "184", "--down", "277"), ["off across by 3.16 %", "beyond 3 %"]),
-        (("--across", "190", "--down", "277", "--diagonals", "345", "326.5"), ["off askew by", "beyond 3 %"]),
+        (("--across", "184", "--down", "277"), ["off across by 3.16%", "beyond 3%"]),
+        (("--across", "190", "--down", "277", "--diagonals", "345", "326.5"), ["off askew by", "beyond 3%"]),
         (("--across", "190", "--down", "277", "--paper", "a44"), ["--paper", 'did you mean "a4"']),
     ],
     ids=str,
 )  # fmt: skip
 def test_slip_in_what_was_measured_is_named_with_its_place_and_remedy(written, expected):
-    told = refused("laser", *written)
+    said = refused("laser", *written)
     for words in expected:
-        assert words in told, told
+        assert words in said, said
 
 
 def test_errors_of_a_printer_are_not_taken_for_a_setting():
@@ -157,35 +159,36 @@ def test_errors_of_a_printer_are_not_taken_for_a_setting():
 )
 def test_name_never_leads_out_of_the_folder(name, tmp_path):
     for command in (("add", name, *GOOD), ("show", name), ("remove", name), ("check", name, "--out", tmp_path / "out")):
-        status, _, told = run("printer", *command)
-        told_in_sentences(status, told, tmp_path / "out")
-    status, _, told = run("draw", "mandolin", "--printer", name, "--out", tmp_path / "out")
-    told_in_sentences(status, told, tmp_path / "out")
+        status, _, said = run("printer", *command)
+        told_in_sentences(status, said, tmp_path / "out")
+    status, _, said = run("draw", "mandolin", "--printer", name, "--out", tmp_path / "out")
+    told_in_sentences(status, said, tmp_path / "out")
     assert not folder().exists()
 
 
 @pytest.mark.parametrize(("name", "file"), [("Office laser", "office-laser"), ("Büro", "büro"), ("con.1", "con-1")])
-def test_name_makes_a_plain_file_name_and_is_found_again(name, file):
+def test_name_makes_a_plain_file_name_and_finds_the_printer_again(name, file):
     add(name, *GOOD)
     assert [path.name for path in folder().iterdir()] == [f"{file}.toml"]
     assert load(name.upper()).name == name
 
 
-def test_unknown_printer_is_told_the_nearest(tmp_path):
-    told = run("draw", "mandolin", "--printer", "laser")[2]
-    assert "`jigs printer sheet`" in told
+def test_unknown_printer_is_refused_with_the_nearest_name(tmp_path):
+    said = run("draw", "mandolin", "--printer", "laser")[2]
+    assert "`jigs printer sheet`" in said
     add("laser", *GOOD)
     add("inkjet", *GOOD)
     for command in (("printer", "show"), ("printer", "remove"), ("draw", "mandolin", "--printer")):
-        status, _, told = run(*command, "lazer", *(("--out", tmp_path / "out") if command[0] == "draw" else ()))
-        told_in_sentences(status, told, tmp_path / "out")
-        assert 'there is no printer "lazer"; did you mean "laser"?' in told
+        status, _, said = run(*command, "lazer", *(("--out", tmp_path / "out") if command[0] == "draw" else ()))
+        told_in_sentences(status, said, tmp_path / "out")
+        where = "--printer" if command[0] == "draw" else "name"
+        assert said == f'{where}: there is no printer "lazer"; did you mean "laser"?\n'
 
 
-def test_printer_of_the_same_name_is_replaced_only_when_told():
+def test_printer_of_the_same_name_is_replaced_only_on_request():
     add("laser", *GOOD)
-    told = refused("Laser", "--across", "191", "--down", "277")
-    assert 'there is a printer "laser" already' in told
+    said = refused("Laser", "--across", "191", "--down", "277")
+    assert 'there is a printer "laser" already' in said
     assert load("laser").read_mm["across"] == (190.5, 190.6)
     add("Laser", "--across", "191", "--down", "277", "--replace")
     assert load("laser").read_mm["across"] == (191.0,)
@@ -210,7 +213,7 @@ def test_removed_printer_is_gone():
         (lambda text: text.replace("335.5", "341.5"), ["diagonals", "contradict"]),
         (lambda text: text.replace("width         = 190.0", "width         = 150.0"), ["far from"]),
         (lambda text: text.replace("paper         = ", "papier        = "), ["papier", "unknown key"]),
-        (lambda text: text.replace('"a4"', '"zz"'), ["paper", "no paper"]),
+        (lambda text: text.replace('"a4"', '"zz"'), ["paper", "unknown paper"]),
         (lambda text: text.replace('"a4"', "4"), ["paper"]),
         (lambda text: text.replace('"laser"', '"../laser"'), ["name"]),
         (lambda text: text.replace("0.1", "0.0"), ["reading_error", "zero"]),
@@ -219,23 +222,23 @@ def test_removed_printer_is_gone():
         (lambda text: text[: len(text) // 2], ["laser.toml"]),
     ],
 )
-def test_damaged_file_is_named_and_kept_and_gone_without_only_when_told(tmp_path, damage, expected):
+def test_damaged_file_is_named_and_kept_and_ignored_only_on_request(tmp_path, damage, expected):
     add("laser", *GOOD)
     add("inkjet", *GOOD)
     path = folder() / "laser.toml"
     path.write_text(damage(path.read_text()))
     damaged = path.read_bytes()
     for command in (("draw", "mandolin", "--printer", "laser"), ("printer", "check", "laser")):
-        status, _, told = run(*command, "--out", tmp_path / "out")
-        told_in_sentences(status, told, tmp_path / "out")
-        assert str(path) in told
-        assert "or draw without --printer" in told
+        status, _, said = run(*command, "--out", tmp_path / "out")
+        told_in_sentences(status, said, tmp_path / "out")
+        assert str(path) in said
+        assert "or draw without --printer" in said
         for words in expected:
-            assert words in told, told
-    status, shown, told = run("printer", "list")
+            assert words in said, said
+    status, shown, said = run("printer", "list")
     assert status == 2
     assert "inkjet" in shown
-    assert str(path) in told
+    assert str(path) in said
     assert path.read_bytes() == damaged
     assert run("draw", "mandolin", "--out", tmp_path / "plain")[0] == 0
     assert refused("laser", *GOOD)
@@ -251,7 +254,7 @@ def test_damaged_printer_can_be_removed():
     assert run("printer", "list")[1] == ""
 
 
-def test_jobs_that_add_at_once_lose_nothing():
+def test_processes_that_add_at_once_lose_nothing():
     """Real processes, started together: four printers of their own, and four that want the same name."""
     names = [*(f"own {n}" for n in range(4)), *["shared"] * 4]
     widths = [f"190.{n}" for n in range(8)]
@@ -265,36 +268,36 @@ def test_jobs_that_add_at_once_lose_nothing():
         )
         for name, width in zip(names, widths, strict=True)
     ]
-    told = [job.communicate(timeout=60)[1] for job in jobs]
+    said = [job.communicate(timeout=60)[1] for job in jobs]
     done = [job.returncode for job in jobs]
-    assert done[:4] == [0] * 4, told
-    assert sorted(done[4:]) == [0, 2, 2, 2], told
+    assert done[:4] == [0] * 4, said
+    assert sorted(done[4:]) == [0, 2, 2, 2], said
     (winner,) = (width for width, code in zip(widths[4:], done[4:], strict=True) if code == 0)
     assert load("shared").read_mm["across"] == (float(winner),)
     assert [load(f"own {n}").read_mm["across"] for n in range(4)] == [(float(width),) for width in widths[:4]]
     assert sorted(path.name for path in folder().iterdir()) == [*(f"own-{n}.toml" for n in range(4)), "shared.toml"]
 
 
-def test_later_of_two_is_refused_though_both_found_the_name_free(monkeypatch):
-    """The moment between looking and writing, in which somebody else writes."""
+def test_later_of_two_is_refused_although_both_saw_the_name_free(monkeypatch):
+    """Another run writes between the look and the write."""
     mine, other = (
         Printer("laser", "a4", 190.0, 277.0, 0.1, {"across": (mm,), "down": (277.0,)}) for mm in (190.1, 190.9)
     )
-    real = printer_files._claim
+    real = whole_files._claim
 
     def late(part, path):
-        monkeypatch.setattr(printer_files, "_claim", real)
+        monkeypatch.setattr(whole_files, "_claim", real)
         save(other, False)
         real(part, path)
 
-    monkeypatch.setattr(printer_files, "_claim", late)
+    monkeypatch.setattr(whole_files, "_claim", late)
     with pytest.raises(InputFaults, match="already"):
         save(mine, False)
     assert load("laser").read_mm["across"] == (190.9,)
     assert [path.name for path in folder().iterdir()] == ["laser.toml"]
 
 
-def test_file_system_without_links_keeps_printers_as_well(monkeypatch):
+def test_file_system_without_links_also_keeps_printers(monkeypatch):
     def without(*_):
         raise OSError(1, "Operation not permitted")
 
@@ -327,13 +330,13 @@ def test_file_holds_what_was_read_and_is_the_same_every_time():
     assert isinstance(printer.correction, Correction)
 
 
-def test_one_diagonal_is_used_and_said_to_be_taken_as_falling():
-    _, told = add("laser", "--across", "190", "--down", "277", "--diagonals", "336.5")
-    assert "one diagonal is taken to be A to C" in told
+def test_one_diagonal_counts_as_the_falling_one_and_a_note_says_so():
+    _, said = add("laser", "--across", "190", "--down", "277", "--diagonals", "336.5")
+    assert "the one diagonal of printer laser counts as A to C" in said
     assert load("laser").figures[2][0] > 0
 
 
-def test_other_paper_than_the_one_that_was_measured_is_told(tmp_path):
+def test_paper_other_than_the_measured_one_is_noted(tmp_path):
     add("laser", *GOOD)
     assert "measured on a4" in run("draw", "mandolin", "--printer", "laser", "--paper", "letter", "--out", tmp_path)[2]
     assert "measured on" not in run("draw", "mandolin", "--printer", "laser", "--out", tmp_path)[2]

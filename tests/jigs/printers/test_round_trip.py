@@ -1,6 +1,6 @@
-"""A printer is measured, a sheet is drawn against its errors, the same printer prints it: then it is true.
+"""A printer is measured, a sheet is corrected for its errors, and the same printer prints it at its true size.
 
-The printer here is a matrix, or pypdf's transformation of a page; what comes out is read with other people's programs.
+The printer here is a matrix, or pypdf's transformation of a page. Independent programs read what comes out.
 """
 
 import json
@@ -41,11 +41,11 @@ def _own_settings(tmp_path, monkeypatch):
 
 
 def measure(folder, name, kind, paper="a4"):
-    """Print the check sheet on a printer, measure it without an error, and keep that: what the printer does."""
+    """Print the check sheet on a printer, measure it without an error, and keep that. Returns what the printer does."""
     does = matrix(*KINDS[kind])
     assert run("printer", "sheet", "--paper", paper, "--out", folder)[0] == 0
-    status, _, told = add(name, measured((folder / f"printer-sheet-{paper}.svg").read_bytes(), does), "--paper", paper)
-    assert status == 0, told
+    status, _, said = add(name, measured((folder / f"printer-sheet-{paper}.svg").read_bytes(), does), "--paper", paper)
+    assert status == 0, said
     return does
 
 
@@ -56,7 +56,7 @@ def about_middle(points, does, paper):
 
 
 def unturned(kind):
-    """What a printer does, less its turn: what can be laid over an uncorrected sheet."""
+    """What a printer does without its turn, to lay over an uncorrected sheet."""
     return matrix(*KINDS[kind][:3])
 
 
@@ -98,8 +98,8 @@ def test_ten_thousand_printers_put_the_marks_at_their_distance_from_the_datum(na
 @pytest.mark.parametrize("kind", KINDS)
 def test_distance_from_datum_to_mark_is_right_within_a_micrometre_through_the_files(tmp_path, kind):
     does = measure(tmp_path, "mine", kind)
-    status, _, told = run("draw", "banjo", "--printer", "mine", "--out", tmp_path / "x")
-    assert status == 0, told
+    status, _, said = run("draw", "banjo", "--printer", "mine", "--out", tmp_path / "x")
+    assert status == 0, said
     pieces = svg_pieces((tmp_path / "x" / "banjo-fork.svg").read_bytes())
     datum, points = (pieces[mark].reshape(-1, 2) @ does.T for mark in ("datum", "bridge-line"))
     true_datum, true_points = marks("banjo")
@@ -109,7 +109,7 @@ def test_distance_from_datum_to_mark_is_right_within_a_micrometre_through_the_fi
 
 
 def as_sure(folder, name):
-    """A preset's file that is as sure of the print as a printer is, so that both sheets say the same of that."""
+    """A preset's file with the print error of a printer, so that both sheets say the same about it."""
     path = folder / "same.toml"
     path.write_text(f"{preset_text('banjo')}\n[tolerance]\nprint_percent = {100 * load(name).print_share!r}\n")
     return path
@@ -121,14 +121,14 @@ def test_corrected_pages_come_out_as_the_uncorrected_ones_are_drawn(tmp_path, ki
     measure(tmp_path, "mine", kind)
     path = as_sure(tmp_path, "mine")
     for out, more in (("plain", ()), ("corrected", ("--printer", "mine"))):
-        status, _, told = run("draw", path, template, "--out", tmp_path / out, *more)
-        assert status == 0, told
+        status, _, said = run("draw", path, template, "--out", tmp_path / out, *more)
+        assert status == 0, said
     plain, corrected = ((tmp_path / out / f"same-{template}.pdf").read_bytes() for out in ("plain", "corrected"))
     laid = lay_out(press_workup(path), templates()[template], PAPERS["a4"], Options())[0]
     comes_out = printed(corrected, unturned(kind))
     for read in (pdf_pieces_by_pdfminer, pdf_pieces_by_pdfium):
         found, expected = read(comes_out), read(plain)
-        # Centring marks are cut off at the margin, or left out: what is left of them lies on what was there.
+        # Centring marks are cut off at the margin, or gone; the rest of them lies on the marks of the plain sheet.
         inner = [piece for piece in expected if not in_margin(piece)]
         assert len(inner) == len(expected) - 4
         assert len([piece for piece in found if not in_margin(piece)]) == len(inner)
@@ -163,7 +163,7 @@ def in_margin(piece):
     return not (MARGIN_MM - 1 < x < 210 - MARGIN_MM + 1 and MARGIN_MM - 1 < y < 297 - MARGIN_MM + 1)
 
 
-def test_words_stay_upright_and_as_large_as_they_were(tmp_path):
+def test_words_stay_upright_and_keep_their_size(tmp_path):
     measure(tmp_path, "mine", "large, askew")
     workup = preset("banjo")
     plain, corrected = (
@@ -207,7 +207,7 @@ def test_circles_and_arcs_come_out_round_within_a_micrometre(tmp_path):
 
 @pytest.mark.parametrize("paper", ["a4", "letter", "a3", "tabloid"])
 @pytest.mark.parametrize("scales", [(0.9855, 0.988, 0.5), (0.972, 0.977, 0.9), (1.025, 1.01, -1.0)], ids=str)
-def test_nothing_leaves_what_a_printer_can_print_and_words_stay_clear(paper, scales):
+def test_everything_stays_printable_and_words_keep_clear(paper, scales):
     printer = exact_printer(*scales)
     correction = printer.correction
     for name, template in (("mandolin", "fork"), ("tenor-banjo", "fretboard"), ("banjo", "spacing")):
@@ -224,7 +224,7 @@ def test_nothing_leaves_what_a_printer_can_print_and_words_stay_clear(paper, sca
 
 
 def exact_printer(across, down, shear_deg, name="mine"):
-    """A printer measured without an error on A4."""
+    """A printer measured on A4 without an error."""
     does = matrix(across, down, shear_deg)
     corners = {"a": (0, 0), "b": (190, 0), "c": (190, 277), "d": (0, 277)}
     pairs = {"across": ("ab", "dc"), "down": ("ad", "bc"), "diagonals": ("ac", "bd")}
@@ -238,7 +238,7 @@ def exact_printer(across, down, shear_deg, name="mine"):
 def test_long_sheet_of_its_own_size_grows_where_the_correction_needs_it():
     printer = exact_printer(0.972, 0.977, 0.5)
     for one in (None, printer):
-        (laid,) = lay_out(preset("banjo"), templates()["fretboard"], PAPERS["a4"], Options(), True, one)
+        (laid,) = lay_out(preset("banjo"), templates()["fretboard"], PAPERS["a4"], Options(untiled=True), one)
         box = laid.drawing.bounds()
         assert box.bottom <= laid.paper.height_mm - PRINTABLE_MM + 1e-6
         assert any(isinstance(item, Text) and item.text == laid.paper.name for item in laid.drawing)
@@ -252,10 +252,10 @@ def test_sheet_says_which_printer_it_is_for_and_how_sure_that_is(tmp_path):
     with pdfplumber.open(tmp_path / "banjo-fork.pdf") as pdf:
         words = pdf.pages[0].extract_text()
         assert "corrected for printer Office laser" in pdf.metadata["Subject"]
-    told = re.search(r"± ([\d.]+) mm in 100 mm: corrected for printer Office laser", words)
+    said = re.search(r"± ([\d.]+) mm in 100 mm: corrected for printer Office laser", words)
     across, down = (se for _, se in load("office laser").figures[:2])
-    assert float(told[1]) == pytest.approx(196 * max(across, down), abs=0.01)
-    assert float(told[1]) >= 196 * max(across, down)
+    assert float(said[1]) == pytest.approx(196 * max(across, down), abs=0.01)
+    assert float(said[1]) >= 196 * max(across, down)
 
 
 def test_band_of_the_fork_is_as_wide_as_the_printers_own_error_makes_it():
@@ -276,19 +276,19 @@ def test_band_of_the_fork_is_as_wide_as_the_printers_own_error_makes_it():
     )
 
 
-def test_files_for_a_cutter_stay_as_they_are_and_that_is_said(tmp_path):
+def test_files_for_a_cutter_stay_as_they_are_and_a_note_says_so(tmp_path):
     measure(tmp_path, "mine", "large, askew")
-    told = {}
+    said = {}
     for out, more in (("plain", ()), ("corrected", ("--printer", "mine"))):
         arguments = ("draw", "banjo", "gauge", "fretboard", "--paper", "a3", "--format", "pdf,svg,dxf")
-        status, _, told[out] = run(*arguments, "--out", tmp_path / out, *more)
+        status, _, said[out] = run(*arguments, "--out", tmp_path / out, *more)
         assert status == 0
     same = {path.name for path in (tmp_path / "plain").iterdir()
             if path.read_bytes() == (tmp_path / "corrected" / path.name).read_bytes()}  # fmt: skip
     assert same == {"banjo-gauge.svg", "banjo-gauge.dxf", "banjo-fretboard.dxf"}
     for name in same:
-        assert re.search(rf"note: .*{name}.*not corrected for printer mine", told["corrected"])
-    assert "not corrected" not in told["plain"]
+        assert re.search(rf"note: .*{name}.*not corrected for printer mine", said["corrected"])
+    assert "not corrected" not in said["plain"]
 
 
 def test_same_printer_and_instrument_make_the_same_bytes_and_ids_stay(tmp_path):
@@ -309,34 +309,34 @@ def test_same_printer_and_instrument_make_the_same_bytes_and_ids_stay(tmp_path):
 @pytest.mark.parametrize("kind", KINDS)
 def test_check_sheet_with_the_correction_in_reads_what_it_says(tmp_path, kind):
     does = measure(tmp_path, "mine", kind)
-    status, shown, told = run("printer", "check", "mine", "--out", tmp_path, "--json")
-    assert status == 0, told
-    wanted = {(one["from"] + one["to"]).lower(): one for one in json.loads(shown)["readings"]}
+    status, shown, said = run("printer", "check", "mine", "--out", tmp_path, "--json")
+    assert status == 0, said
+    promised = {(one["from"] + one["to"]).lower(): one for one in json.loads(shown)["readings"]}
     at = crosses((tmp_path / "printer-check-mine.svg").read_bytes())
-    for pair, one in wanted.items():
+    for pair, one in promised.items():
         length = np.linalg.norm(does @ (at[pair[1]] - at[pair[0]]))
         assert length == pytest.approx(one["nominal_mm"], abs=UM)
         assert 0.196 < one["plus_minus_mm"] < 0.28
-    assert {pair: round(one["nominal_mm"], 1) for pair, one in wanted.items()} == {
+    assert {pair: round(one["nominal_mm"], 1) for pair, one in promised.items()} == {
         "ab": 190.0, "dc": 190.0, "ad": 277.0, "bc": 277.0, "ac": 335.9, "bd": 335.9,
     }  # fmt: skip
     status, shown, _ = run("printer", "check", "mine", "--out", tmp_path)
     assert "A to D, down, on the left: 277.0 mm ± 0.3 mm" in shown
 
 
-def test_what_a_check_may_read_holds_for_95_in_100_people():
+def test_check_reads_within_its_error_for_95_in_100_people():
     """Each measures a check sheet, makes a profile of it, prints the check, and reads one length of that."""
-    from jigs.printers.check_sheet import expected
+    from jigs.printers.expected import expected
 
     draw = np.random.default_rng(9)
     true = exact_printer(1.006, 0.994, 0.3)
-    told = [one.plus_minus_mm for one in expected(true, PAPERS["a4"])]
+    said = [one.plus_minus_mm for one in expected(true, PAPERS["a4"])]
     vectors = np.array([(190.0, 0), (190.0, 0), (0, 277.0), (0, 277.0), (190.0, 277.0), (-190.0, 277.0)])
     read = printed_mm(true.calibration.printer, vectors) + draw.normal(0, 0.1, (20_000, 6))
-    put_right = calibrate(vectors, read, 0.1).printer.correction
-    comes_out = true.calibration.printer.matrix @ put_right @ vectors.T
+    correction = calibrate(vectors, read, 0.1).printer.correction
+    comes_out = true.calibration.printer.matrix @ correction @ vectors.T
     off = np.linalg.norm(comes_out, axis=-2) - np.linalg.norm(vectors, axis=-1) + draw.normal(0, 0.1, (20_000, 6))
-    assert np.mean(abs(off) <= told, axis=0) == pytest.approx(np.full(6, 0.95), abs=0.006)
+    assert np.mean(abs(off) <= said, axis=0) == pytest.approx(np.full(6, 0.95), abs=0.006)
 
 
 def test_true_printer_changes_nothing():

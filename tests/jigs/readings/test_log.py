@@ -1,4 +1,4 @@
-"""The log: it keeps every line, whoever writes at the same time, touches nothing that is not its own, draws its steps."""
+"""The log keeps every line when several runs write at once, leaves other files alone, and draws its steps."""
 
 import json
 import os
@@ -14,7 +14,7 @@ from jigs.drawing.items import Circle, Text, bounds
 from jigs.faults import InputFaults
 from jigs.readings import log as readings_log
 from jigs.readings import log_picture as readings_picture
-from jigs.readings.log import Step, open_log, read
+from jigs.readings.log import Step, next_number, open_log, read
 from jigs.sheets.paper import PAPERS, Paper
 from jigs.system import locks
 
@@ -23,8 +23,8 @@ UM = 1e-3
 
 
 def logged(path, *arguments, instrument="banjo"):
-    status, printed, told = run("readings", instrument, *PAIR, "--log", path, *arguments)
-    assert status == 0, told
+    status, printed, said = run("readings", instrument, *PAIR, "--log", path, *arguments)
+    assert status == 0, said
     return printed
 
 
@@ -49,6 +49,58 @@ def test_log_keeps_what_was_read_and_what_was_advised(tmp_path):
     assert first["verdict"] == advice["verdict"]
     assert first["moves"][1]["move_mm"] == pytest.approx(advice["moves"][1]["move_mm"], abs=1e-4)
     assert [one["reading_cents"] for one in first["strings"]] == [3, -7]
+
+
+def test_log_keeps_the_kinds_of_the_advice_and_none_of_its_sentences(tmp_path):
+    path = tmp_path / "x"
+    lines = json.loads(logged(path, "--json"))["lines"]
+    (only,) = lines_of(path)
+    assert only["kinds"] == ["counted", "reading", "move", "set-both", "line", "rest", "verdict-check-first"]
+    assert only["reason"] is None
+    assert read(path)[0].kinds == tuple(only["kinds"])
+    content = path.read_text(encoding="utf-8")
+    assert not [line["text"] for line in lines if line["text"] and line["text"] in content]
+
+
+OLD_LINE = (
+    b'{"log": "bridge-jigs readings 1", "step": 1, "instrument": "Five-string banjo", "strings": [{"string": 1,'
+    b' "reading_cents": 3.5, "plus_minus_cents": 1.3859, "repeats": 1, "aim_cents": 0.0, "rest_cents": 0.0},'
+    b' {"string": 4, "reading_cents": -6.5, "plus_minus_cents": 1.3859, "repeats": 1, "aim_cents": 0.0, "rest_cents": 0.0}],'
+    b' "moves": [], "relative": true, "before": {"treble_mm": 0.0, "bass_mm": 0.0, "slant_deg": 0.0},'
+    b' "after": {"treble_mm": 1.3, "bass_mm": -2.5, "slant_deg": -4.8}, "verdict": "check first string again"}\n'
+)
+
+
+def test_log_of_an_earlier_version_without_kinds_still_loads_grows_and_draws(tmp_path):
+    path = tmp_path / "x"
+    path.write_bytes(OLD_LINE)
+    (old,) = read(path)
+    assert (old.verdict, old.kinds) == ("check first string again", ())
+    assert [(string, cents) for string, cents, _ in old.rests] == [(1, 3.5), (4, -6.5)]
+    logged(path, "--format", "svg", "--out", tmp_path)
+    assert path.read_bytes().startswith(OLD_LINE)
+    assert [step.step for step in read(path)] == [1, 2]
+    picture = (tmp_path / "banjo-readings.svg").read_text(encoding="utf-8")
+    assert "string-4-step-1" in picture
+    assert "string-4-step-2" in picture
+    assert "check first string again" in picture
+
+
+def test_verdict_of_a_later_version_is_drawn_as_it_is(tmp_path):
+    path = tmp_path / "x"
+    path.write_bytes(OLD_LINE.replace(b"check first string again", b"ask a friend"))
+    assert run("readings", "banjo", "--log", path, "--format", "svg", "--out", tmp_path)[0] == 0
+    assert "ask a friend" in (tmp_path / "banjo-readings.svg").read_text(encoding="utf-8")
+
+
+def test_log_that_cannot_be_read_says_so(tmp_path, monkeypatch):
+    def refused(*_):
+        raise PermissionError(13, "Permission denied")
+
+    monkeypatch.setattr(readings_log.os, "open", refused)
+    status, _, said = run("readings", "banjo", *PAIR, "--log", tmp_path / "x")
+    assert status == 2
+    assert "this file cannot be read (Permission denied); name another with --log" in said
 
 
 def test_same_readings_make_the_same_log(tmp_path):
@@ -106,7 +158,7 @@ def test_many_lines_of_many_processes_keep_their_order_and_their_bytes(tmp_path)
             try:
                 for _ in range(10):
                     with open_log(path) as log:
-                        log.append(line(log.number(f"banjo {n}"), f"banjo {n}"))
+                        log.append(line(next_number(log.steps, f"banjo {n}"), f"banjo {n}"))
                 status = 0
             finally:
                 os._exit(status)
@@ -128,34 +180,39 @@ def test_line_that_lacks_its_end_is_not_run_into(tmp_path):
 @pytest.mark.parametrize(
     ("content", "expected"),
     [
-        (b"dear diary\n", "line 1: is no line of a log"),
+        (b"dear diary\n", "line 1: this is not a line of a log"),
         (b"string, harmonic, fretted\n1, 0, 0\n", "line 1"),
-        (b'{"a": 1}\n', "line 1: is no line of a log"),
+        (b'{"a": 1}\n', "line 1: this is not a line of a log"),
         (b"[1, 2]\n", "line 1"),
         (b"\x00\xff\xfe" * 40, "line 1"),
         (b"[" * 100_000, "line 1"),
-        (line(1) + b'{"log": "bridge-jigs read', "line 2: is damaged"),
-        (line(1) + line(2)[:50] + line(3), "line 2: is damaged"),
+        (line(1) + b'{"log": "bridge-jigs read', "line 2: this line is damaged"),
+        (line(1) + line(2)[:50] + line(3), "line 2: this line is damaged"),
         (line(1).replace(b'"step": 1', b'"step": "one"'), "line 1"),
         (line(1).replace(b'"strings": []', b'"strings": [{"string": 1, "reading_cents": NaN}]'), "line 1"),
         (line(1).replace(b'"strings": []', b'"strings": [3]'), "line 1"),
     ],
 )
-def test_file_that_is_no_log_is_refused_and_left_as_it_is(tmp_path, content, expected):
+def test_file_that_is_not_a_log_is_refused_and_left_as_it_is(tmp_path, content, expected):
     path = tmp_path / "x"
     path.write_bytes(content)
     status, printed, said = run("readings", "banjo", *PAIR, "--log", path, "--format", "svg", "--out", tmp_path / "out")
     assert (status, printed) == (2, "")
     assert expected in said
-    assert "; give another file with --log" in said
+    assert "; name another file with --log" in said
     assert path.read_bytes() == content
     assert not (tmp_path / "out").exists()
 
 
-def test_no_log_is_made_where_something_else_stands_in_its_place(tmp_path):
+def test_no_log_is_made_where_the_path_is_something_else(tmp_path):
     (tmp_path / "folder").mkdir()
     os.mkfifo(tmp_path / "pipe")
-    for name, words in (("folder", "is a folder"), ("pipe", "is no file"), ("none/x", "no such folder"), ("a\0b", "")):
+    for name, words in (
+        ("folder", "is a folder"),
+        ("pipe", "is not a file"),
+        ("none/x", "no such folder"),
+        ("a\0b", ""),
+    ):
         status, printed, said = run("readings", "banjo", *PAIR, "--log", f"{tmp_path}/{name}")
         assert (status, printed) == (2, ""), said
         assert words in said
@@ -196,12 +253,12 @@ def test_log_that_an_editor_replaced_while_a_run_waited_is_opened_anew(tmp_path,
 
     monkeypatch.setattr(locks.fcntl, "flock", replacing)
     with open_log(path) as log:
-        log.append(line(log.number("Five-string banjo")))
+        log.append(line(next_number(log.steps, "Five-string banjo")))
     assert [one["step"] for one in lines_of(path)] == [1, 2, 3]
 
 
 @pytest.mark.parametrize("arguments", [("--paper", "130x200"), ("--out", "taken")])
-def test_picture_that_cannot_be_leaves_the_log_alone(tmp_path, monkeypatch, arguments):
+def test_picture_that_cannot_be_drawn_leaves_the_log_alone(tmp_path, monkeypatch, arguments):
     monkeypatch.chdir(tmp_path)
     if "--paper" in arguments:
         monkeypatch.setattr(readings_picture, "_LEAST_PLOT", 100.0)
@@ -234,9 +291,9 @@ def test_log_without_readings_of_this_instrument_has_no_picture(tmp_path):
     assert [each.name for each in tmp_path.iterdir()] == ["x"]
 
 
-def steps(*rests, name="Five-string banjo", tells=1.4):
+def steps(*rests, name="Five-string banjo", sure=1.4):
     return [
-        Step(n, name, tuple((string, rest, tells) for string, rest in each), "check first string again")
+        Step(n, name, tuple((string, rest, sure) for string, rest in each), "check first string again")
         for n, each in enumerate(rests, 1)
     ]
 
@@ -249,8 +306,8 @@ PICTURED = {
     "forty steps, five strings": steps(*FIVE),
     "in tune": steps([(1, 0.0), (4, 0.0)], [(1, 0.0), (4, 0.0)]),
     "far off": steps([(1, 99.0), (4, -99.0)], [(1, 0.0), (4, 0.0)]),
-    "fine tuner": steps([(1, 0.02), (4, -0.01)], tells=0.03),
-    "wild": steps([(1, 900.0)], [(1, -900.0)], tells=300.0),
+    "fine tuner": steps([(1, 0.02), (4, -0.01)], sure=0.03),
+    "wild": steps([(1, 900.0)], [(1, -900.0)], sure=300.0),
     "thousand steps": steps(*([[(1, n % 7 - 3.0)] for n in range(1000)])),
     "more strings than there are": steps([(n, float(n)) for n in range(1, 25)]),
 }
@@ -258,7 +315,7 @@ PICTURED = {
 
 @pytest.mark.parametrize("paper", ["a4", "letter", "a3", "legal"])
 @pytest.mark.parametrize("name", PICTURED)
-def test_words_of_the_picture_stand_clear_and_nothing_is_cut_off(name, paper):
+def test_words_of_the_picture_do_not_overlap_and_nothing_is_cut_off(name, paper):
     sheet = readings_picture.lay_out(PICTURED[name], preset("banjo"), PAPERS[paper])
     curves = [item for item in sheet.drawing if item.id.startswith("string-")]
     assert_clear([item for item in sheet.drawing if item not in curves])
@@ -285,7 +342,7 @@ def axis_of(sheet):
 
 
 @pytest.mark.parametrize("name", ["usual", "one string after the other", "forty steps, five strings", "far off"])
-def test_every_reading_stands_where_the_axis_says(name):
+def test_every_reading_is_drawn_where_the_axis_says(name):
     sheet = readings_picture.lay_out(PICTURED[name], preset("banjo"), PAPERS["a4"]).drawing
     height = axis_of(sheet)
     across = []
@@ -301,7 +358,7 @@ def test_every_reading_stands_where_the_axis_says(name):
         assert (start, end) == pytest.approx((height(1.4), height(1.4)), abs=0.01)
 
 
-def test_strings_are_told_apart_by_their_marks_not_by_colour():
+def test_strings_differ_by_their_marks_not_by_colour():
     sheet = readings_picture.lay_out(PICTURED["forty steps, five strings"], preset("banjo"), PAPERS["a4"]).drawing
     marks = [named(sheet, f"string-{string}-step-1") for string in range(1, 6)]
     shapes = {
@@ -313,7 +370,7 @@ def test_strings_are_told_apart_by_their_marks_not_by_colour():
     assert len(shapes) == 5
 
 
-def test_table_tells_the_last_steps_and_how_many_there_are():
+def test_table_shows_the_last_steps_and_how_many_there_are():
     words = [
         item.text
         for item in readings_picture.lay_out(PICTURED["thousand steps"], preset("banjo"), PAPERS["a4"]).drawing
@@ -336,7 +393,7 @@ def test_files_of_the_picture_hold_what_was_drawn():
     assert made == readings_picture.files(PICTURED["usual"], workup, PAPERS["a4"], ["pdf", "svg"], "x")
 
 
-def test_too_small_paper_is_refused_with_the_papers_that_would_do():
+def test_too_small_paper_is_refused_with_the_papers_that_are_large_enough():
     with pytest.raises(InputFaults, match=r"too short; take A4"):
         readings_picture.lay_out(PICTURED["more strings than there are"], preset("banjo"), Paper("own", 210, 200))
     with pytest.raises(InputFaults, match=r"too narrow; take A4"):

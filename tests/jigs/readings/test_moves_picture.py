@@ -130,7 +130,7 @@ def test_left_handed_player_sees_the_mirror_image_with_readable_words():
         assert all(side * bounds(item).left >= 0 for item in seen if getattr(item, "text", "") == "string 1 D4")
 
 
-def test_each_end_says_its_string_its_way_and_which_way_it_goes():
+def test_each_end_shows_its_string_how_far_it_goes_and_which_way():
     words = svg_words(as_svg(advised(preset("banjo"), 3.5, -6.5)))
     for run in (["string 1 D4", "1.3 mm", "towards the tail"], ["string 4 D3", "2.5 mm", "towards the nut"]):
         assert words[words.index(run[0]) :][:3] == run
@@ -145,7 +145,7 @@ def test_end_that_stays_has_a_ring_and_no_arrow():
 
 
 @pytest.mark.parametrize("end", ["treble", "bass"])
-def test_end_that_was_not_read_is_to_be_held_while_the_other_moves(end):
+def test_end_that_was_not_read_is_held_while_the_other_moves(end):
     other = {"treble": "bass", "bass": "treble"}[end]
     drawn = draw(advised(preset("mandolin"), **{end: 6}))
     assert named(drawn, f"move-{end}")
@@ -157,7 +157,7 @@ def test_end_that_was_not_read_is_to_be_held_while_the_other_moves(end):
     assert "the crown after the move" in words
 
 
-def test_known_place_is_told_from_the_nut_where_each_end_belongs():
+def test_with_a_known_place_each_end_shows_its_distance_from_the_nut():
     workup = preset("banjo")
     found = advised(workup, 3.5, -6.5, at="669.7 / 670.0")
     words = svg_words(as_svg(found))
@@ -210,7 +210,7 @@ def test_bridge_of_a_single_string_moves_as_a_whole():
     assert_clear(draw(found))
 
 
-def test_before_and_after_are_told_apart_without_colour():
+def test_before_and_after_differ_without_colour():
     svg = ET.fromstring(as_svg(advised(preset("banjo"), 3.5, -6.5)))
     before, after = (svg.find(f".//*[@id='bridge-{when}']") for when in ("before", "after"))
     assert before.get("stroke-dasharray")

@@ -1,13 +1,18 @@
-"""Readings as a player meets them: what is advised, in words and for programs, and what is refused."""
+"""Readings as a player meets them: the advice, in words and for programs, and the refusals."""
 
 import json
+import re
 
 import numpy as np
 import pytest
 from samples import PRESETS, preset, run
 from simulator import octave_reading, truth
 
-from jigs.readings.checked import Row, read_tone, rows_from_options
+from jigs.faults import InputFaults, Place
+from jigs.readings import file as readings_file
+from jigs.readings import words as readings_words
+from jigs.readings.advice import advise
+from jigs.readings.checked import Row, checked, read_tone, rows_from_options
 from jigs.sheets.paper import PAPERS, room_on
 from jigs.templates.fork_plan import plan
 
@@ -15,12 +20,12 @@ FLAT = ("--string", "1", "--harmonic", "+2", "--fretted", "+2", "--string", "4",
 
 
 def advised(*arguments, instrument="banjo"):
-    status, printed, told = run("readings", instrument, "--json", *arguments)
-    assert status == 0, told
+    status, printed, said = run("readings", instrument, "--json", *arguments)
+    assert status == 0, said
     return json.loads(printed)
 
 
-def told(*arguments, instrument="banjo"):
+def printed_for(*arguments, instrument="banjo"):
     status, printed, notes = run("readings", instrument, *arguments)
     assert status == 0, notes
     return printed, notes
@@ -66,7 +71,7 @@ def test_only_the_difference_of_cents_counts():
     assert one["move_mm"] == pytest.approx(other["move_mm"])
 
 
-def test_known_place_is_told_before_and_after():
+def test_known_place_is_shown_before_and_after():
     found = advised(*FLAT, "--at", "669 / 672")
     assert found["relative"] is False
     assert found["before"]["treble_mm"] == 669.0
@@ -112,7 +117,7 @@ def test_rest_within_what_the_tuner_tells_says_stop_and_moves_nothing():
     assert found["verdict"] == "stop"
     assert [move["move_mm"] for move in found["moves"]] == [0, 0]
     assert [move["rest_cents"] for move in found["moves"]] == pytest.approx([1.2, -1.0])
-    printed, _ = told(*arguments)
+    printed, _ = printed_for(*arguments)
     assert "Leave the bridge where it is." in printed
     assert "Stop" in printed
     assert advised(*arguments, "--tuner-error", "0.2")["verdict"] != "stop"
@@ -120,7 +125,7 @@ def test_rest_within_what_the_tuner_tells_says_stop_and_moves_nothing():
 
 def test_first_string_is_to_be_checked_where_the_second_move_shifts_it():
     assert advised(*FLAT)["verdict"] == "check first string again"
-    assert "shifts string 1 D4" in told(*FLAT)[0]
+    assert "shifts string 1 D4" in printed_for(*FLAT)[0]
     first_last = ("--string", 4, "--harmonic", 0, "--fretted", -7, "--string", 1, "--harmonic", 0, "--fretted", 0)
     assert advised(*first_last)["verdict"] == "move"
 
@@ -128,7 +133,7 @@ def test_first_string_is_to_be_checked_where_the_second_move_shifts_it():
 def test_too_long_a_way_is_something_else():
     arguments = ("--string", "1", "--harmonic", 0, "--fretted", -22, "--string", 4, "--harmonic", 0, "--fretted", -23)
     assert advised(*arguments)["verdict"] == "something else"
-    assert "does not stand 9." in told(*arguments)[0]
+    assert "would have to move 9." in printed_for(*arguments)[0]
 
 
 def test_too_great_a_slant_is_something_else():
@@ -137,10 +142,10 @@ def test_too_great_a_slant_is_something_else():
     found = advised(*level, "--at", "676 / 669")
     assert found["after"]["slant_deg"] < -8
     assert found["verdict"] == "something else"
-    assert "no bridge slants by 16 degrees" in told(*level, "--at", "676 / 669")[0]
+    assert "would slant by 16°, and no bridge does" in printed_for(*level, "--at", "676 / 669")[0]
 
 
-def test_all_strings_are_weighed_and_each_is_told_its_rest():
+def test_all_strings_count_and_each_shows_what_is_left_of_it():
     arguments = [
         word for n in range(1, 5) for word in ("--string", n, "--harmonic", 0, "--fretted", (-4, -3, 8, -8)[n - 1])
     ]
@@ -148,7 +153,7 @@ def test_all_strings_are_weighed_and_each_is_told_its_rest():
     assert [one["string"] for one in found["strings"]] == [1, 2, 3, 4]
     assert found["strings"][2]["rest_cents"] > 5
     assert sum(one["rest_cents"] for one in found["strings"]) == pytest.approx(0, abs=0.3)
-    assert "the least that a straight bridge can leave" in told(*arguments)[0]
+    assert "the least that a straight bridge can leave" in printed_for(*arguments)[0]
 
 
 def test_bridge_that_is_meant_to_leave_something_is_not_moved_to_zero(tmp_path):
@@ -158,7 +163,7 @@ def test_bridge_that_is_meant_to_leave_something_is_not_moved_to_zero(tmp_path):
     assert abs(left[0]) > 0.2
     (move,) = advised("--string", "1", "--harmonic", 0, "--fretted", left[0], instrument=path)["moves"]
     assert move["move_mm"] == pytest.approx(0, abs=1e-6)
-    assert "meant to be" in told("--string", "1", "--harmonic", 0, "--fretted", left[0], instrument=path)[0]
+    assert "meant to be" in printed_for("--string", "1", "--harmonic", 0, "--fretted", left[0], instrument=path)[0]
 
 
 def test_repeats_are_averaged():
@@ -169,10 +174,10 @@ def test_repeats_are_averaged():
         *(("--string", 4, "--harmonic", 0, "--fretted", -6) * 2), "--string", 4, "--harmonic", 0, "--fretted", -9
     )
     assert again == found
-    assert "mean of 3" in told("--string", 4, *("--harmonic", 0, "--fretted", -6) * 3)[0]
+    assert "mean of 3" in printed_for("--string", 4, *("--harmonic", 0, "--fretted", -6) * 3)[0]
 
 
-def test_hertz_say_the_same_as_cents():
+def test_hertz_and_cents_give_the_same_advice():
     by_hertz = advised("--string", 4, "--harmonic", "293.9Hz", "--fretted", "292.7 hz")["strings"][0]
     assert by_hertz["reading_cents"] == pytest.approx(1200 * np.log2(292.7 / 293.9))
     mixed = advised("--string", 4, "--harmonic", "+2", "--fretted", "292.8182 Hz")["strings"][0]
@@ -181,7 +186,7 @@ def test_hertz_say_the_same_as_cents():
     )
 
 
-def test_open_string_may_stand_in_for_the_harmonic():
+def test_open_string_may_replace_the_harmonic():
     assert advised("--string", 4, "--open", 0, "--fretted", -7)["strings"][0]["reading_cents"] == pytest.approx(
         -7, abs=0.1
     )
@@ -207,17 +212,17 @@ def test_short_string_is_read_at_its_own_octave():
                    'string = 4\nharmonic = "2"\nfretted = -5\nfret = 12\n'),
     ],
 )  # fmt: skip
-def test_file_says_the_same_as_the_command_line(tmp_path, name, content):
+def test_file_and_command_line_give_the_same_advice(tmp_path, name, content):
     path = tmp_path / name
     path.write_text(content, encoding="utf-8")
     assert advised("--file", path) == advised(*FLAT)
 
 
 def test_table_speaks_of_the_strings_as_the_player_does():
-    printed, _ = told(*FLAT, "--at", "669 / 672")
+    printed, _ = printed_for(*FLAT, "--at", "669 / 672")
     for words in (
         "string 4 D3: fretted note 7.0 cents flat ± 1.4",
-        "bass end, at string 4 D3: 2.7 mm (7/64 in) towards the nut, -7.0 on the fork's scale",
+        "bass end, at string 4 D3: 2.7 mm (7/64 in) towards the nut, −7.0 on the fork's scale",
         "before: 669.0 mm / 672.0 mm; slant",
         "after:  669.0 mm / 669.3 mm; slant",
         "0.0 cents, in tune ± 1.4",
@@ -226,20 +231,20 @@ def test_table_speaks_of_the_strings_as_the_player_does():
 
 
 def test_place_that_does_not_go_with_the_sound_is_pointed_out():
-    _, notes = told(*FLAT, "--at", "660 / 660")
-    assert "farther away than --at says" in notes
-    assert "--at says" not in told(*FLAT, "--at", "668.9 / 673")[1]
+    _, notes = printed_for(*FLAT, "--at", "660 / 660")
+    assert "farther from the nut than --at says" in notes
+    assert "--at says" not in printed_for(*FLAT, "--at", "668.9 / 673")[1]
 
 
 def test_string_far_from_its_note_is_pointed_out():
-    assert "tune it first" in told("--string", 4, "--harmonic", "262 Hz", "--fretted", "262.3 Hz")[1]
-    assert "tune it first" not in told("--string", 4, "--harmonic", "293 Hz", "--fretted", "293.3 Hz")[1]
+    assert "tune it first" in printed_for("--string", 4, "--harmonic", "262 Hz", "--fretted", "262.3 Hz")[1]
+    assert "tune it first" not in printed_for("--string", 4, "--harmonic", "293 Hz", "--fretted", "293.3 Hz")[1]
 
 
 DIAGNOSIS = ("--diagnose", "--string", 4, "--open", 0)
 
 
-def test_high_nut_slots_are_called_by_their_name_and_the_bridge_is_left_out_of_it():
+def test_high_nut_slots_are_named_and_the_bridge_is_not_blamed():
     arguments = [*DIAGNOSIS, *(word for fret, cents in ((1, 8), (3, 5), (5, 4), (7, 3.5), (12, 2.5))
                                for word in ("--fret", fret, "--fretted", cents))]  # fmt: skip
     found = advised(*arguments)
@@ -248,12 +253,12 @@ def test_high_nut_slots_are_called_by_their_name_and_the_bridge_is_left_out_of_i
     assert sum(each["weight"] for each in found["causes"]) == pytest.approx(1)
     assert found["diagnosis"][0]["fit"]["nut_height_mm"] > 0.2
     assert found["verdict"] == "something else"
-    printed, _ = told(*arguments)
+    printed, _ = printed_for(*arguments)
     assert "nut slots too high, " in printed
     assert "filed" in printed
 
 
-def test_fret_out_of_place_is_called_by_its_number():
+def test_fret_out_of_place_is_named_by_its_number():
     arguments = [*DIAGNOSIS, *(word for fret, cents in ((1, 2), (3, 1), (5, 1), (7, -8), (12, 0))
                                for word in ("--fret", fret, "--fretted", cents))]  # fmt: skip
     (found,) = advised(*arguments)["diagnosis"]
@@ -261,17 +266,17 @@ def test_fret_out_of_place_is_called_by_its_number():
     assert found["strength"] in ("likely", "all but certain")
 
 
-def test_readings_that_no_cause_explains_are_laid_to_the_string():
+def test_readings_that_no_cause_explains_point_to_the_string():
     arguments = [*DIAGNOSIS, *(word for fret, cents in ((1, 12), (3, -9), (5, 11), (7, -8), (12, 14))
                                for word in ("--fret", fret, "--fretted", cents))]  # fmt: skip
     (found,) = advised(*arguments)["diagnosis"]
     assert found["cause"] == "none of these fits, perhaps a worn string"
 
 
-def test_too_few_readings_say_what_to_measure_next():
-    printed, _ = told("--diagnose", "--string", 4, "--harmonic", 0, "--fretted", 6)
-    assert "not sure, it takes 4 different frets" in printed
-    assert "measure next: fret" in printed
+def test_too_few_readings_say_what_to_read_next():
+    printed, _ = printed_for("--diagnose", "--string", 4, "--harmonic", 0, "--fretted", 6)
+    assert "not sure; read at least 4 different frets" in printed
+    assert "read next: fret" in printed
     assert "on string 4 D3" in printed
     (found,) = advised("--diagnose", "--string", 4, "--harmonic", 0, "--fretted", 6)["diagnosis"]
     assert found["cause"] is None
@@ -280,12 +285,12 @@ def test_too_few_readings_say_what_to_measure_next():
 
 def test_string_that_is_read_everywhere_sends_on_to_the_next_string():
     arguments = [*DIAGNOSIS, *(word for fret in (1, 3, 5, 7, 10, 12) for word in ("--fret", fret, "--fretted", 1))]
-    printed, _ = told(*arguments)
+    printed, _ = printed_for(*arguments)
     assert "not sure; nothing stands out" in printed
-    assert "measure next: the same frets on string 1 D4" in printed
+    assert "read next: the same frets on string 1 D4" in printed
 
 
-def test_harmonic_serves_the_diagnosis_as_well_as_the_open_string():
+def test_harmonic_gives_the_same_diagnosis_as_the_open_string():
     frets = [
         word
         for fret, cents in ((1, 8), (3, 5), (5, 4), (7, 3.5), (12, 2.5))
@@ -298,7 +303,7 @@ def test_harmonic_serves_the_diagnosis_as_well_as_the_open_string():
 
 
 def test_reference_that_all_readings_share_is_not_believed_five_times():
-    """A constant is told from one wrong open string less surely than from five."""
+    """One wrong open string weighs less than five."""
     frets = (1, 3, 5, 7, 12)
     shared = advised(*DIAGNOSIS, *(w for fret in frets for w in ("--fret", fret, "--fretted", 4)))["causes"]
     own = advised(
@@ -313,51 +318,52 @@ def test_reference_that_all_readings_share_is_not_believed_five_times():
 
 
 def test_other_frets_without_the_diagnosis_are_pointed_out():
-    _, notes = told(*FLAT, "--fret", 7, "--fretted", 3)
-    assert "give --diagnose as well" in notes
-    assert "give --diagnose" in refused("--string", 4, "--harmonic", 0, "--fret", 7, "--fretted", 3)
+    _, notes = printed_for(*FLAT, "--fret", 7, "--fretted", 3)
+    assert "give --diagnose too" in notes
+    assert "or give --diagnose" in refused("--string", 4, "--harmonic", 0, "--fret", 7, "--fretted", 3)
 
 
 @pytest.mark.parametrize(
     ("arguments", "expected"),
     [
-        ((), ["there is nothing to go by"]),
-        (("--string", 9, "--harmonic", 0, "--fretted", 0), ["--string 9", "there is no string 9", "strings 1 to 5"]),
+        ((), ["there is no reading", "--string 4 --harmonic +2 --fretted -5"]),
+        (("--string", 9, "--harmonic", 0, "--fretted", 0), ["--string: there is no string 9", "strings 1 to 5"]),
         (("--string", 0, "--harmonic", 0, "--fretted", 0), ["there is no string 0"]),
-        (("--string", "four", "--harmonic", 0, "--fretted", 0), ['"four" is no string\'s number']),
+        (("--string", "four", "--harmonic", 0, "--fretted", 0), ['"four" is not a string\'s number']),
         (("--string", 4, "--harmonic", 0), ["the harmonic", "has no pair"]),
         (("--string", 4, "--fretted", -3), ["the fretted note", "has no pair"]),
-        (("--string", 4, "--harmonic", 0, "--harmonic", 1, "--fretted", 1), ["--harmonic 0", "has no pair"]),
-        (("--string", 4), ["--string 4", "has no reading"]),
-        (("--harmonic", 0, "--fretted", 1), ["does not say which string"]),
-        (("--string", 4, "--harmonic", "x", "--fretted", 1), ['"x" is no reading']),
+        (("--string", 4, "--harmonic", 0, "--harmonic", 1, "--fretted", 1), ["string 4, --harmonic", "has no pair"]),
+        (("--string", 4), ["string 4: this string has no reading"]),
+        (("--harmonic", 0, "--fretted", 1), ["this reading has no string"]),
+        (("--string", 4, "--harmonic", "x", "--fretted", 1), ['string 4, --harmonic: "x" is not a reading']),
         (("--string", 4, "--harmonic", "1,5", "--fretted", 1), ["comma"]),
-        (("--string", 4, "--harmonic", "nan", "--fretted", 1), ['"nan" is no reading']),
+        (("--string", 4, "--harmonic", "nan", "--fretted", 1), ['"nan" is not a reading']),
         (("--string", 4, "--harmonic", "293.9", "--fretted", 1), ['write "293.9 Hz"']),
-        (("--string", 4, "--harmonic", "1e5Hz", "--fretted", 1), ["is no reading"]),
-        (("--string", 4, "--harmonic", "-293Hz", "--fretted", 1), ["no string's pitch"]),
+        (("--string", 4, "--harmonic", "1e5Hz", "--fretted", 1), ["is not a reading"]),
+        (("--string", 4, "--harmonic", "-293Hz", "--fretted", 1), ["not a string's pitch"]),
         (("--string", 4, "--harmonic", 60, "--fretted", -60), ["120 cents apart", "more than a semitone", "wrong fret"]),
         (("--string", 4, "--harmonic", "293.9Hz", "--fretted", "261.6Hz"), ["fret 10 sounds that: wrong fret?"]),
-        (("--string", 4, "--harmonic", "293.9Hz", "--fretted", "392Hz"), ["string 3 sounds that there: wrong string?"]),
+        (("--string", 4, "--harmonic", "293.9Hz", "--fretted", "392Hz"),
+         ["string 3 sounds that at this fret: wrong string?"]),
         (("--string", 4, "--harmonic", "146.8Hz", "--fretted", "293.5Hz"), ["was the open string read"]),
         (("--string", 4, "--open", "293.5Hz", "--fretted", "293.9Hz"), ["was the harmonic read"]),
         (("--string", 4, "--harmonic", "3", "--fretted", "330Hz"), ["more than a semitone", "wrong fret?"]),
         (("--string", 4, "--harmonic", 0, "--fret", 23, "--fretted", 0), ["there is no fret 23", "1 to 22"]),
         (("--string", 5, "--harmonic", 0, "--fret", 18, "--fretted", 0), ["1 to 17, counted from its own nut at fret 5"]),
         (("--string", 4, "--harmonic", 0, "--fret", 0, "--fretted", 0), ["fret 0 is the open string"]),
-        (("--string", 4, "--harmonic", 0, "--fret", "x", "--fretted", 0), ['"x" is no fret\'s number']),
-        (("--string", 2, "--harmonic", 0, "--fretted", 0), ["string 2 alone", "read string 1 and 4 as well"]),
-        ((*FLAT, "--tuner-error", "rough"), ["--tuner-error", "no tuner's error"]),
+        (("--string", 4, "--harmonic", 0, "--fret", "x", "--fretted", 0), ['string 4, --fret: "x" is not a fret\'s number']),
+        (("--string", 2, "--harmonic", 0, "--fretted", 0), ["string 2 alone", "read string 1 and 4 too"]),
+        ((*FLAT, "--tuner-error", "rough"), ["--tuner-error", "not a tuner's error"]),
         ((*FLAT, "--tuner-error", "0"), ["--tuner-error"]),
-        ((*FLAT, "--at", "1 mm"), ["--at", "no place"]),
-        ((*FLAT, "--file", "x.csv"), ["both given"]),
-        ((*FLAT, "--format", "pdf"), ["--format draws the log"]),
-        ((*FLAT, "--out", "x"), ["--log and --format"]),
+        ((*FLAT, "--at", "1 mm"), ["--at", "not a place"]),
+        ((*FLAT, "--file", "x.csv"), ["--file: readings are given in a file and on the command line"]),
+        ((*FLAT, "--format", "pdf"), ["--format: the picture is drawn from a log", "--log"]),
+        ((*FLAT, "--out", "x"), ["--out: ", "--log and --format"]),
         ((*FLAT, "--log", "x.log", "--format", "pfd"), ['did you mean "pdf"']),
         (("--file", "none.csv"), ["there is no such file"]),
     ],
 )  # fmt: skip
-def test_slip_on_the_command_line_is_named_with_what_would_do(tmp_path, monkeypatch, arguments, expected):
+def test_slip_on_the_command_line_is_named_with_its_remedy(tmp_path, monkeypatch, arguments, expected):
     monkeypatch.chdir(tmp_path)
     said = refused(*arguments)
     for words in expected:
@@ -374,7 +380,7 @@ def test_slip_on_the_command_line_is_named_with_what_would_do(tmp_path, monkeypa
         ("r.csv", "string, harmony, fretted\n1, 0, 0\n", ["line 1", 'did you mean "harmonic"']),
         ("r.csv", "string, harmonic\n1, 0\n", ["line 1", 'no column "fretted"']),
         ("r.csv", "string, fretted, fretted, open\n1, 0, 0, 0\n", ["two columns"]),
-        ("r.csv", "string, harmonic, fretted\n1, 0, flat\n", ["line 2, string 1", '"flat" is no reading']),
+        ("r.csv", "string, harmonic, fretted\n1, 0, flat\n", ["line 2, string 1", '"flat" is not a reading']),
         ("r.csv", "string, harmonic, fretted\n1, , -3\n6, 0, 0\n", ["line 2, string 1", "has no pair", "line 3, string 6"]),
         ("r.csv", "string, harmonic, fretted\n1, 0, -3, 2, 1, 1\n", ["line 2", "columns"]),
         ("r.csv", "string;harmonic;fretted\n1;0;-3,5\n", ["line 2, string 1", "comma"]),
@@ -383,13 +389,13 @@ def test_slip_on_the_command_line_is_named_with_what_would_do(tmp_path, monkeypa
         ("r.csv", b"\xff\xfe1", ["UTF-8"]),
         ("r.csv", "1,0,0\n" * 1001, ["1001 lines"]),
         ("r.csv", "1," + "0" * 600, ["too long"]),
-        ("r.toml", "readings = 3\n", ["no list of tables"]),
+        ("r.toml", "readings = 3\n", ["not a list of tables"]),
         ("r.toml", "reading = 3\n", ['did you mean "readings"']),
-        ("r.toml", "[[readings]]\nstring = 4\nfreted = 3\n", ["readings 1", 'did you mean "fretted"']),
+        ("r.toml", "[[readings]]\nstring = 4\nfreted = 3\n", ["readings, row 1", 'did you mean "fretted"']),
         ("r.toml", "[[readings]]\nstring = true\nharmonic = [1]\nfretted = nan\n",
-         ["true is no string", "a list is no reading", "nan is no reading"]),
+         ["true is not a string", "a list is not a reading", "nan is not a reading"]),
         ("r.toml", "[[readings]]\nstring = 4.5\nharmonic = 1\nfretted = 99999999999999999999999\n",
-         ["4.5 is no string", "more than the 100 cents"]),
+         ["4.5 is not a string", "more than the 100 cents", "; read the tuner again"]),
         ("r.toml", "[[readings]\n", ["line 1"]),
     ],
 )  # fmt: skip
@@ -402,9 +408,9 @@ def test_slip_in_the_file_is_named_with_its_place_and_remedy(tmp_path, name, con
     assert [each.name for each in tmp_path.iterdir()] == [name]
 
 
-def test_all_slips_are_told_at_once():
+def test_all_slips_are_shown_at_once():
     said = refused("--string", 9, "--harmonic", "x", "--fretted", 0, "--string", 4, "--harmonic", 1, "--at", "1 mm")
-    for words in ("no string 9", '"x" is no reading', "has no pair", "--at"):
+    for words in ("no string 9", '"x" is not a reading', "has no pair", "--at"):
         assert words in said
 
 
@@ -427,11 +433,11 @@ def test_order_of_the_options_pairs_them():
 @pytest.mark.parametrize(
     ("text", "cents"), [("-5", -5), ("+2", 2), ("−0.5", -0.5), (" 3.25 cents", 3.25), ("5¢", 5), (".5", 0.5), (0, 0)]
 )
-def test_tuners_are_read_as_they_are_written_down(text, cents):
+def test_tuner_readings_are_accepted_as_people_write_them(text, cents):
     assert read_tone(text).cents == cents
 
 
-def test_nobody_is_told_to_play_on_while_the_nut_is_wrong(tmp_path):
+def test_advice_never_says_stop_while_the_nut_is_wrong(tmp_path):
     """The octave may be right all the same."""
     path = tmp_path / "high.csv"
     path.write_text("string, fret, open, fretted\n4, 1, 0, +8\n4, 3, 0, +4\n4, 5, 0, +3\n4, 7, 0, +2\n4, 12, 0, +1\n")
@@ -443,14 +449,12 @@ def test_nobody_is_told_to_play_on_while_the_nut_is_wrong(tmp_path):
 
 
 def readings_of(*options):
-    status, printed, told = run("readings", "banjo", *options)
-    assert status == 0, told
-    return printed
+    return printed_for(*options)[0]
 
 
 def test_one_string_that_is_right_is_no_reason_to_stop():
     printed = readings_of("--string", "1", "--harmonic", "0", "--fretted", "1")
-    assert "string 1 D4 is right as it stands; read string 4 D3 next." in printed
+    assert "string 1 D4 is right where it is; read string 4 D3 next." in printed
     assert "Stop" not in printed
 
 
@@ -458,7 +462,7 @@ def test_stop_never_claims_that_all_is_in_tune_when_a_straight_bridge_cannot():
     given = [(1, -0.5), (2, -1.5), (3, 5.4), (4, -4.6)]
     options = [word for n, cents in given for word in ("--string", n, "--harmonic", 0, "--fretted", cents)]
     printed = readings_of(*options)
-    assert "less than the tuner can tell" not in printed
+    assert "less than the tuner can show" not in printed
     assert "no straight bridge does better; string 3 G3 stays" in printed
 
 
@@ -478,13 +482,13 @@ def test_readings_too_rough_to_say_anything_are_not_taken_for_in_tune():
         "3",
     )
     printed = readings_of(*pair, "--tuner-error", "10")
-    assert "too little to say: read again" in printed
+    assert "too rough to judge: read again" in printed
     assert "Stop" not in printed
 
 
 def test_bridge_is_not_moved_by_hand_widths_for_a_note_from_the_wrong_fret():
     printed = readings_of("--string", "4", "--harmonic", "293.66Hz", "--fretted", "311Hz")
-    assert "Was fret 13 fretted in place of 12?" in printed
+    assert "Was fret 13 fretted instead of 12?" in printed
     assert "towards the tail" not in printed
     assert "in tune" not in printed
 
@@ -494,10 +498,141 @@ def test_a_single_fret_gives_no_percentages_of_what_may_be_wrong(tmp_path):
     path.write_text("string, harmonic, fretted\n4, 0, +1\n")
     printed = readings_of("--file", path, "--diagnose")
     assert "%" not in printed
-    assert "measure next" in printed
+    assert "read next" in printed
 
 
-def test_two_places_need_no_spaces_about_their_slash():
+def test_two_places_need_no_spaces_around_their_slash():
     assert readings_of("--at", "669.7/670.0", "--string", "1", "--harmonic", "0", "--fretted", "3") == readings_of(
         "--at", "669.7 / 670.0", "--string", "1", "--harmonic", "0", "--fretted", "3"
     )
+
+
+def pairs(*given):
+    """Options for strings that read so many cents sharp at fret 12."""
+    return [word for n, cents in given for word in ("--string", n, "--harmonic", 0, "--fretted", cents)]
+
+
+HIGH_NUT = [
+    *DIAGNOSIS,
+    *(
+        word
+        for fret, cents in ((1, 8), (3, 5), (5, 4), (7, 3.5), (12, 2.5))
+        for word in ("--fret", fret, "--fretted", cents)
+    ),
+]
+KINDS = {
+    "verdict-move": [*pairs((4, -7), (1, 0))],
+    "verdict-check-first": [*pairs((1, 0), (4, -7))],
+    "verdict-stop": [*pairs((1, 0.5), (4, -0.5))],
+    "verdict-read-next": [*pairs((1, 0.5))],
+    "verdict-read-again": [*pairs((1, 0.5), (4, 0.5)), "--tuner-error", 10],
+    "verdict-something-else": [*pairs((1, -22), (4, -23))],
+}
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_every_verdict_has_its_own_kind_so_that_no_program_reads_its_words(kind):
+    found = advised(*KINDS[kind])
+    kinds = [line["kind"] for line in found["lines"]]
+    assert [each for each in kinds if each.startswith("verdict")] == [kind]
+    assert ("leave" in kinds) is (found["verdict"] == "stop")
+    assert kinds.count("move") == (0 if found["verdict"] in ("stop", "something else") else len(found["moves"]))
+    assert ("set-both" in kinds) is (kinds.count("move") == 2)
+
+
+@pytest.mark.parametrize("arguments", [*KINDS.values(), HIGH_NUT, [*pairs((4, 6)), "--diagnose"]])
+def test_lines_for_programs_are_the_lines_that_people_read(arguments):
+    lines = advised(*arguments)["lines"]
+    shown = [f"{'  ' if line['indented'] else ''}{line['text']}" for line in lines]
+    assert shown == printed_for(*arguments)[0].splitlines()
+    assert all((line["kind"] == "gap") is (line["text"] == "") for line in lines)
+    assert not any(line["text"].startswith(" ") or "\n" in line["text"] for line in lines)
+
+
+@pytest.mark.parametrize(
+    ("arguments", "reason"),
+    [
+        (pairs((4, 98)), "other-fret"),
+        (pairs((1, -22), (4, -23)), "too-far"),
+        ([*pairs((1, 3), (4, -3)), "--at", "676 / 669"], "too-slanted"),
+        (HIGH_NUT, "diagnosis"),
+        (pairs((1, 0), (4, -7)), None),
+        (pairs((1, 0), (4, 0)), None),
+    ],
+)
+def test_reason_why_something_else_is_wrong_has_a_code(arguments, reason):
+    assert advised(*arguments)["reason"] == reason
+
+
+def test_reworded_advice_changes_nothing_for_programs(monkeypatch):
+    def without_words(found):
+        return found | {"lines": [(line["kind"], line["indented"]) for line in found["lines"]]}
+
+    before = without_words(advised(*HIGH_NUT))
+    for table in (readings_words.REMEDIES, readings_words.CAUSES, readings_words.STRENGTHS, readings_words.VERDICTS):
+        for key in table:
+            monkeypatch.setitem(table, key, "reworded")
+    assert printed_for(*HIGH_NUT)[0].count("reworded") > 3
+    assert without_words(advised(*HIGH_NUT)) == before
+    assert before["diagnosis"][0]["strength"] == "all but certain"
+
+
+@pytest.mark.parametrize(
+    ("arguments", "code", "expected"),
+    [
+        (("--string", 1, "--harmonic", "293.9Hz", "--fretted", "293.5Hz"), "tone-octave-off",
+         ["293.9 Hz is an octave below the octave harmonic of string 1 D4, which is 587.3 Hz", "was it string 4 D3?"]),
+        (("--string", 1, "--open", "146.9Hz", "--fretted", "293.5Hz"), "tone-octave-off",
+         ["146.9 Hz is an octave below the open string of string 1 D4, which is 293.7 Hz", "was it string 4 D3?"]),
+        (("--string", 3, "--harmonic", "784Hz", "--fretted", "784Hz", "--string", 1, "--harmonic", 0, "--fretted", 0),
+         "tone-octave-off",
+         ["784 Hz is an octave above", "was it string 5 G4?"]),
+        (("--string", 2, "--harmonic", "247Hz", "--fretted", "247Hz", "--string", 1, "--harmonic", 0, "--fretted", 0),
+         "tone-octave-off", ["247 Hz is an octave below", "; check the octave on the tuner"]),
+        (("--string", 4, "--harmonic", "262Hz", "--fretted", "262.3Hz"), "tone-off-note", ["; tune it first"]),
+        (("--string", 4, "--harmonic", "392Hz", "--fretted", "392.3Hz"), "tone-off-note", ["was it string 3 G3?"]),
+    ],
+)  # fmt: skip
+def test_tone_of_another_string_or_octave_gets_a_note_that_names_it(arguments, code, expected):
+    _, notes = printed_for(*arguments)
+    for text in expected:
+        assert text in notes
+    rows = rows_from_options([(name[2:], str(value)) for name, value in zip(*[iter(arguments)] * 2, strict=True)])
+    banjo = preset("banjo")
+    advice = advise(banjo, checked(rows, banjo), None, 0.5, diagnose=False)
+    assert [note.code for note in readings_words.notes(advice)] == [code]
+
+
+def faults_of(given):
+    with pytest.raises(InputFaults) as wrong:
+        checked(rows_from_options(given), preset("banjo"))
+    return [(fault.code, fault.place) for fault in wrong.value.faults]
+
+
+def test_fault_on_the_command_line_is_at_its_own_option():
+    assert faults_of([("string", "9"), ("harmonic", "x"), ("fretted", "0")]) == [
+        ("string-unknown", Place(option="string")),
+        ("tone-unread", Place(string=9, option="harmonic")),
+    ]
+    assert faults_of([("string", "4"), ("harmonic", "0"), ("fret", "99"), ("fretted", "0,5")]) == [
+        ("fret-unknown", Place(string=4, option="fret")),
+        ("tone-comma", Place(string=4, option="fretted")),
+    ]
+
+
+def test_fault_in_a_file_is_at_its_own_line_or_table():
+    for name, content, place in (
+        ("r.csv", b"1,0,0\n\n4,0,x\n", Place("r.csv", line=3, string=4)),
+        ("r.toml", b"[[readings]]\nstring = 4\nharmonic = 0\nfretted = 'x'\n",
+         Place("r.toml", "readings", row=1, string=4)),
+    ):  # fmt: skip
+        with pytest.raises(InputFaults) as wrong:
+            checked(readings_file.parse(content, name), preset("banjo"))
+        assert [(fault.code, fault.place) for fault in wrong.value.faults] == [("tone-unread", place)]
+
+
+def test_people_read_a_true_minus_and_programs_an_ascii_one():
+    printed, _ = printed_for(*pairs((1, 0), (4, -7)), "--at", "669 / 672")
+    assert "−7.0 on the fork's scale" in printed
+    assert not re.search(r"-\d", printed)
+    assert advised(*pairs((1, 0), (4, -7)))["moves"][1]["scale_cents"] < 0

@@ -1,4 +1,4 @@
-"""A survey as a technician meets it: what is told, what is refused, the lines to paste, and the picture."""
+"""A survey as a technician sees it: the table and its notes, refusals, the lines to paste, and the picture."""
 
 import json
 import tomllib
@@ -23,28 +23,28 @@ UM = 1e-3
 
 
 def distances(scale=650.0, frets=24, rule=Rule.EQUAL, offset=0.0, noise=0.0, out=()):
-    """Distances of an invented board, some frets of it out by so many mm."""
-    found = scale * shares(rule, np.arange(1, frets + 1)) + offset
-    found += np.random.default_rng(4).normal(0, noise, frets) if noise else 0.0
+    """Distances of an invented board, some of its frets out by so many mm."""
+    board = scale * shares(rule, np.arange(1, frets + 1)) + offset
+    board += np.random.default_rng(4).normal(0, noise, frets) if noise else 0.0
     for fret, mm in out:
-        found[fret - 1] += mm
-    return found
+        board[fret - 1] += mm
+    return board
 
 
-def as_csv(found, head="fret, distance\n", between=", ", unit=""):
-    return head + "".join(f"{fret}{between}{mm:.2f}{unit}\n" for fret, mm in enumerate(found, 1))
+def as_csv(board, head="fret, distance\n", between=", ", unit=""):
+    return head + "".join(f"{fret}{between}{mm:.2f}{unit}\n" for fret, mm in enumerate(board, 1))
 
 
 def surveyed(tmp_path, content, *arguments, name="board.csv"):
     """What `jigs survey --json` finds."""
     path = tmp_path / name
     path.write_bytes(content if isinstance(content, bytes) else content.encode())
-    status, printed, told = run("survey", path, "--json", *arguments)
-    assert status == 0, told
+    status, printed, said = run("survey", path, "--json", *arguments)
+    assert status == 0, said
     return json.loads(printed)
 
 
-def told(tmp_path, content, *arguments, name="board.csv"):
+def table_of(tmp_path, content, *arguments, name="board.csv"):
     """What `jigs survey` prints, and its notes."""
     path = tmp_path / name
     path.write_text(content)
@@ -54,7 +54,7 @@ def told(tmp_path, content, *arguments, name="board.csv"):
 
 
 def refused(tmp_path, content, *expected, name="board.csv", arguments=()):
-    """Survey a file with this content: refused, in sentences, with nothing written."""
+    """Survey a file with this content: refused in sentences, and nothing is written."""
     path, out = tmp_path / name, tmp_path / "out"
     path.write_bytes(content if isinstance(content, bytes) else content.encode())
     status, printed, said = run("survey", path, "--format", "svg", "--out", out, *arguments)
@@ -69,7 +69,7 @@ def refused(tmp_path, content, *expected, name="board.csv", arguments=()):
     return said
 
 
-def test_example_board_gives_up_the_numbers_it_was_invented_with():
+def test_example_board_shows_the_numbers_it_was_invented_with():
     """353.2 mm by the rule of eighteen, nut 0.45 mm too far, fret 7 out by 0.9 mm, fret 15 by −0.8, read to a tenth."""
     found = json.loads(run("survey", EXAMPLE, "--json")[1])
     assert found["rule"] == "eighteen"
@@ -99,7 +99,7 @@ def test_table_says_in_words_what_the_numbers_say():
         "scale: 353.",
         "± 0.0",
         "nut: 0.4",
-        "too long, the nut's front edge stands too far from the frets",
+        "too long; the nut's front edge is too far from the frets",
         "the rule of eighteen, 98.955 cents a step, decisive",
         "fret 7, 0.7",
         "too near the bridge",
@@ -113,15 +113,15 @@ def test_table_says_in_words_what_the_numbers_say():
     assert marked == ["7", "15"]
 
 
-def test_nut_that_stands_too_near_is_told_so(tmp_path):
-    table, _ = told(tmp_path, as_csv(distances(offset=-1.0, noise=0.1)))
-    assert "nut: -1.0" in table
-    assert "too short, the nut's front edge stands too near the frets" in table
+def test_nut_too_near_the_frets_is_shown_as_such(tmp_path):
+    table, _ = table_of(tmp_path, as_csv(distances(offset=-1.0, noise=0.1)))
+    assert "nut: −1.0" in table
+    assert "too short; the nut's front edge is too near the frets" in table
 
 
 def test_nut_in_its_place_is_not_blamed(tmp_path):
-    table, _ = told(tmp_path, as_csv(distances(noise=0.1)))
-    assert "no telling it from a nut in its place" in table
+    table, _ = table_of(tmp_path, as_csv(distances(noise=0.1)))
+    assert "no sign of a nut out of place" in table
     assert "out of place: none" in table
     assert "if the frets follow" not in table
 
@@ -145,7 +145,7 @@ def test_nut_in_its_place_is_not_blamed(tmp_path):
     ids=["no header", "comma", "semicolon", "tab", "unit", "notes", "CRLF", "BOM", "empty cells", "remarks", "backwards",
          "quoted"],
 )  # fmt: skip
-def test_csv_of_any_hand_is_read_alike(tmp_path, content):
+def test_csv_in_any_style_is_read_alike(tmp_path, content):
     found = surveyed(tmp_path, content)
     assert found["scale_mm"] == pytest.approx(650.0, abs=0.02)
     assert [each["fret"] for each in found["frets"]] == list(range(1, 25))
@@ -199,7 +199,7 @@ def test_smaller_reading_error_names_more_frets(tmp_path):
     assert [each["fret"] for each in found if each["out_of_place"]] == [5]
 
 
-def test_fret_12_alone_works_and_says_what_it_cannot_know(tmp_path):
+def test_fret_12_alone_works_and_says_what_it_does_not_show(tmp_path):
     found = surveyed(tmp_path, "12, 176.2\n")
     assert found["scale_mm"] == pytest.approx(352.4)
     assert found["scale_se_mm"] == pytest.approx(0.5)
@@ -207,7 +207,7 @@ def test_fret_12_alone_works_and_says_what_it_cannot_know(tmp_path):
     only = found["frets"][0]
     assert only["residual_mm"] is only["residual_cents"] is only["out_of_place"] is None
     assert found["rule_strength"] == "cannot tell"
-    table, _ = told(tmp_path, "12, 176.2\n")
+    table, _ = table_of(tmp_path, "12, 176.2\n")
     for word in (
         "if the frets follow equal steps and the nut is in its place",
         "nut: not known",
@@ -228,17 +228,17 @@ def test_two_frets_give_the_nut_and_four_give_no_verdict(tmp_path):
     assert {each["out_of_place"] for each in four["frets"]} == {None}
 
 
-def test_rule_that_cannot_be_told_gives_both_scales(tmp_path):
-    table, _ = told(tmp_path, as_csv(distances(352.4, 8, noise=0.2)))
+def test_unclear_rule_gives_both_scales(tmp_path):
+    table, _ = table_of(tmp_path, as_csv(distances(352.4, 8, noise=0.2)))
     assert "rule: cannot tell" in table
-    assert "mm, if the frets follow equal steps\n" in table
+    assert "mm (95%), if the frets follow equal steps\n" in table
     assert "by the rule of eighteen the scale would be 35" in table
 
 
 @pytest.mark.parametrize(("rule", "words"), [(Rule.EQUAL, "equal steps"), (Rule.EIGHTEEN, "the rule of eighteen")])
 def test_rule_that_is_only_a_little_likelier_is_named_as_such(tmp_path, rule, words):
-    table, _ = told(tmp_path, as_csv(distances(650, 10, rule, noise=0.1)))
-    assert f" to 1 for {words}), so equal steps are taken" in table
+    table, _ = table_of(tmp_path, as_csv(distances(650, 10, rule, noise=0.1)))
+    assert f" to 1 for {words}), so equal steps are used" in table
 
 
 @pytest.mark.parametrize(
@@ -246,16 +246,16 @@ def test_rule_that_is_only_a_little_likelier_is_named_as_such(tmp_path, rule, wo
     [
         (as_csv(distances(noise=1.0)), "scatter by"),
         (as_csv(distances()[1:]), "nut seems 36"),
-        (as_csv(distances()) + "7, 218.0\n", "fret 7: its readings are 1.82 mm apart"),
+        (as_csv(distances()) + "7, 218.0\n", "the readings of fret 7 are 1.82 mm apart"),
         (as_csv(distances(frets=4, out=[(2, 3.0)])), "the readings disagree by up to"),
     ],
 )
-def test_readings_worth_a_second_look_are_pointed_out(tmp_path, content, words):
-    assert words in told(tmp_path, content)[1]
+def test_doubtful_readings_are_pointed_out(tmp_path, content, words):
+    assert words in table_of(tmp_path, content)[1]
 
 
-def test_good_readings_are_not_nagged_about(tmp_path):
-    assert told(tmp_path, as_csv(distances(noise=0.15)))[1] == ""
+def test_good_readings_get_no_notes(tmp_path):
+    assert table_of(tmp_path, as_csv(distances(noise=0.15)))[1] == ""
     assert run("survey", EXAMPLE)[2] == ""
 
 
@@ -267,20 +267,20 @@ def instrument_with(lines, preset="banjo"):
 
 
 def pasted(table):
-    """The lines that a table says to paste."""
-    head, _, lines = table.partition("Lines for an instrument file, at its top, in place of those there:\n")
+    """The lines to paste below a table."""
+    head, _, lines = table.partition("of its own scale, frets and fret rule:\n")
     assert head
     return lines.splitlines()
 
 
 def test_pasted_lines_of_a_sound_board_are_its_scale(tmp_path):
-    lines = pasted(told(tmp_path, as_csv(distances(noise=0.1)))[0])
+    lines = pasted(table_of(tmp_path, as_csv(distances(noise=0.1)))[0])
     assert len(lines) == 1
     assert instrument_with(lines).scale_mm == pytest.approx(650, abs=0.3)
 
 
 def test_pasted_lines_of_a_board_cut_by_eighteenths_are_its_scale_and_rule(tmp_path):
-    lines = pasted(told(tmp_path, as_csv(distances(rule=Rule.EIGHTEEN, noise=0.05)))[0])
+    lines = pasted(table_of(tmp_path, as_csv(distances(rule=Rule.EIGHTEEN, noise=0.05)))[0])
     assert lines[1:] == ['fret_rule = "eighteen"']
     workup = instrument_with([*lines, "frets = 24"])
     np.testing.assert_allclose(workup.from_nut_mm, distances(rule=Rule.EIGHTEEN), atol=0.2)
@@ -295,7 +295,7 @@ def test_pasted_lines_of_a_board_with_a_fret_out_of_place_put_every_fret_where_i
     assert workup.to_bridge_mm[11] == pytest.approx(325, abs=0.2)
 
 
-def test_pasted_lines_of_a_board_with_its_nut_out_of_place_say_so_too(tmp_path):
+def test_pasted_lines_of_a_board_with_its_nut_out_of_place_include_that(tmp_path):
     """Else every open string would be taken to be as long as the frets were cut for."""
     board = distances(offset=0.8, noise=0.05)
     workup = instrument_with(surveyed(tmp_path, as_csv(board))["paste"])
@@ -313,8 +313,8 @@ def test_pasted_lines_of_the_example_make_an_instrument():
 def test_frets_that_were_not_measured_are_filled_in_and_said_to_be(tmp_path):
     rows = as_csv(distances(frets=15, offset=0.7, out=[(10, 2.0)]), head="").splitlines()
     del rows[3]
-    lines = pasted(told(tmp_path, "\n".join(rows))[0])
-    assert lines[-1] == "# not measured, put where the rule wants them: 4"
+    lines = pasted(table_of(tmp_path, "\n".join(rows))[0])
+    assert lines[-1] == "# not measured, set by the rule: 4"
     listed = tomllib.loads("\n".join(lines))["frets_measured"]
     np.testing.assert_allclose(listed, distances(frets=15, offset=0.7, out=[(10, 2.0)]), atol=0.02)
 
@@ -322,7 +322,7 @@ def test_frets_that_were_not_measured_are_filled_in_and_said_to_be(tmp_path):
 def test_fret_far_out_beside_one_that_was_not_measured_makes_no_broken_list(tmp_path):
     rows = as_csv(distances(frets=16, out=[(10, 21.0)]), head="").splitlines()
     del rows[10]
-    lines = pasted(told(tmp_path, "\n".join(rows))[0])
+    lines = pasted(table_of(tmp_path, "\n".join(rows))[0])
     assert "measure all of them" in lines[-1]
     assert set(tomllib.loads("\n".join(lines))) == {"scale"}
 
@@ -340,15 +340,15 @@ GOOD = as_csv(distances())
         ("1, 33.7\n".encode("utf-16"), ["UTF-8"]),
         ("1, 33.7\n".encode("utf-16-le"), ["UTF-8"]),
         (b"#" * (1 << 21), ["larger than a megabyte"]),
-        ("1, 36.5\n" * 1001, ["has 1001 lines"]),
+        ("1, 36.5\n" * 1001, ["1001 lines"]),
         ("1" * 2000 + "\n", ["line 1", "too long"]),
         (GOOD + "0, 3\n", ["line 26", "fret 0 is the nut"]),
         (GOOD + "-3, 30\n", ["line 26", "no fret -3"]),
-        (GOOD + "37, 600\n", ["line 26", "no fret 37", "36 is the most"]),
-        (GOOD + "x, 600\n", ["line 26", '"x" is no fret\'s number']),
-        (GOOD + "2.5, 600\n", ["line 26", '"2.5" is no fret\'s number']),
-        ("twelve, 325\n", ["line 1", '"twelve" is no fret\'s number']),
-        (GOOD + ", 600\n", ["line 26", "no fret's number"]),
+        (GOOD + "37, 600\n", ["line 26", "no fret 37", "from 1 to 36"]),
+        (GOOD + "x, 600\n", ["line 26", '"x" is not a fret\'s number']),
+        (GOOD + "2.5, 600\n", ["line 26", '"2.5" is not a fret\'s number']),
+        ("twelve, 325\n", ["line 1", '"twelve" is not a fret\'s number']),
+        (GOOD + ", 600\n", ["line 26", "not a fret's number"]),
         (GOOD + "25\n", ["line 26", 'fret "25" has no distance']),
         (GOOD + "25, ?\n", ["line 26", "is not a length"]),
         (GOOD + "25, nan\n", ["line 26", "is not a length"]),
@@ -361,14 +361,14 @@ GOOD = as_csv(distances())
         (GOOD + "25, 655\n", ["fret 25", "behind the bridge line", "650.0 mm"]),
         (GOOD + "25, 480\n", ["fret 25", "480.0 mm", "fret 24", "487.5 mm"]),
         (GOOD.replace("7, 216.18", "7, 240.60"), ["fret 8", "240.5 mm", "fret 7", "240.6 mm"]),
-        (GOOD + "7, 261.2\n", ["line 8, line 26", "fret 7 was read at", "too far apart"]),
-        (as_csv(distances() / 25.4), ["scale of 25.59 mm", "are they inches", '"19.19 in"']),
+        (GOOD + "7, 261.2\n", ["line 8", "line 26", "fret 7 was read at", "too far apart"]),
+        (as_csv(distances() / 25.4), ["scale of 25.59 mm", "for inches", '"19.19 in"']),
         (as_csv(distances() / 10), ["scale of 65.00 mm", "centimetres", '"48.75 cm"']),
         (as_csv(distances() / 10, unit=" mm"), ["scale of 65.00 mm", "front edge of the nut"]),
         (as_csv(distances(2100, 12)), ["scale of 2100.0 mm", "150 to 1500 mm"]),
         ("7, 216.2\n", ["fret 7 is one reading for two unknowns", "measure a second fret", "fret 12 alone"]),
         ("7, 216.2\n7, 216.3\n", ["two unknowns"]),
-        ("1 36.48\n2 70.9\n", ["line 1", "line 2", "one column", "1, 19.8"]),
+        ("1 36.48\n2 70.9\n", ["line 1", "line 2", "is one column", "1, 19.8"]),
     ],
 )  # fmt: skip
 def test_slip_in_the_file_is_named_with_its_place_and_remedy(tmp_path, content, expected):
@@ -385,7 +385,7 @@ def test_slip_in_the_file_is_named_with_its_place_and_remedy(tmp_path, content, 
         (GOOD + "25, 12 1/8 in\n26; 5\n27,498,5\n", ["498,5 reads as two distances", "write 498.5"]),
     ],
 )
-def test_comma_for_a_decimal_point_is_recognised_and_told_once(tmp_path, content, expected):
+def test_decimal_comma_is_recognised_and_named_once(tmp_path, content, expected):
     said = refused(tmp_path, content, "decimal point", *expected)
     assert sum("decimal point" in line for line in said.splitlines()) == 1
 
@@ -396,20 +396,20 @@ def test_comma_for_a_decimal_point_is_recognised_and_told_once(tmp_path, content
         ("frets = \n", ["line 1", "cannot be read"]),
         ("frets = [[1, 36.5], [2, 70.9]]\nfrets = 3\n", ["line 2", "written twice"]),
         ("frets = [[1, 36,5], [2, 70,9], [12, 325,0]]\n", ["frets, row 1", "36,5 reads as two", "write 36.5"]),
-        ('name = "x"\n', ["frets", "is missing"]),
-        ("frets = 22\n", ["frets", "no list of rows"]),
-        ("frets = [1, 33.7]\n", ["frets", "no list of rows"]),
-        ("frets = [[1, 36.5], [], [3]]\n", ["frets, row 2: is empty", "frets, row 3: fret 3 has no distance"]),
-        ("frets = [[true, 36.5]]\n", ["frets, row 1", "true is no fret's number"]),
-        ("frets = [[1.5, 36.5]]\n", ["frets, row 1", "1.5 is no fret's number"]),
+        ('name = "x"\n', ["frets: the list of frets is missing"]),
+        ("frets = 22\n", ["frets", "not a list of rows"]),
+        ("frets = [1, 33.7]\n", ["frets", "not a list of rows"]),
+        ("frets = [[1, 36.5], [], [3]]\n", ["frets, row 2: this row is empty", "frets, row 3: fret 3 has no distance"]),
+        ("frets = [[true, 36.5]]\n", ["frets, row 1", "true is not a fret's number"]),
+        ("frets = [[1.5, 36.5]]\n", ["frets, row 1", "1.5 is not a fret's number"]),
         ("frets = [[1, nan], [2, inf], [3, true]]\n", ["row 1: nan", "row 2: inf is beyond", "row 3: true is not"]),
-        (f"frets = [[0x{'f' * 6000}, 3], [2, 0x{'f' * 6000}]]\n", ["row 1: inf is no fret", "row 2: inf is beyond"]),
+        (f"frets = [[0x{'f' * 6000}, 3], [2, 0x{'f' * 6000}]]\n", ["row 1: inf is not a fret", "row 2: inf is beyond"]),
         ("fretts = [[12, 325]]\n", ["fretts: unknown key", 'did you mean "frets"']),
         ('reading_error = "0,2"\nfrets = [[12, 325]]\n', ["reading_error", "comma"]),
         ("reading_error = -1\nfrets = [[12, 325]]\n", ["reading_error", "negative"]),
-        ("name = 3\nfrets = [[12, 325]]\n", ["name", "no name"]),
-        ('name = "a\\u0007"\nfrets = [[12, 325]]\n', ["name", "no name"]),
-        ('scale = "26 1/4 in"\nkind = "banjo"\n', ["scale: unknown key", "kind: unknown key", "frets: is missing"]),
+        ("name = 3\nfrets = [[12, 325]]\n", ["name", "is not a name"]),
+        ('name = "a\\u0007"\nfrets = [[12, 325]]\n', ["name", "is not a name"]),
+        ('scale = "26 1/4 in"\nkind = "banjo"\n', ["scale: unknown key", "kind: unknown key", "frets: the list of frets"]),
         ("x = " + "[" * 5000 + "]" * 5000, ["nested"]),
         ('name = “x”\nfrets = [[12, 325]]\n', ["line 1", "curly quotes"]),
     ],
@@ -418,7 +418,7 @@ def test_slip_in_a_toml_file_is_named_with_its_place_and_remedy(tmp_path, conten
     refused(tmp_path, content, *expected, name="board.toml")
 
 
-def test_all_faults_of_a_file_are_told_at_once(tmp_path):
+def test_all_faults_of_a_file_come_in_one_list(tmp_path):
     content = "fret, distance\n0, 5\n1, x\n2, 71\n3, 70\n4, -3\n5\n41, 500\n"
     said = refused(tmp_path, content, "line 2", "line 3", "fret 3", "line 6", "line 7", "line 8")
     assert len(said.splitlines()) == 6
@@ -436,8 +436,8 @@ def test_missing_file_and_folder_are_named(tmp_path):
     ("arguments", "expected"),
     [
         (("--format", "pfd"), 'did you mean "pdf"'),
-        (("--out", "x"), "give --format"),
-        (("--paper", "a4"), "give --format"),
+        (("--out", "x"), "add --format"),
+        (("--paper", "a4"), "add --format"),
         (("--format", "pdf", "--paper", "a44"), 'did you mean "a4"'),
         (("--format", "pdf", "--paper", "130x200"), "the picture does not fit on 130 x 200 mm"),
         (("--reading-error", "rough"), "--reading-error: "),
@@ -447,7 +447,7 @@ def test_missing_file_and_folder_are_named(tmp_path):
         (("--reading-error", "80"), "too long"),
     ],
 )
-def test_slip_on_the_command_line_is_named_with_what_would_do(tmp_path, monkeypatch, arguments, expected):
+def test_slip_on_the_command_line_is_named_with_its_remedy(tmp_path, monkeypatch, arguments, expected):
     monkeypatch.chdir(tmp_path)
     status, printed, said = run("survey", EXAMPLE, *arguments)
     assert (status, printed) == (2, "")
@@ -471,8 +471,8 @@ def test_picture_is_named_after_the_file_and_its_json_stays_json(tmp_path):
     assert [line.split("/")[-1] for line in said.splitlines()] == made
 
 
-def test_nothing_is_drawn_where_nothing_is_known(tmp_path):
-    refused(tmp_path, "12, 325\n", "nothing to draw", "measure three or more")
+def test_one_fret_alone_gives_no_picture(tmp_path):
+    refused(tmp_path, "12, 325\n", "nothing to draw", "measure three frets or more")
 
 
 def parsed(content, name="board.csv", **options):
@@ -493,7 +493,7 @@ PICTURED = {
 
 @pytest.mark.parametrize("paper", [*sorted(PAPERS), "170x300"])
 @pytest.mark.parametrize("board", PICTURED)
-def test_words_of_the_picture_stand_clear_and_nothing_is_cut_off(board, paper):
+def test_words_of_the_picture_keep_clear_and_nothing_is_cut_off(board, paper):
     sheet = survey_picture.lay_out(PICTURED[board], paper_named(paper))
     assert_clear(sheet.drawing)
     box = sheet.drawing.bounds()
@@ -516,7 +516,7 @@ def scale_of(sheet):
 @pytest.mark.parametrize("board", PICTURED)
 def test_every_fret_is_drawn_as_far_off_as_it_is(board):
     """To the right where it is too near the bridge, at the scale that the sheet states."""
-    found = PICTURED[board].found
+    found = PICTURED[board].survey
     sheet = survey_picture.lay_out(PICTURED[board], PAPERS["a4"])
     zero, scale = named(sheet.drawing, "rule").start[0], scale_of(sheet)
     rows = {}
@@ -533,7 +533,7 @@ def test_every_fret_is_drawn_as_far_off_as_it_is(board):
 
 @pytest.mark.parametrize("board", ["example", "far out", "gaps"])
 def test_fret_is_drawn_beyond_the_dashed_line_where_it_is_named_and_only_there(board):
-    found = PICTURED[board].found
+    found = PICTURED[board].survey
     sheet = survey_picture.lay_out(PICTURED[board], PAPERS["a4"]).drawing
     limits = {
         side: {round((y1 + y2) / 2, 6): x1 for x1, y1, x2, y2 in pieces([named(sheet, f"limit-{side}")]) if x1 == x2}
@@ -557,7 +557,7 @@ def test_files_of_the_picture_hold_what_was_drawn():
     assert made == survey_picture.files(board, PAPERS["a4"], ["pdf", "svg"], "x")
 
 
-def test_too_small_paper_is_refused_with_the_papers_that_would_do():
+def test_too_small_paper_is_refused_with_papers_that_fit():
     with pytest.raises(InputFaults, match=r"too short for 36 rows; take A4"):
         survey_picture.lay_out(PICTURED["36 frets"], Paper("own", 210, 200))
     with pytest.raises(InputFaults, match=r"too narrow; take A4"):

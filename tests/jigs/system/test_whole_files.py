@@ -42,11 +42,11 @@ def test_interrupted_writing_leaves_the_old_file_and_no_litter(tmp_path, monkeyp
 
 
 class Ended(BaseException):
-    """A signal acted."""
+    """A signal had its effect."""
 
 
 def written_with_a_signal(folder, number, moment):
-    """Write two files, with a signal at one of the lines that are run for it; whether there were so many lines."""
+    """Write two files, with a signal at the given line of the code that runs. Returns whether the code has so many lines."""
     lines = count()
 
     def follow(frame, event, _value):
@@ -92,23 +92,23 @@ def test_signal_at_any_line_leaves_both_files_old_or_both_new(tmp_path, number):
         assert state in ({"a.pdf": b"old", "b.svg": b"old"}, {"a.pdf": b"new", "b.svg": b"new"})
 
 
-def test_whoever_presses_ctrl_c_twice_does_not_wait(tmp_path, monkeypatch):
-    real, asked = os.fsync, []
+def test_ctrl_c_pressed_twice_does_not_wait(tmp_path, monkeypatch):
+    real, calls = os.fsync, []
 
     def slow(handle):
-        asked.append(handle)
-        if len(asked) <= 2:
+        calls.append(handle)
+        if len(calls) <= 2:
             signal.raise_signal(signal.SIGINT)
         real(handle)
 
     monkeypatch.setattr(os, "fsync", slow)
     with pytest.raises(KeyboardInterrupt):
         write_all({f"{n}.pdf": b"new" for n in range(9)}, tmp_path)
-    assert len(asked) == 2
+    assert len(calls) == 2
     assert not list(tmp_path.iterdir())
 
 
-def test_what_was_started_to_ignore_a_signal_goes_on_ignoring_it(tmp_path, monkeypatch):
+def test_ignored_signal_stays_ignored(tmp_path, monkeypatch):
     monkeypatch.setattr(os, "fsync", lambda _handle: signal.raise_signal(signal.SIGHUP))
     before = signal.signal(signal.SIGHUP, signal.SIG_IGN)
     try:
@@ -119,7 +119,7 @@ def test_what_was_started_to_ignore_a_signal_goes_on_ignoring_it(tmp_path, monke
     assert (tmp_path / "a.pdf").read_bytes() == b"new"
 
 
-def test_folder_made_for_nothing_is_taken_away_again(tmp_path, monkeypatch):
+def test_folder_made_for_nothing_is_removed_again(tmp_path, monkeypatch):
     def stopped(_handle):
         raise OSError(28, "No space left on device")
 

@@ -99,7 +99,7 @@ def test_width_at_fret_12_is_met_beside_a_short_string_too():
     ("lines", "expected"),
     [
         ("[nut]\nspacing = 40\n", "[nut] spacing: the outer strings would be 6.5 mm outside"),
-        ("[nut]\nedge = 3\nspacing = 20\n", "[nut] spacing: and edge are both given"),
+        ("[nut]\nedge = 3\nspacing = 20\n", "[nut] spacing: both [nut] spacing and [nut] edge are filled in"),
         ("[nut]\nedge = 14\n", "[nut] edge: "),
         ("[nut]\npair_gap = 0.9\n", "[nut] pair_gap: "),
         ("[bridge]\npair_gap = 0.9\n", "[bridge] pair_gap: "),
@@ -111,18 +111,18 @@ def test_width_at_fret_12_is_met_beside_a_short_string_too():
 def test_strings_and_boards_that_cannot_be_are_refused(tmp_path, lines, expected):
     path = tmp_path / "mine.toml"
     path.write_text((ROOT / "jigs" / "demo" / "loan-mandolin-3.toml").read_text().partition("[bridge]")[0] + lines)
-    status, _, told = run("draw", path, "fretboard", "--out", tmp_path / "out")
+    status, _, shown = run("draw", path, "fretboard", "--out", tmp_path / "out")
     assert status == 2
-    assert expected in told, told
-    assert "; " in told
+    assert expected in shown, shown
+    assert "; " in shown
 
 
 def test_peg_beyond_the_nut_is_refused(tmp_path):
     path = tmp_path / "mine.toml"
     path.write_text(preset_text("banjo").replace("starts_at_fret = 5", "starts_at_fret = 2\npeg = 75"))
-    status, _, told = run("draw", path, "fretboard", "--out", tmp_path / "out")
+    status, _, shown = run("draw", path, "fretboard", "--out", tmp_path / "out")
     assert status == 2
-    assert "string 5, peg: 75 mm before fret 2 is beyond the nut" in told
+    assert "string 5, peg: 75 mm before fret 2 is beyond the nut" in shown
 
 
 def test_numbers_stand_outside_a_board_that_does_not_widen():
@@ -318,7 +318,7 @@ def test_edge_margin_is_from_the_boards_edge_to_the_outside_of_the_string_on_bot
     assert nut.width / 2 + nut.across_mm[-1] - nut.gauges_mm[-1] / 2 == pytest.approx(2.2, abs=1e-6)
 
 
-def test_equal_gaps_are_told_apart_from_equal_centres():
+def test_equal_gaps_differ_from_equal_centres():
     gaps, _ = rules(new_mandolin())
     inner = -np.diff(gaps.across_mm) - (gauges := gaps.gauges_mm)[:-1] / 2 - gauges[1:] / 2
     assert np.ptp(inner[1::2]) < 1e-6
@@ -336,9 +336,9 @@ def test_left_handed_rule_has_its_treble_on_the_left():
 def test_gauges_that_do_not_fit_the_width_are_refused(tmp_path):
     path = tmp_path / "mine.toml"
     path.write_text(SMALL_FILE + "pair = true\n[nut]\nspacing = 5\n[bridge]\nspacing = 5\npair_gap = 9\n")
-    status, _, told = run("draw", path, "spacing", "--out", tmp_path / "out")
+    status, _, shown = run("draw", path, "spacing", "--out", tmp_path / "out")
     assert status == 2
-    assert "[bridge] spacing: neighbouring strings would overlap by" in told
+    assert "[bridge] spacing: neighbouring strings would overlap by" in shown
     assert not (tmp_path / "out").exists()
 
 
@@ -377,16 +377,16 @@ def test_left_handed_crown_has_its_treble_end_down():
     assert tops == [True, False]
 
 
-def test_crown_that_is_too_thin_is_told_in_a_clear_word():
+def test_crown_that_is_too_thin_is_called_so():
     assert "they fit on this crown of 6 mm" in spread_in_words(preset("mandolin"))
     assert "more than this crown of 2.5 mm" in spread_in_words(preset("banjo"))
     assert "more than this crown of 2.5 mm" in words(piece(preset("banjo"), "crown"))
 
 
 def test_crown_says_what_a_straight_one_would_leave():
-    workup, told = preset("mandolin"), words(piece(preset("mandolin"), "crown"))
+    workup, shown = preset("mandolin"), words(piece(preset("mandolin"), "crown"))
     for cents in workup.left_cents:
-        assert f"{abs(cents):.1f} c" in told
+        assert f"{abs(cents):.1f} c" in shown
 
 
 # other fret rules
@@ -397,8 +397,8 @@ EIGHTEEN = 'fret_rule = "eighteen"\n'
 def numbers(tmp_path, text):
     path = tmp_path / "mine.toml"
     path.write_text(text)
-    status, printed, told = run("numbers", path, "--json")
-    assert status == 0, told
+    status, printed, shown = run("numbers", path, "--json")
+    assert status == 0, shown
     return json.loads(printed)
 
 
@@ -484,7 +484,7 @@ RISING = [round(352.425 * (1 - OCTAVE**-n), 2) for n in range(1, 21)]
         ("fret_rule = 18\n", ["fret_rule", "not a list"]),
         ("fret_rule = [100, 200]\n", ["fret_rule", "2 frets are listed", "frets = 20"]),
         (f"fret_rule = {[100, 90, *range(300, 2100, 100)]}\n", ["fret_rule", "fret 2", "does not lie beyond"]),
-        (f"fret_rule = {[0, *range(200, 2100, 100)]}\n", ["fret_rule", "fret 1", "no interval"]),
+        (f"fret_rule = {[0, *range(200, 2100, 100)]}\n", ["fret_rule", "fret 1", "not an interval"]),
         (f"frets_measured = {[*RISING, 250]}\n", ["frets_measured", "21 frets are listed", "frets = 20"]),
         (
             f"frets_measured = {[*RISING[:7], RISING[7] - 30, *RISING[8:]]}\n",
@@ -493,19 +493,22 @@ RISING = [round(352.425 * (1 - OCTAVE**-n), 2) for n in range(1, 21)]
         (f"frets_measured = {[*RISING[:-1], 360]}\n", ["frets_measured", "fret 20 lies behind the bridge"]),
         (f"frets_measured = {[*RISING[:-1], '9,5 in']}\n".replace("'", '"'), ["frets_measured", "fret 20", "comma"]),
         ("frets_measured = 33.7\n", ["frets_measured", "not a list"]),
-        (f'frets_measured = {RISING}\nfret_rule = "eighteen"\n', ["frets_measured", "both given"]),
-        ("wanted_cents = [true]\n", ["wanted_cents", "no interval"]),
+        (
+            f'frets_measured = {RISING}\nfret_rule = "eighteen"\n',
+            ["frets_measured", "both fret_rule and"],
+        ),
+        ("wanted_cents = [true]\n", ["wanted_cents", "not an interval"]),
     ],
 )
 def test_slip_in_a_list_of_frets_is_named_with_its_fret(tmp_path, lines, expected):
     path = tmp_path / "mine.toml"
     path.write_text(with_head("mandolin", lines))
-    status, _, told = run("draw", path, "fretboard", "--out", tmp_path / "out")
+    status, _, shown = run("draw", path, "fretboard", "--out", tmp_path / "out")
     assert status == 2
     assert not (tmp_path / "out").exists()
     for words_ in expected:
-        assert words_ in told, told
-    assert "; " in told
+        assert words_ in shown, shown
+    assert "; " in shown
 
 
 @pytest.mark.parametrize(
@@ -514,17 +517,20 @@ def test_slip_in_a_list_of_frets_is_named_with_its_fret(tmp_path, lines, expecte
         ("[board]\nnut_width = 29\nend = 200\n", ["[board] end", "before the last fret"]),
         ("[board]\nnut_width = 29\ndots = [3, 30]\n", ["[board] dots", "no fret 30"]),
         ("[board]\nnut_width = 29\njoint_fret = 25\n", ["[board] joint_fret", "no fret 25"]),
-        ("[board]\nnut_width = 29\nend_width = 40\nfret_12_width = 36\n", ["[board] fret_12_width", "both given"]),
+        (
+            "[board]\nnut_width = 29\nend_width = 40\nfret_12_width = 36\n",
+            ["[board] fret_12_width", "both [board] end_width and"],
+        ),
         ("[board]\nnut_width = 29\nslots = 0.5\n", ["[board] slots", 'did you mean "slot"']),
     ],
 )
 def test_slip_in_the_board_is_named(tmp_path, lines, expected):
     path = tmp_path / "mine.toml"
     path.write_text(without_board("mandolin") + lines)
-    status, _, told = run("draw", path, "fretboard", "--out", tmp_path / "out")
+    status, _, shown = run("draw", path, "fretboard", "--out", tmp_path / "out")
     assert status == 2
     for words_ in expected:
-        assert words_ in told, told
+        assert words_ in shown, shown
 
 
 def test_board_in_both_formats_has_the_same_dots():
@@ -544,10 +550,10 @@ def test_board_in_both_formats_has_the_same_dots():
 
 def test_spacing_table_says_what_a_calliper_would():
     """The mandolin's bridge: 108 mm across, pairs 40/3 mm apart, 2.5 mm within a pair; worked by hand."""
-    told = words(piece(preset("mandolin"), "spacing"))
-    assert "4b G3 32.75 mm 1 19/64 in edge 32.24 mm" in told
-    assert "4a G3 35.25 mm 1 25/64 in 2.50 mm 1.48 mm" in told
-    assert "treble edge 108.00 mm 32.75 mm 32.61 mm" in told
+    shown = words(piece(preset("mandolin"), "spacing"))
+    assert "4b G3 32.75 mm 1 19/64 in edge 32.24 mm" in shown
+    assert "4a G3 35.25 mm 1 25/64 in 2.50 mm 1.48 mm" in shown
+    assert "treble edge 108.00 mm 32.75 mm 32.61 mm" in shown
 
 
 def test_crown_steps_between_the_strings_and_its_cents_have_the_sign_of_the_numbers():
@@ -559,10 +565,10 @@ def test_crown_steps_between_the_strings_and_its_cents_have_the_sign_of_the_numb
         turn = corners[1 + 2 * n][1]
         assert ticks[n].end[1] < turn < ticks[n + 1].start[1]
         assert turn == pytest.approx((ticks[n].end[1] + ticks[n + 1].start[1]) / 2)
-    told = words(drawn)
+    shown = words(drawn)
     for n, cents in enumerate(workup.left_cents):
         if abs(cents) > 0.05:
-            assert f"{'+' if cents > 0 else '−'}{abs(cents):.1f} c" in told, n
+            assert f"{'+' if cents > 0 else '−'}{abs(cents):.1f} c" in shown, n
 
 
 def test_board_steps_out_for_a_short_string_just_before_its_nut():

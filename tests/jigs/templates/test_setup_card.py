@@ -411,7 +411,7 @@ def test_string_too_slack_for_the_table_is_refused(tmp_path):
                     '[[strings]]\nnote = "E0"\ngauge = 0.527\n[action]\nfret_12 = 1.26\nnut = 0.4\n')  # fmt: skip
     status, _, told = run("draw", path, "setup-card", "--out", tmp_path / "out")
     assert status == 2
-    assert "setup-card: there is no table of moves" in told
+    assert "there is no table of moves" in told
     assert not (tmp_path / "out").exists()
 
 

@@ -1,0 +1,21 @@
+"""``jigs keys``: what an instrument file may hold."""
+
+import click
+
+from jigs.cli import completion
+from jigs.cli.common import guarded
+
+
+@click.command()
+@click.argument("table", required=False, shell_complete=completion.tables)
+@click.option("--json", "as_json", is_flag=True, help="As JSON, for programs.")
+@guarded
+def keys(table: str | None, as_json: bool) -> None:
+    """List the keys of an instrument file.
+
+    TABLE is one of its tables, for instance bridge or strings; "instrument" is the top of the file. Default: all of them.
+    """
+    from jigs.instrument import reference
+
+    tables = reference.chosen_tables(table)
+    click.echo(reference.as_json(tables) if as_json else reference.as_table(tables), nl=False)

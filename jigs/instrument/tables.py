@@ -1,0 +1,226 @@
+"""The tables that an instrument file has once, in the order in which they are checked."""
+
+from typing import Annotated
+
+import numpy as np
+from pydantic import ValidationInfo, field_validator
+
+from geometry.bridge import BridgeFit
+from geometry.compensation import Objective
+from geometry.frets import OCTAVE_FRET
+from geometry.fretting import rise_mm
+from geometry.spacing import Spaced
+from geometry.strings import A4_HZ
+from jigs.faults import Key, Wrong
+from jigs.input.quantities import Length
+from jigs.input.tables import Section
+from jigs.instrument import body_words, usual, words
+from jigs.instrument.body import Rim, Top
+from jigs.instrument.declare import key
+from jigs.instrument.keys import MOST_FRETS
+from jigs.instrument.tolerance import Tolerance
+
+LEAST_FRETS_FOR_TWO_CUTS = 3
+"""Bridge and nut are two unknowns; one fret more than that keeps them apart."""
+
+
+class Pitch(Section, title="Pitch"):
+    """The pitch that the instrument is tuned to."""
+
+    a4: float = key("A4 in Hz", unit="Hz", ge=380, le=500, default=A4_HZ, example="442")
+
+
+class Action(Section, title="String heights"):
+    """String heights over the fret tops, in mm, and where the finger presses."""
+
+    nut: Annotated[float, Length(0, 5, "a height at the nut", "low", "high")] = key(
+        "String height at the nut", "over the line of the fret tops", example="0.5"
+    )
+    relief: Annotated[float, Length(0, 3)] = key("Relief", "hollow of the neck at fret 12", default=0.0, example="0.1")
+    fret_12: Annotated[float, Length(0.2, 15, "an action", "low", "high")] = key(
+        "String height at fret 12 (action)", "over the fret's top", example="3.0"
+    )
+    finger: Annotated[float, Length(0, 20)] = key(
+        "Finger pressure point (mm behind the fret)", "5 is usual; 0 ignores it", default=0.0, example="5.0"
+    )
+
+    @field_validator("fret_12")
+    @classmethod
+    def _rises(cls, fret_12: float, info: ValidationInfo) -> float:
+        least = info.data.get("nut", 0) + info.data.get("relief", 0)
+        if fret_12 < least:
+            raise Wrong(words.lower_than_the_nut_allows(fret_12, least))
+        return fret_12
+
+    @property
+    def rise_mm(self) -> float:
+        """Height of the bridge over the nut, both over the plane of the fret tops."""
+        return float(rise_mm(np.array(self.nut), np.array(self.fret_12), np.array(self.relief)))
+
+
+class Compensation(Section, title="What the bridge is placed for"):
+    """What the bridge is placed for."""
+
+    tune_to: Objective = key("In tune for", default=Objective.OCTAVE, strict=False, example='"all frets"')
+    frets: int = key(
+        "Frets that count", "not used for the octave", ge=1, le=MOST_FRETS, default=OCTAVE_FRET, example="12"
+    )
+    bridge_fit: BridgeFit = key(
+        "Strings that a straight bridge follows", default=BridgeFit.OUTER, strict=False, example='"all"'
+    )
+
+    @field_validator("frets")
+    @classmethod
+    def _enough_for_two_cuts(cls, frets: int, info: ValidationInfo) -> int:
+        two_cuts = info.data.get("tune_to") is Objective.NUT_AND_SADDLE
+        if two_cuts and frets < LEAST_FRETS_FOR_TWO_CUTS:
+            raise Wrong(words.too_few_for_two_cuts(frets, LEAST_FRETS_FOR_TWO_CUTS))
+        return frets
+
+
+class Nut(Section, title="Nut"):
+    """Where the strings leave the nut: ``spacing``, or ``edge`` from the board's edge to the outside of the outer string."""
+
+    spacing: Annotated[float, Length(5, 120)] | None = key(
+        "Outer string spacing", "centre to centre, at the nut", default=None, example="25.0"
+    )
+    edge: Annotated[float, Length(0.5, 20)] | None = key(
+        "Edge of the board to the outer string", "to its outside; instead of the spacing", default=None, example="2.2"
+    )
+    spaced: Spaced = key("Equal spacing by", default=Spaced.CENTRES, strict=False, example='"gaps"')
+    pair_gap: Annotated[float, Length(0.5, 10)] = key(
+        "Spacing within a pair", "centre to centre", default=usual.PAIR_GAP_NUT_MM, example="2.0"
+    )
+
+    @field_validator("edge")
+    @classmethod
+    def _one_or_the_other(cls, edge: float | None, info: ValidationInfo) -> float | None:
+        if edge is not None and info.data.get("spacing") is not None:
+            raise Wrong(words.both_given(Key("nut", "spacing"), Key("nut", "edge")), key="spacing")
+        return edge
+
+
+class Board(Section, title="Fretboard"):
+    """The fretboard: its outline, what is marked on it, and how high it is over the top or head at its end.
+
+    ``end`` is its length from the nut; ``over_top`` is measured at the end, down from the plane of the fret tops.
+    """
+
+    nut_width: Annotated[float, Length(10, 150)] = key("Width at the nut", "from edge to edge", example="31.8")
+    end_width: Annotated[float, Length(10, 200)] | None = key(
+        "Width at its end",
+        "or its width at fret 12",
+        empty=f"{usual.STRING_TO_EDGE_MM:g} mm beside the outer strings",
+        default=None,
+        example="48.0",
+    )
+    fret_12_width: Annotated[float, Length(10, 200)] | None = key(
+        "Width at fret 12", "instead of the width at its end", default=None, example="41.0"
+    )
+    end: Annotated[float, Length(50, 1500)] | None = key(
+        "Length", "from the nut to its end", empty="half a step beyond the last fret", default=None, example="485.0"
+    )
+    over_top: Annotated[float, Length(0, 60)] | None = key(
+        "Fret tops over the head or top", "at the board's end", default=None, example="8.0"
+    )
+    slot: Annotated[float, Length(0.2, 3)] | None = key(
+        "Width of a fret slot", "draws each as two lines; 0.55 is usual", default=None, example="0.55"
+    )
+    dots: list[int] | None = key(
+        "Dots",
+        "frets, with commas",
+        within="frets of the neck",
+        empty=", ".join(map(str, usual.DOTS)),
+        default=None,
+        example="[5, 7, 10, 12]",
+    )
+    joint_fret: int | None = key("Joint with the body", "at this fret", ge=1, le=MOST_FRETS, default=None, example="15")
+
+    @field_validator("fret_12_width")
+    @classmethod
+    def _one_taper(cls, width: float | None, info: ValidationInfo) -> float | None:
+        if width is not None and info.data.get("end_width") is not None:
+            raise Wrong(words.both_given(Key("board", "end_width"), Key("board", "fret_12_width"), measured=True))
+        return width
+
+
+class Bridge(Section, title="Bridge"):
+    """The bridge: its strings, its crown and its feet. ``height`` is the crown's over the top or head."""
+
+    spacing: Annotated[float, Length(5, 150)] = key(
+        "Outer string spacing", "centre to centre, on the bridge", example="43.0"
+    )
+    length: Annotated[float, Length(20, 300)] = key("Length", "across the feet", example="72.0")
+    thickness: Annotated[float, Length(1, 60)] = key("Thickness of the feet", "along the strings", example="9.0")
+    face: Annotated[float, Length(0, 60)] | None = key(
+        "Crown line to the feet's nut side", empty="half their thickness", default=None, example="4.5"
+    )
+    crown: Annotated[float, Length(0.5, 40)] = key("Thickness of the crown", "along the strings", example="2.5")
+    height: Annotated[float, Length(3, 90)] | None = key(
+        "Height", "crown over the head or top", default=None, example='"5/8 in"'
+    )
+    feet: int = key("Feet", "how many", ge=1, le=6, default=1, example="3")
+    foot: Annotated[float, Length(2, 150)] | None = key(
+        "Width of a foot", "along the bridge", default=None, validate_default=True, example="12.0"
+    )
+    spaced: Spaced = key("Equal spacing by", default=Spaced.CENTRES, strict=False, example='"gaps"')
+    pair_gap: Annotated[float, Length(0.5, 10)] = key(
+        "Spacing within a pair", "centre to centre", default=usual.PAIR_GAP_BRIDGE_MM, example="2.5"
+    )
+
+    @field_validator("length")
+    @classmethod
+    def _strings_on_the_bridge(cls, length: float, info: ValidationInfo) -> float:
+        spacing = info.data.get("spacing", length)
+        if spacing > length:
+            raise Wrong(body_words.spacing_beyond_the_length(spacing, length), key="spacing")
+        return length
+
+    @field_validator("face")
+    @classmethod
+    def _face_on_the_feet(cls, face: float | None, info: ValidationInfo) -> float | None:
+        thickness = info.data.get("thickness")
+        if face is not None and thickness is not None and face > thickness:
+            raise Wrong(body_words.face_beyond_the_feet(face, thickness))
+        return face
+
+    @field_validator("foot")
+    @classmethod
+    def _feet_within_the_length(cls, foot: float | None, info: ValidationInfo) -> float | None:
+        feet, length = info.data.get("feet"), info.data.get("length")
+        if feet is not None and foot is None and feet > 1:
+            raise Wrong(body_words.foot_missing(feet))
+        if foot is not None and feet is not None and length is not None and foot * feet > length:
+            raise Wrong(body_words.feet_too_wide(feet, foot, length))
+        return foot
+
+    @property
+    def face_mm(self) -> float:
+        """Crown line to the nut-side face of the feet."""
+        return self.thickness / 2 if self.face is None else self.face
+
+
+class Tail(Section, title="String beyond nut and bridge"):
+    """String beyond nut and bridge, and how far it slips over them."""
+
+    afterlength: Annotated[float, Length(1, 1000)] = key("Afterlength", "bridge to tailpiece", example="120.0")
+    headlength: Annotated[float, Length(1, 1000)] = key("Nut to tuner", "the mean of all strings", example="90.0")
+    slip: float = key(
+        "String slip at nut and bridge", "0: the strings stick; 1: they slip freely", ge=0, le=1, default=0.0,
+        example="0.5",
+    )  # fmt: skip
+
+
+TABLES: dict[str, type[Section]] = {
+    "pitch": Pitch,
+    "action": Action,
+    "compensation": Compensation,
+    "nut": Nut,
+    "board": Board,
+    "bridge": Bridge,
+    "tail": Tail,
+    "rim": Rim,
+    "top": Top,
+    "tolerance": Tolerance,
+}
+"""The tables that a file has once. It has a ``[[strings]]`` table for each string."""

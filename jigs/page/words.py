@@ -1,0 +1,100 @@
+"""What the page says by itself; the other rooms say the rest."""
+
+from collections.abc import Sequence
+
+from jigs.faults import Fault, Key, Option, Says, Words
+from jigs.input.words import shown
+
+
+def no_reading() -> Says:
+    """A request for advice without a whole reading."""
+    remedy = "read both outer strings, each its octave harmonic and the note at fret 12"
+    return Says("there is no reading", remedy, "readings-missing-on-page")
+
+
+def no_pdf(fault: Fault) -> Says:
+    """A note on a part whose page does not fit."""
+    return Says(("there is no PDF of it: ", *_parts(fault.what)), fault.remedy, "part-without-page")
+
+
+def _parts(words: Words) -> Words:
+    return (words,) if isinstance(words, str) else words
+
+
+def from_the_preset(untouched: Sequence[str]) -> Says:
+    """A note on what nobody measured."""
+    what = f"from the preset, not from your instrument: {', '.join(untouched)}"
+    return Says(what, "measure and fill in your own", "values-from-preset")
+
+
+def core_of_old_string(core: object) -> Says:
+    """A note on a core that was not changed with its gauge."""
+    what = ("the gauge has changed, but ", Key("strings", "core"), f" is still {core}")
+    return Says(what, "fill in the new string's core too", "core-of-old-string")
+
+
+def no_field(key: str) -> Says:
+    """A field that the form does not have."""
+    return Says(f'there is no field "{key}"', "load the page again", "field-unknown")
+
+
+def no_count_of_strings(value: str, most: int) -> Says:
+    """Something else where the number of strings is meant."""
+    return Says(f"{shown(value)} is not a number of strings", f"the most is {most}", "string-count")
+
+
+# ---- requests
+
+
+def not_from_the_page() -> Says:
+    """A request that the page would not send."""
+    return Says("this request is not one of the page's", "load the page again", "request-malformed")
+
+
+def foreign() -> Says:
+    """A request from elsewhere."""
+    remedy = "open it at the address that `jigs page` printed"
+    return Says("this page answers only at its own address on this computer", remedy, "request-foreign")
+
+
+def nothing_here() -> Says:
+    """An address that leads nowhere."""
+    return Says("there is nothing at this address", "the page itself is at /", "request-not-found")
+
+
+def too_large(kib: int) -> Says:
+    """A request beyond its bound."""
+    return Says(f"this is more than {kib} KiB", "an instrument file is a page of text", "request-too-large")
+
+
+def stopped() -> Says:
+    """A process that ended by itself."""
+    return Says("the drawing program stopped", "try again", "answer-stopped")
+
+
+def took_too_long(seconds: float) -> Says:
+    """An answer that was given up."""
+    what = f"this drawing takes longer than {seconds:g} seconds, and was stopped"
+    return Says(what, "undo the last change", "answer-slow")
+
+
+def busy() -> Says:
+    """More requests than can be answered."""
+    return Says("too many requests are waiting", "try again in a moment", "answer-busy")
+
+
+def no_port(text: str, first: int, last: int) -> Says:
+    """Something else where a port is meant."""
+    remedy = f"write a number from {first} to {last}, or 0 for any that is free"
+    return Says(f'"{text}" is not a port for this', remedy, "port-unread")
+
+
+def port_taken(port: int, reason: str) -> Says:
+    """A port that another program has."""
+    remedy = ("remove ", Option("port"), ", or give another")
+    return Says(f"{port} cannot be had ({reason})", remedy, "port-taken")
+
+
+def serving(address: str) -> str:
+    """Where the page is."""
+    return f"the page is at {address}, for this computer only; Ctrl-C stops it"

@@ -1,0 +1,25 @@
+"""The lettering of the two pictures of this room: the log, and the bridge before and after."""
+
+LOG_DOCUMENT = "Readings, step by step"
+TUNER_LIMIT = "what the tuner can show: between these lines a string counts as in tune"
+AIM = "the aim: what the fretted note should read against the harmonic"
+CENTS_AXIS = "cents: up is sharp (bridge too near the nut), down is flat (too far)"
+TOO_NARROW, TOO_SHORT = "it is too narrow", "it is too short"
+
+MOVES_DOCUMENT = "The bridge before and after"
+NOT_THE_PLACE = "No move is drawn: something else is wrong, not the bridge's place."
+NO_PLACE_READ = "No move is drawn: these readings do not place the bridge."
+
+
+def log_subject(paper: str) -> str:
+    """What the file of the log's picture holds."""
+    return f"Cents off at each step, on {paper}"
+
+
+def scale_along(times: int) -> str:
+    """The scale of the picture of the moves.
+
+    >>> scale_along(10), scale_along(1)
+    ('Along the neck 10 times as large as across.', 'Along the neck as large as across.')
+    """
+    return f"Along the neck {f'{times} times ' if times > 1 else ''}as large as across."

@@ -1,0 +1,21 @@
+"""What this room says of files, folders and processes."""
+
+from jigs.faults import Option, Says
+
+OTHER_FOLDER = ("name another folder with ", Option("out"))
+
+
+def folder_in_place() -> Says:
+    """A folder that has a file's name."""
+    return Says("a folder has this file's name", OTHER_FOLDER, "file-name-is-folder")
+
+
+def unwritable(reason: str) -> Says:
+    """A folder that the system does not let us write."""
+    return Says(f"this folder cannot be written ({reason})", OTHER_FOLDER, "folder-unwritable")
+
+
+def no_number_of_processes(text: str, most: int) -> Says:
+    """Something else where a number of processes is meant."""
+    remedy = (f"write 1 to {most}, or remove ", Option("jobs"))
+    return Says(f'"{text}" is not a number of processes', remedy, "jobs-out-of-range")

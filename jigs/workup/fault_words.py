@@ -1,0 +1,83 @@
+"""What this room says of an instrument that has no answer, of unlikely ones, and of places of a bridge that cannot be.
+
+It imports nothing else of the room, so that all of it can import this.
+"""
+
+from geometry.compensation import NoSetbackError
+from geometry.lengths import LengthError, format_inches
+from geometry.spacing import SpacingError
+from jigs.faults import Key, Says
+from jigs.input.words import length_unread
+
+_NO_SETBACK = {
+    "string-too-stiff": "this string is too stiff for its length and tension",
+    "string-too-slack": "this string is too slack: its bridge would be nowhere near the theoretical line",
+    "octave-nowhere": "no bridge place makes this string's octave agree with its harmonic",
+    "best-nowhere": "no bridge place is best for all frets of this string",
+}
+
+
+def no_setback(error: NoSetbackError) -> Says:
+    """A string that the model has no bridge place for."""
+    return Says(_NO_SETBACK[error.code], "check note, octave, gauge, core, unit mass and scale", error.code)
+
+
+def strings_overlap(error: SpacingError, spacing: Key) -> Says:
+    """Strings that do not fit side by side. ``spacing``: the key that spreads them."""
+    what = f"neighbouring strings would overlap by {error.overlap_mm:.2f} mm"
+    return Says(what, ("make ", spacing, " wider, or check gauges and ", Key(spacing.table, "pair_gap")), error.code)
+
+
+def strings_too_wide(beyond_mm: float, room_mm: float, width: Key) -> Says:
+    """Outer strings beside the board or the bridge. ``width``: the key that has its width."""
+    what = f"the outer strings would be {beyond_mm:.1f} mm outside the {room_mm:g} mm that there are"
+    return Says(what, ("check this and ", width), "strings-too-wide")
+
+
+def pair_too_close(gap_mm: float) -> Says:
+    """Strings of a pair that would touch."""
+    what = f"{gap_mm:g} mm from centre to centre is no more than the thickest string"
+    return Says(what, "2 to 3 mm is usual", "pair-too-close")
+
+
+# ---- faults
+
+
+def place_unread(error: LengthError) -> Says:
+    """A place of the bridge that is no length."""
+    says = length_unread(error)
+    return Says(says.what, f'{says.remedy}; for two places write for instance "668.9 / 671.2"', "place-unread")
+
+
+def no_place_for_a_bridge(text: str, low_mm: float, high_mm: float) -> Says:
+    """A place that is nowhere near the bridge line."""
+    inches = f"{format_inches(low_mm, 8)} to {format_inches(high_mm, 8)}"
+    mm = f"{low_mm:.0f} to {high_mm:.0f} mm"
+    remedy = f"give the distance of its crown from the nut, {mm}, or in inches with the unit, {inches}"
+    return Says(f'"{text}" is not a place for this bridge', remedy, "place-out-of-range")
+
+
+# ---- notes
+
+
+def far_setback(string: str, setback_mm: float) -> Says:
+    """A string whose bridge would be far from the theoretical line."""
+    remedy = (
+        "check note, gauge, core, action and scale (nut to fret 12 goes into ",
+        Key("", "nut_to_fret_12"),
+        ")",
+    )
+    what = f"{string} has its bridge {setback_mm:.1f} mm from the theoretical line, more than is usual"
+    return Says(what, remedy, "setback-unusual")
+
+
+def steep_slant(slant_deg: float) -> Says:
+    """A line that is far from square."""
+    what = f"a slant of {slant_deg:.0f} degrees is more than is usual"
+    return Says(what, "check the outer strings", "slant-unusual")
+
+
+def square_nut(cut_mm: float, left_cents: float) -> Says:
+    """A nut cut square where every string has a place of its own."""
+    what = f"a nut cut square, {cut_mm:.2f} mm nearer the bridge, leaves up to {left_cents:.1f} cents rms on a string"
+    return Says(what, "`jigs numbers` has each string's own place", "nut-cut-square")

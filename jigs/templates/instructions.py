@@ -26,7 +26,8 @@ CAUTIONS = (
 
 CUTTER_CAUTIONS = (
     *CAUTIONS[:2],
-    "Knife: cut away from yourself and the instrument. Laser: use extraction, by its own rules; never vinyl or PVC.",
+    "Knife: cut away from yourself and the instrument."
+    " Laser: only with extraction, by the machine's own rules; never vinyl or PVC.",
     CAUTIONS[3],
 )
 
@@ -55,10 +56,10 @@ def numbered(steps: Steps, together: bool = False) -> tuple[str, ...]:
     >>> numbered([["Cut.", "Measure."], ["Tune."]])
     ('1 Cut.', '2 Measure.', '3 Tune.')
     >>> numbered([["Cut.", "Measure."], ["Tune."]], together=True)
-    ('1 Cut. 2 Measure.', '3 Tune.')
+    ('1\xa0Cut. 2\xa0Measure.', '3\xa0Tune.')
     """
-    number = count(1)
-    groups = [[f"{next(number)} {step}" for step in group] for group in steps]
+    number, space = count(1), "\N{NO-BREAK SPACE}" if together else " "
+    groups = [[f"{next(number)}{space}{step}" for step in group] for group in steps]
     return tuple(" ".join(group) for group in groups) if together else tuple(chain.from_iterable(groups))
 
 

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 
 from geometry.lengths import format_inches, format_mm, round_half_up
 from geometry.readings import MOST_MOVE_MM, ReadingError
-from jigs.drawing.blocks import blocks
+from jigs.drawing.blocks import blocks, legend_in_a_row
 from jigs.drawing.items import Anchor, Drawing, Item, Line, Role, Text, bounds, drawing
 from jigs.drawing.lettering import LINE_STEP, MEDIUM, SMALL, shortened, width_mm
 from jigs.drawing.room import DoesNotFit, Room
@@ -19,7 +19,7 @@ from jigs.templates.instructions import CAUTIONS, Steps, numbered
 from jigs.templates.options import Options
 from jigs.templates.template import Lacks, Piece
 from jigs.wording import signed
-from jigs.workup.setup import TABLE_CENTS, TUNER_TELLS_CENTS, BridgeEnd, bridge_ends, fret_errors
+from jigs.workup.setup import TABLE_CENTS, TUNER_SHOWS_CENTS, BridgeEnd, bridge_ends, fret_errors
 from jigs.workup.words import aim_in_words, measured_in_words
 from jigs.workup.workup import Workup
 
@@ -40,7 +40,11 @@ _NUMBER_WIDTH = 10.0
 _BOX_WIDTHS = (19.5, 30.0)
 _BOX_NAMES = ("harmonic", "fretted", "difference", "moved")
 _GOOD_PLOT_MM, _MOST_PLOT_MM = 30.0, 60.0
-_SAMPLE_MM = 11.0
+
+LEGEND = (
+    (Role.PROVISIONAL, "before: bridge square on the theoretical line"),
+    (Role.MARK, "after: straight bridge on this card's line"),
+)
 
 
 def draw(workup: Workup, room: Room, options: Options) -> Piece:
@@ -122,7 +126,7 @@ def _named(end: BridgeEnd) -> str:
 
 def _target(workup: Workup, ends: Sequence[BridgeEnd], width: float) -> Drawing:
     """Where each end belongs, how sure that is, and what it was computed from."""
-    rows: list[tuple[str, ...]] = [("", "bridge's crown", "feet, nut side", "± (95%)", "difference to aim at")]
+    rows: list[tuple[str, ...]] = [("", "bridge's crown", "feet, nut side", "± (95%)", "aim (difference)")]
     for end in ends:
         string = workup.instrument.string_in_words(end.string)
         crown, face, sure = (format_mm(mm) for mm in (end.crown_mm, end.face_mm, end.plus_minus_mm))
@@ -211,7 +215,7 @@ def _steps(workup: Workup, ends: Sequence[BridgeEnd]) -> Steps:
         ),
         *((f"Repeat with {other}. Then read {first} again: this move shifts it.",) for other in others),
         (
-            f"Retune and check. Stop at {round_half_up(TUNER_TELLS_CENTS, 1)} cents or less: a tuner shows nothing finer.",
+            f"Retune and check. Stop at {round_half_up(TUNER_SHOWS_CENTS, 1)} cents or less: a tuner shows nothing finer.",
         ),
     )
 
@@ -245,19 +249,11 @@ def _boxes(workup: Workup, ends: Sequence[BridgeEnd], rounds: int, width: float)
 
 def _chart_head(width: float) -> Drawing:
     """What the chart shows, and a sample of each line; the top left corner at the origin."""
-    items: list[Item] = []
-    left, base = 0.0, _HEADING + SMALL
-    for role, text in (
-        (Role.PROVISIONAL, "before: bridge square on the theoretical line"),
-        (Role.MARK, "after: straight bridge on this card's line"),
-    ):
-        items.append(Line((left, base - SMALL / 2), (left + _SAMPLE_MM, base - SMALL / 2), role))
-        items.append(Text((left + _SAMPLE_MM + 2.0, base), text, SMALL))
-        left += _SAMPLE_MM + 2.0 + width_mm(text, SMALL) + _COLUMN_GAP
-    if left - _COLUMN_GAP > width:
+    samples = legend_in_a_row(LEGEND, _HEADING + SMALL, _COLUMN_GAP)
+    if samples.bounds().right > width:
         raise DoesNotFit(says.NARROW_FOR_CHART)
     what = "in cents against the open string; up: sharp; upright line: octave"
-    return drawing(_heading("What every fret will read", 0.0, what), items)
+    return drawing(_heading("What every fret will read", 0.0, what), samples)
 
 
 def _series(workup: Workup) -> Iterator[StringSeries]:

@@ -69,7 +69,7 @@ def test_spreadsheet_rows_hold_the_same_sureness_as_json():
 def test_table_says_how_sure_and_what_to_measure_better_and_never_a_hundredth(name):
     table = run("numbers", name)[1].splitlines()
     numbers = json.loads(run("numbers", name, "--json")[1])
-    start = next(n for n, line in enumerate(table) if line.startswith("± (95 in 100"))
+    start = next(n for n, line in enumerate(table) if line.startswith("± (95%)"))
     assert "printed fork against fret 12" in table[start]
     lines = table[start + 2 : table.index("", start)]
     assert [line.split()[0] for line in lines[-2:]] == ["line,", "line,"]

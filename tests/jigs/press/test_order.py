@@ -28,7 +28,7 @@ def test_every_fault_of_an_order_is_shown_at_once_with_its_option():
         ("template", "template-unknown"),
         ("format", "format-unknown"),
         ("rim", "rim-side-unknown"),
-        ("datum-fret", "fret-unread"),
+        ("datum-fret", "datum-fret-unread"),
         ("printer", "printer-unknown"),
     }
 
@@ -70,5 +70,5 @@ def test_template_that_lacks_a_measurement_is_left_out_of_many_with_a_note():
     noted = [str(note) for note in printed.notes if "not drawn" in str(note)]
     assert noted == [
         "the head is not drawn: the head template needs the distance from fret 12 to the inside of the tension hoop;"
-        " measure it, and fill in [rim] fret_12_to_near_edge"
+        " measure it and write [rim] fret_12_to_near_edge = 86.5"
     ]

@@ -126,7 +126,7 @@ def test_file_that_was_named_must_be_an_instrument(tmp_path):
     shelf = filled(tmp_path / "shelf", "a")
     (shelf / "board.toml").write_text(BOARD, encoding="utf-8")
     _, _, complaint = made(shelf / "board.toml", shelf, "--out", tmp_path / "out", status=2)
-    assert "board.toml: scale: is missing" in complaint
+    assert "board.toml: scale: the scale length is missing" in complaint
 
 
 def test_instruments_come_in_the_order_of_their_numbers(tmp_path):

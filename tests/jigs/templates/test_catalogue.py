@@ -4,8 +4,17 @@ import subprocess
 import sys
 from importlib import import_module
 
-from jigs.cutting.cutter import LENGTHS, THICKEST_STOCK_MM, THINNEST_STOCK_MM, Cutter
-from jigs.templates.catalogue import CUT_FROM_STOCK, FOR_CUTTERS, IDLE_WITHOUT, NAMES, OPTIONS, TEMPLATES, RimSide
+from jigs.cutting.cutter import THICKEST_STOCK_MM, THINNEST_STOCK_MM, Cutter
+from jigs.templates.catalogue import (
+    CUT_FROM_STOCK,
+    FOR_CUTTERS,
+    IDLE_WITHOUT,
+    LENGTHS,
+    NAMES,
+    OPTIONS,
+    TEMPLATES,
+    RimSide,
+)
 
 OF_OPTION = {option.name: option for option in OPTIONS}
 
@@ -24,7 +33,9 @@ def test_every_option_is_for_templates_that_there_are():
 
 
 def test_every_length_of_a_cutter_is_an_option_with_the_default_that_the_help_promises():
-    assert {option.name for option in OPTIONS if option.kind == "length"} == set(LENGTHS)
+    from jigs.cutting.settings import LENGTH_OF
+
+    assert set(LENGTH_OF) == set(LENGTHS)
     for name in LENGTHS:
         assert OF_OPTION[name].default == f"your settings, or {getattr(Cutter(), f'{name}_mm'):g} mm"
     assert f"{THINNEST_STOCK_MM:g} to {THICKEST_STOCK_MM:g} mm" in OF_OPTION["stock"].help

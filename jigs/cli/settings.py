@@ -13,7 +13,8 @@ def settings(example: bool) -> None:
 
     The file's path goes to standard error.
     """
-    from jigs.cutting.settings import SETTINGS_EXAMPLE, settings_text
+    from jigs.cutting.settings import settings_text
+    from jigs.cutting.words import SETTINGS_EXAMPLE
     from jigs.system.user_folder import settings_path
 
     click.echo(f"settings file: {settings_path()}", err=True)

@@ -10,7 +10,7 @@ from os.path import abspath, relpath
 from pathlib import Path
 from typing import TypeAlias
 
-from jigs.cutting.nesting import Nest, NestPart, Placed, Stock, nested, why_too_large
+from jigs.cutting.nesting import Nest, PartBox, Placed, Stock, nested, why_too_large
 from jigs.faults import Fault, InputFaults, Place, Says
 from jigs.press.order import Order
 from jigs.rack import state, words
@@ -215,11 +215,11 @@ def _take(run: _Run, source: Source, record: Record, status: Status) -> None:
 def _nest(run: _Run, stock: Stock) -> Nest:
     """Pack all parts on stock, and draw the sheets that changed."""
     made_from: dict[str, tuple[Source, str, str]] = {}
-    parts: list[NestPart] = []
+    parts: list[PartBox] = []
     for source, item in run.items.items():
         record = run.made.get(_instrument(source)) if item.row is not None else None
         for template, (width_mm, height_mm) in record.more["boxes"].items() if record else ():
-            part = NestPart(f"{source.stem}-{template}", width_mm, height_mm)
+            part = PartBox(f"{source.stem}-{template}", width_mm, height_mm)
             parts.append(part)
             made_from[part.name] = (source, run.contents[source], template)
     nest = _plan(run, sorted(parts, key=lambda part: part.name), stock)
@@ -235,7 +235,7 @@ def _nest(run: _Run, stock: Stock) -> Nest:
     return nest
 
 
-def _plan(run: _Run, parts: Sequence[NestPart], stock: Stock) -> Nest:
+def _plan(run: _Run, parts: Sequence[PartBox], stock: Stock) -> Nest:
     """Where everything lies; taken from the last run if nothing changed."""
     run.brake.check()
     kerf_mm = run.order.options.cutter.kerf_mm
@@ -243,7 +243,7 @@ def _plan(run: _Run, parts: Sequence[NestPart], stock: Stock) -> Nest:
     if run.is_current(_PLAN, key):
         record = run.records[_PLAN]
         placed, too_large = record.more["placed"], record.more["too_large"]
-        nest = Nest(tuple(Placed(**one) for one in placed), tuple(NestPart(**one) for one in too_large))
+        nest = Nest(tuple(Placed(**one) for one in placed), tuple(PartBox(**one) for one in too_large))
     else:
         nest = nested(parts, stock, kerf_mm)
         more = {what: [asdict(one) for one in getattr(nest, what)] for what in ("placed", "too_large")}

@@ -1,9 +1,18 @@
-"""What this room says of papers that are unknown or too small."""
+"""What this room says of papers that are unknown or too small, and what every sheet has on it."""
 
 from collections.abc import Sequence
 
 from geometry.lengths import LengthError
 from jigs.faults import Option, Says, Words, either, nearest
+
+RULER = "Must measure 100 mm and 4 in. If not, print again at 100%."
+JOINING = "Joining"
+JOINING_STEPS = "Cut through the crosses. Lay the edge on the next piece's crosses. Check the mm with a rule."
+
+
+def joint_in_words(letter: str, from_nut_mm: float) -> str:
+    """What a joint is called and where it is."""
+    return f"{letter}  {from_nut_mm:g} mm from the nut"
 
 
 def unknown_paper(text: str, known: Sequence[str]) -> Says:

@@ -119,7 +119,7 @@ def test_every_length_of_the_settings_counts(own_settings):
         ("[cutter]\nstock = 0.2\n", ["[cutter] stock", "too short"]),
         ('[cutter]\nkerf = "wide"\n', ["[cutter] kerf"]),
         ("[cutter]\nweb = true\n", ["[cutter] web"]),
-        ('[cutter.cut]\ncolour = "red"\n', ["[cutter.cut] colour", '"red" is no colour', '"#ff0000"']),
+        ('[cutter.cut]\ncolour = "red"\n', ["[cutter.cut] colour", '"red" is not a colour', '"#ff0000"']),
         ('[cutter.cut]\ncolour = "#ff00"\n', ["[cutter.cut] colour"]),
         ('[cutter.cut]\ncolour = "#gg0000"\n', ["[cutter.cut] colour"]),
         ("[cutter.text]\ncolour = 3\n", ["[cutter.text] colour"]),
@@ -180,7 +180,7 @@ def test_example_is_a_settings_file_that_holds_the_defaults(own_settings):
 def test_settings_are_shown_as_they_are_and_their_place_is_told(own_settings):
     status, _, told = run("settings")
     assert status == 2
-    assert "there are no settings; `jigs settings --example`" in told
+    assert "there are no settings yet; `jigs settings --example`" in told
     file = own_settings("[cutter]\nkerf = 0.2 # mine\n")
     assert run("settings") == (0, "[cutter]\nkerf = 0.2 # mine\n", f"settings file: {file}\n")
 

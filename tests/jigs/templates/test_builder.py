@@ -98,12 +98,12 @@ def test_width_at_fret_12_is_met_beside_a_short_string_too():
 @pytest.mark.parametrize(
     ("lines", "expected"),
     [
-        ("[nut]\nspacing = 40\n", "[nut] spacing: the outer strings are"),
+        ("[nut]\nspacing = 40\n", "[nut] spacing: the outer strings would be 6.5 mm outside"),
         ("[nut]\nedge = 3\nspacing = 20\n", "[nut] spacing: both [nut] spacing and [nut] edge are filled in"),
         ("[nut]\nedge = 14\n", "[nut] edge: "),
         ("[nut]\npair_gap = 0.9\n", "[nut] pair_gap: "),
         ("[bridge]\npair_gap = 0.9\n", "[bridge] pair_gap: "),
-        ("[bridge]\nlength = 41\n", "[bridge] spacing: the outer strings are"),
+        ("[bridge]\nlength = 41\n", "[bridge] spacing: the outer strings would be 1.3 mm outside"),
         ("[board]\nend = 400\n", "[board] end: 400 mm from the nut is beyond the bridge"),
         ("[board]\ndots = 5\n", "[board] dots: 5 is not a list"),
     ],
@@ -593,7 +593,7 @@ def test_board_ends_half_a_step_behind_its_last_fret_unless_measured():
 
 
 def test_tables_of_the_readme_go_into_a_preset(tmp_path):
-    """What the README shows a builder, instead of the preset's own tables."""
+    """What the README tells a builder to write instead of the preset's own tables."""
     readme = (ROOT / "README.md").read_text(encoding="utf-8")
     block = next(part for part in readme.split("```toml")[1:] if "[board]" in part).partition("```")[0]
     own = "\n".join(line.strip() for line in block.splitlines())
@@ -601,8 +601,8 @@ def test_tables_of_the_readme_go_into_a_preset(tmp_path):
     head, tail = text.partition("[nut]")[0], "[bridge]" + text.partition("[bridge]")[2]
     path = tmp_path / "mine.toml"
     path.write_text(head + own + "\n" + tail)
-    status, _, shown = run("draw", path, "--all", "--out", tmp_path / "out")
+    status, _, told = run("draw", path, "--all", "--out", tmp_path / "out")
     flat = (
-        "the top counts as flat and level with the board; measure [board] over_top; 10 mm of it cost half a millimetre"
+        "the top counts as flat and level with the board; measure how far the top lies below the board: a step of 10 mm"
     )
-    assert (status, shown) == (0, f"note: {flat}\n")
+    assert (status, told) == (0, f"note: [board] over_top: {flat} costs half a millimetre\n")

@@ -48,9 +48,8 @@ def test_distances_to_both_edges_agree_with_the_numbers(name, near, hand):
     nut_edge, tail_edge = edges_mm(workup, near)
     to_tail, to_nut = tail_edge - workup.line.centre_mm, workup.line.centre_mm - nut_edge
     drawn = page("head", workup).drawing
-    assert f"The bridge line to the tail edge {format_mm(to_tail)}, to the nut edge {format_mm(to_nut)}." in words_of(
-        drawn
-    )
+    distances = f"Bridge line to the tail edge: {format_mm(to_tail)}; to the nut edge: {format_mm(to_nut)}."
+    assert distances in words_of(drawn)
     for distance in (to_tail, to_nut):
         assert any(ends_with(line, format_mm(distance)) for line in engraved_lines(drawn)), distance
     part = placed(
@@ -83,7 +82,9 @@ def test_the_nearer_rim_is_chosen(near):
     nearer = "tail" if tail_edge - workup.line.centre_mm < workup.line.centre_mm - nut_edge else "nut"
     drawn = page("head", workup)
     assert drawn.title.document == f"Head template, {nearer} side, right-handed"
-    assert f"against the inside of the hoop round the head, on the {nearer} side" in words_of(drawn.drawing)
+    words = words_of(drawn.drawing)
+    assert f"Lay the template on the head, arc to the {nearer}," in words
+    assert "Push the arc against the inside of the tension hoop." in words
 
 
 @pytest.mark.parametrize("hand", HANDS)

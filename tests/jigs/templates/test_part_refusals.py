@@ -1,4 +1,4 @@
-"""Measurements and choices that no part can be cut from are refused, with the place and a remedy."""
+"""What no part can be cut from is refused in a sentence that says where it is and what to do."""
 
 import pytest
 from samples import filed, run, told_in_sentences
@@ -16,8 +16,11 @@ def refused(tmp_path, text, *arguments):
 @pytest.mark.parametrize(
     ("arguments", "expected"),
     [
-        (["gauge", "--kerf", "2.1"], ["kerf", "2.1 mm is wider than the gauge's notch of 2.1 mm", "finer cutter"]),
-        (["gauge", "--kerf", "3"], ["kerf", "wider than the gauge's notch"]),
+        (
+            ["gauge", "--kerf", "2.1"],
+            ["--kerf: a kerf of 2.1 mm leaves nothing of the gauge's notch, 2.1 mm", "finer cutter"],
+        ),
+        (["gauge", "--kerf", "3"], ["--kerf: a kerf of 3 mm leaves nothing"]),
         (["gauge", "--clearance", "-0.1"], ["--clearance", "negative"]),
         (["gauge", "--kerf", "-0.1"], ["--kerf", "negative"]),
         (["gauge", "--kerf", "0.2 furlong"], ["--kerf", "unknown unit"]),
@@ -34,7 +37,7 @@ def refused(tmp_path, text, *arguments):
         (["spacing", "--format", "dxf"], ["there is no dxf of the spacing"]),
         (["crown", "--format", "dxf"], ["there is no dxf of the crown"]),
         (["gauge", "--format", "dfx"], ["--format", 'unknown format "dfx"', "did you mean"]),
-        (["top"], ["the top template is for mandolins and archtops", "head template"]),
+        (["top"], ["top", "for mandolins and archtops", "for a banjo choose the head template"]),
         (["gage"], ['did you mean "gauge"']),
     ],
 )
@@ -57,7 +60,7 @@ def test_all_faults_of_the_cutter_are_listed_at_once(tmp_path):
         (("head",), {"length": 280}, ["head"], ["[bridge] length", "280 mm is longer than the head is wide, 279.4 mm"]),
         (("head",), {"fret_12_to_near_edge": 30}, ["head"], ["[rim] fret_12_to_near_edge", "would be beside it"]),
         (("head",), {"fret_12_to_near_edge": 400}, ["head"], ["[rim] fret_12_to_near_edge", "would be beside it"]),
-        (("head",), {"fret_12_to_near_edge": 56}, ["head"], ["[rim]", "would not all be on the head"]),
+        (("head",), {"fret_12_to_near_edge": 56}, ["head"], ["[rim]", "would not all stand on the head"]),
         (("head",), {"fret_12_to_near_edge": 0}, ["head"], ["[rim] fret_12_to_near_edge", "zero"]),
         (("head",), {"fret_12_to_near_edge": -5}, ["fork"], ["[rim] fret_12_to_near_edge", "negative"]),
         (("head",), {"length": 272}, ["head"], ["[rim]"]),
@@ -87,8 +90,13 @@ def test_measurements_of_a_banjo_that_cannot_be_are_refused(tmp_path, tables, va
         (("arch",), {}, ["fork"], ["[board] over_top", "is needed for [top] arch_rise"]),
         (("heights",), {"end": 352, "height": 70}, ["fork"], ["[bridge] height", "would stand under the board"]),
         (("heights",), {"end": 360}, ["fork"], ["[board] end", "beyond the bridge"]),
-        ((), {}, ["head"], ["the head template is for banjos", "choose the top template"]),
-        ((), {}, ["top", "--datum-end"], ["[board] end", "is missing, and --datum-end counts on it"]),
+        ((), {}, ["head"], ["head", "the head template is for banjos", "choose the top template"]),
+        (
+            (),
+            {},
+            ["top", "--datum-end"],
+            ["[board] end: the end of the board is not known", "--datum-end starts there"],
+        ),
         (("notches",), {"notches": 5}, ["top"], ["[top] notches", "too short"]),
         ((), {}, ["top", "--datum-fret", "21"], ["--datum-fret", "there is no fret 21"]),
     ],
@@ -121,7 +129,7 @@ def test_dxf_beside_paper_is_passed_over_with_a_note(tmp_path):
 
 
 @pytest.mark.parametrize("template", ["gauge", "head"])
-def test_part_too_large_for_the_paper_is_refused_with_papers_that_would_do(tmp_path, template):
+def test_part_too_large_for_the_paper_is_refused_with_papers_that_fit(tmp_path, template):
     shown = refused(tmp_path, filed("banjo", "head", length=150.0), template, "--paper", "a4", "--datum-fret", "12")
     assert "does not fit on A4" in shown
     assert "choose" in shown

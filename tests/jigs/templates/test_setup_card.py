@@ -342,29 +342,31 @@ def test_more_strings_than_the_sheet_has_room_for_are_refused_with_papers_that_w
         lay_out(strung(24, 22, False), templates()["setup-card"], PAPERS["letter"], Options())
 
 
-def test_single_string_is_not_told_to_hold_the_other_end():
+def test_card_of_a_single_string_names_no_other_end():
     told = words(setup_card.draw(strung(1, 12, False), room_on(PAPERS["a4"]), Options()).drawing)
     assert "other end" not in told
     assert "treble" not in told
-    assert "4 Retune everything" in told
+    assert "Retune and check." in told
 
 
 def test_steps_come_in_the_order_of_the_bench():
     told = words(card("banjo").drawing)
     order = [
-        "1 Place the bridge by the fork",
-        "2 On string 1 D4 read the harmonic at fret 12",
-        "3 Flat (minus): that end goes towards the nut. Sharp (plus): towards the tail.",
-        "Hold the other end still, and the bridge low at both ends",
-        "4 The same with string 4 D3",
-        "Then string 1 D4 again",
-        "5 Retune everything",
+        "1 Place the bridge with the fork",
+        "2 On string 1 D4, read the harmonic at fret 12",
+        "3 Fret as you play. Difference: fretted minus harmonic.",
+        "4 Flat (−): move that end towards the nut. Sharp (+): towards the tail.",
+        "5 The table shows how far.",
+        "6 Hold the other end still. Hold the bridge low",
+        "7 Repeat with string 4 D3",
+        "Then read string 1 D4 again",
+        "8 Retune and check",
         "Stop at 1.4 cents or less",
     ]
     places = [told.index(step) for step in order]
     assert places == sorted(places)
-    assert "Over 8 mm to go: something else is wrong" in told
-    assert "the bridge would fall" in told
+    assert "More than 8 mm to move? Then something else is wrong" in told
+    assert "the bridge falls" in told
 
 
 def test_aim_is_counted_from_where_the_line_does_not_bring_the_octave_true():
@@ -372,18 +374,17 @@ def test_aim_is_counted_from_where_the_line_does_not_bring_the_octave_true():
     workup = preset("mandolin", tune_to='"all frets"')
     told = words(card("mandolin", tune_to='"all frets"').drawing)
     aims = [f"{workup.left_cents[n]:+.1f}".replace("-", "−") for n in workup.outer]
-    assert f"Count from what is aimed at ({aims[0]}, {aims[1]}), not from 0." in told
-    assert "Aim: frets 1 to 12 as true as can be, on the outer strings." in told
+    assert f"Count from the aim ({aims[0]}, {aims[1]} cents), not from 0." in told
+    assert "Aim: frets 1 to 12 as true as possible, on the outer strings." in told
     for aim in aims:
         assert f"{aim} cents" in told
 
 
-def test_card_that_counts_on_a_cut_nut_says_so():
+def test_card_for_a_cut_nut_says_how_far_to_cut():
     workup = preset("mandolin", tune_to='"nut and saddle"')
     told = words(card("mandolin", tune_to='"nut and saddle"').drawing)
-    assert (
-        f"nut's cut end moved towards the bridge, in mm by string: 1 {-workup.setbacks.nut_setback_mm[0]:.2f}" in told
-    )
+    by = f"{-workup.setbacks.nut_setback_mm[0]:.2f} mm"
+    assert f"only if the nut's end is moved towards the bridge: string 1 by {by}" in told
 
 
 def test_card_says_what_it_was_computed_from():
@@ -404,7 +405,7 @@ def test_nothing_on_the_card_claims_to_be_drawn_to_scale():
     assert "Scale 1:1" not in told
 
 
-def test_string_too_slack_for_the_table_is_told_and_left_out_of_all(tmp_path):
+def test_string_too_slack_for_the_table_is_refused(tmp_path):
     path = tmp_path / "slack.toml"
     path.write_text('name = "x"\nscale = 1414.2\n[[strings]]\nnote = "C2"\ngauge = 0.747\ncore = 0.25\n'
                     '[[strings]]\nnote = "E0"\ngauge = 0.527\n[action]\nfret_12 = 1.26\nnut = 0.4\n')  # fmt: skip

@@ -413,18 +413,18 @@ def assert_page_clear(drawn):
 def test_page_says_to_measure_after_import_and_warns_of_knives_lasers_and_vinyl(template, name):
     drawn = page(template, with_template(template, name))
     words = words_of(drawn.drawing)
-    assert "after import, measure the rectangle on the guide layer, 100 mm by 50 mm" in words
-    assert "only with extraction" in words
-    assert "the machine's own rules" in words
+    assert "after import, the guide layer's rectangle must measure 100 mm by 50 mm" in words
+    assert "Laser: use extraction" in words
+    assert "by its own rules" in words
     assert "never vinyl or PVC" in words
-    assert "slacken before prising" in words
-    assert "cut towards nothing you value" in words
+    assert "Slacken before you prise" in words
+    assert "cut away from yourself and the instrument" in words
     assert any(item.role is Role.ENGRAVED for item in drawn.drawing)
 
 
 @pytest.mark.skipif(shutil.which("inkscape") is None, reason="Inkscape is not installed; Debian has it as inkscape")
 def test_vector_editor_reads_a_millimetre_as_a_millimetre():
-    """Inkscape tells sizes in px, 96 to the inch (CSS 2.1, 4.3.2), with the stroke's width about them."""
+    """Inkscape gives sizes in px, 96 to the inch (CSS 2.1, 4.3.2), with the stroke's width about them."""
     content = cut_files("gauge", preset("banjo"), formats="svg")["svg"]
     shown = subprocess.run(
         ["inkscape", "--query-all", "--pipe"], input=content, capture_output=True, check=True, timeout=60

@@ -8,8 +8,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from jigs.export.formats import ON_PAPER, read_formats
-from jigs.faults import Fault, InputFaults, Note, Place, attempt
-from jigs.press import words
+from jigs.faults import Fault, InputFaults, Note, attempt
 from jigs.sheets.paper import PAPERS, Paper, paper_named
 from jigs.templates.options import Given, Options, idle_options, read_options
 from jigs.templates.template import chosen
@@ -67,10 +66,6 @@ def _printer(name: str | int | bool | None) -> "Printer | None":
     """A printer from among those that were measured. Raises `InputFaults`."""
     if name is None:
         return None
-    from jigs.printers import kept
-    from jigs.system.whole_files import file_stem
+    from jigs.printers.kept import load
 
-    wanted, known = str(name).strip(), kept.known()
-    if file_stem(wanted) not in known:
-        raise words.unknown_printer(wanted, known).refusal(Place(option="printer"))
-    return kept.load(wanted)
+    return load(str(name))

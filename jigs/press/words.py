@@ -2,15 +2,9 @@
 
 from collections.abc import Sequence
 
-from jigs.faults import Key, Option, Says, Words, nearest
+from jigs.faults import Key, Option, Says, Words
 
 # ---- orders
-
-
-def unknown_printer(name: str, known: Sequence[str]) -> Says:
-    """A printer that was not measured."""
-    start = "`jigs printer sheet` prints what to measure, then `jigs printer add`"
-    return Says(f'there is no printer "{name}"', nearest(name, known) if known else start, "printer-unknown")
 
 
 def no_cut_file(template: str, formats: Sequence[str]) -> Says:

@@ -21,6 +21,7 @@ from jigs.faults import Place
 from jigs.rack import words
 from jigs.system.locks import HAS_LOCKS, Held, lock
 from jigs.system.whole_files import UNFINISHED, write_all
+from jigs.system.words import unwritable
 
 PACKAGES = ("jigs", "geometry")
 """The packages whose text decides what is drawn."""
@@ -86,7 +87,7 @@ def only_rack(folder: Path) -> Iterator[None]:
         handle = os.open(folder, os.O_RDONLY) if HAS_LOCKS else None
     except (OSError, ValueError) as error:
         reason = (error.strerror if isinstance(error, OSError) else None) or str(error)
-        raise words.folder_unwritable(reason).refusal(Place(str(folder))) from None
+        raise unwritable(reason).refusal(Place(str(folder))) from None
     try:
         if handle is not None:
             _hold(handle, folder)
@@ -167,7 +168,7 @@ class Records(dict[str, Record]):
                 self._handle = os.open(self._folder / NAME, os.O_WRONLY | os.O_APPEND)
             os.write(self._handle, self._lines[what])
         except OSError as error:
-            raise words.folder_unwritable(str(error.strerror)).refusal(Place(str(self._folder / NAME))) from None
+            raise unwritable(str(error.strerror)).refusal(Place(str(self._folder))) from None
 
     def close(self) -> None:
         """Close the file; nothing can be added afterwards."""

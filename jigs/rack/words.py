@@ -62,13 +62,6 @@ def anothers_files(stem: str, folder: str, other: str) -> Says:
     )
 
 
-def folder_unwritable(reason: str) -> Says:
-    """A folder, or a file in it, that the system does not let us write."""
-    return Says(
-        f"this cannot be written ({reason})", ("choose another folder with ", Option("out")), "folder-unwritable"
-    )
-
-
 def folder_in_use() -> Says:
     """A folder that another run is writing to."""
     return Says(

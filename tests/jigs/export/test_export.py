@@ -1,4 +1,4 @@
-"""What printers, viewers and vector editors are shown, and what becomes of a user's words."""
+"""What the files ask of printers, viewers and vector editors, and how they write a user's words."""
 
 import io
 import xml.etree.ElementTree as ET
@@ -28,7 +28,7 @@ def both(printed):
     return PdfReader(io.BytesIO(by_suffix["pdf"])), ET.fromstring(by_suffix["svg"])
 
 
-def test_viewers_get_the_order_not_to_scale_and_to_pick_the_tray_by_size():
+def test_viewers_are_asked_not_to_scale_and_to_pick_the_tray_by_size():
     pdf = PdfReader(io.BytesIO(to_pdf([sheet("mandolin")], "t", "s")))
     preferences = pdf.trailer["/Root"]["/ViewerPreferences"]
     assert preferences["/PrintScaling"] == "/None"

@@ -424,7 +424,7 @@ def test_page_says_to_measure_after_import_and_warns_of_knives_lasers_and_vinyl(
 
 @pytest.mark.skipif(shutil.which("inkscape") is None, reason="Inkscape is not installed; Debian has it as inkscape")
 def test_vector_editor_reads_a_millimetre_as_a_millimetre():
-    """Inkscape tells sizes in px, 96 to the inch (CSS 2.1, 4.3.2), with the stroke's width about them."""
+    """Inkscape gives sizes in px, 96 to the inch (CSS 2.1, 4.3.2), with the stroke's width about them."""
     content = cut_files("gauge", preset("banjo"), formats="svg")["svg"]
     shown = subprocess.run(
         ["inkscape", "--query-all", "--pipe"], input=content, capture_output=True, check=True, timeout=60

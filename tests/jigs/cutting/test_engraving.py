@@ -78,7 +78,7 @@ def test_letters_that_cannot_be_engraved_are_replaced_and_told(tmp_path, name, l
     status, _, told = run("draw", file, "gauge", "--format", "svg", "--out", tmp_path)
     assert status == 0
     assert f"{unknown[0]}" in told
-    assert "cannot be engraved in single strokes; ? stands in its place" in told
+    assert "cannot be engraved in single strokes; ? is cut instead" in told
 
 
 def test_name_that_can_be_engraved_is_not_remarked_on(tmp_path):

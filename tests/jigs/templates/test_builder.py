@@ -99,7 +99,7 @@ def test_width_at_fret_12_is_met_beside_a_short_string_too():
     ("lines", "expected"),
     [
         ("[nut]\nspacing = 40\n", "[nut] spacing: the outer strings would be 6.5 mm outside"),
-        ("[nut]\nedge = 3\nspacing = 20\n", "[nut] spacing: and edge are both given"),
+        ("[nut]\nedge = 3\nspacing = 20\n", "[nut] spacing: both [nut] spacing and [nut] edge are filled in"),
         ("[nut]\nedge = 14\n", "[nut] edge: "),
         ("[nut]\npair_gap = 0.9\n", "[nut] pair_gap: "),
         ("[bridge]\npair_gap = 0.9\n", "[bridge] pair_gap: "),

@@ -277,7 +277,7 @@ def test_own_datum_fret_is_respected():
 
 
 def test_too_small_paper_is_refused_with_the_papers_that_would_do():
-    with pytest.raises(InputFaults, match=r"does not fit on A4 .*take Legal .* or A3 .* or Tabloid"):
+    with pytest.raises(InputFaults, match=r"does not fit on A4 .*choose Legal .*, A3 .* or Tabloid"):
         sheet("tenor-banjo", datum_fret=14)
 
 

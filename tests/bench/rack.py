@@ -79,7 +79,7 @@ def proportion_and_cores(home, count):
         print(
             f"cost of each, {tenth} against {count}, {clock}: {1000 * few:.2f} ms, {1000 * many:.2f} ms, {many / few:.3f}"
         )
-    print(f"two processes against one: {best[count, 1][0] / best[count, 2][0]:.2f} times as fast (goal 1.7)")
+    print(f"two processes against one: {best[count, 1][0] / best[count, 2][0]:.2f} times as fast")
     print(f"memory, {count} against {tenth}: {best[count, 1][2] / best[tenth, 1][2]:.2f}")
     return shelves[count]
 

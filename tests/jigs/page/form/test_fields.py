@@ -3,10 +3,10 @@ from typing import get_args
 
 import pytest
 
-from jigs.templates.catalogue import LENGTHS
 from jigs.instrument import keys
 from jigs.instrument.tables import TABLES
 from jigs.page.form.fields import BEGINS_WITH, DRAW_KEYS, GROUPS, STRING_FIELDS, Kind, kind_of
+from jigs.templates.catalogue import LENGTHS
 
 ALL = [*(field for group in GROUPS for field in group.fields), *STRING_FIELDS]
 

@@ -1,4 +1,4 @@
-"""What a person does with the page in a browser: fill in, wait for the picture, take files home."""
+"""What a person does with the page in a browser: fill in, wait for the picture, download files."""
 
 import json
 from pathlib import Path
@@ -25,7 +25,7 @@ WIDER_THAN_THE_WINDOW = """() => {
 
 
 class Visit:
-    """One person's window, with nothing kept from any other."""
+    """One person's window, with a profile of its own."""
 
     def __init__(self, browser, address, profile):
         self.address, self.errors = address, []
@@ -39,7 +39,7 @@ class Visit:
         self.page.on("dialog", lambda dialog: (self.errors.append(f"dialog: {dialog.message}"), dialog.dismiss()))
 
     def _heard(self, message):
-        # A refusal that the page shows is also told on the console, as a resource that could not be loaded.
+        # A refusal that the page shows also appears on the console, as a resource that could not be loaded.
         if message.type == "error" and "Failed to load resource" not in message.text:
             self.errors.append(message.text)
 
@@ -76,11 +76,11 @@ class Visit:
     def _is_about(self, answer, key, text):
         if not answer.url.endswith("/draw"):
             return False
-        asked = json.loads(answer.request.post_data)
+        sent = json.loads(answer.request.post_data)
         if key.startswith("readings."):
             return True
         part, name = ("draw", key.removeprefix("draw.")) if key.startswith("draw.") else ("fields", key)
-        return asked[part].get(name, text) == text
+        return sent[part].get(name, text) == text
 
     def settled(self, answer):
         """Wait until the page shows what was answered."""
@@ -111,7 +111,7 @@ class Visit:
         return coming.value.suggested_filename, Path(coming.value.path()).read_bytes()
 
     def said(self, words):
-        """Wait until those who listen to the page are told this."""
+        """Wait until a screen reader would speak this."""
         expect(self.page.locator("#said")).to_contain_text(words)
 
     def assert_no_wider_than_the_window(self):
@@ -122,7 +122,7 @@ class Visit:
 
 
 def serious_barriers(page):
-    """What axe-core finds that keeps somebody from using the page."""
+    """What axe-core finds that keeps people from using the page."""
     from axe_playwright_python.sync_playwright import Axe
 
     found = Axe().run(page).response["violations"]

@@ -13,7 +13,8 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from http.client import HTTPConnection
 
-from samples import ROOT
+import pytest
+from samples import ROOT, run
 
 LIMIT_BYTES = 64 * 1024
 _ADDRESS = re.compile(r"http://127\.0\.0\.1:(\d+)/")
@@ -54,21 +55,21 @@ class Reply:
 
 
 class Asking:
-    """What there is to ask, whoever answers: ``ask(method, path, body, headers)`` is the answerer's own."""
+    """Requests, whatever answers them: ``ask(method, path, body, headers)`` is the answerer's own."""
 
-    def post(self, path, asked):
+    def post(self, path, sent):
         """Ask as the page does."""
-        return self.ask("POST", path, json.dumps(asked).encode(), {"Content-Type": "application/json"})
+        return self.ask("POST", path, json.dumps(sent).encode(), {"Content-Type": "application/json"})
 
     def drawn(self, *given, **more):
-        """A drawing that must be there."""
+        """The reply with a drawing; a fault fails the test."""
         reply = self.post("/draw", state(*given, **more))
         assert reply.status == 200, reply.body
         assert reply.data["faults"] == []
         return reply.data
 
     def faults(self, *given, **more):
-        """The faults of a drawing that must not be there."""
+        """The faults of a drawing; a drawing fails the test."""
         reply = self.post("/draw", state(*given, **more))
         assert reply.status == 200, reply.body
         assert reply.data["faults"]
@@ -82,7 +83,7 @@ class Served(Asking):
 
     port: int
     process: subprocess.Popen
-    told: list = field(default_factory=list)
+    printed: list = field(default_factory=list)
 
     @property
     def address(self):
@@ -100,7 +101,7 @@ class Served(Asking):
 
 @dataclass(frozen=True)
 class InProcess(Asking):
-    """The same application in this process, behind no server: what it reads and how it fails can be watched."""
+    """The same application in this process, without a server, so that tests see what it reads and how it fails."""
 
     application: object
 
@@ -116,7 +117,7 @@ class InProcess(Asking):
 
 
 def in_process(ask=None):
-    """The application, answering in this process at once; ``ask`` answers in another way."""
+    """The application, answering in this process at once, or by another ``ask``."""
     from jigs.page.answers import answer
     from jigs.page.app import make_app
 
@@ -125,8 +126,50 @@ def in_process(ask=None):
     return InProcess(made)
 
 
+@contextmanager
+def printed_by_the_command_line():
+    """Collects the faults and notes that the command line prints meanwhile, as values by their lines."""
+    from jigs.faults import Fault, Note
+
+    values = {}
+    with pytest.MonkeyPatch.context() as patch:
+        for kind in (Fault, Note):
+            patch.setattr(kind, "__str__", _recorded(kind.__str__, values))
+        yield values
+
+
+def _recorded(written, values):
+    def text(value):
+        line = written(value)
+        values[line] = value
+        return line
+
+    return text
+
+
+def on_the_page(fault):
+    """The code of a fault, what is wrong and what to do, as the page is to show it."""
+    from jigs.faults import on_one_line, spoken
+    from jigs.page.form.fields import label_of
+
+    return fault.code, *(on_one_line(spoken(words, label_of)) for words in (fault.what, fault.remedy))
+
+
+def shown(faults):
+    """The same of faults that the page sent."""
+    return [(fault["code"], fault["what"], fault["remedy"]) for fault in faults]
+
+
+def refused_by_the_command_line(*arguments):
+    """The faults with which the command line refuses, as the page is to show them; none if it does not refuse."""
+    with printed_by_the_command_line() as values:
+        status, _, printed = run(*arguments)
+    assert status in (0, 2), printed
+    return [on_the_page(values[line]) for line in printed.splitlines()] if status else []
+
+
 def dawdling(route, body):
-    """Answers, but takes half a minute over one who asks it to dawdle, and dies with one who says so."""
+    """Answers, but takes half a minute over a request to dawdle, and dies at a request to drop dead."""
     from jigs.page.answers import answer
 
     if b"dawdle" in body:
@@ -138,7 +181,7 @@ def dawdling(route, body):
 
 @contextmanager
 def serving(folder, *options, opening=False, python=sys.executable, **environment):
-    """``jigs page`` on a free port, in a process that stands in ``folder``; Ctrl-C ends it.
+    """``jigs page`` on a free port, in a process whose folder is ``folder``; Ctrl-C ends it.
 
     ``opening``: with the browser that the environment names.
     """
@@ -153,11 +196,11 @@ def serving(folder, *options, opening=False, python=sys.executable, **environmen
         stderr=subprocess.STDOUT,
         text=True,
     )
-    told, lines = [], queue.Queue()
-    reader = threading.Thread(target=_listen, args=(process.stdout, told, lines), daemon=True)
+    printed, lines = [], queue.Queue()
+    reader = threading.Thread(target=_listen, args=(process.stdout, printed, lines), daemon=True)
     reader.start()
     try:
-        yield Served(_port(lines, told), process, told)
+        yield Served(_port(lines, printed), process, printed)
     finally:
         stop(process)
         reader.join(10)
@@ -165,7 +208,7 @@ def serving(folder, *options, opening=False, python=sys.executable, **environmen
 
 
 def stop(process, seconds=15):
-    """Press Ctrl-C once; a server that does not mind it is killed, and that is an error."""
+    """Press Ctrl-C once. A server that goes on is killed, and the test fails."""
     if process.poll() is None:
         process.send_signal(signal.SIGINT)
     try:
@@ -176,18 +219,18 @@ def stop(process, seconds=15):
         raise AssertionError("the server did not end with Ctrl-C") from None
 
 
-def _listen(stream, told, lines):
+def _listen(stream, printed, lines):
     for line in stream:
-        told.append(line)
+        printed.append(line)
         lines.put(line)
     lines.put(None)
 
 
-def _port(lines, told):
+def _port(lines, printed):
     end = time.monotonic() + _START_SECONDS
     while True:
         line = lines.get(timeout=max(end - time.monotonic(), 0.01))
-        assert line is not None, f"the server ended: {''.join(told)}"
+        assert line is not None, f"the server ended: {''.join(printed)}"
         found = _ADDRESS.search(line)
         if found:
             return int(found[1])

@@ -1,7 +1,6 @@
-"""Requests to answers: what a form sent, checked, into drawings, figures, notes and faults, each fault with its field.
+"""Requests to answers: a form, checked, to drawings, figures, notes and faults, each fault with its field.
 
-Pure: bytes in, a `Reply` out. Nothing that a request says becomes a path; a preset or a printer is looked up among those
-that there are.
+Pure: bytes in, a `Reply` out. No text of a request becomes a path: presets and printers are looked up among those known.
 """
 
 import json
@@ -20,7 +19,7 @@ from jigs.page import readings as outer_readings
 from jigs.page import words
 from jigs.page.faults_at_fields import fault_list, note_list
 from jigs.page.form.doubts import doubts
-from jigs.page.form.fields import DRAW_KEYS
+from jigs.page.form.fields import CHOICES, DRAW_KEYS
 from jigs.page.form.filled import as_fields, filled_in, string_count
 from jigs.press.layout import how_sure_on, lay_out
 from jigs.press.order import DEFAULT_TEMPLATE, read_order
@@ -38,7 +37,7 @@ LONGEST_STEM = 60
 
 
 class Malformed(Exception):
-    """The request is none that the page would send."""
+    """A request that the page does not send."""
 
 
 @dataclass(frozen=True)
@@ -63,12 +62,12 @@ class Request:
 
     @property
     def source(self) -> str:
-        """Where the faults are, as the command line would call it."""
+        """Where its faults are, as the command line says it."""
         return f"preset {self.preset}" if self.preset else self.name
 
     @property
     def stem(self) -> str:
-        """How the names of its files begin."""
+        """The first part of its files' names."""
         typed = self.fields.get("name", "").strip()
         own = self.name.removesuffix(".toml") if self.preset is None else typed or self.preset
         return file_stem(own)[:LONGEST_STEM].rstrip("-")
@@ -80,12 +79,12 @@ class Request:
         return filled_in(self.text, self.data(), self.fields, self.source)
 
     def data(self) -> dict[str, Any]:
-        """What the text it started from says. Raises `InputFaults`."""
+        """The data of the text that it started from. Raises `InputFaults`."""
         text = decode(self.text.encode(), self.source, KIND, REMEDY)
         return parse_toml(text, self.source, 'scale = "26 1/4 in"', REMEDY)
 
     def own_fields(self) -> tuple[dict[str, str], int]:
-        """What the text it started from says, field by field, and how many strings. Raises `InputFaults`."""
+        """The fields of the text that it started from, and how many strings. Raises `InputFaults`."""
         data = self.data()
         return as_fields(data), string_count(data)
 
@@ -95,7 +94,7 @@ class Request:
 
 
 def read_request(body: bytes) -> Request:
-    """A request, its shape checked. Raises `Malformed`, and `InputFaults` for a preset that there is not."""
+    """A request, its shape checked. Raises `Malformed`, and `InputFaults` for an unknown preset."""
     try:
         data = json.loads(body)
     except (ValueError, RecursionError):
@@ -111,7 +110,7 @@ def read_request(body: bytes) -> Request:
     else:
         raise Malformed
     fields, draw, readings = (_texts(data.get(part, {})) for part in ("fields", "draw", "readings"))
-    if not set(draw) <= {"template", "paper", "printer", *DRAW_KEYS} or not set(readings) <= set(outer_readings.KEYS):
+    if not set(draw) <= {*CHOICES, *DRAW_KEYS} or not set(readings) <= set(outer_readings.KEYS):
         raise Malformed
     return Request(preset, text, name, fields, draw, readings)
 
@@ -129,13 +128,16 @@ def _texts(given: object) -> dict[str, str]:
 
 def answer(route: str, body: bytes) -> Reply:
     """The answer to a request: ``route`` is one of `ROUTES`."""
+    source = ""
     try:
         request = read_request(body)
+        source = request.source
         return ROUTES[route](request)
     except Malformed:
         return refusal(400, words.not_from_the_page())
     except InputFaults as faults:
-        return _json({"faults": fault_list(faults.faults), "notes": []}, 422 if route in ("pdf", "file") else 200)
+        listed = fault_list(faults.faults, source)
+        return _json({"faults": listed, "notes": []}, 422 if route in ("pdf", "file") else 200)
 
 
 def refusal(status: int, says: Says) -> Reply:
@@ -161,7 +163,7 @@ def _draw(request: Request) -> Reply:
         files = made.files(("svg",))
     except InputFaults as faults:
         known = {} if workup is None else _figures(workup, made)
-        return _json({**known, "faults": fault_list(faults.faults), "notes": []})
+        return _json({**known, "faults": fault_list(faults.faults, request.source), "notes": []})
     no_page = made.no_page()
     return _json(
         {
@@ -172,7 +174,8 @@ def _draw(request: Request) -> Reply:
             "pdf": None if no_page else f"{request.stem}-{made.template.name}.pdf",
             "file": f"{request.stem}.toml",
             "notes": note_list(
-                [*doubts(request.data(), request.fields, request.preset is not None), *files.notes, *no_page]
+                [*doubts(request.data(), request.fields, request.preset is not None), *files.notes, *no_page],
+                request.source,
             ),
             "faults": [],
         }
@@ -180,7 +183,7 @@ def _draw(request: Request) -> Reply:
 
 
 def _figures(workup: Workup, made: "_Making | None") -> dict[str, Any]:
-    """What is known of the instrument, whatever becomes of the drawing."""
+    """What is known of the instrument, with or without a drawing."""
     from jigs.workup.words import headline_figures, outer_in_words
 
     sure = in_short(workup) if made is None else made.how_sure()
@@ -257,7 +260,7 @@ def _readings(request: Request) -> Reply:
             "lines": [asdict(line) for line in advice_lines(advice)],
             "verdict": None if advice.verdict is None else advice.verdict.value,
             "picture": moves_picture.as_svg(advice).decode(),
-            "notes": note_list(notes(advice)),
+            "notes": note_list(notes(advice), request.source),
             "faults": [],
         }
     )
@@ -267,6 +270,6 @@ ROUTES = {"open": _open, "draw": _draw, "pdf": _pdf, "file": _file, "readings": 
 
 
 def _json(data: Mapping[str, Any], status: int = 200) -> Reply:
-    """JSON in which nothing can be taken for markup, whatever a reader takes it for."""
+    """JSON without a character of markup, so that no reader can take it for a page."""
     text = json.dumps(data, allow_nan=False).replace("<", "\\u003c").replace(">", "\\u003e").replace("&", "\\u0026")
     return Reply(status, "application/json", text.encode())

@@ -1,7 +1,7 @@
-"""The page as a WSGI application: which requests get an answer, and what every reply says to the browser.
+"""The page as a WSGI application: which requests get an answer, and the headers of every reply.
 
-It answers only to a loopback name, so that no foreign name that resolves to this machine reaches it; takes posts only from
-its own page; and serves a fixed list of files that it holds in memory.
+It answers only to a loopback name, so that no foreign name that resolves to this computer reaches it. It takes posts only
+from its own page. It serves a fixed list of files from memory.
 """
 
 import json
@@ -17,8 +17,9 @@ from jigs.instrument.file import parse
 from jigs.instrument.opening import preset_names, preset_text
 from jigs.page import words
 from jigs.page.answers import BYTES_PER_KIB, LARGEST_BODY_BYTES, ROUTES, Reply, refusal
-from jigs.page.form.fields import DRAW_FIELDS, GROUPS, STRING_FIELDS
+from jigs.page.form.fields import BENCH_FIELDS, CHOICES, DRAW_FIELDS, GROUPS, STRING_FIELDS, TONE_FIELDS
 from jigs.printers import kept as printer_files
+from jigs.readings.advice import ENDS
 from jigs.sheets.paper import PAPERS
 from jigs.templates.catalogue import IN_WORDS, OPTIONS
 
@@ -115,6 +116,10 @@ def _words() -> dict[str, object]:
         "groups": GROUPS,
         "string_fields": STRING_FIELDS,
         "draw_fields": DRAW_FIELDS,
+        "tone_fields": TONE_FIELDS,
+        "bench_fields": BENCH_FIELDS,
+        "ends": ENDS,
+        "choices": CHOICES,
         "presets": presets,
         "templates": list(IN_WORDS.items()),
         "papers": list(PAPERS),
@@ -125,7 +130,7 @@ def _words() -> dict[str, object]:
 
 
 def _is_loopback(host: str) -> bool:
-    """Whether a Host header names this machine: a loopback name, with or without a port."""
+    """Whether a Host header names this computer: a loopback name, with or without a port."""
     try:
         parts = urlsplit(f"//{host}")
         return parts.hostname in LOOPBACK and parts.username is None and (parts.port is None or parts.port > 0)
@@ -134,7 +139,7 @@ def _is_loopback(host: str) -> bool:
 
 
 def _same_site() -> bool:
-    """Whether a post comes from this page, as far as the browser says; what is no browser says nothing."""
+    """Whether a post comes from this page, by the browser's own headers; other programs send none."""
     origin = request.headers.get("Origin")
     if request.headers.get("Sec-Fetch-Site", "same-origin") != "same-origin":
         return False

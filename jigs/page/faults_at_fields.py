@@ -2,34 +2,40 @@
 
 from collections.abc import Sequence
 
-from jigs.faults import Fault, Key, Note, Option, on_one_line, spoken
-from jigs.page.form.fields import BEGINS_WITH, DRAW_KEYS, kind_of, label_of
+from jigs.faults import Fault, Note, Place, on_one_line, spoken
+from jigs.page.form.fields import BEGINS_WITH, CHOICES, DRAW_KEYS, TEMPLATE, kind_of, label_of, name_of
 from jigs.page.form.filled import STRINGS
 from jigs.templates.catalogue import NAMES
 
-OF_ALL_STRINGS = frozenset(("string-would-break", "string-pulls-too-much"))
-"""What a single wrong scale does to all strings at once."""
+OF_ALL_STRINGS = frozenset(("string-would-break", "string-pulls-too-much", "string-too-slack", "string-too-stiff"))
+"""Codes of what a single wrong scale does to all strings at once."""
+
+_SCALE = "scale"
 
 
-def fault_list(faults: Sequence[Fault]) -> list[dict[str, str]]:
-    """Faults as the page takes them: code, field to blame, place, what is wrong, what to do."""
+def fault_list(faults: Sequence[Fault], source: str = "") -> list[dict[str, str]]:
+    """Faults as the page takes them: code, field, place, what is wrong, what to do.
+
+    ``source``: what the form fills in. A fault of any other file has no field.
+    """
     of_strings = [fault for fault in faults if fault.code in OF_ALL_STRINGS]
     of_scale = of_strings if len(of_strings) > 1 else []
-    return [
-        {
-            "code": fault.code,
-            "field": "scale" if fault in of_scale else field_of(fault),
-            "where": where_of(fault),
-            "what": on_one_line(spoken(fault.what, label_of)),
-            "remedy": on_one_line(spoken(fault.remedy, label_of)),
-        }
-        for fault in faults
-    ]
+    return [_as_dict(fault, fault in of_scale, source) for fault in faults]
 
 
-def note_list(notes: Sequence[Note]) -> list[dict[str, str]]:
+def _as_dict(fault: Fault, is_of_scale: bool, source: str) -> dict[str, str]:
+    return {
+        "code": fault.code,
+        "field": _SCALE if is_of_scale else field_of(fault, source),
+        "where": name_of(_SCALE) if is_of_scale else where_of(fault, source),
+        "what": on_one_line(spoken(fault.what, label_of)),
+        "remedy": on_one_line(spoken(fault.remedy, label_of)),
+    }
+
+
+def note_list(notes: Sequence[Note], source: str = "") -> list[dict[str, str]]:
     """Notes as the page takes them: code, field, text."""
-    return [{"code": note.code, "field": field_of(note), "text": _sentence(note)} for note in notes]
+    return [{"code": note.code, "field": field_of(note, source), "text": _sentence(note)} for note in notes]
 
 
 def _sentence(note: Note) -> str:
@@ -37,43 +43,65 @@ def _sentence(note: Note) -> str:
     return string + note.sentence(label_of)
 
 
-def where_of(fault: Fault) -> str:
-    """The place of a fault that has no field, as the page says it.
+def where_of(fault: Fault, source: str = "") -> str:
+    """Where a fault is, as the page says it: the name of its field, or its place in the file.
 
     >>> from jigs.faults import Place
-    >>> where_of(Fault(Place("mine.toml", line=3), "", "", "none")), where_of(Fault(Place(option="kerf"), "", "", "none"))
-    ('line 3', '“Kerf”')
+    >>> places = Place(table="strings", key="gauge", string=4), Place(table="strings", string=4), Place(table="rim")
+    >>> [where_of(Fault(place, "", "", "none")) for place in places]
+    ['String 4, gauge', 'String 4', 'Banjo head']
+    >>> where_of(Fault(Place("mine.toml", line=3), "", "", "none"), "mine.toml")
+    'Line 3'
+    >>> where_of(Fault(Place("settings.toml", "cutter", "kerf"), "", "", "none"), "mine.toml")
+    'settings.toml: [cutter] kerf'
     """
     place = fault.place
-    if place.option:
-        return label_of(Option(place.option))
-    if place.table not in ("", STRINGS, "readings"):
-        return label_of(Key(place.table, place.key)) if place.key else ""
-    return "" if place.table == "readings" else on_one_line(place.where)
+    if _is_elsewhere(place, source):
+        return str(place)
+    field = _own_field(place)
+    if field:
+        return name_of(field)
+    if not place.key and place.table in BEGINS_WITH:
+        return name_of(place.table)
+    where = on_one_line(place.where)
+    return where if place.string is None and place.line is None else where.capitalize()
 
 
-def field_of(fault: Fault) -> str:
-    """The field to blame for a fault, empty for none.
+def field_of(fault: Fault, source: str = "") -> str:
+    """The field of a fault, or one beside it where its key has none; empty for no field at all.
 
     >>> from jigs.faults import Place
-    >>> field_of(Fault(Place("mine.toml", "strings", "gauge", string=4), "", "", "none"))
+    >>> field_of(Fault(Place("mine.toml", "strings", "gauge", string=4), "", "", "none"), "mine.toml")
     'strings.4.gauge'
-    >>> field_of(Fault(Place(option="kerf"), "", "", "none")), field_of(Fault(Place("mine.toml", line=3), "", "", "none"))
+    >>> field_of(Fault(Place(option="kerf"), "", "", "none")), field_of(Fault(Place(line=3), "", "", "none"))
     ('draw.kerf', '')
     """
     place = fault.place
-    if place.option in ("paper", "printer", *DRAW_KEYS):
-        return f"draw.{place.option}"
+    if _is_elsewhere(place, source):
+        return ""
+    beside = f"{STRINGS}.{place.string}.note" if place.string is not None else BEGINS_WITH.get(place.table, "")
+    return _own_field(place) or beside
+
+
+def _is_elsewhere(place: Place, source: str) -> bool:
+    """Whether a place is in a file that the form does not fill in."""
+    return place.source not in ("", source)
+
+
+def _own_field(place: Place) -> str:
+    """The field of exactly this place, empty for none."""
+    if place.option:
+        return f"draw.{place.option}" if place.option in (*CHOICES, *DRAW_KEYS) else ""
     if place.table == "readings":
         return f"readings.{place.key}"
+    if place.table == STRINGS and place.string is None:
+        return STRINGS
     if place.string is not None:
         key = f"{STRINGS}.{place.string}.{place.key}"
-        return key if kind_of(key) is not None else f"{STRINGS}.{place.string}.note"
-    if place.table == STRINGS:
-        return STRINGS
-    if place.table:
+    elif place.table:
         key = f"{place.table}.{place.key}"
-        return key if kind_of(key) is not None else BEGINS_WITH.get(place.table, "")
-    if place.option == "template" or place.key in NAMES:
-        return "draw.template"
-    return place.key if kind_of(place.key) is not None else ""
+    else:
+        key = place.key
+    if kind_of(key) is not None:
+        return key
+    return f"draw.{TEMPLATE}" if not place.table and place.key in (TEMPLATE, *NAMES) else ""

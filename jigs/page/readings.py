@@ -1,4 +1,4 @@
-"""Readings of the outer strings as the form has them, two tones each, to advice; every fault at its field."""
+"""Readings of the outer strings from the form, two tones each, to advice; every fault at its field."""
 
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
@@ -6,18 +6,19 @@ from dataclasses import replace
 from geometry.readings import TUNER_ERROR_CENTS
 from jigs.faults import Fault, InputFaults, Place
 from jigs.page import words
+from jigs.page.form.fields import BENCH_FIELDS, TONE_FIELDS
 from jigs.readings.advice import ENDS, Advice, advise
 from jigs.readings.checked import NoteReading, Row, checked, read_tone, read_tuner_error
 from jigs.workup.standing import read_place
 from jigs.workup.workup import Workup
 
-TONES = ("harmonic", "fretted")
-PLACE, ERROR = "at", "tuner-error"
+TONES = tuple(field.key for field in TONE_FIELDS)
+PLACE, ERROR = (field.key for field in BENCH_FIELDS)
 KEYS = (*(f"{end}-{tone}" for end in ENDS for tone in TONES), PLACE, ERROR)
 
 
 def advice_on_outer(workup: Workup, given: Mapping[str, str]) -> Advice:
-    """Advice from what was filled in, under `KEYS`; the bridge stands on its line unless they say where.
+    """Advice from what was filled in, under `KEYS`; without a place, the bridge is on its line.
 
     Raises `InputFaults` with all faults.
     """

@@ -1,4 +1,4 @@
-"""The page on a port of this machine, until Ctrl-C."""
+"""The page on a port of this computer, until Ctrl-C."""
 
 import socket
 import threading
@@ -13,19 +13,19 @@ from jigs.page.processes import Processes
 
 ADDRESS = "127.0.0.1"
 USUAL_PORT = 8311
-"""Our own choice; where it is taken, any that is free."""
+"""Our own choice; if it is taken, any free one."""
 
 ANY_PORT, FIRST_FREE_PORT, LAST_PORT = 0, 1024, 65535
-"""Below are the system's own, RFC 6335."""
+"""Lower ports are the system's own, RFC 6335."""
 
 _THREADS = 16
 _MOST_CONNECTIONS = 400
 _LARGEST_READ_BYTES = 128 * LARGEST_BODY_BYTES
-"""What is larger is cut off by the server; up to here the page itself refuses, in its own words."""
+"""The server cuts off anything larger; up to here the page refuses it in its own words."""
 
 
 def read_port(text: str | None) -> int | None:
-    """A port; None where none is given. Raises `InputFaults`."""
+    """A port, None for no text. Raises `InputFaults`."""
     if text is None:
         return None
     plain = text.strip()
@@ -36,7 +36,7 @@ def read_port(text: str | None) -> int | None:
 
 
 def bound(port: int | None) -> socket.socket:
-    """A socket on loopback: on this port, or on the usual one, or where that is taken on any. Raises `InputFaults`."""
+    """A socket on loopback: on this port, or else on the usual one or any free one. Raises `InputFaults`."""
     wanted = [port] if port is not None else [USUAL_PORT, 0]
     for n, one in enumerate(wanted, 1):
         ours = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
@@ -57,7 +57,7 @@ def _taken(port: int, error: OSError) -> InputFaults:
 
 
 def serve(port: int | None, open_browser: bool, say: Callable[[str], None]) -> None:
-    """Serve the page until an interrupt. ``say`` shows the user where it is. Raises `InputFaults`."""
+    """Serve the page until an interrupt. ``say`` shows the user its address. Raises `InputFaults`."""
     from waitress.server import create_server
 
     with bound(port) as ours:

@@ -1,4 +1,4 @@
-"""What the page says by itself; the other rooms say the rest."""
+"""What the page itself says; the other rooms say the rest."""
 
 from collections.abc import Sequence
 
@@ -8,8 +8,8 @@ from jigs.input.words import shown
 
 def no_reading() -> Says:
     """A request for advice without a whole reading."""
-    remedy = "read both outer strings, each its octave harmonic and the note at fret 12"
-    return Says("there is no reading", remedy, "readings-missing-on-page")
+    remedy = "on each outer string, read the octave harmonic and the note at fret 12"
+    return Says("there is no complete reading", remedy, "readings-missing-on-page")
 
 
 def no_pdf(fault: Fault) -> Says:
@@ -48,7 +48,7 @@ def no_count_of_strings(value: str, most: int) -> Says:
 
 def not_from_the_page() -> Says:
     """A request that the page would not send."""
-    return Says("this request is not one of the page's", "load the page again", "request-malformed")
+    return Says("the page does not send such a request", "load the page again", "request-malformed")
 
 
 def foreign() -> Says:
@@ -58,8 +58,8 @@ def foreign() -> Says:
 
 
 def nothing_here() -> Says:
-    """An address that leads nowhere."""
-    return Says("there is nothing at this address", "the page itself is at /", "request-not-found")
+    """An unknown address."""
+    return Says("there is nothing at this address", "the page is at /", "request-not-found")
 
 
 def too_large(kib: int) -> Says:
@@ -74,7 +74,7 @@ def stopped() -> Says:
 
 def took_too_long(seconds: float) -> Says:
     """An answer that was given up."""
-    what = f"this drawing takes longer than {seconds:g} seconds, and was stopped"
+    what = f"this drawing took longer than {seconds:g} seconds and was stopped"
     return Says(what, "undo the last change", "answer-slow")
 
 
@@ -91,10 +91,10 @@ def no_port(text: str, first: int, last: int) -> Says:
 
 def port_taken(port: int, reason: str) -> Says:
     """A port that another program has."""
-    remedy = ("remove ", Option("port"), ", or give another")
-    return Says(f"{port} cannot be had ({reason})", remedy, "port-taken")
+    remedy = ("give another, or none: without ", Option("port"), " the page finds a free one")
+    return Says(f"port {port} is not free ({reason})", remedy, "port-taken")
 
 
 def serving(address: str) -> str:
     """Where the page is."""
-    return f"the page is at {address}, for this computer only; Ctrl-C stops it"
+    return f"the page is at {address} (this computer only); Ctrl-C stops it"

@@ -1,6 +1,6 @@
-"""How long the page makes its user wait: ``python tests/bench/page.py``. Prints, asserts nothing.
+"""How long the user of the page waits: ``python tests/bench/page.py``. Prints, asserts nothing.
 
-A hundred drawings that are asked for at once, from a real server; and in a real browser, from a key to its picture.
+A hundred drawings at once from a real server; and in a real browser, from a key to its picture.
 """
 
 import shutil
@@ -32,13 +32,13 @@ FROM_KEY_TO_PICTURE = """async ([id, text]) => {
 
 
 def one_at_a_time(server):
-    """Seconds of a drawing when nobody else asks."""
+    """Seconds of a drawing, one request at a time."""
     for n in range(KEYS):
         yield timed(lambda n=n: server.drawn("banjo", {"scale": f"{660 + n / 10:.1f}"}))
 
 
 def all_at_once(server):
-    """Seconds of each of a hundred different drawings, all asked for at the same moment."""
+    """Seconds of each of a hundred different drawings, all requested at the same moment."""
     seconds, go = [], threading.Barrier(AT_ONCE)
 
     def ask(n):

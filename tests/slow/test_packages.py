@@ -264,7 +264,7 @@ def test_installed_program_draws_and_serves(place):
         assert reply.status == 200
         assert reply.kind.startswith("text/html")
         assert page.drawn()["sheets"]
-    assert page.process.returncode == 0, page.told
+    assert page.process.returncode == 0, page.printed
 
 
 CONSUMER = """

@@ -4,8 +4,10 @@ import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from geometry.readings import TUNER_ERROR_CENTS
 from jigs.faults import Key, Option
 from jigs.instrument.reference import ORDER, DeclaredKey, Kind, declared, default_of, keys_of, title_of
+from jigs.readings.advice import ENDS
 from jigs.templates.catalogue import OPTIONS
 
 _OF_A_STRING = re.compile(r"strings\.\d{1,2}\.(\w+)", re.ASCII)
@@ -129,16 +131,26 @@ def kind_of(key: str) -> Kind | None:
     return None if field is None else field.kind
 
 
-_ON_THE_PAGE = {
-    "template": "Template",
-    "paper": "Paper",
-    "printer": "Printer",
-    "at": "Where the bridge is",
-    "tuner-error": "Error of the tuner, in cents",
-}
-"""Labels in page.html of choices that are not the catalogue's options."""
+TEMPLATE = "template"
+CHOICES = {TEMPLATE: "Template", "paper": "Paper", "printer": "Printer"}
+"""Labels of what is chosen for every drawing."""
 
-_LABELS = _ON_THE_PAGE | {field.key: field.label for field in DRAW_FIELDS}
+TONE_FIELDS = (
+    Field("harmonic", "Octave harmonic", "+1, or in Hz", "text"),
+    Field("fretted", "Pressed at fret 12", "-4.5, or in Hz", "text"),
+)
+"""The fields of a reading, one of each for either end of the bridge."""
+
+BENCH_FIELDS = (
+    Field("at", "Where the bridge is", "its crown, from the nut: 669.5, or 669.7 / 670.0", "text"),
+    Field("tuner-error", "Error of the tuner, in cents", f"default {TUNER_ERROR_CENTS:g}", "text"),
+)
+"""What the user may know besides the readings."""
+
+_OF_OPTIONS = CHOICES | {field.key: field.label for field in (*DRAW_FIELDS, *BENCH_FIELDS)}
+_OF_TONES = {
+    f"{end}-{tone.key}": f"{end.capitalize()} end, {tone.label.lower()}" for end in ENDS for tone in TONE_FIELDS
+}
 
 
 def _labels(groups: Sequence[Group]) -> dict[str, str]:
@@ -164,9 +176,40 @@ def label_of(name: Key | Option) -> str:
     '“Core”: 0.011 in'
     """
     if isinstance(name, Option):
-        label = _LABELS.get(name.name, name.name.replace("-", " "))
+        label = _OF_OPTIONS.get(name.name, name.name.replace("-", " "))
     else:
         path = name.key if name.table in ("", _STRINGS) else f"{name.table}.{name.key}"
         label = _NAMED.get(path, name.key)
     example = name.example.strip('"[]')
     return f"“{label}”: {example}" if example else f"“{label}”"
+
+
+def name_of(key: str) -> str:
+    """What the page calls a field or a table, empty for neither: people find it by this name.
+
+    >>> name_of("scale"), name_of("strings.4.gauge"), name_of("rim.head"), name_of("pitch.a4")
+    ('Scale length', 'String 4, gauge', 'Banjo head, width of the head', 'Neck, touch and pitch, A4 in Hz')
+    >>> name_of("draw.kerf"), name_of("readings.bass-fretted"), name_of("strings"), name_of("colour")
+    ('Kerf', 'Bass end, pressed at fret 12', 'Strings', '')
+    """
+    if key == _STRINGS or key in BEGINS_WITH:
+        return title_of(key)
+    part, _, rest = key.partition(".")
+    if part == "draw":
+        return _OF_OPTIONS.get(rest, "")
+    if part == "readings":
+        return _OF_TONES.get(rest, _OF_OPTIONS.get(rest, ""))
+    of_string = _OF_A_STRING.fullmatch(key)
+    if of_string:
+        field = _OF_ONE_STRING.get(of_string[1])
+        return "" if field is None else f"String {rest.partition('.')[0]}, {_within(field.label)}"
+    group = next((group for group in GROUPS if any(field.key == key for field in group.fields)), None)
+    if group is None:
+        return ""
+    label = _OF_THE_INSTRUMENT[key].label
+    return f"{group.title}, {_within(label)}" if group.folded else label
+
+
+def _within(label: str) -> str:
+    """A label inside a sentence, its capital kept where it is a name such as A4."""
+    return f"{label[0].lower()}{label[1:]}" if label[1:2].islower() else label

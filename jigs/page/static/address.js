@@ -1,4 +1,4 @@
-/** The address of the page holds all that was filled in, and an opened file whole. */
+/** The page's address: it holds everything that was filled in, and an opened file as a whole. */
 
 /** @typedef {import("./ask.js").Base} Base */
 /** @typedef {{base: Base, fields: Record<string, string>, draw: Record<string, string>, readings: Record<string, string>, sheet: number}} State */

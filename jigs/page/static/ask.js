@@ -1,4 +1,4 @@
-/** Asking the program behind the page: one question at a time, the latest counts. */
+/** Questions to the program behind the page: one at a time, and the latest counts. */
 
 /**
  * @typedef {{code: string, field: string, where: string, what: string, remedy: string}} Fault
@@ -38,7 +38,7 @@ export async function ask(route, question) {
 }
 
 /**
- * A file, or the faults that stand in its way.
+ * A file, or the faults that prevent it.
  * @param {string} route @param {Question} question @returns {Promise<{blob?: Blob, faults: Fault[]}>}
  */
 export async function fetchFile(route, question) {
@@ -51,8 +51,8 @@ export async function fetchFile(route, question) {
 }
 
 /**
- * Wakes `work`; if it is at work already it runs once more afterwards, however often it was woken. What comes back waits
- * until all of it is done.
+ * A function that runs `work`. Called while it runs, it runs it once more afterwards, however often it was called. The
+ * promise ends when all of it is done.
  * @param {() => Promise<void>} work @returns {() => Promise<void>}
  */
 export function oneAtATime(work) {
@@ -77,7 +77,7 @@ export function oneAtATime(work) {
 }
 
 /** @param {Blob} blob @param {string} name */
-export function takeHome(blob, name) {
+export function download(blob, name) {
   const link = document.createElement("a");
   link.href = URL.createObjectURL(blob);
   link.download = name;

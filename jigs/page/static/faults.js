@@ -7,27 +7,11 @@ const byId = (id) => /** @type {any} */ (document.getElementById(id));
 
 const box = /** @type {HTMLElement} */ (byId("faults"));
 
-/** @param {string} field @returns {HTMLElement | null} the control, if it can be gone to */
+/** @param {string} field @returns {HTMLElement | null} the control, null if it is out of sight or missing */
 function control(field) {
   const found = field ? byId(`f-${field}`) : null;
   return found && !found.closest("[data-of][hidden], #options[hidden]") ? found : null;
 }
-
-/** @param {string} field @returns {string} */
-function nameOf(field) {
-  const found = control(field);
-  if (!found) return "";
-  const label = document.querySelector(`label[for="${CSS.escape(`f-${field}`)}"]`)?.textContent ?? found.textContent ?? "";
-  const string = /^strings\.(\d+)\./.exec(field);
-  const end = /^readings\.(treble|bass)-/.exec(field);
-  const group = found.closest("details.group")?.querySelector("summary")?.textContent;
-  if (string) return `String ${string[1]}, ${lower(label)}`;
-  if (end) return `${byId(`outer-${end[1]}`).textContent}, ${lower(label)}`;
-  return group ? `${group}, ${lower(label)}` : label;
-}
-
-/** @param {string} label */
-const lower = (label) => label.charAt(0).toLowerCase() + label.slice(1);
 
 /** Bring something into view and to the keyboard, unfolding what it lies in. @param {HTMLElement} target */
 export function goTo(target) {
@@ -63,44 +47,43 @@ export const counted = (faults) => (faults.length === 1 ? "1 thing to fix" : `${
 /** What is wrong, and what to do. @param {Fault} fault */
 const sentence = ({ what, remedy }) => [what, remedy].filter(Boolean).join("; ");
 
-/** @param {string} what @returns {HTMLElement} */
-function signed(what) {
+/** A sentence with a warning sign before it. @param {string} text @returns {HTMLElement} */
+function signed(text) {
   const line = document.createElement("span");
   const sign = document.createElement("span");
   sign.setAttribute("aria-hidden", "true");
   sign.textContent = "▲ ";
-  line.append(sign, what);
+  line.append(sign, text);
   return line;
 }
 
 /** @param {Fault} fault @returns {HTMLElement} */
 function listed(fault) {
   const { field, where } = fault;
-  const what = sentence(fault);
   const line = document.createElement("li");
   const found = control(field);
   if (found) {
     const link = document.createElement("a");
     link.href = `#f-${field}`;
-    link.textContent = nameOf(field);
+    link.textContent = where;
     link.onclick = (event) => {
       event.preventDefault();
       goTo(found);
     };
-    line.append(link, ": ", what);
+    line.append(link, ": ", sentence(fault));
   } else {
-    line.append(where ? `${where}: ${what}` : what);
+    line.append(placed(fault));
   }
   return line;
 }
 
-/** @param {Fault[]} faults @returns {string} the same to be spoken */
-export function inWords(faults) {
-  const each = faults.map((fault) => [nameOf(fault.field) || fault.where, sentence(fault)].filter(Boolean).join(": "));
-  return `${counted(faults)}. ${each.join(". ")}`;
-}
+/** The sentence after its place. @param {Fault} fault */
+const placed = (fault) => [fault.where, sentence(fault)].filter(Boolean).join(": ");
 
-/** Keeps what stands below the list of faults clear of it where both stand in one column. */
+/** @param {Fault[]} faults @returns {string} the same to be spoken */
+export const inWords = (faults) => [counted(faults), ...faults.map(placed)].join(". ");
+
+/** Keep what is below the list of faults clear of it where both are in one column. */
 export function begin() {
   new ResizeObserver(() => {
     document.documentElement.style.setProperty("--faults-height", box.hidden ? "0px" : `${box.offsetHeight + 16}px`);

@@ -1,4 +1,4 @@
-/** The form: what it says, less what the file it began with says already. */
+/** The form: what differs from the file or preset that it started from. */
 
 import { STRING_KEYS, readStrings, setValue, valueOf, writeStrings } from "./strings.js";
 
@@ -15,7 +15,7 @@ const own = /** @type {HTMLElement[]} */ (
 );
 const drawn = /** @type {HTMLElement[]} */ (Array.from(byId("drawing").querySelectorAll("[data-draw], [data-key]")));
 const tones = /** @type {HTMLElement[]} */ (Array.from(byId("tones").querySelectorAll("[data-reading]")));
-/** @type {Record<string, string[]>} option → templates that take notice of it */
+/** @type {Record<string, string[]>} option → templates that use it */
 const users = JSON.parse(byId("drawing").dataset.users);
 
 /** @type {Values} */
@@ -42,7 +42,7 @@ export const isDraw = (key) => DRAW_KEYS.has(key);
 export const isReading = (key) => READING_KEYS.has(key);
 
 /**
- * Fill in the instrument: what its file says, and what was filled in since.
+ * Fill in the instrument: what its file holds, and what was filled in since.
  * @param {Values} said @param {number} strings how many the file has @param {Values} since
  */
 export function fillInstrument(said, strings, since) {
@@ -65,7 +65,7 @@ export function fillInstrument(said, strings, since) {
 /** @param {string} value @param {string} before */
 const differs = (value, before) => value.trim() !== before.trim() && !(value === "" && before === "false");
 
-/** @returns {Values} what differs from the file, "" for what is to leave it */
+/** @returns {Values} what differs from the file, "" for a key to remove from it */
 export function filledIn() {
   /** @type {Values} */
   const fields = {};
@@ -87,25 +87,25 @@ export function filledIn() {
 }
 
 /** @param {string} option @param {string} template */
-const takesNotice = (option, template) => !(option in users) || users[option].includes(template);
+const isUsedBy = (option, template) => !(option in users) || users[option].includes(template);
 
 /** @returns {Values} */
-export function drawingAsked() {
+export function drawingOrdered() {
   const template = byId("f-draw.template").value;
-  const asked = drawn.map((one) => [keyOf(one), valueOf(one).trim()]);
-  return Object.fromEntries(asked.filter(([key, value]) => value !== "" && takesNotice(key, template)));
+  const chosen = drawn.map((one) => [keyOf(one), valueOf(one).trim()]);
+  return Object.fromEntries(chosen.filter(([key, value]) => value !== "" && isUsedBy(key, template)));
 }
 
 const PAPER = "paper";
 const LETTER_LANDS = /-(US|CA|MX|PH|CL|CO|VE|CR|GT|PA|PR)$/i;
 
-/** The paper that was last drawn on, or that of the reader's country. */
+/** The paper of the last drawing, or that of the reader's country. */
 function usualPaper() {
   try {
     const last = localStorage.getItem(PAPER);
     if (last) return last;
   } catch {
-    // A browser that keeps nothing asks its language again.
+    // This browser keeps nothing: its language decides.
   }
   return LETTER_LANDS.test(navigator.language) ? "letter" : "a4";
 }
@@ -115,7 +115,7 @@ export function keepPaper(paper) {
   try {
     localStorage.setItem(PAPER, paper);
   } catch {
-    // It is asked again, then.
+    // This browser keeps nothing.
   }
 }
 
@@ -126,12 +126,12 @@ export function fillDrawing(values) {
   showOptions();
 }
 
-/** Show the options that the chosen template takes notice of, and no others. */
+/** Show the options that the chosen template uses, and no others. */
 export function showOptions() {
   const template = byId("f-draw.template").value;
   let any = false;
   for (const field of byId("options").querySelectorAll("[data-of]")) {
-    field.hidden = !takesNotice(field.dataset.of, template);
+    field.hidden = !isUsedBy(field.dataset.of, template);
     any ||= !field.hidden;
   }
   byId("options").hidden = !any;

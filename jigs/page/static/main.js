@@ -1,10 +1,10 @@
 /** The page: fill in, look, print. Everything that changes goes through `changed`. */
 
 import { fromAddress, toAddress } from "./address.js";
-import { ask, fetchFile, oneAtATime, takeHome } from "./ask.js";
+import { ask, fetchFile, oneAtATime, download } from "./ask.js";
 import { begin as beginFaults, counted, goTo, inWords, showFaults } from "./faults.js";
 import {
-  drawingAsked,
+  drawingOrdered,
   fillDrawing,
   fillInstrument,
   fillReadings,
@@ -46,12 +46,12 @@ let announced = "";
 let addressTimer = 0;
 let spokenTimer = 0;
 
-const question = () => ({ base, fields: filledIn(), draw: drawingAsked(), readings: {} });
+const question = () => ({ base, fields: filledIn(), draw: drawingOrdered(), readings: {} });
 
 /** @returns {State} */
 const state = () => ({ ...question(), readings: readingsGiven(), sheet: shownSheet() });
 
-/** Say it once things have settled, if it is news. @param {string} words */
+/** Speak it once things have settled, if it is new. @param {string} words */
 function say(words) {
   clearTimeout(spokenTimer);
   if (words === announced) return;
@@ -62,14 +62,14 @@ function say(words) {
 }
 
 const redraw = oneAtATime(async () => {
-  const asked = question();
+  const now = question();
   const given = readingsGiven();
-  const reply = await ask("/draw", asked);
+  const reply = await ask("/draw", now);
   faulty = reply.faults.length > 0;
   if (!faulty) {
     good = reply;
     showSheets(reply.sheets);
-    keepPaper(asked.draw.paper ?? "");
+    keepPaper(now.draw.paper ?? "");
     document.title = `${reply.name}: bridge-jigs`;
   } else if (good === null) {
     showSheets([]);
@@ -85,24 +85,25 @@ const redraw = oneAtATime(async () => {
   byId("stale").hidden = !faulty || good === null;
   byId("svg").disabled = faulty;
   byId("pdf").disabled = faulty || reply.pdf === null;
-  const more = await advised(asked, given);
+  const more = await showReadings(now, given);
   const faults = [...reply.faults, ...more.faults];
   showFaults(faults);
   byId("glance").textContent = faults.length
-    ? `▲ ${counted(faults)}: see the top`
+    ? `▲ ${counted(faults)} – tap to see`
     : reply.headline.slice(0, 3).map((/** @type {{figure: string}} */ { figure }) => figure).join("   ");
+  byId("glance").dataset.goto = faults.length ? "faults" : "result";
   byId("glance").hidden = false;
   say(faults.length ? inWords(faults) : [spoken(reply.headline), more.words].filter(Boolean).join(". "));
 });
 
 /**
- * @param {object} asked @param {Record<string, string>} given
+ * @param {object} now @param {Record<string, string>} given
  * @returns {Promise<{faults: import("./ask.js").Fault[], words: string}>}
  */
-async function advised(asked, given) {
+async function showReadings(now, given) {
   const whole = wholeReadings(given);
   if (!faulty && whole !== null) {
-    const reply = await ask("/readings", { ...asked, readings: whole });
+    const reply = await ask("/readings", { ...now, readings: whole });
     if (!reply.faults.length) return { faults: [], words: showAdvice(reply) };
     hideAdvice();
     return { faults: reply.faults, words: "" };
@@ -111,7 +112,7 @@ async function advised(asked, given) {
   return { faults: [], words: "" };
 }
 
-/** @param {boolean} [step] whether the browser's Back is to lead here */
+/** @param {boolean} [step] whether the browser's Back leads here later */
 async function writeAddress(step = false) {
   clearTimeout(addressTimer);
   const fragment = await toAddress(state());
@@ -126,18 +127,19 @@ async function writeAddress(step = false) {
 
 function changed() {
   if (loading) return;
-  sayWhatDiffers();
+  showChanges();
   clearTimeout(addressTimer);
   addressTimer = window.setTimeout(writeAddress, ADDRESS_MS);
   void redraw();
 }
 
-function sayWhatDiffers() {
+function showChanges() {
   const count = Object.keys(filledIn()).length;
-  const from = "preset" in base ? "the preset" : "the file";
-  const words = count === 0 ? "Nothing differs" : count === 1 ? "One value differs" : `${count} values differ`;
-  byId("changed").textContent = `${words} from ${from}.`;
-  byId("put-back").disabled = count === 0;
+  const from = "preset" in base ? "preset" : "file";
+  const words = count === 0 ? "No changes" : count === 1 ? "1 change" : `${count} changes`;
+  byId("changed").textContent = `${words} from the ${from}.`;
+  byId("reset").textContent = `Reset to ${from}`;
+  byId("reset").disabled = count === 0;
 }
 
 function showBase() {
@@ -155,9 +157,9 @@ function showBase() {
 }
 
 /**
- * Begin with a file or a preset, and with what was filled in since.
+ * Start from a file or a preset, and from what was filled in since.
  * @param {State} from
- * @returns {Promise<boolean>} false if another was begun with meanwhile
+ * @returns {Promise<boolean>} false if another was started from meanwhile
  */
 async function load(from) {
   const mine = ++loads;
@@ -174,19 +176,19 @@ async function load(from) {
   fillReadings(from.readings);
   if (Object.keys(from.readings).length) byId("readings-fold").open = true;
   turnTo(from.sheet);
-  sayWhatDiffers();
+  showChanges();
   await redraw();
   return mine === loads;
 }
 
-/** Load what the browser's Back is to lead away from again. @param {State} from */
+/** Load as a step that the browser's Back undoes. @param {State} from */
 async function loadAsStep(from) {
   if (!loading) await writeAddress();
   if (await load(from)) await writeAddress(true);
 }
 
 /** @param {Base} other */
-const beginWith = (other) => loadAsStep({ base: other, fields: {}, draw: drawingAsked(), readings: {}, sheet: 0 });
+const startFrom = (other) => loadAsStep({ base: other, fields: {}, draw: drawingOrdered(), readings: {}, sheet: 0 });
 
 /** @param {File | undefined} file */
 async function open(file) {
@@ -197,7 +199,7 @@ async function open(file) {
     showFaults([{ code: "file-too-large", field: "", where: file.name, what, remedy }]);
     return;
   }
-  await beginWith({ name: file.name, text: await file.text() });
+  await startFrom({ name: file.name, text: await file.text() });
 }
 
 async function fromHere() {
@@ -209,17 +211,17 @@ async function fromHere() {
 
 /** @param {string} name */
 function took(name) {
-  const unfinished = faulty ? " It still has the things to fix that are listed here." : "";
+  const unfinished = faulty ? " Fix what is listed here before you use it." : "";
   byId("took").textContent = `${name} is in your downloads.${unfinished}`;
   byId("took").hidden = false;
 }
 
-/** Take a file home, once what is on the page is what was typed last. @param {string} route @param {() => string} name */
+/** Download a file, once the page has drawn what was typed last. @param {string} route @param {() => string} name */
 async function take(route, name) {
   await redraw();
   const { blob, faults } = await fetchFile(route, question());
   if (blob) {
-    takeHome(blob, name());
+    download(blob, name());
     took(name());
   } else {
     showFaults(faults);
@@ -241,12 +243,12 @@ function wire() {
     changed();
   });
   byId("tones").addEventListener("input", changed);
-  presets.addEventListener("change", () => presets.value && beginWith({ preset: presets.value }));
+  presets.addEventListener("change", () => presets.value && startFrom({ preset: presets.value }));
   byId("open").addEventListener("change", async (/** @type {any} */ event) => {
     await open(event.target.files[0]);
     event.target.value = "";
   });
-  byId("put-back").addEventListener("click", async () => {
+  byId("reset").addEventListener("click", async () => {
     await loadAsStep({ ...state(), fields: {} });
     presets.focus();
   });
@@ -256,7 +258,7 @@ function wire() {
     await redraw();
     if (faulty) return;
     const name = good.names[shownSheet()];
-    takeHome(new Blob([good.sheets[shownSheet()]], { type: "image/svg+xml" }), name);
+    download(new Blob([good.sheets[shownSheet()]], { type: "image/svg+xml" }), name);
     took(name);
   });
   document.addEventListener("dragover", (event) => event.preventDefault());

@@ -1,4 +1,4 @@
-/** The figures beside the drawing, the notes, and what the readings advise. */
+/** The figures beside the drawing, the notes, and the advice from readings. */
 
 import { mount, scaleTo } from "./svg.js";
 
@@ -6,7 +6,7 @@ import { mount, scaleTo } from "./svg.js";
 const byId = (id) => /** @type {any} */ (document.getElementById(id));
 
 const MOST_PX_PER_MM = 3.2;
-/** Kinds of advice that say what to do; the rest says why. */
+/** Kinds of advice lines that say what to do; the others say why. */
 const WHAT_TO_DO = new Set([
   "move",
   "leave",
@@ -59,7 +59,7 @@ export function showFigures({ name, headline, notes }) {
   showNotes(notes);
 }
 
-/** No figures, as there is no drawing. */
+/** Remove the figures of a drawing that is gone. */
 export function clearFigures() {
   byId("headline").hidden = true;
   showNotes([]);
@@ -82,7 +82,7 @@ export function nameOuter([treble, bass]) {
 }
 
 /**
- * The readings without a string that lacks one of its two, null if none has both.
+ * The readings of the strings that have both of theirs, null if no string has.
  * @param {Record<string, string>} given @returns {Record<string, string> | null}
  */
 export function wholeReadings(given) {
@@ -92,7 +92,7 @@ export function wholeReadings(given) {
   return Object.fromEntries(Object.entries(given).filter(([key]) => !halves.includes(key)));
 }
 
-/** Paragraphs of lines, with gaps between them. @param {AdviceLine[]} lines @returns {AdviceLine[][]} */
+/** Lines in paragraphs, parted at the gaps. @param {AdviceLine[]} lines @returns {AdviceLine[][]} */
 function paragraphs(lines) {
   /** @type {AdviceLine[][]} */
   const blocks = [[]];
@@ -137,7 +137,7 @@ export function showAdvice({ lines, notes, picture }) {
     .join(". ");
 }
 
-/** Nothing to advise. */
+/** Remove the advice. */
 export function hideAdvice() {
   byId("advice").hidden = true;
   byId("advice-waits").hidden = false;

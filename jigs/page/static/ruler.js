@@ -1,4 +1,4 @@
-/** How many points of this screen make a millimetre, asked once with a ruler or a card held against it. */
+/** How many pixels of this screen make a millimetre, measured once with a ruler or a card held against it. */
 
 const KEPT = "points-per-mm";
 const USUAL = 96 / 25.4;
@@ -9,8 +9,8 @@ const MOST = 14;
 const byId = (id) => /** @type {any} */ (document.getElementById(id));
 
 /**
- * CSS pixels per mm at the present zoom of the browser; null until somebody measured.
- * What is kept are the screen's own points, so that zooming the page leaves true size true.
+ * CSS pixels per mm at the present zoom of the browser; null until the user has measured.
+ * The screen's own pixels are kept, so that true size stays true when the page is zoomed.
  * @returns {number | null}
  */
 export function pxPerMm() {
@@ -39,8 +39,8 @@ let forNow = null;
 export const trueScale = () => pxPerMm() ?? forNow;
 
 /**
- * Ask how large the screen is.
- * @returns {Promise<number | null>} px per mm, or null if it was left
+ * Ask the user how large the screen is.
+ * @returns {Promise<number | null>} px per mm, or null after Cancel
  */
 export function measureScreen() {
   const dialog = /** @type {HTMLDialogElement} */ (byId("ruler"));

@@ -61,7 +61,7 @@ function zoomTo(wanted) {
   area.scrollTo(middle.x * by - area.clientWidth / 2, middle.y * by - area.clientHeight / 2);
 }
 
-/** All sheets, for the browser's own printing; the one that is shown is the page's, the others stand behind it. */
+/** All sheets, for the browser's own printing; the page shows one, the others wait behind it. */
 function layOutForPrinting() {
   const others = sheets.length > 1 ? sheets.filter((_, n) => n !== index) : [];
   byId("others").replaceChildren(
@@ -97,7 +97,7 @@ function turn(by) {
   turned();
 }
 
-/** Draw what came, or clear the place if nothing did. @param {string[]} fresh */
+/** Show these sheets, or an empty place. @param {string[]} fresh */
 export function showSheets(fresh) {
   sheets = fresh;
   byId("drawn").hidden = sheets.length === 0;
@@ -110,7 +110,7 @@ async function atTrueSize() {
   if (trueScale() !== null || (await measureScreen()) !== null) zoomTo("true");
 }
 
-/** @param {() => void} onTurn called when another sheet was turned to */
+/** @param {() => void} onTurn called after another sheet is shown */
 export function begin(onTurn) {
   turned = onTurn;
   document.adoptedStyleSheets = [...document.adoptedStyleSheets, onPaper];

@@ -35,7 +35,7 @@ export function setValue(control, value) {
   }
 }
 
-/** A choice that a file made and that the form does not know is shown all the same. @param {HTMLSelectElement} select @param {string} value */
+/** Show a choice of a file that the form does not offer. @param {HTMLSelectElement} select @param {string} value */
 function offer(select, value) {
   for (const option of select.querySelectorAll("[data-foreign]")) option.remove();
   if (Array.from(select.options).some((option) => option.value === value)) return;
@@ -50,7 +50,7 @@ const rows = () => /** @type {HTMLElement[]} */ (Array.from(room.children));
 /** @param {Element} within @returns {HTMLElement[]} */
 const controls = (within) => Array.from(within.querySelectorAll("[data-key]"));
 
-/** @returns {Values[]} what every row says, "" for what is left out */
+/** @returns {Values[]} what every row holds, "" for an empty field */
 export function readStrings() {
   return rows().map((one) => Object.fromEntries(controls(one).map((control) => [String(control.dataset.key), valueOf(control)])));
 }
@@ -73,17 +73,17 @@ function made(values, index, count) {
       if (value !== null) one.setAttribute(name, value.replaceAll("strings.N.", `strings.${number}.`));
     }
   }
-  for (const one of fresh.querySelectorAll(".unseen")) one.textContent = (one.textContent ?? "").replace(/N$/, number);
+  for (const one of fresh.querySelectorAll("[data-number]")) one.textContent = number;
   const side = index === 0 ? ", treble side" : index === count - 1 ? ", bass side" : "";
   /** @type {HTMLElement} */ (fresh.querySelector("[data-legend]")).textContent = `String ${number}${side}`;
   for (const control of controls(fresh)) setValue(control, values[String(control.dataset.key)] ?? "");
   sayMore(fresh);
   fresh.addEventListener("input", () => sayMore(fresh));
-  /** @type {HTMLElement} */ (fresh.querySelector("[data-away]")).onclick = () => takeAway(index);
+  /** @type {HTMLElement} */ (fresh.querySelector("[data-remove]")).onclick = () => remove(index);
   return fresh;
 }
 
-/** What is folded away and filled in is said on the fold. @param {HTMLElement} one */
+/** Show on the fold what is filled in behind it. @param {HTMLElement} one */
 function sayMore(one) {
   const filled = controls(/** @type {Element} */ (one.querySelector("details")))
     .map((control) => [one.querySelector(`label[for="${control.id}"]`)?.textContent?.toLowerCase(), valueOf(control)])
@@ -96,7 +96,7 @@ function sayMore(one) {
 const unfolded = () => rows().flatMap((one, index) => (one.querySelector("details[open]") ? [index] : []));
 
 /** @param {number} index */
-function takeAway(index) {
+function remove(index) {
   const opened = unfolded()
     .filter((one) => one !== index)
     .map((one) => (one > index ? one - 1 : one));
@@ -104,7 +104,7 @@ function takeAway(index) {
     readStrings().filter((_, other) => other !== index),
     opened,
   );
-  const next = rows()[Math.min(index, rows().length - 1)]?.querySelector("[data-away]");
+  const next = rows()[Math.min(index, rows().length - 1)]?.querySelector("[data-remove]");
   /** @type {HTMLElement} */ (next ?? add).focus();
   changed();
 }
@@ -115,7 +115,7 @@ function addOne() {
   changed();
 }
 
-/** @param {() => void} onChange called when a string was added or taken away */
+/** @param {() => void} onChange called when a string was added or removed */
 export function begin(onChange) {
   changed = onChange;
   add.onclick = addOne;

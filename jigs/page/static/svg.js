@@ -16,9 +16,9 @@ looks.replaceSync(`
 const linesOf = new WeakMap();
 
 /**
- * Put a drawing into a host element; what it is called comes back, and its size in mm.
+ * Put a drawing into a host element. Returns its title and its size in mm.
  * @param {HTMLElement} host @param {string} text
- * @returns {{title: string, width: number, height: number} | null} null if it is no drawing
+ * @returns {{title: string, width: number, height: number} | null} null if it is not a drawing
  */
 export function mount(host, text) {
   const parsed = new DOMParser().parseFromString(text, "image/svg+xml").documentElement;
@@ -44,7 +44,7 @@ export function mount(host, text) {
 }
 
 /**
- * Rules that keep a hairline from fading away where the drawing is shown small; on paper every line has its own width.
+ * Rules that keep hairlines visible where the drawing is small on the screen; on paper every line has its own width.
  * @param {SVGSVGElement} svg @returns {string}
  */
 function neverInvisible(svg) {

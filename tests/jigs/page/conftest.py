@@ -1,4 +1,4 @@
-"""A server that many tests ask, and a fresh profile of the browser for each."""
+"""One server for many tests, and a fresh profile of the browser for each."""
 
 import pytest
 from served import in_process, serving
@@ -19,7 +19,7 @@ def application():
 
 @pytest.fixture
 def visit(browser, server):
-    """Open the page as somebody new: ``visit()`` or ``visit(color_scheme="dark")``. Its own errors fail the test."""
+    """Open the page for the first time: ``visit()`` or ``visit(color_scheme="dark")``. Its own errors fail the test."""
     from browsing import Visit
 
     visits = []
@@ -30,7 +30,7 @@ def visit(browser, server):
         return visits[-1]
 
     yield visited
-    told = [error for one in visits for error in one.errors]
+    errors = [error for one in visits for error in one.errors]
     for one in visits:
         one.leave()
-    assert told == []
+    assert errors == []

@@ -1,5 +1,6 @@
 """Take the README's picture of the page: ``python tests/jigs/page/picture.py``. Needs a Chromium."""
 
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -23,7 +24,7 @@ def main():
         [sys.executable, "-m", "jigs", "page", "--no-browser", "--port", "0"], stdout=subprocess.PIPE, text=True
     )
     try:
-        address = server.stdout.readline().split(" at ")[1].split()[0]
+        address = re.search(r"http://\S+/", server.stdout.readline())[0]
         with sync_playwright() as play:
             browser = play.chromium.launch(executable_path=which("chromium"), args=list(FLAGS))
             page = browser.new_page(viewport={"width": 1280, "height": 840})

@@ -1,4 +1,4 @@
-"""Without a mouse, on a telephone, enlarged, in the dark, unseen, on paper, next week: the page is the same page."""
+"""Without a mouse, on a telephone, enlarged, in the dark, by ear, on paper, next week: the page is the same page."""
 
 import io
 
@@ -27,7 +27,7 @@ FOCUSED = """() => {
     what: one.outerHTML.slice(0, 90),
   };
 }"""
-"""The control with the focus, or the label that stands for one that is not drawn."""
+"""The control with the focus, or the label of a control that is not drawn."""
 
 
 def tab_to(page, wanted, stops):
@@ -56,8 +56,8 @@ def test_keyboard_alone_leads_from_the_address_to_a_file(visit):
     with page.expect_download() as coming:
         page.keyboard.press("Enter")
     assert coming.value.suggested_filename == "banjo-fretboard.pdf"
-    assert [stop["what"] for stop in stops if not stop["marked"]] == [], "has the focus and does not show it"
-    assert [stop["what"] for stop in stops if not stop["seen"]] == [], "has the focus out of sight"
+    assert [stop["what"] for stop in stops if not stop["marked"]] == [], "these have the focus and do not show it"
+    assert [stop["what"] for stop in stops if not stop["seen"]] == [], "these have the focus out of sight"
     tab_to(page, "file", [])
 
 
@@ -136,16 +136,16 @@ def test_nothing_wrong_is_printed(visit):
     assert "before you print" in words
 
 
-def test_those_who_listen_are_told_what_changed(visit):
+def test_a_screen_reader_speaks_what_changed(visit):
     here = visit()
     status = here.page.get_by_role("status")
     data = here.fill("scale", "27 in")
-    here.said(data["headline"][0][1])
+    here.said(data["headline"][0]["figure"])
     here.fill("scale", "26,25 in")
-    here.said("One fault")
+    here.said("1 thing to fix")
     expect(status).to_contain_text("Scale")
     here.fill("action.nut", "x")
-    here.said("2 faults")
+    here.said("2 things to fix")
     assert here.page.locator("[aria-live]").count() == 1
 
 
@@ -258,14 +258,14 @@ def test_advice_on_one_string_stays_while_the_other_is_being_read(visit):
     assert here.page.locator("#faults").is_hidden()
 
 
-def test_pdf_that_there_is_none_of_cannot_be_asked_for(visit):
+def test_pdf_that_does_not_exist_cannot_be_downloaded(visit):
     here = visit("from=archtop-guitar&template=gauge&paper=a4")
     assert here.page.get_by_role("button", name="PDF", exact=True).is_disabled()
     assert here.page.get_by_role("button", name="SVG", exact=True).is_enabled()
     assert "there is no PDF of it" in here.page.locator("#notes").inner_text()
 
 
-def test_file_that_is_asked_for_at_once_holds_what_was_typed_last(visit):
+def test_file_that_is_downloaded_at_once_holds_what_was_typed_last(visit):
     here = visit()
     here.page.evaluate(
         """() => {

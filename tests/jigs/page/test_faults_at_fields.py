@@ -1,11 +1,13 @@
-"""What is wrong is told at the field that is wrong, in the words of the command line, as soon as it is asked for."""
+"""What is wrong is shown at the field that is wrong, with the labels of the page, as the command line finds it."""
+
+import re
 
 import pytest
 from samples import run
-from served import own_file, state
+from served import own_file, refused_by_the_command_line, shown, state
 
 from jigs.instrument.opening import preset_text
-from jigs.page.form.fields import kind_of
+from jigs.page.form.fields import kind_of, name_of
 
 FULL = "banjo"
 WRONG = {
@@ -19,6 +21,14 @@ WRONG = {
 }
 """For each kind of field a text that is never right."""
 
+FOREIGN_TO_THE_PAGE = re.compile(r"--[a-z]|\[\[?\w+\]|\w+_\w+|\w = ")
+"""An option of the command line, a table of the file, a key of two words, a key with its value."""
+
+
+def assert_in_words_of_the_page(*texts):
+    for text in texts:
+        assert not FOREIGN_TO_THE_PAGE.search(text), text
+
 
 def fields_of_the_form():
     """Every key that the form has a field for, of a string those of string 4."""
@@ -30,28 +40,27 @@ def fields_of_the_form():
     return list(dict.fromkeys((*keys, *strings)))
 
 
-def told_by_the_command_line(folder, content):
+def refused(folder, content):
+    """The faults with which `jigs draw` refuses a file."""
     (folder / "mine.toml").write_bytes(content)
-    status, _, told = run("draw", folder / "mine.toml", "--format", "svg", "--out", folder / "out")
-    assert status == 2, told
-    return [line.removeprefix(f"{folder / 'mine.toml'}: ") for line in told.splitlines()]
-
-
-def said(faults):
-    return [": ".join(part for part in (fault["where"], fault["what"]) if part) for fault in faults]
+    faults = refused_by_the_command_line("draw", folder / "mine.toml", "--format", "svg", "--out", folder / "out")
+    assert faults
+    return faults
 
 
 @pytest.mark.parametrize("key", fields_of_the_form())
-def test_wrong_value_is_told_at_its_field_in_the_words_of_the_command_line(tmp_path, application, key):
+def test_wrong_value_is_shown_at_its_field_in_the_words_of_the_page(tmp_path, application, key):
     fields = {key: WRONG[kind_of(key)]}
     if key == "nut.edge":
         fields["nut.spacing"] = ""
     faults = application.faults(FULL, fields)
     assert key in {fault["field"] for fault in faults}, faults
     content = application.post("/file", state(FULL, fields)).body
-    assert said(faults) == told_by_the_command_line(tmp_path, content)
+    assert shown(faults) == refused(tmp_path, content)
     for fault in faults:
-        assert "; " in fault["what"], "no remedy"
+        assert fault["remedy"]
+        assert fault["where"] == name_of(fault["field"])
+        assert_in_words_of_the_page(fault["what"], fault["remedy"])
 
 
 @pytest.mark.parametrize(
@@ -75,14 +84,14 @@ def test_wrong_value_is_told_at_its_field_in_the_words_of_the_command_line(tmp_p
     ],
     ids=lambda given: "-".join(given) if isinstance(given, dict) else given,
 )
-def test_fields_that_do_not_agree_are_told_where_the_command_line_tells_it(tmp_path, application, fields, at):
+def test_fields_that_do_not_agree_are_shown_at_the_one_to_change(tmp_path, application, fields, at):
     faults = application.faults(FULL, fields)
     assert at in {fault["field"] for fault in faults}, faults
     content = application.post("/file", state(FULL, fields)).body
-    assert said(faults) == told_by_the_command_line(tmp_path, content)
+    assert shown(faults) == refused(tmp_path, content)
 
 
-def test_all_faults_are_told_at_once(application):
+def test_all_faults_are_shown_at_once(application):
     wrong = {"scale": "26,25 in", "action.nut": "x", "strings.2.gauge": "thick", "strings.4.note": "H9"}
     faults = application.faults(FULL, wrong, {"kerf": "wide", "paper": "blotting", "template": "gauge"})
     assert {fault["field"] for fault in faults} >= {*wrong, "draw.kerf", "draw.paper"}
@@ -108,7 +117,7 @@ def test_all_faults_are_told_at_once(application):
     ],
     ids=str,
 )
-def test_wrong_option_is_told_at_its_field(application, draw, at):
+def test_wrong_option_is_shown_at_its_field(application, draw, at):
     faults = application.faults("tenor-banjo" if at == "draw.template" else "banjo", {}, draw)
     assert any(fault["field"].startswith(at) for fault in faults), faults
 
@@ -127,7 +136,7 @@ def test_wrong_option_is_told_at_its_field(application, draw, at):
     ],
     ids=str,
 )
-def test_wrong_reading_is_told_at_its_field(application, readings, at):
+def test_wrong_reading_is_shown_at_its_field(application, readings, at):
     reply = application.post("/readings", state("banjo", readings=readings))
     assert reply.status == 200
     assert f"readings.{at}" in {fault["field"] for fault in reply.data["faults"]}
@@ -148,9 +157,9 @@ def test_wrong_reading_is_told_at_its_field(application, readings, at):
     ],
     ids=["empty", "half", "twice", "bare", "nested", "mark", "unknown", "no-list"],
 )
-def test_own_file_that_cannot_be_read_is_told_in_the_words_of_the_command_line(tmp_path, application, text):
+def test_own_file_that_cannot_be_read_is_refused_as_on_the_command_line(tmp_path, application, text):
     faults = application.faults(base=own_file(text))
-    assert said(faults) == told_by_the_command_line(tmp_path, text.encode())
+    assert shown(faults) == refused(tmp_path, text.encode())
 
 
 def test_file_is_given_with_its_faults_so_that_it_can_be_mended_elsewhere(application):
@@ -160,10 +169,10 @@ def test_file_is_given_with_its_faults_so_that_it_can_be_mended_elsewhere(applic
 
 
 def test_faults_of_a_pdf_are_those_of_its_picture(application):
-    asked = state(FULL, {"scale": "much"})
-    pdf = application.post("/pdf", asked)
+    sent = state(FULL, {"scale": "much"})
+    pdf = application.post("/pdf", sent)
     assert pdf.status == 422
-    assert pdf.data["faults"] == application.post("/draw", asked).data["faults"]
+    assert pdf.data["faults"] == application.post("/draw", sent).data["faults"]
 
 
 def test_every_field_of_the_form_is_a_key_of_the_instrument_file():

@@ -1,4 +1,4 @@
-"""What is wrong stands at its field while the last good drawing stays, and is gone once it is right."""
+"""What is wrong is shown at its field while the last good drawing stays, and is gone once it is right."""
 
 import pytest
 from playwright.sync_api import expect
@@ -14,17 +14,18 @@ WRONG = [
 ]
 
 
-def test_fault_stands_at_its_field_and_the_last_good_drawing_stays(visit):
+def test_fault_is_shown_at_its_field_and_the_last_good_drawing_stays(visit):
     here = visit()
     page = here.page
     good = here.fill("frets", "21")["sheets"][0]
     for key, text in WRONG:
         before = here.field(key).input_value()
         data = here.fill(key, text)
-        what = next(fault["what"] for fault in data["faults"] if fault["field"] == key)
+        fault = next(fault for fault in data["faults"] if fault["field"] == key)
+        what = f"{fault['what']}; {fault['remedy']}"
         expect(page.locator(f'[id="x-{key}"]')).to_contain_text(what)
         expect(here.field(key)).to_have_attribute("aria-invalid", "true")
-        expect(page.locator("#faults-list")).to_contain_text(what)
+        expect(page.locator("#faults-list")).to_contain_text(f"{fault['where']}: {what}")
         expect(page.locator("#stale")).to_be_visible()
         for button in ("PDF", "SVG"):
             expect(page.get_by_role("button", name=button, exact=True)).to_be_disabled()
@@ -47,7 +48,7 @@ def test_list_of_faults_leads_to_the_field_even_where_it_is_folded_away(visit):
     expect(page.locator('[id="f-tail.slip"]')).to_be_in_viewport()
 
 
-def test_reading_that_is_none_is_told_at_its_field_and_the_drawing_stays(visit):
+def test_wrong_reading_is_shown_at_its_field_and_the_drawing_stays(visit):
     here = visit()
     here.fill("readings.treble-harmonic", "1")
     here.fill("readings.treble-fretted", "sharp")
@@ -56,14 +57,14 @@ def test_reading_that_is_none_is_told_at_its_field_and_the_drawing_stays(visit):
     expect(here.page.locator("#advice")).to_be_hidden()
 
 
-def test_file_with_a_mistake_in_it_is_told_with_its_line(visit, tmp_path):
+def test_file_with_a_mistake_in_it_is_refused_with_its_line(visit, tmp_path):
     (tmp_path / "broken.toml").write_text('name = "x"\nscale = 26 1/4\n')
     here = visit()
     here.page.locator("#open").set_input_files(tmp_path / "broken.toml")
-    expect(here.page.locator("#faults-list")).to_contain_text("line 2")
+    expect(here.page.locator("#faults-list")).to_contain_text("Line 2: ")
 
 
-def test_file_that_is_too_large_is_told_and_the_next_one_is_opened(visit, tmp_path):
+def test_file_that_is_too_large_is_refused_and_the_next_one_is_opened(visit, tmp_path):
     from jigs.instrument.opening import preset_text
 
     (tmp_path / "large.toml").write_text("# " + "x" * 70_000)
@@ -76,7 +77,7 @@ def test_file_that_is_too_large_is_told_and_the_next_one_is_opened(visit, tmp_pa
     expect(here.page.locator("#headline")).to_contain_text("Mandola")
 
 
-def test_program_that_is_gone_is_told_and_its_return_is_enough(visit):
+def test_program_that_is_gone_is_noticed_and_its_return_is_enough(visit):
     here = visit()
     page = here.page
     page.route("**/draw", lambda route: route.abort())

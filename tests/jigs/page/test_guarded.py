@@ -1,4 +1,4 @@
-"""The page serves its user and nobody else: no other machine, no other site, no file that is not its own."""
+"""The page serves its user alone: no other computer, no other site, no file that is not its own."""
 
 import json
 import socket
@@ -40,8 +40,11 @@ MARKUP = "<script>alert(1)</script>&\"'<img src=x onerror=alert(1)>"
 def refused(reply, *statuses):
     """A refusal in the form that the page can show."""
     assert reply.status in statuses, reply.body[:300]
-    assert [set(fault) for fault in reply.data["faults"]] == [{"field", "where", "what"}]
-    assert reply.data["faults"][0]["what"]
+    (fault,) = reply.data["faults"]
+    assert set(fault) == {"code", "field", "where", "what", "remedy"}
+    assert fault["code"]
+    assert fault["what"]
+    assert fault["remedy"]
     return reply
 
 
@@ -91,14 +94,14 @@ def test_posts_from_the_page_itself_are_answered(application):
     "kind", ["text/plain", "application/x-www-form-urlencoded", "multipart/form-data; boundary=x", "", "text/json"]
 )
 def test_kinds_that_any_site_may_send_are_refused(application, kind):
-    """A browser sends these across sites without asking; application/json it asks for first, and is told no."""
+    """A browser sends these across sites without asking; it asks before it sends application/json, and the answer is no."""
     for route in ROUTES:
         refused(application.ask("POST", route, BODY, {"Content-Type": kind}), 415)
 
 
-def test_no_other_site_is_ever_told_that_it_may(application):
-    asked = {"Origin": "https://evil.example", "Access-Control-Request-Method": "POST"}
-    reply = application.ask("OPTIONS", "/draw", headers={**asked, "Access-Control-Request-Headers": "content-type"})
+def test_no_other_site_ever_gets_permission(application):
+    headers = {"Origin": "https://evil.example", "Access-Control-Request-Method": "POST"}
+    reply = application.ask("OPTIONS", "/draw", headers={**headers, "Access-Control-Request-Headers": "content-type"})
     assert not [name for name in reply.headers if name.startswith("access-control")]
 
 
@@ -193,7 +196,7 @@ def all_kinds_of_replies(asking):
     yield asking.ask("POST", "/draw", b" " * (LIMIT_BYTES + 1), JSON)
 
 
-def test_every_reply_tells_the_browser_what_it_may_do(application):
+def test_every_reply_says_what_the_browser_may_do(application):
     statuses = set()
     for reply in all_kinds_of_replies(application):
         statuses.add(reply.status)
@@ -292,7 +295,7 @@ def is_own(path):
 @pytest.mark.parametrize("text", HOSTILE)
 def test_no_name_makes_it_read_another_file(application, text):
     with watched() as paths:
-        replies = [application.post(route, asked) for route, asked in questions_with(text)]
+        replies = [application.post(route, sent) for route, sent in questions_with(text)]
     assert [path for path in paths if not is_own(path)] == []
     assert {reply.status for reply in replies} <= {200, 400, 422}
     for reply in replies:
@@ -300,7 +303,7 @@ def test_no_name_makes_it_read_another_file(application, text):
 
 
 def test_watching_sees_what_is_read(tmp_path):
-    """Otherwise the test before could not fail."""
+    """Otherwise the test before this one could not fail."""
     (tmp_path / "other").write_text("x")
     with watched() as paths:
         (tmp_path / "other").read_text()
@@ -310,18 +313,18 @@ def test_watching_sees_what_is_read(tmp_path):
 
 @pytest.mark.parametrize("where", ["preset", "template", "paper", "printer", "name"])
 def test_file_beside_the_server_is_not_taken_for_a_preset(application, tmp_path, monkeypatch, where):
-    """On the command line a file's name will do for an instrument; here only the presets have names."""
+    """On the command line a file's name stands for an instrument; here only presets have names."""
     (tmp_path / "mine.toml").write_text(
         'name = "canary"\nkind = "banjo"\nscale = 650\n[[strings]]\nnote = "D4"\ngauge = 0.3'
     )
     monkeypatch.chdir(tmp_path)
     for name in ("mine.toml", str(tmp_path / "mine.toml"), "./mine.toml", "mine"):
-        asked = {
+        sent = {
             "preset": state(name),
             "name": state(base=own_file("", name)),
         }.get(where) or state(draw={where: name})
         for route in ROUTES:
-            reply = application.post(route, asked)
+            reply = application.post(route, sent)
             assert b"canary" not in reply.body
 
 
@@ -355,8 +358,8 @@ def test_own_files_name_is_made_harmless(application, text):
 
 
 def test_markup_in_any_place_is_never_given_back_as_markup(application):
-    for route, asked in questions_with(MARKUP):
-        reply = application.post(route, asked)
+    for route, sent in questions_with(MARKUP):
+        reply = application.post(route, sent)
         if route == "/file" and reply.status == 200:
             assert reply.kind == "application/toml; charset=utf-8"
         elif reply.kind != "application/pdf":
@@ -365,46 +368,47 @@ def test_markup_in_any_place_is_never_given_back_as_markup(application):
 
 
 @pytest.fixture(scope="module")
-def slow_desk():
-    """Two workers that are given up after less than a second, and dawdle or die on request."""
+def slow_processes():
+    """Two workers that dawdle or die on request, and are stopped after less than a second."""
     from jigs.page.processes import Processes
 
-    desk = Processes(2, 0.7, dawdling)
-    yield in_process(desk.ask)
-    desk.close()
+    processes = Processes(2, 0.7, dawdling)
+    yield in_process(processes.ask)
+    processes.close()
 
 
-def test_drawing_that_takes_too_long_is_given_up_and_the_next_is_drawn(slow_desk):
+def test_drawing_that_takes_too_long_is_stopped_and_the_next_is_drawn(slow_processes):
     good = state("mandolin", {"scale": "14 in"})
-    expected = slow_desk.post("/draw", good)
+    expected = slow_processes.post("/draw", good)
     assert expected.status == 200
     for text in ("dawdle", "drop dead"):
-        reply = refused(slow_desk.post("/draw", state(fields={"name": text})), 503)
-        assert "; " in reply.data["faults"][0]["what"]
-        assert slow_desk.post("/draw", good).body == expected.body
+        refused(slow_processes.post("/draw", state(fields={"name": text})), 503)
+        assert slow_processes.post("/draw", good).body == expected.body
 
 
-def test_drawing_that_takes_too_long_does_not_hold_up_others(slow_desk):
+def test_drawing_that_takes_too_long_does_not_hold_up_others(slow_processes):
     slow = []
-    waiting = threading.Thread(target=lambda: slow.append(slow_desk.post("/draw", state(fields={"name": "dawdle"}))))
+    waiting = threading.Thread(
+        target=lambda: slow.append(slow_processes.post("/draw", state(fields={"name": "dawdle"})))
+    )
     waiting.start()
-    quick = [slow_desk.post("/draw", state()) for _ in range(3)]
+    quick = [slow_processes.post("/draw", state()) for _ in range(3)]
     waiting.join(30)
     assert [reply.status for reply in quick] == [200] * 3
     assert [reply.status for reply in slow] == [503]
 
 
 def test_hundred_requests_at_once_all_get_their_answer(server):
-    asked = [
+    sent = [
         state(("banjo", "mandolin")[n % 2], {"scale": f"{655 + n} mm" if n % 2 == 0 else f"{345 + n / 10} mm"})
         for n in range(100)
     ]
-    replies = [None] * len(asked)
+    replies = [None] * len(sent)
 
     def ask(n):
-        replies[n] = server.post("/draw", asked[n])
+        replies[n] = server.post("/draw", sent[n])
 
-    threads = [threading.Thread(target=ask, args=(n,)) for n in range(len(asked))]
+    threads = [threading.Thread(target=ask, args=(n,)) for n in range(len(sent))]
     for thread in threads:
         thread.start()
     for thread in threads:
@@ -413,11 +417,11 @@ def test_hundred_requests_at_once_all_get_their_answer(server):
     assert {reply.status for reply in replies} == {200}
     assert len({reply.body for reply in replies}) == 100
     for n in (0, 1, 99):
-        assert replies[n].body == server.post("/draw", asked[n]).body
+        assert replies[n].body == server.post("/draw", sent[n]).body
 
 
 def listening_addresses(port):
-    """Where this machine listens on a port, as the kernel says it (proc(5), net/tcp), None where it says nothing."""
+    """Where this machine listens on a port, as the kernel lists it (proc(5), net/tcp), None where it lists nothing."""
     found = []
     for name in ("tcp", "tcp6"):
         table = Path("/proc/net", name)

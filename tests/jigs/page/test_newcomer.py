@@ -1,4 +1,4 @@
-"""Somebody who opened no terminal: from the page's address to a fork on paper that is right."""
+"""A newcomer who opens no terminal: from the page's address to a fork on paper that is right."""
 
 import io
 import json
@@ -13,14 +13,14 @@ TYPED = {"scale": "26 3/8 in", "action.fret_12": "2.7", "strings.4.gauge": "0.02
 
 
 def nearest(piece, found):
-    """The piece that a reader found where one should be."""
+    """The piece that a PDF reader finds where one should be."""
     assert farthest_mm([piece], found) < UM
     apart = np.minimum(np.abs(found - piece).max(axis=1), np.abs(found - piece[[2, 3, 0, 1]]).max(axis=1))
     return found[apart.argmin()]
 
 
 def datum_to_mark_mm(found, ids):
-    """On a fork, from the edge that lies against its fret to the line for the bridge's feet, in the middle."""
+    """On a fork, from the edge that lies against its fret to the line for the bridge's feet, in the middle, mm."""
     datum = nearest(ids["datum"][0], found)
     assert datum[1] == pytest.approx(datum[3], abs=UM)
     ends = np.array([nearest(piece, found).reshape(2, 2) for piece in ids["bridge-line"]]).reshape(-1, 2)
@@ -36,7 +36,7 @@ def words_of_pdf(content):
         return pdf.pages[0].extract_text()
 
 
-def test_fork_that_a_newcomer_takes_home_measures_what_the_numbers_say(visit, tmp_path):
+def test_fork_that_a_newcomer_downloads_measures_what_the_numbers_say(visit, tmp_path):
     here = visit()
     for key, text in TYPED.items():
         drawn = here.fill(key, text)
@@ -56,7 +56,7 @@ def test_fork_that_a_newcomer_takes_home_measures_what_the_numbers_say(visit, tm
     assert run("draw", tmp_path / toml, "--out", tmp_path)[0] == 0
     assert (tmp_path / "banjo-fork.svg").read_bytes() == svg
     assert (tmp_path / "banjo-fork.pdf").read_bytes() == pdf
-    assert drawn["headline"][0][1] in here.page.locator("#headline").inner_text()
+    assert drawn["headline"][0]["figure"] in here.page.locator("#headline").inner_text()
 
 
 def test_picture_follows_every_key(visit):
@@ -82,7 +82,7 @@ def test_another_instrument_brings_its_own_values(visit):
     assert here.field("strings.5.note").count() == 0
 
 
-def test_string_that_is_added_or_taken_away_is_in_the_file(visit):
+def test_string_that_is_added_or_removed_changes_the_file(visit):
     here = visit()
     page = here.page
     with page.expect_response("**/draw"):
@@ -90,7 +90,7 @@ def test_string_that_is_added_or_taken_away_is_in_the_file(visit):
     here.fill("strings.6.note", "C3")
     assert here.fill("strings.6.gauge", "0.026 in")["faults"] == []
     with page.expect_response("**/draw") as answer:
-        page.get_by_role("button", name="Take away string 5").click()
+        page.get_by_role("button", name="Remove string 5").click()
     here.settled(answer.value)
     _, file = here.take("Instrument file")
     import tomllib
@@ -112,7 +112,7 @@ def test_every_template_can_be_looked_at_and_its_sheets_turned(visit):
     assert len(here.fill("draw.untiled", "true")["sheets"]) == 1
 
 
-def test_own_file_is_opened_changed_and_taken_home_with_its_comments(visit, tmp_path):
+def test_own_file_is_opened_changed_and_downloaded_with_its_comments(visit, tmp_path):
     from jigs.instrument.opening import preset_text
 
     text = preset_text("tenor-banjo").replace("# Tenor banjo", "# My own tenor, measured in the kitchen", 1)
@@ -137,7 +137,10 @@ def test_readings_typed_in_become_a_move(visit, application):
         here.fill(f"readings.{key}", text)
     expected = application.post("/readings", state("banjo", readings=readings)).data
     here.page.locator("#advice").wait_for()
-    assert here.page.locator("#advice-lines").inner_text().split() == " ".join(expected["lines"]).split()
+    assert (
+        here.page.locator("#advice-lines").inner_text().split()
+        == " ".join(line["text"] for line in expected["lines"]).split()
+    )
 
 
 def test_true_size_on_the_screen_is_what_the_ruler_said(visit):
@@ -146,7 +149,7 @@ def test_true_size_on_the_screen_is_what_the_ruler_said(visit):
     page.get_by_role("button", name="True size").click()
     page.locator("#ruler-against").select_option("100")
     page.locator("#ruler-fine").fill("450")
-    page.get_by_role("button", name="It is as long").click()
+    page.get_by_role("button", name="The bar matches").click()
     width = "document.getElementById('card').shadowRoot?.querySelector('svg')?.getBoundingClientRect().width"
     page.wait_for_function(f"() => Math.abs({width} - 210 * 4.5) < 0.5")
     page.reload()

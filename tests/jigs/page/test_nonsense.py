@@ -85,12 +85,15 @@ def assert_answered(application, route, body):
     assert reply.kind.startswith(PROMISED[reply.status]), reply.kind
     if reply.kind.startswith("application/json"):
         assert not set(b"<>&") & set(reply.body)
-        data = json.loads(reply.body, parse_constant=lambda name: pytest.fail(f"{name} is no JSON"))
+        data = json.loads(reply.body, parse_constant=lambda name: pytest.fail(f"{name} is not JSON"))
         assert isinstance(data["faults"], list)
         for fault in data["faults"]:
-            assert set(fault) == {"field", "where", "what"}
+            assert set(fault) == {"code", "field", "where", "what", "remedy"}
+            assert fault["code"]
             assert fault["what"]
-            assert (fault["where"] + fault["what"]).isprintable()
+            assert (fault["where"] + fault["what"] + fault["remedy"]).isprintable()
+        for note in data.get("notes", ()):
+            assert set(note) == {"code", "field", "text"}
         for sheet in (*data.get("sheets", ()), *([data["picture"]] if data.get("picture") else ())):
             tags = {item.tag.rsplit("}")[-1] for item in ET.fromstring(sheet).iter()}
             assert not tags & {"script", "style", "a", "image", "use", "foreignObject", "animate", "set"}
@@ -158,9 +161,9 @@ NESTED = {
 @pytest.mark.parametrize("text", NESTED.values(), ids=NESTED)
 def test_own_file_that_is_nested_deep_is_answered(application, text, depth):
     for fields in ({}, {"scale": "26 in", "strings": "3", "strings.1.note": "D4"}):
-        asked = json.dumps(state(base=own_file(text(depth)), fields=fields)).encode()
+        sent = json.dumps(state(base=own_file(text(depth)), fields=fields)).encode()
         for route in ("/open", "/file", "/draw"):
-            assert_answered(application, route, asked)
+            assert_answered(application, route, sent)
 
 
 STRANGE = [
@@ -189,15 +192,15 @@ def test_own_file_of_strange_data_is_answered_with_every_field_filled_in(applica
         "board.dots",
     ):
         for value in ("", "4", "26 in"):
-            asked = json.dumps(state(base=own_file(text), fields={key: value})).encode()
+            sent = json.dumps(state(base=own_file(text), fields={key: value})).encode()
             for route in ("/open", "/file", "/draw"):
-                assert_answered(application, route, asked)
+                assert_answered(application, route, sent)
 
 
 @pytest.mark.parametrize("text", STRANGE, ids=lambda text: repr(text)[:40])
 def test_what_was_filled_in_is_what_the_file_then_says(application, text):
-    asked = state(base=own_file(text), fields={"scale": "26.5 in", "tail.slip": "0.25"})
-    reply = application.post("/file", asked)
+    sent = state(base=own_file(text), fields={"scale": "26.5 in", "tail.slip": "0.25"})
+    reply = application.post("/file", sent)
     if reply.status == 422:
         return
     import tomllib

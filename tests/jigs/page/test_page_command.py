@@ -11,21 +11,21 @@ from served import serving, state, stop
 
 
 @pytest.mark.parametrize("port", ["abc", "-1", "65536", "1.5", "", "80 80", "9" * 40, "٨٠"])
-def test_port_that_is_none_is_told_in_a_sentence(tmp_path, port):
-    status, printed, told = run("page", "--no-browser", "--port", port)
+def test_wrong_port_is_refused_in_a_sentence(tmp_path, port):
+    status, printed, refusal = run("page", "--no-browser", "--port", port)
     assert printed == ""
-    told_in_sentences(status, told, tmp_path / "nothing")
+    told_in_sentences(status, refusal, tmp_path / "nothing")
 
 
-def test_port_that_is_taken_is_told_in_a_sentence(tmp_path):
+def test_port_that_is_taken_is_refused_in_a_sentence(tmp_path):
     with socket.socket() as other:
         other.bind(("127.0.0.1", 0))
         other.listen()
         port = other.getsockname()[1]
-        status, printed, told = run("page", "--no-browser", "--port", port)
+        status, printed, refusal = run("page", "--no-browser", "--port", port)
     assert printed == ""
-    told_in_sentences(status, told, tmp_path / "nothing")
-    assert str(port) in told
+    told_in_sentences(status, refusal, tmp_path / "nothing")
+    assert str(port) in refusal
 
 
 def test_without_a_port_a_second_page_finds_one_of_its_own(server, monkeypatch):
@@ -70,15 +70,15 @@ def test_page_that_is_killed_leaves_no_process_behind(tmp_path):
 def test_page_opens_in_the_browser_and_ends_with_ctrl_c(tmp_path):
     """The browser is here a script that writes down what it was given."""
     script, folder = tmp_path / "browser", tmp_path / "empty"
-    script.write_text(f"#!/bin/sh\necho \"$1\" >> '{tmp_path}/asked'\n")
+    script.write_text(f"#!/bin/sh\necho \"$1\" >> '{tmp_path}/opened'\n")
     script.chmod(0o755)
     folder.mkdir()
     with serving(folder, opening=True, BROWSER=str(script)) as running:
         assert running.post("/draw", state()).status == 200
         workers = children(running.process)
         assert stop(running.process) == 0
-    assert (tmp_path / "asked").read_text().split() == [running.address]
-    assert len(running.told) == 1, "more was said than the address"
+    assert (tmp_path / "opened").read_text().split() == [running.address]
+    assert len(running.printed) == 1, "it printed more than the address"
     assert list(folder.iterdir()) == [], "something was written"
     assert_gone(workers)
     from jigs.page import serve
@@ -87,7 +87,7 @@ def test_page_opens_in_the_browser_and_ends_with_ctrl_c(tmp_path):
         assert again.getsockname()[1] == running.port
 
 
-def test_address_is_told_and_that_it_is_for_this_machine_alone(server):
-    assert server.address in server.told[0]
-    assert "this machine alone" in server.told[0]
-    assert "Ctrl-C" in server.told[0]
+def test_address_is_printed_with_how_to_stop_the_page(server):
+    assert server.address in server.printed[0]
+    assert "this computer only" in server.printed[0]
+    assert "Ctrl-C" in server.printed[0]

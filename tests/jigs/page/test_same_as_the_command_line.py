@@ -6,7 +6,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from samples import PRESETS, run
-from served import own_file, state
+from served import (
+    on_the_page,
+    own_file,
+    printed_by_the_command_line,
+    refused_by_the_command_line,
+    shown,
+    state,
+)
 
 from jigs.instrument.opening import preset_text
 from jigs.templates.catalogue import NAMES
@@ -31,36 +38,31 @@ FILLED = [
 
 
 def written_by_the_command_line(folder, path, draw, kind):
-    """What `jigs draw` does with an instrument file: (files by name, what it refuses in words)."""
+    """What `jigs draw` does with an instrument file: (files by name, faults as the page is to show them)."""
     arguments = [draw.get("template", "fork"), "--format", kind, "--out", folder / kind]
     for option, text in draw.items():
         if option != "template":
             arguments += [f"--{option}"] if text == "true" else [f"--{option}", text]
-    status, _, told = run("draw", path, *arguments)
-    if status:
-        return {}, sorted(line.removeprefix(f"{path}: ") for line in told.splitlines())
+    faults = refused_by_the_command_line("draw", path, *arguments)
+    if faults:
+        return {}, sorted(faults)
     return {made.name: made.read_bytes() for made in (folder / kind).iterdir()}, []
 
 
-def in_words(faults):
-    """Faults of the page as the command line tells them."""
-    return sorted(": ".join(part for part in (fault["where"], fault["what"]) if part) for fault in faults)
-
-
-def assert_same(folder, asking, asked):
+def assert_same(folder, asking, sent):
     """Both formats of a drawing, or both refusals; whether there is a drawing."""
-    page, pdf, file = (asking.post(route, asked) for route in ("/draw", "/pdf", "/file"))
+    page, pdf, file = (asking.post(route, sent) for route in ("/draw", "/pdf", "/file"))
     assert (page.status, file.status) == (200, 200)
     path = folder / page.data.get("file", "mine.toml")
     path.write_bytes(file.body)
-    files, told = written_by_the_command_line(folder, path, asked["draw"], "svg")
-    assert in_words(page.data["faults"]) == told
+    files, faults = written_by_the_command_line(folder, path, sent["draw"], "svg")
+    assert sorted(shown(page.data["faults"])) == faults
     given = zip(page.data.get("names", ()), page.data.get("sheets", ()), strict=True)
     assert {name: sheet.encode() for name, sheet in given} == files
-    files, told = written_by_the_command_line(folder, path, asked["draw"], "pdf")
-    if told:
+    files, faults = written_by_the_command_line(folder, path, sent["draw"], "pdf")
+    if faults:
         assert pdf.status == 422
-        assert in_words(pdf.data["faults"]) == told
+        assert sorted(shown(pdf.data["faults"])) == faults
         return False
     assert pdf.status == 200
     assert pdf.kind == "application/pdf"
@@ -98,7 +100,7 @@ def test_whatever_is_filled_in_is_drawn_as_the_command_line_draws_it(tmp_path, a
     st.sampled_from(["right", "left"]),
     st.sampled_from(["a4", "letter", "a3"]),
 )
-def test_scale_and_action_as_they_come_are_drawn_as_the_command_line_draws_them(
+def test_any_scale_and_action_are_drawn_as_the_command_line_draws_them(
     tmp_path_factory, application, preset, tenths, action, hand, paper
 ):
     fields = {"scale": f"{tenths / 10}", "action.fret_12": f"{action / 10}", "hand": hand}
@@ -113,9 +115,9 @@ def test_untouched_preset_comes_back_as_its_own_file(application):
 
 
 def test_own_file_comes_back_with_its_comments_and_what_was_changed(application):
-    text = preset_text("banjo").replace("# or, from the instrument:", "# measured twice:")
-    asked = state(base=own_file(text), fields={"action.fret_12": "2.75"})
-    kept = application.post("/file", asked).body.decode()
+    text = preset_text("banjo").replace("# or, as measured:", "# measured twice:")
+    sent = state(base=own_file(text), fields={"action.fret_12": "2.75"})
+    kept = application.post("/file", sent).body.decode()
     assert "# measured twice:" in kept
     changed = [pair for pair in zip(text.splitlines(), kept.splitlines(), strict=True) if pair[0] != pair[1]]
     assert [new.split("#")[0].split() for _, new in changed] == [["fret_12", "=", "2.75"]]
@@ -135,44 +137,51 @@ def test_opened_file_fills_the_form_with_what_it_says(application):
 
 @pytest.mark.parametrize("preset", PRESETS)
 def test_form_filled_with_what_a_file_says_draws_what_the_file_draws(application, preset):
-    """Every field typed once more as it stands changes no line of the drawing."""
+    """Every field typed once more with its own value changes no line of the drawing."""
     opened = application.post("/open", state(preset)).data["fields"]
     assert application.drawn(preset, opened)["sheets"] == application.drawn(preset)["sheets"]
 
 
-def test_numbers_beside_the_drawing_are_those_that_the_command_line_tells(application, tmp_path):
+def test_numbers_beside_the_drawing_are_those_of_the_command_line(application, tmp_path):
     page = application.drawn("tenor-banjo", {"scale": "23 in"})
     (tmp_path / page["file"]).write_bytes(application.post("/file", state("tenor-banjo", {"scale": "23 in"})).body)
-    told = run("draw", tmp_path / page["file"], "--out", tmp_path)[1].splitlines()
-    said = [f"{name}: {figure}{rest}" for name, figure, rest in page["headline"]]
-    assert [line.partition("; nut side of its feet ")[0] for line in said[:3]] == told[-3:]
+    printed = run("draw", tmp_path / page["file"], "--out", tmp_path)[1].splitlines()
+    said = ["{name}: {figure}{joint}{rest}".format(**one) for one in page["headline"]]
+    assert [line.partition("; nut side of its feet ")[0] for line in said[:3]] == printed[-3:]
     assert said[3].startswith("how sure: ± ")
     numbers = json.loads(run("numbers", tmp_path / page["file"], "--json")[1])
     assert f"{numbers['bridge']['treble_mm']:.1f} mm" in said[0]
 
 
-def test_notes_are_those_that_the_command_line_tells(application, tmp_path):
-    asked = state("banjo", {"scale": "35 in", "strings.1.note": "D3"}, {"paper": "a3"})
-    page = application.post("/draw", asked).data
-    (tmp_path / "mine.toml").write_bytes(application.post("/file", asked).body)
-    told = run("draw", tmp_path / "mine.toml", "--paper", "a3", "--format", "svg", "--out", tmp_path)[2]
+def test_notes_are_those_of_the_command_line(application, tmp_path):
+    sent = state("banjo", {"scale": "35 in", "strings.1.note": "D3"}, {"paper": "a3"})
+    page = application.post("/draw", sent).data
+    (tmp_path / "mine.toml").write_bytes(application.post("/file", sent).body)
+    with printed_by_the_command_line() as values:
+        printed = run("draw", tmp_path / "mine.toml", "--paper", "a3", "--format", "svg", "--out", tmp_path)[2]
     untouched, *notes = page["notes"]
-    assert untouched.startswith("taken from the preset, not from your instrument: string heights, bridge; ")
+    assert untouched["code"] == "values-from-preset"
+    assert "string heights, bridge" in untouched["text"]
     assert notes
-    assert sorted(f"note: {note}" for note in notes) == sorted(told.splitlines())
+    assert all(set(note) == {"code", "field", "text"} for note in page["notes"])
+    expected = [values[line.removeprefix("note: ")] for line in printed.splitlines()]
+    assert sorted(note["code"] for note in notes) == sorted(note.code for note in expected)
+    assert all(any(on_the_page(note)[1] in one["text"] for one in notes) for note in expected)
 
 
-def test_feet_stand_where_the_figures_say(application):
+def test_feet_are_where_the_figures_say(application):
     said = application.drawn("mandolin", {"bridge.thickness": "8"})["headline"]
-    crown, feet = (float(said[0][n].split(" mm")[0].split()[-1]) for n in (1, 2))
+    crown, feet = (float(said[0][part].split(" mm")[0].split()[-1]) for part in ("figure", "rest"))
     assert crown - feet == pytest.approx(4.0, abs=0.11)
 
 
-def test_new_string_with_its_old_core_is_told(application):
+def test_new_string_with_its_old_core_is_noticed(application):
     notes = application.drawn("banjo", {"strings.4.gauge": "0.026 in"})["notes"]
-    assert any("string 4: its gauge is another, its core still 0.011 in" in note for note in notes)
+    assert [(note["field"], note["code"]) for note in notes if "0.011 in" in note["text"]] == [
+        ("strings.4.core", "core-of-old-string")
+    ]
     both = application.drawn("banjo", {"strings.4.gauge": "0.026 in", "strings.4.core": "0.013 in"})["notes"]
-    assert not any("its core still" in note for note in both)
+    assert not [note for note in both if note["code"] == "core-of-old-string"]
 
 
 def test_how_sure_does_not_change_with_the_template_that_is_looked_at(application):
@@ -180,13 +189,13 @@ def test_how_sure_does_not_change_with_the_template_that_is_looked_at(applicatio
     assert said[0] == said[1] == said[2]
 
 
-def test_figures_stand_beside_a_drawing_that_cannot_be_made(application):
+def test_figures_are_shown_beside_a_drawing_that_cannot_be_made(application):
     page = application.post("/draw", state("banjo", draw={"template": "top"})).data
     assert page["faults"]
     assert page["headline"] == application.drawn("banjo")["headline"]
 
 
-def test_what_a_fault_shows_may_be_typed_as_it_stands(application):
+def test_what_the_file_says_may_be_typed_as_it_is(application):
     plain = application.drawn("banjo", {"scale": "26 1/4 in", "strings.1.note": "D4", "board.dots": "5, 7"})
     typed = {"scale": 'scale = "26 1/4 in"', "strings.1.note": '"D4"', "board.dots": "dots = [5, 7]"}
     assert application.drawn("banjo", typed)["sheets"] == plain["sheets"]
@@ -223,13 +232,13 @@ def own_settings(tmp_path, monkeypatch):
     ids=str,
 )
 def test_own_printer_and_cutter_count_as_they_do_on_the_command_line(tmp_path, application, draw):
-    asked = state("banjo", draw=draw)
-    assert_same(tmp_path, application, asked)
+    sent = state("banjo", draw=draw)
+    assert_same(tmp_path, application, sent)
     without = state("banjo", draw={key: text for key, text in draw.items() if key not in ("printer", "kerf")})
     if draw.keys() != without["draw"].keys():
         routes = ("/pdf", "/draw") if "kerf" in draw else ("/pdf",)
         for route in routes:
-            assert application.post(route, asked).body != application.post(route, without).body
+            assert application.post(route, sent).body != application.post(route, without).body
 
 
 @pytest.mark.usefixtures("own_settings")
@@ -237,55 +246,50 @@ def test_own_printers_can_be_chosen_on_the_page(application):
     assert b'<option value="kitchen">kitchen</option>' in application.ask("GET", "/").body
 
 
-def test_settings_with_a_mistake_in_them_are_told_in_the_words_of_the_command_line(tmp_path, application, own_settings):
+def test_settings_with_a_mistake_in_them_are_refused_with_their_file(tmp_path, application, own_settings):
     own_settings.write_text("[cutter]\nkerf = 'wide'\n")
-    asked = state("banjo", draw={"template": "gauge", "paper": "a3"})
-    page = application.post("/draw", asked).data
+    sent = state("banjo", draw={"template": "gauge", "paper": "a3"})
+    page = application.post("/draw", sent).data
     assert "sheets" not in page
-    told = written_by_the_command_line(tmp_path, "banjo", asked["draw"], "svg")[1]
-    assert [line.removeprefix(f"{own_settings}: ") for line in told] == in_words(page["faults"])
-    (own_settings.parent / "printers" / "kitchen.toml").write_text("name = 3")
-    assert application.faults("banjo", draw={"printer": "kitchen"})
+    assert shown(page["faults"]) == written_by_the_command_line(tmp_path, "banjo", sent["draw"], "svg")[1]
+    assert [(fault["field"], fault["where"]) for fault in page["faults"]] == [("", f"{own_settings}: [cutter] kerf")]
+    printer = own_settings.parent / "printers" / "kitchen.toml"
+    printer.write_text("name = 3")
+    for fault in application.faults("banjo", draw={"printer": "kitchen"}):
+        assert fault["field"] == ""
+        assert fault["where"].startswith(f"{printer}")
 
 
-def test_part_that_has_no_page_on_this_paper_is_said_to_have_none_before_it_is_asked_for(application):
+def test_part_without_a_page_on_this_paper_has_a_note_before_its_pdf_is_wanted(application):
     small, large = (state("archtop-guitar", draw={"template": "gauge", "paper": paper}) for paper in ("a4", "a3"))
     (fault,) = application.post("/pdf", small).data["faults"]
     assert fault["field"] == "draw.paper"
-    assert any(fault["what"] in note for note in application.post("/draw", small).data["notes"])
+    (note,) = (one for one in application.post("/draw", small).data["notes"] if one["code"] == "part-without-page")
+    assert fault["what"] in note["text"]
+    assert note["field"] == "draw.paper"
     assert application.post("/pdf", large).status == 200
-    assert not any("PDF" in note for note in application.post("/draw", large).data["notes"])
+    assert "part-without-page" not in {note["code"] for note in application.post("/draw", large).data["notes"]}
 
 
 def test_readings_give_the_advice_of_the_command_line(application):
-    readings = {"treble-harmonic": "+1", "treble-fretted": "+4.5", "bass-harmonic": "-2", "bass-fretted": "-8.5"}
-    page = application.post("/readings", state("banjo", readings=readings)).data
+    read = {"treble-harmonic": "+1", "treble-fretted": "+4.5", "bass-harmonic": "-2", "bass-fretted": "-8.5"}
+    page = application.post("/readings", state("banjo", readings=read)).data
     bridge = json.loads(run("numbers", "banjo", "--json")[1])["bridge"]
-    asked = [
-        "--string",
-        "1",
-        "--harmonic",
-        "+1",
-        "--fretted",
-        "+4.5",
-        "--string",
-        "4",
-        "--harmonic",
-        "-2",
-        "--fretted",
-        "-8.5",
-        "--at",
-    ]
-    asked.append(f"{bridge['treble_mm']!r} / {bridge['bass_mm']!r}")
-    assert page["lines"] == run("readings", "banjo", *asked)[1].splitlines()
-    assert page["verdict"] == json.loads(run("readings", "banjo", *asked, "--json")[1])["verdict"]
-    assert [f"note: {note}" for note in page["notes"]] == run("readings", "banjo", *asked)[2].splitlines()
+    treble = ("--string", "1", "--harmonic", "+1", "--fretted", "+4.5")
+    bass = ("--string", "4", "--harmonic", "-2", "--fretted", "-8.5")
+    options = (*treble, *bass, "--at", f"{bridge['treble_mm']!r} / {bridge['bass_mm']!r}")
+    _, printed, noted = run("readings", "banjo", *options)
+    as_json = json.loads(run("readings", "banjo", *options, "--json")[1])
+    assert page["lines"] == as_json["lines"]
+    assert [f"{'  ' if line['indented'] else ''}{line['text']}" for line in page["lines"]] == printed.splitlines()
+    assert page["verdict"] == as_json["verdict"]
+    assert [f"note: {note['text']}" for note in page["notes"]] == noted.splitlines()
     assert page["faults"] == []
     assert page["picture"].startswith("<")
 
 
 def test_same_input_gives_the_same_bytes(application, server):
-    asked = state("mandolin", {"scale": "14 in"})
+    sent = state("mandolin", {"scale": "14 in"})
     for route in ("/draw", "/pdf", "/file"):
-        assert application.post(route, asked).body == application.post(route, asked).body
-        assert application.post(route, asked).body == server.post(route, asked).body
+        assert application.post(route, sent).body == application.post(route, sent).body
+        assert application.post(route, sent).body == server.post(route, sent).body

@@ -27,7 +27,7 @@ def _as_dict(fault: Fault, is_of_scale: bool, source: str) -> dict[str, str]:
     return {
         "code": fault.code,
         "field": _SCALE if is_of_scale else field_of(fault, source),
-        "where": name_of(_SCALE) if is_of_scale else where_of(fault, source),
+        "where": f"{name_of(_SCALE)}, string {fault.place.string}" if is_of_scale else where_of(fault, source),
         "what": on_one_line(spoken(fault.what, label_of)),
         "remedy": on_one_line(spoken(fault.remedy, label_of)),
     }

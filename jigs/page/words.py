@@ -23,7 +23,7 @@ def _parts(words: Words) -> Words:
 
 def from_the_preset(untouched: Sequence[str]) -> Says:
     """A note on what nobody measured."""
-    what = f"from the preset, not from your instrument: {', '.join(untouched)}"
+    what = f"these come from the preset, not from your instrument: {', '.join(untouched)}"
     return Says(what, "measure and fill in your own", "values-from-preset")
 
 

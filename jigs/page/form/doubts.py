@@ -20,7 +20,7 @@ def doubts(data: Mapping[str, Any], fields: Mapping[str, str], of_preset: bool) 
     """Notes on what a form was left at: ``data`` is what it began with, ``fields`` what was filled in since.
 
     >>> [str(note) for note in doubts({}, {"scale": "26 in", "action.nut": "0.5", "bridge.length": "70"}, True)]
-    ['from the preset, not from your instrument: strings; measure and fill in your own']
+    ['these come from the preset, not from your instrument: strings; measure and fill in your own']
     """
     if of_preset:
         untouched = [name for name, keys in FROM_A_PRESET.items() if not any(one.startswith(keys) for one in fields)]

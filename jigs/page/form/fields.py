@@ -188,7 +188,7 @@ def name_of(key: str) -> str:
     """What the page calls a field or a table, empty for neither: people find it by this name.
 
     >>> name_of("scale"), name_of("strings.4.gauge"), name_of("rim.head"), name_of("pitch.a4")
-    ('Scale length', 'String 4, gauge', 'Banjo head, width of the head', 'Neck, touch and pitch, A4 in Hz')
+    ('Scale length', 'String 4, gauge', 'Width of the head (Banjo head)', 'A4 in Hz (Neck, touch and pitch)')
     >>> name_of("draw.kerf"), name_of("readings.bass-fretted"), name_of("strings"), name_of("colour")
     ('Kerf', 'Bass end, pressed at fret 12', 'Strings', '')
     """
@@ -202,14 +202,9 @@ def name_of(key: str) -> str:
     of_string = _OF_A_STRING.fullmatch(key)
     if of_string:
         field = _OF_ONE_STRING.get(of_string[1])
-        return "" if field is None else f"String {rest.partition('.')[0]}, {_within(field.label)}"
+        return "" if field is None else f"String {rest.partition('.')[0]}, {field.label[0].lower()}{field.label[1:]}"
     group = next((group for group in GROUPS if any(field.key == key for field in group.fields)), None)
     if group is None:
         return ""
     label = _OF_THE_INSTRUMENT[key].label
-    return f"{group.title}, {_within(label)}" if group.folded else label
-
-
-def _within(label: str) -> str:
-    """A label inside a sentence, its capital kept where it is a name such as A4."""
-    return f"{label[0].lower()}{label[1:]}" if label[1:2].islower() else label
+    return f"{label} ({group.title})" if group.folded else label

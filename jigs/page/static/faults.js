@@ -27,13 +27,13 @@ export function showFaults(faults) {
     one.replaceChildren();
     /** @type {HTMLElement} */ (one).hidden = true;
   }
-  for (const fault of faults) {
-    const { field } = fault;
+  for (const field of new Set(faults.map((fault) => fault.field))) {
     const found = control(field);
     const words = byId(`x-${field}`);
     if (!found || !words) continue;
     if (found.matches("input, select")) found.setAttribute("aria-invalid", "true");
-    words.append(signed(sentence(fault)));
+    const sentences = new Set(faults.filter((fault) => fault.field === field).map(sentence));
+    words.append(...Array.from(sentences, signed));
     words.hidden = false;
   }
   box.hidden = faults.length === 0;

@@ -205,6 +205,7 @@ def test_scale_far_too_short_is_blamed_rather_than_every_string(application):
     faults = application.post("/draw", state("banjo", {"scale": "264"})).data["faults"]
     assert len(faults) > 1
     assert {fault["field"] for fault in faults} == {"scale"}
+    assert [fault["where"] for fault in faults] == [f"Scale length, string {n}" for n in range(1, len(faults) + 1)]
 
 
 @pytest.fixture

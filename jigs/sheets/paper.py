@@ -1,6 +1,6 @@
 """Paper: sizes, margins, and a drawing placed on a sheet between its rulers and its title block.
 
-Nothing else knows paper. A template is told the `Room` it has; what it draws there is laid on the sheet at
+Nothing else knows paper. A template gets the `Room` it has; what it draws there is laid on the sheet at
 its true size.
 """
 

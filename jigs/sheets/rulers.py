@@ -2,7 +2,7 @@
 
 from geometry.lengths import MM_PER_INCH
 from jigs.drawing.items import Anchor, Drawing, Line, Path, Role, Text, drawing
-from jigs.drawing.lettering import SMALL
+from jigs.drawing.lettering import SMALL, width_mm
 from jigs.sheets.words import RULER
 
 RULER_MM = 100
@@ -57,8 +57,18 @@ def ruler(name: str, to_check: bool = True) -> Drawing:
             Text((n * _INCH, inch_digits), f"{n}{' in' if n == RULER_INCHES else ''}", SMALL, Anchor.MIDDLE)
             for n in range(RULER_INCHES + 1)
         ),
-        [Text((0.0, BELOW_MM), RULER, SMALL)] if to_check else [],
+        _what_to_do() if to_check else [],
     )
+
+
+def _what_to_do() -> list[Text]:
+    """The words below a ruler, a text for each sentence by its middle: askew, a long text would run into the digits."""
+    items, left = [], 0.0
+    for sentence in RULER:
+        width = width_mm(sentence, SMALL)
+        items.append(Text((left + width / 2, BELOW_MM), sentence, SMALL, Anchor.MIDDLE))
+        left += width + width_mm(" ", SMALL)
+    return items
 
 
 def ruler_down(to_check: bool = True) -> Drawing:

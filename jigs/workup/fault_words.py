@@ -44,7 +44,7 @@ def pair_too_close(gap_mm: float) -> Says:
 
 
 def place_unread(error: LengthError) -> Says:
-    """A place of the bridge that is no length."""
+    """A place of the bridge that is not a length."""
     says = length_unread(error)
     return Says(says.what, f'{says.remedy}; for two places write for instance "668.9 / 671.2"', "place-unread")
 

@@ -177,7 +177,7 @@ def test_slip_in_the_tolerance_table_is_named_with_its_place_and_remedy(tmp_path
         ("nut_height = 0.6", "[[strings]]"),
     ],
 )
-def test_key_above_all_tables_is_told_where_it_belongs(tmp_path, line, owner):
+def test_key_above_all_tables_shows_where_it_belongs(tmp_path, line, owner):
     path = tmp_path / "mine.toml"
     path.write_text(f"{line}\n{SMALL_FILE}")
     status, _, shown = run("numbers", path)

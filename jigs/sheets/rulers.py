@@ -15,6 +15,7 @@ _MM_TICKS = {10: 3.5, 5: 2.6, 1: 1.8}
 _INCH_TICKS = {16: 3.5, 8: 2.8, 4: 2.2, 2: 1.7, 1: 1.3}
 _DIGITS_GAP = 0.9
 _WORDS_GAP = 1.7
+_SENTENCE_GAP = 2.4
 
 ABOVE_MM = max(_MM_TICKS.values()) + _DIGITS_GAP + SMALL
 """How far the millimetre side reaches over the ruler's base line."""
@@ -63,11 +64,12 @@ def ruler(name: str, to_check: bool = True) -> Drawing:
 
 def _what_to_do() -> list[Text]:
     """The words below a ruler, a text for each sentence by its middle: askew, a long text would run into the digits."""
-    items, left = [], 0.0
-    for sentence in RULER:
-        width = width_mm(sentence, SMALL)
+    widths = [width_mm(sentence, SMALL) for sentence in RULER]
+    left = (LENGTH_MM - sum(widths) - _SENTENCE_GAP) / 2
+    items = []
+    for sentence, width in zip(RULER, widths, strict=True):
         items.append(Text((left + width / 2, BELOW_MM), sentence, SMALL, Anchor.MIDDLE))
-        left += width + width_mm(" ", SMALL)
+        left += width + _SENTENCE_GAP
     return items
 
 

@@ -120,14 +120,14 @@ PICTURES_TRIED = 3
 
 
 class Chromium:
-    """A browser that is given SVG files as documents of their own. Whatever it tells on its console fails."""
+    """A browser that opens SVG files as documents of their own. Anything on its console fails the test."""
 
     def __init__(self, browser):
-        self._content, self._told = b"", []
+        self._content, self._on_console = b"", []
         self._page = browser.new_page(device_scale_factor=1)
         self._page.route("**/*", self._serve)
-        self._page.on("console", lambda message: self._told.append(message.text))
-        self._page.on("pageerror", lambda error: self._told.append(str(error)))
+        self._page.on("console", lambda message: self._on_console.append(message.text))
+        self._page.on("pageerror", lambda error: self._on_console.append(str(error)))
 
     def _serve(self, route):
         route.fulfill(body=self._content, content_type="image/svg+xml")
@@ -135,10 +135,10 @@ class Chromium:
     def opened(self, content):
         """Open a file; a PNG of what is seen of it."""
         self._content = content
-        self._told.clear()
+        self._on_console.clear()
         self._page.goto(_ADDRESS)
         shown = self._page.evaluate("[document.documentElement.localName, document.querySelector('parsererror')]")
-        assert (shown, self._told) == (["svg", None], []), f"{shown} {self._told}"
+        assert (shown, self._on_console) == (["svg", None], []), f"{shown} {self._on_console}"
         return self._photographed()
 
     def _photographed(self):

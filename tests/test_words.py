@@ -20,7 +20,6 @@ DECLARED_AT = ("key", "option", "argument", "command", "group")
 
 SENTENCES_ELSEWHERE = {
     "jigs/cli": 2,
-    "jigs/cutting": 3,
     "jigs/drawing": 1,
     "jigs/export": 1,
     "jigs/instrument": 1,
@@ -29,7 +28,6 @@ SENTENCES_ELSEWHERE = {
     "jigs/printers": 7,
     "jigs/rack": 2,
     "jigs/survey": 2,
-    "jigs/workup": 15,
 }
 """Sentences outside the places for words, by folder. These numbers only fall: move a new sentence to ``words.py``."""
 

@@ -43,7 +43,7 @@ ELEMENTS = {
 
 W3C, Scalable Vector Graphics (SVG) 1.1 (Second Edition), 16 August 2011: appendices L (elements), M (attributes) and N
 (properties), 8.3 (path data) and 7.6 (transform), from memory. It is a part of each, not all: what is used. All of it is in
-SVG 2 as well, but for version and baseProfile, which it tells renderers to pass over. The two attributes in the editor's
+SVG 2 too, except version and baseProfile, which SVG 2 renderers ignore. The two attributes in the editor's
 namespace make a group a layer; they are no part of the standard, which lets foreign namespaces be (23.1).
 """
 
@@ -87,8 +87,8 @@ def assert_pdf_is_valid(content, path):
     job.run()
     assert (job.exit_code, job.has_warnings) == (0, False), "qpdf would repair it; what it says is in the log"
     with pikepdf.open(io.BytesIO(content), attempt_recovery=False, suppress_warnings=False) as pdf:
-        told = [str(each) for each in (*pdf.check_pdf_syntax(), *pdf.get_warnings())]
-        assert told == [], told
+        complaints = [str(each) for each in (*pdf.check_pdf_syntax(), *pdf.get_warnings())]
+        assert complaints == [], complaints
         count = len(pdf.pages)
     with pdfium.PdfDocument(content) as pdf:
         assert len(pdf) == count
@@ -97,15 +97,15 @@ def assert_pdf_is_valid(content, path):
 
 
 def assert_poppler_opens(content):
-    """Nothing told by poppler, whether it lists a PDF's facts or draws its pages, words and all."""
+    """Poppler complains of nothing, whether it lists a PDF's facts or draws its pages with their words."""
     assert b"Pages:" in quiet("pdfinfo", "-", file=content)
     assert quiet("pdftoppm", "-r", "20", "-", file=content)
 
 
 def assert_dxf_is_valid(content):
-    """Nothing that the audit would have to put right."""
+    """Nothing that the audit has to correct."""
     from readers import dxf_document
 
     audit = dxf_document(content).audit()
-    told = [error.message for error in (*audit.errors, *audit.fixes)]
-    assert told == [], told
+    complaints = [error.message for error in (*audit.errors, *audit.fixes)]
+    assert complaints == [], complaints

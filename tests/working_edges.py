@@ -152,7 +152,7 @@ def feet_mm(workup, from_end=False):
 def off_by(loop, part, ends, outward):
     """How far the line to cut is from an edge that is moved by half a kerf towards the waste, ``outward`` to the tail (+1).
 
-    Half a kerf is left out at either end: no beam cuts a sharp corner into stock.
+    Half a kerf at either end does not count: no beam cuts a sharp corner into stock.
     """
     start, end = (part.at(*place) for place in ends)
     along = (end - start) / abs(end - start)

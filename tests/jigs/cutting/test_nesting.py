@@ -112,10 +112,10 @@ def rack(shelf, tmp_path_factory):
     """A nested rack: its folder, and what lies on each sheet as nest.csv says."""
     out = tmp_path_factory.mktemp("rack")
     size = f"{STOCK_MM[0]:g}x{STOCK_MM[1]:g}"
-    status, printed, told = run(
+    status, printed, shown = run(
         "rack", shelf, "--out", out, "--sheet", size, "--kerf", KERF_MM, "--format", "dxf,svg,pdf"
     )
-    assert status == 0, told
+    assert status == 0, shown
     lies = {}
     for row in csv.DictReader(io.StringIO((out / "nest.csv").read_text())):
         lies.setdefault(int(row["sheet"]), []).append(row)
@@ -225,8 +225,8 @@ def test_ids_are_unique_on_a_sheet_even_where_an_instrument_has_two_parts_on_it(
     text = preset_text("mandolin")
     (tmp_path / "mandolin.toml").write_text(text, encoding="utf-8")
     out = tmp_path / "out"
-    status, _, told = run("rack", tmp_path, "--out", out, "--sheet", "900x600", "--templates", "gauge,top")
-    assert status == 0, told
+    status, _, shown = run("rack", tmp_path, "--out", out, "--sheet", "900x600", "--templates", "gauge,top")
+    assert status == 0, shown
     ids = [item.get("id") for item in ET.fromstring((out / "nest-1.svg").read_bytes()).iter() if item.get("id")]
     assert len(ids) == len(set(ids))
     for part in ("mandolin-gauge-bridge-line", "mandolin-top-bridge-line"):
@@ -258,9 +258,9 @@ def test_sheet_says_which_it_is_and_what_lies_on_it():
 
 
 def test_part_larger_than_the_stock_is_refused_with_the_reason_and_the_others_come_out(shelf, tmp_path):
-    status, printed, told = run("rack", shelf, "--out", tmp_path, "--sheet", "230x120")
+    status, printed, shown = run("rack", shelf, "--out", tmp_path, "--sheet", "230x120")
     assert status == 2
-    refused = [line for line in told.splitlines() if "does not fit on stock of 230 mm x 120 mm" in line]
+    refused = [line for line in shown.splitlines() if "does not fit on stock of 230 mm x 120 mm" in line]
     assert {line.split(".toml: --sheet: ")[0].rsplit("/", 1)[1] for line in refused} == {
         "mandolin",
         "mandola",
@@ -273,9 +273,9 @@ def test_part_larger_than_the_stock_is_refused_with_the_reason_and_the_others_co
 
 
 def test_stock_too_small_for_any_part_writes_no_sheet(shelf, tmp_path):
-    status, _, told = run("rack", shelf, "--out", tmp_path, "--sheet", "60x60")
+    status, _, shown = run("rack", shelf, "--out", tmp_path, "--sheet", "60x60")
     assert status == 2
-    assert sum("does not fit" in line for line in told.splitlines()) == len(RACK)
+    assert sum("does not fit" in line for line in shown.splitlines()) == len(RACK)
     assert not [path for path in tmp_path.iterdir() if path.name.startswith("nest")]
 
 

@@ -1,4 +1,4 @@
-"""What printers, viewers and vector editors are told, and what becomes of a user's words."""
+"""What printers, viewers and vector editors read in a file, and what becomes of a user's words."""
 
 import io
 import xml.etree.ElementTree as ET
@@ -28,7 +28,7 @@ def both(printed):
     return PdfReader(io.BytesIO(by_suffix["pdf"])), ET.fromstring(by_suffix["svg"])
 
 
-def test_viewers_are_told_not_to_scale_and_to_pick_the_tray_by_size():
+def test_pdf_asks_viewers_not_to_scale_and_to_pick_the_tray_by_size():
     pdf = PdfReader(io.BytesIO(to_pdf([sheet("mandolin")], "t", "s")))
     preferences = pdf.trailer["/Root"]["/ViewerPreferences"]
     assert preferences["/PrintScaling"] == "/None"

@@ -593,7 +593,7 @@ def test_board_ends_half_a_step_behind_its_last_fret_unless_measured():
 
 
 def test_tables_of_the_readme_go_into_a_preset(tmp_path):
-    """What the README tells a builder to write instead of the preset's own tables."""
+    """What the README says a builder writes instead of the preset's own tables."""
     readme = (ROOT / "README.md").read_text(encoding="utf-8")
     block = next(part for part in readme.split("```toml")[1:] if "[board]" in part).partition("```")[0]
     own = "\n".join(line.strip() for line in block.splitlines())
@@ -601,8 +601,8 @@ def test_tables_of_the_readme_go_into_a_preset(tmp_path):
     head, tail = text.partition("[nut]")[0], "[bridge]" + text.partition("[bridge]")[2]
     path = tmp_path / "mine.toml"
     path.write_text(head + own + "\n" + tail)
-    status, _, told = run("draw", path, "--all", "--out", tmp_path / "out")
+    status, _, shown = run("draw", path, "--all", "--out", tmp_path / "out")
     flat = (
         "the top counts as flat and level with the board; measure how far the top lies below the board: a step of 10 mm"
     )
-    assert (status, told) == (0, f"note: [board] over_top: {flat} costs half a millimetre\n")
+    assert (status, shown) == (0, f"note: [board] over_top: {flat} costs half a millimetre\n")

@@ -98,7 +98,7 @@ def test_reading_on_the_cents_scale_is_the_place_where_the_string_comes_true(nam
 
 
 @pytest.mark.parametrize("name", PRESETS)
-def test_ticks_are_the_finest_that_can_be_told_apart(name):
+def test_ticks_are_the_finest_that_keep_apart(name):
     workup = preset(name)
     for scale in plan(workup, 12, False, room_on(PAPERS["a4"])).scales:
         assert scale.step * scale.mm_per_cent >= 0.8

@@ -92,8 +92,8 @@ def test_the_nearer_rim_is_chosen(near):
 def test_own_side_of_the_rim_is_respected(tmp_path, side, hand):
     file = tmp_path / "mine.toml"
     file.write_text(filed("banjo", "head", hand=hand, fret_12_to_near_edge=190))
-    status, _, told = run("draw", file, "head", "--rim", side, "--format", "svg", "--out", tmp_path)
-    assert status == 0, told
+    status, _, shown = run("draw", file, "head", "--rim", side, "--format", "svg", "--out", tmp_path)
+    assert status == 0, shown
     loops = svg_loops((tmp_path / "mine-head.svg").read_bytes())
     outline, windows = outline_and_windows(loops)
     arc, feet = rim_arc(outline), windows[0].box
@@ -103,8 +103,8 @@ def test_own_side_of_the_rim_is_respected(tmp_path, side, hand):
 
 @pytest.mark.parametrize("chosen", ["automatically", "the other side"])
 @pytest.mark.parametrize("side", ["tail", "nut"])
-@pytest.mark.parametrize(("share", "told"), [(0.66, False), (0.674, True)])
-def test_bridge_outside_the_middle_two_thirds_is_told(tmp_path, share, told, side, chosen):
+@pytest.mark.parametrize(("share", "outside"), [(0.66, False), (0.674, True)])
+def test_bridge_outside_the_middle_two_thirds_brings_a_note(tmp_path, share, outside, side, chosen):
     """Common practice: a bridge belongs within the middle two thirds of the head, which end a sixth of it from the rim."""
     workup = preset("banjo")
     middle = workup.line.centre_mm - (1 if side == "tail" else -1) * share * HEAD_MM / 2
@@ -118,9 +118,9 @@ def test_bridge_outside_the_middle_two_thirds_is_told(tmp_path, share, told, sid
     sentence = (
         f"the bridge would stand outside the middle two thirds of the head, {to_rim} from the rim on the {side} side"
     )
-    assert (sentence in notes) is told
+    assert (sentence in notes) is outside
     with pdfplumber.open(tmp_path / "mine-head.pdf") as pdf:
-        assert ("outside the middle two thirds" in " ".join(pdf.pages[0].extract_text().split())) is told
+        assert ("outside the middle two thirds" in " ".join(pdf.pages[0].extract_text().split())) is outside
 
 
 @pytest.mark.parametrize("hand", HANDS)
@@ -158,20 +158,20 @@ def test_centreline_is_broken_by_the_windows_alone():
 
 def test_head_template_says_what_to_measure_where_the_rim_was_not(tmp_path):
     out = tmp_path / "out"
-    status, _, told = run("draw", "banjo", "head", "--out", out)
-    told_in_sentences(status, told, out)
-    assert "needs the distance from fret 12 to the inside of the tension hoop; measure it" in told
-    assert "[rim] fret_12_to_near_edge" in told
+    status, _, shown = run("draw", "banjo", "head", "--out", out)
+    told_in_sentences(status, shown, out)
+    assert "needs the distance from fret 12 to the inside of the tension hoop; measure it" in shown
+    assert "[rim] fret_12_to_near_edge" in shown
 
 
 def test_all_templates_leave_the_head_out_with_a_note_but_never_miss_it_on_a_mandolin(tmp_path):
-    status, _, told = run("draw", "banjo", "--all", "--paper", "a3", "--format", "svg", "--out", tmp_path / "banjo")
-    assert (status, "the head is not drawn" in told) == (0, True), told
+    status, _, shown = run("draw", "banjo", "--all", "--paper", "a3", "--format", "svg", "--out", tmp_path / "banjo")
+    assert (status, "the head is not drawn" in shown) == (0, True), shown
     assert not list((tmp_path / "banjo").glob("*head*"))
-    status, _, told = run(
+    status, _, shown = run(
         "draw", "mandolin", "--all", "--paper", "a3", "--format", "svg", "--out", tmp_path / "mandolin"
     )
-    assert (status, "head" in told) == (0, False), told
+    assert (status, "head" in shown) == (0, False), shown
 
 
 def test_measure_on_the_sheet_is_that_of_the_part():

@@ -52,9 +52,9 @@ def test_from_the_end_of_the_board_the_step_does_not_count_but_the_fall_does(nam
 def test_counting_on_the_end_of_the_board_without_knowing_it_is_refused(tmp_path):
     file, out = tmp_path / "mine.toml", tmp_path / "out"
     file.write_text(filed("mandolin"))
-    status, _, told = run("draw", file, "top", "--datum-end", "--out", out)
-    told_in_sentences(status, told, out)
-    assert "[board] end: the end of the board is not known" in told
+    status, _, shown = run("draw", file, "top", "--datum-end", "--out", out)
+    told_in_sentences(status, shown, out)
+    assert "[board] end: the end of the board is not known" in shown
 
 
 def test_part_says_which_edge_it_registers_with():
@@ -103,8 +103,8 @@ def test_notch_line_is_drawn_where_the_notches_are(tables, hand):
 
 def test_without_notches_nothing_is_said_of_them(tmp_path):
     assert "notches lie" not in words_of(page("top", measured("mandolin")).drawing)
-    _, _, told = run("draw", "mandolin", "top", "--format", "svg", "--out", tmp_path)
-    assert "notches" not in told
+    _, _, shown = run("draw", "mandolin", "top", "--format", "svg", "--out", tmp_path)
+    assert "notches" not in shown
 
 
 @pytest.mark.parametrize("tables", [(), ("heights",), ("heights", "arch")])

@@ -39,7 +39,7 @@ def test_the_comments_that_explain_the_file_are_still_there():
     assert "# string heights over the fret tops" in got
 
 
-def test_what_was_typed_stands_in_the_file_as_it_was_typed():
+def test_the_file_keeps_what_was_typed_as_it_was_typed():
     got = tomllib.loads(fill(preset_text("banjo"), scale='26 1/2"', action__nut="0.4", frets="24", hand="left"))
     assert (got["scale"], got["action"]["nut"], got["frets"], got["hand"]) == ('26 1/2"', 0.4, 24, "left")
 
@@ -50,7 +50,7 @@ def test_an_emptied_field_leaves_its_measurement_to_the_kind():
     assert "end" not in got["board"]
 
 
-def test_a_string_that_is_added_or_taken_away_is_so_in_the_file():
+def test_a_string_that_is_added_or_removed_changes_the_file():
     text = preset_text("banjo")
     more = tomllib.loads(fill(text, strings="6", strings__6__note="C3", strings__6__gauge="0.030 in"))
     assert more["strings"][5] == {"note": "C3", "gauge": "0.030 in"}
@@ -73,18 +73,18 @@ def test_lists_and_ticks_come_out_as_lists_and_ticks():
     assert got["frets_measured"] == [20, 38.6, "2 1/4 in"]
 
 
-def test_a_table_that_is_no_table_is_left_for_the_file_s_own_checks():
+def test_something_else_where_a_table_is_meant_is_left_for_the_file_s_own_checks():
     text = 'name = "One"\naction = 3\n'
     assert tomllib.loads(fill(text, action__nut="0.5", strings__1__note="D4")) == tomllib.loads(text)
 
 
 @pytest.mark.parametrize("count", ["many", "-1", "25", "1e3", "9" * 4000])
-def test_a_number_of_strings_that_cannot_be_is_told(count):
+def test_a_wrong_number_of_strings_is_refused(count):
     with pytest.raises(InputFaults, match="number of strings"):
         fill(preset_text("banjo"), strings=count)
 
 
-def test_a_field_that_there_is_not_is_told():
+def test_an_unknown_field_is_refused():
     with pytest.raises(InputFaults, match="there is no field"):
         fill(preset_text("banjo"), nonsense="1")
 

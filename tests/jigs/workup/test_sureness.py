@@ -15,7 +15,6 @@ from jigs.instrument.opening import preset_text
 from jigs.sheets.paper import PAPERS, room_on
 from jigs.templates.fork_plan import plan
 from jigs.workup.sureness import how_sure
-from jigs.workup.table_words import SOURCES
 
 
 def numbers_of(tmp_path, content, *options):

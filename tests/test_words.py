@@ -20,7 +20,6 @@ DECLARED_AT = ("key", "option", "argument", "command", "group", "Field")
 
 SENTENCES_ELSEWHERE = {
     "jigs/cli": 2,
-    "jigs/cutting": 3,
     "jigs/drawing": 1,
     "jigs/export": 1,
     "jigs/instrument": 1,

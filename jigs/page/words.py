@@ -2,8 +2,23 @@
 
 from collections.abc import Sequence
 
+from geometry.readings import TUNER_ERROR_CENTS
 from jigs.faults import Fault, Key, Option, Says, Words
 from jigs.input.words import shown
+
+# ---- labels of the form that no key or option of a drawing declares
+
+NECK = "Neck, touch and pitch"
+UNEVEN_FRETS = "Old or uneven frets"
+TEMPLATE, PAPER, PRINTER = "Template", "Paper", "Printer"
+HARMONIC = ("Octave harmonic", "+1, or in Hz")
+FRETTED = ("Pressed at fret 12", "-4.5, or in Hz")
+PLACE = ("Where the bridge is", "its crown, from the nut: 669.5, or 669.7 / 670.0")
+TUNER_ERROR = ("Error of the tuner, in cents", f"default {TUNER_ERROR_CENTS:g}")
+"""A reading's label and hint, each."""
+
+
+# ---- faults and notes
 
 
 def no_reading() -> Says:
@@ -22,7 +37,7 @@ def _parts(words: Words) -> Words:
 
 
 def from_the_preset(untouched: Sequence[str]) -> Says:
-    """A note on what nobody measured."""
+    """A note on values that the user has not measured."""
     what = f"these come from the preset, not from your instrument: {', '.join(untouched)}"
     return Says(what, "measure and fill in your own", "values-from-preset")
 

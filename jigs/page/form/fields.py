@@ -4,9 +4,9 @@ import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from geometry.readings import TUNER_ERROR_CENTS
 from jigs.faults import Key, Option
 from jigs.instrument.reference import ORDER, DeclaredKey, Kind, declared, default_of, keys_of, title_of
+from jigs.page import words
 from jigs.readings.advice import ENDS
 from jigs.templates.catalogue import OPTIONS
 
@@ -54,10 +54,10 @@ _ACROSS_TABLES: tuple[tuple[str, str, tuple[tuple[str, str], ...]], ...] = (
     ),
     (
         "neck",
-        "Neck, touch and pitch",
+        words.NECK,
         (("action", "relief"), ("action", "finger"), ("pitch", "a4"), ("", "fret_crown_width")),
     ),
-    ("rule", "Old or uneven frets", (("", "fret_rule"), ("", "frets_measured"), ("", "wanted_cents"))),
+    ("rule", words.UNEVEN_FRETS, (("", "fret_rule"), ("", "frets_measured"), ("", "wanted_cents"))),
 )
 """Groups of keys that people fill in together and the file keeps in several tables. Every other table is a group."""
 
@@ -132,18 +132,18 @@ def kind_of(key: str) -> Kind | None:
 
 
 TEMPLATE = "template"
-CHOICES = {TEMPLATE: "Template", "paper": "Paper", "printer": "Printer"}
+CHOICES = {TEMPLATE: words.TEMPLATE, "paper": words.PAPER, "printer": words.PRINTER}
 """Labels of what is chosen for every drawing."""
 
 TONE_FIELDS = (
-    Field("harmonic", "Octave harmonic", "+1, or in Hz", "text"),
-    Field("fretted", "Pressed at fret 12", "-4.5, or in Hz", "text"),
+    Field("harmonic", *words.HARMONIC, "text"),
+    Field("fretted", *words.FRETTED, "text"),
 )
 """The fields of a reading, one of each for either end of the bridge."""
 
 BENCH_FIELDS = (
-    Field("at", "Where the bridge is", "its crown, from the nut: 669.5, or 669.7 / 670.0", "text"),
-    Field("tuner-error", "Error of the tuner, in cents", f"default {TUNER_ERROR_CENTS:g}", "text"),
+    Field("at", *words.PLACE, "text"),
+    Field("tuner-error", *words.TUNER_ERROR, "text"),
 )
 """What the user may know besides the readings."""
 

@@ -162,7 +162,7 @@ def test_own_file_that_cannot_be_read_is_refused_as_on_the_command_line(tmp_path
     assert shown(faults) == refused(tmp_path, text.encode())
 
 
-def test_file_is_given_with_its_faults_so_that_it_can_be_mended_elsewhere(application):
+def test_file_with_faults_can_be_downloaded_and_fixed_elsewhere(application):
     reply = application.post("/file", state(FULL, {"scale": "26,25 in", "strings.1.note": ""}))
     assert reply.status == 200
     assert b'"26,25 in"' in reply.body

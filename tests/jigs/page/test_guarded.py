@@ -49,7 +49,7 @@ def refused(reply, *statuses):
 
 
 @pytest.mark.parametrize("host", FOREIGN_HOSTS)
-def test_other_names_for_this_machine_get_nothing(application, host):
+def test_other_names_for_this_computer_get_nothing(application, host):
     """A site may point a name of its own at 127.0.0.1 (DNS rebinding); its pages must read nothing here."""
     for path in ("/", "/static/page.css", "/nothing"):
         refused(application.ask("GET", path, headers={"Host": host}), 400, 403)
@@ -58,7 +58,7 @@ def test_other_names_for_this_machine_get_nothing(application, host):
 
 
 @pytest.mark.parametrize("host", ["127.0.0.1:8000", "localhost:8000", "LOCALHOST", "127.0.0.1"])
-def test_own_names_of_this_machine_get_the_page(application, host):
+def test_own_names_of_this_computer_get_the_page(application, host):
     assert application.ask("GET", "/", headers={"Host": host}).status == 200
     assert application.ask("POST", "/draw", BODY, {**JSON, "Host": host}).status == 200
 
@@ -147,7 +147,7 @@ def chunked(server, body):
     )
 
 
-def test_body_that_does_not_say_how_long_it_is_is_counted_all_the_same(server):
+def test_body_without_a_length_is_measured_against_the_limit_too(server):
     assert chunked(server, BODY).startswith(b"HTTP/1.1 200")
     for size in (LIMIT_BYTES + 1, 3 * LIMIT_BYTES):
         assert chunked(server, BODY + b" " * (size - len(BODY))).startswith(b"HTTP/1.1 413")
@@ -167,7 +167,7 @@ def test_body_that_does_not_say_how_long_it_is_is_counted_all_the_same(server):
     ],
     ids=["tls", "no-host", "two-hosts", "absolute", "negative", "both-lengths", "long-path", "long-header"],
 )
-def test_nonsense_on_the_line_gets_no_file_and_harms_nobody(server, sent):
+def test_nonsense_on_the_line_gets_no_file_and_does_no_harm(server, sent):
     got = spoken(server, sent)
     assert b" 500 " not in got.split(b"\r\n")[0]
     assert b"root:" not in got
@@ -215,7 +215,7 @@ def test_the_server_says_the_same(server):
     assert page.kind == "text/html; charset=utf-8"
 
 
-def test_unknown_ways_in_are_refused_in_the_form_that_the_page_can_show(application):
+def test_unknown_routes_are_refused_in_the_form_that_the_page_can_show(application):
     refused(application.ask("GET", "/nothing"), 404)
     refused(application.ask("GET", "/static/"), 404)
     refused(application.ask("GET", "/draw"), 405)
@@ -313,7 +313,7 @@ def test_watching_sees_what_is_read(tmp_path):
 
 @pytest.mark.parametrize("where", ["preset", "template", "paper", "printer", "name"])
 def test_file_beside_the_server_is_not_taken_for_a_preset(application, tmp_path, monkeypatch, where):
-    """On the command line a file's name stands for an instrument; here only presets have names."""
+    """On the command line a file's name opens an instrument; here only presets have names."""
     (tmp_path / "mine.toml").write_text(
         'name = "canary"\nkind = "banjo"\nscale = 650\n[[strings]]\nnote = "D4"\ngauge = 0.3'
     )
@@ -435,7 +435,7 @@ def listening_addresses(port):
     return found
 
 
-def test_no_other_machine_can_ask(server):
+def test_no_other_computer_can_ask(server):
     listening = listening_addresses(server.port)
     if listening is None:
         pytest.skip("this system does not say where it listens")

@@ -201,7 +201,7 @@ def test_what_the_file_says_may_be_typed_as_it_is(application):
     assert application.drawn("banjo", typed)["sheets"] == plain["sheets"]
 
 
-def test_scale_far_too_short_is_blamed_rather_than_every_string(application):
+def test_scale_far_too_short_is_marked_instead_of_every_string(application):
     faults = application.post("/draw", state("banjo", {"scale": "264"})).data["faults"]
     assert len(faults) > 1
     assert {fault["field"] for fault in faults} == {"scale"}

@@ -119,7 +119,7 @@ def no_settings() -> Says:
 START_AGAIN = f"delete it, or start from {EXAMPLE_COMMAND}"
 
 SETTINGS_EXAMPLE = """\
-# How your cutter works and how its program wants its lines. Every line is optional; these are the defaults.
+# How your cutter works and which lines its program expects. Every line is optional; these are the defaults.
 
 [cutter]
 kerf      = 0.0                 # width that the beam, blade or bit removes, mm

@@ -320,7 +320,7 @@ def held_end_shift_mm(moved_mm: float, moved_at_mm: float, string_mm: float, hel
 
 
 def verdict(
-    move_mm: FloatArray, slant_deg: float, wanted_cents: FloatArray, tells_cents: FloatArray, shifted_cents: float
+    move_mm: FloatArray, slant_deg: float, wanted_cents: FloatArray, shown_cents: FloatArray, shifted_cents: float
 ) -> Verdict:
     """What to do next, from the moves that would be needed.
 
@@ -328,14 +328,14 @@ def verdict(
     "check first string again" when the second end's move shifts the first string by more than that; else "move".
 
     Parameters: ``move_mm`` at each outer string; ``slant_deg`` of the bridge afterwards, or of its turn where no more is
-    known; ``wanted_cents``, what each end is to move, in cents, and ``tells_cents``, the least of that which the tuner can
+    known; ``wanted_cents``, what each end is to move, in cents, and ``shown_cents``, the least of that which the tuner can
     show; ``shifted_cents`` of the first string. Source: common practice.
 
     >>> verdict(np.array([0.2]), 3.0, np.array([0.5]), np.array([1.4]), 0.0)
     <Verdict.STOP: 'stop'>
     """
-    if np.all(np.abs(wanted_cents) <= tells_cents):
+    if np.all(np.abs(wanted_cents) <= shown_cents):
         return Verdict.STOP
     if np.max(np.abs(move_mm)) > MOST_MOVE_MM or abs(slant_deg) > MOST_SLANT_DEG:
         return Verdict.SOMETHING_ELSE
-    return Verdict.CHECK_FIRST if abs(shifted_cents) > float(np.min(tells_cents)) else Verdict.MOVE
+    return Verdict.CHECK_FIRST if abs(shifted_cents) > float(np.min(shown_cents)) else Verdict.MOVE

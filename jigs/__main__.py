@@ -4,7 +4,7 @@ import sys
 
 
 def main() -> None:
-    """The command line; Ctrl-C before it is there ends as it does afterwards."""
+    """Run the command line; Ctrl-C while it is loading ends as it does later."""
     try:
         from jigs.cli.main import main as command
 

@@ -8,9 +8,12 @@ place, because the command line calls it by its name in the file and the page by
 import re
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
-from typing import NamedTuple, Self, TypeAlias
+from typing import NamedTuple, Self, TypeAlias, TypeVar
 
 LONGEST_PART = 500
+_ARGUMENTS = {"template": "TEMPLATE"}
+"""Choices that the command line takes as bare words, as its help calls them."""
+
 _CODE = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 
 
@@ -64,7 +67,8 @@ class Place:
 
     ``row`` counts tables of one name, from 1. ``source`` is a file or a preset,
     ``table`` and ``key`` are names in it ("strings" for a key that every string has),
-    ``option`` is an option of a command without its hyphens.
+    ``option`` is an option of a command without its hyphens, or
+    "template" for a template that was named.
 
     >>> str(Place("mine.toml", "bridge", "face")), str(Place("mine.toml", "strings", "gauge", string=4))
     ('mine.toml: [bridge] face', 'mine.toml: string 4, gauge')
@@ -87,7 +91,8 @@ class Place:
         """The place within its source, as the command line says it."""
         string = "" if self.string is None else f"string {self.string}"
         if self.option:
-            return ", ".join(part for part in (string, f"--{self.option}", self.key) if part)
+            option = _ARGUMENTS.get(self.option) or f"--{self.option}"
+            return ", ".join(part for part in (string, option, self.key) if part)
         if self.line is not None:
             return ", ".join(part for part in (f"line {self.line}", string) if part)
         if self.row is not None:
@@ -170,6 +175,18 @@ class Wrong(ValueError):
         self.key = key
 
 
+Read = TypeVar("Read")
+
+
+def attempt(faults: list[Fault], read: Callable[..., Read], *given: object) -> Read | None:
+    """What ``read`` makes of what is ``given``; None if it raises `InputFaults`, which go to ``faults``."""
+    try:
+        return read(*given)
+    except InputFaults as wrong:
+        faults += wrong.faults
+        return None
+
+
 def on_one_line(text: str) -> str:
     """Text that a user wrote, safe to print: no line breaks, no control characters, not endless.
 
@@ -202,44 +219,3 @@ def either(words: Sequence[str]) -> str:
     ('a4', 'a4 or a3', 'a4, a3 or legal')
     """
     return " or ".join(part for part in (", ".join(words[:-1]), words[-1]) if part) if words else ""
-
-
-# ---- the old way, until every room speaks the new one
-_OLD_STRING = re.compile(r"string (\d+)(?:, (\w+))?")
-_OLD_TABLE = re.compile(r"\[(\w+)\](?: (\w+))?")
-_OLD_LINE = re.compile(r"line (\d+)")
-
-
-def old_place(source: str, where: str) -> Place:
-    """Migration only."""
-    option = ""
-    if source.startswith("--"):
-        source, option = "", source[2:]
-    if where.startswith("--"):
-        option = where[2:]
-    if option:
-        return Place(source, option=option)
-    if m := _OLD_STRING.fullmatch(where):
-        return Place(source, "strings", m[2] or "", string=int(m[1]))
-    if m := _OLD_TABLE.fullmatch(where):
-        return Place(source, m[1], m[2] or "")
-    if m := _OLD_LINE.fullmatch(where):
-        return Place(source, line=int(m[1]))
-    if where.startswith("strings, "):
-        return Place(source, "strings", where[9:])
-    if where == "strings":
-        return Place(source, "strings")
-    if where.startswith("readings."):
-        return Place(source, "readings", where[9:])
-    return Place(source, key=where)
-
-
-def old_fault(source: str, where: str, what: str) -> Fault:
-    """Migration only."""
-    first, _, rest = what.partition("; ")
-    return Fault(old_place(source, where), first, rest, "old")
-
-
-def old_refuse(source: str, what: str, where: str = "") -> InputFaults:
-    """Migration only."""
-    return InputFaults([old_fault(source, where, what)])

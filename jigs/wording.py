@@ -18,9 +18,22 @@ def signed(value: float, decimals: int) -> str:
     return text.replace("-", "−") if value < 0 else f"+{text}"
 
 
-def with_minus(value: float) -> str:
-    """Two decimals with a true minus."""
-    return round_half_up(value, 2).replace("-", "−")
+def with_minus(value: float, decimals: int = 2) -> str:
+    """A number with a true minus, without a plus.
+
+    >>> with_minus(-0.62), with_minus(2.9, 1)
+    ('−0.62', '2.9')
+    """
+    return round_half_up(value, decimals).replace("-", "−")
+
+
+def gauge_in_words(gauge_mm: float, wound: bool) -> str:
+    """A gauge as string packets print it, in inches, a wound one with a w.
+
+    >>> gauge_in_words(0.254, False), gauge_in_words(0.5588, True)
+    ('.010', '.022w')
+    """
+    return f"{gauge_mm / float(MM_PER_INCH):.3f}".lstrip("0") + ("w" if wound else "")
 
 
 def in_columns(rows: list[tuple[str, ...]]) -> list[str]:

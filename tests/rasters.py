@@ -1,6 +1,6 @@
-"""The files that the program writes as pictures, by other people's renderers: grey, 150 dots to the inch, words left out.
+"""The program's files as pictures, by other people's renderers: grey, 150 dots to the inch, without words.
 
-All lay the sheet's top left corner on a pixel's corner, and a millimetre on the same number of pixels.
+All put the sheet's top left corner on a pixel's corner. A millimetre has the same number of pixels in all.
 """
 
 import ctypes
@@ -20,7 +20,7 @@ _ADDRESS = "http://sheet.invalid/sheet.svg"
 
 
 def wordless_pdf(content):
-    """A copy of a PDF without the text objects of its pages: what stands from BT to ET, ISO 32000-1, 9.4.1."""
+    """A copy of a PDF without the text objects of its pages: the operators from BT to ET, ISO 32000-1, 9.4.1."""
     import pikepdf
 
     with pikepdf.open(io.BytesIO(content)) as pdf:
@@ -39,7 +39,7 @@ def wordless_pdf(content):
 
 
 def wordless_svg(content):
-    """A copy of an SVG without its text elements, its sheet made up to whole pixels on the right and at the foot."""
+    """A copy of an SVG without its text elements, its sheet extended to whole pixels on the right and at the foot."""
     ET.register_namespace("", _SVG)
     root = ET.fromstring(content)
     for parent in list(root.iter()):
@@ -120,29 +120,29 @@ PICTURES_TRIED = 3
 
 
 class Chromium:
-    """A browser that is given SVG files as documents of their own. Whatever it tells on its console fails."""
+    """A browser that opens SVG files as documents. A message on its console fails the test."""
 
     def __init__(self, browser):
-        self._content, self._told = b"", []
+        self._content, self._messages = b"", []
         self._page = browser.new_page(device_scale_factor=1)
         self._page.route("**/*", self._serve)
-        self._page.on("console", lambda message: self._told.append(message.text))
-        self._page.on("pageerror", lambda error: self._told.append(str(error)))
+        self._page.on("console", lambda message: self._messages.append(message.text))
+        self._page.on("pageerror", lambda error: self._messages.append(str(error)))
 
     def _serve(self, route):
         route.fulfill(body=self._content, content_type="image/svg+xml")
 
     def opened(self, content):
-        """Open a file; a PNG of what is seen of it."""
+        """Open a file; a PNG of what the browser shows."""
         self._content = content
-        self._told.clear()
+        self._messages.clear()
         self._page.goto(_ADDRESS)
         shown = self._page.evaluate("[document.documentElement.localName, document.querySelector('parsererror')]")
-        assert (shown, self._told) == (["svg", None], []), f"{shown} {self._told}"
+        assert (shown, self._messages) == (["svg", None], []), f"{shown} {self._messages}"
         return self._photographed()
 
     def _photographed(self):
-        """A browser that is short of room now and then takes no picture; that says nothing of the file."""
+        """Try again if the browser takes no picture: it sometimes lacks memory, whatever the file."""
         from playwright.sync_api import Error
 
         for left in reversed(range(PICTURES_TRIED)):

@@ -166,7 +166,7 @@ def svg_layer(content, layer):
             ends = [complex(float(item.get(f"x{n}")), float(item.get(f"y{n}"))) for n in (1, 2)]
             found.append((name, (Edge(*ends),), False))
             continue
-        assert tag == "path", f"a {tag} is no line that a cutter can follow"
+        assert tag == "path", f"a {tag} is not a line that a cutter can follow"
         pieces = []
         for piece in parse_path(item.get("d")):
             if isinstance(piece, Arc):

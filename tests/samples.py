@@ -10,6 +10,7 @@ from jigs.instrument.file import parse
 from jigs.instrument.opening import preset_names, preset_text
 from jigs.press import press
 from jigs.press.layout import lay_out
+from jigs.press.order import Order
 from jigs.sheets.paper import PAPERS, Paper
 from jigs.templates.options import Options
 from jigs.templates.template import templates
@@ -110,7 +111,8 @@ def kept(make):
 def cut_files(template, workup, datum_fret=None, datum_end=False, rim_side=None, formats="svg,dxf", **cutter):
     """A template's files for a cutter, by suffix; with pdf among the formats, its page on a sheet with room for it."""
     options = Options(datum_fret, datum_end=datum_end, rim_side=rim_side, cutter=Cutter(**cutter))
-    printed = press.prepare(workup, [templates()[template]], WALL, formats.split(","), options, "x")
+    order = Order((template,), WALL, tuple(formats.split(",")), options)
+    printed = press.prepare(workup, order, "x")
     return {name.rsplit(".", 1)[1]: content for name, content in printed.files.items()}
 
 
@@ -193,13 +195,13 @@ def assert_clear(drawn):
                     assert not crosses((x1, y1), (x2, y2), box), f"{text.text!r} over {mark.role} {mark.id}"
 
 
-def told_in_sentences(status, told, out):
+def faults_are_sentences(status, shown, out):
     """A refusal as the user meets it: status 2, each line with a place and a remedy, no traceback, nothing written."""
-    assert status == 2, told
-    assert told
-    assert "Traceback" not in told
+    assert status == 2, shown
+    assert shown
+    assert "Traceback" not in shown
     assert not out.exists(), "something was written"
-    for line in told.splitlines():
+    for line in shown.splitlines():
         assert ": " in line, f"no place: {line}"
         assert "; " in line, f"no remedy: {line}"
 

@@ -1,4 +1,4 @@
-"""What a file must be so that every program opens it: PDF, SVG and DXF held against their standards."""
+"""Whether every program can open a file: PDF, SVG and DXF checked against their standards."""
 
 import io
 import re
@@ -39,12 +39,12 @@ ELEMENTS = {
     "circle": _ANYTHING | _PAINTED | _PLACED | dict.fromkeys(("cx", "cy", "r"), _NUMBER),
     "text": _ANYTHING | _PAINTED | _LETTERED | _PLACED | dict.fromkeys(("x", "y"), _NUMBER),
 }
-"""The elements that are used, the attributes that each may have, and how these may be written.
+"""The elements that our SVGs use, the attributes of each, and how to write them.
 
 W3C, Scalable Vector Graphics (SVG) 1.1 (Second Edition), 16 August 2011: appendices L (elements), M (attributes) and N
-(properties), 8.3 (path data) and 7.6 (transform), from memory. It is a part of each, not all: what is used. All of it is in
-SVG 2 as well, but for version and baseProfile, which it tells renderers to pass over. The two attributes in the editor's
-namespace make a group a layer; they are no part of the standard, which lets foreign namespaces be (23.1).
+(properties), 8.3 (path data) and 7.6 (transform), from memory. The table holds the part of each that we use. All of it is
+also in SVG 2, except version and baseProfile, which renderers of SVG 2 ignore. The two attributes in the editor's
+namespace make a group a layer. They are not in the standard, which allows foreign namespaces (23.1).
 """
 
 _NEEDED = {
@@ -57,7 +57,7 @@ _NEEDED = {
 
 
 def assert_svg_is_valid(content):
-    """Well-formed; only what the standard knows, written as it wants it; no id twice; one user unit is a millimetre."""
+    """Well-formed, elements and attributes as the standard has them, no id twice, one user unit is a millimetre."""
     root = ET.fromstring(content)
     assert root.tag == f"{_SVG}svg"
     ids = [element.get("id") for element in root.iter() if "id" in element.attrib]
@@ -78,17 +78,17 @@ def assert_svg_is_valid(content):
 
 
 def assert_pdf_is_valid(content, path):
-    """Nothing for qpdf to complain of, and every page opens in PDFium. ``path``: where qpdf may look at it."""
+    """qpdf finds no fault, and every page opens in PDFium. ``path``: where to write the file for qpdf."""
     import pikepdf
     import pypdfium2 as pdfium
 
     path.write_bytes(content)
     job = pikepdf.Job(["pikepdf", "--check", str(path)])
     job.run()
-    assert (job.exit_code, job.has_warnings) == (0, False), "qpdf would repair it; what it says is in the log"
+    assert (job.exit_code, job.has_warnings) == (0, False), "qpdf finds a fault in it; its messages are in the log"
     with pikepdf.open(io.BytesIO(content), attempt_recovery=False, suppress_warnings=False) as pdf:
-        told = [str(each) for each in (*pdf.check_pdf_syntax(), *pdf.get_warnings())]
-        assert told == [], told
+        messages = [str(each) for each in (*pdf.check_pdf_syntax(), *pdf.get_warnings())]
+        assert messages == [], messages
         count = len(pdf.pages)
     with pdfium.PdfDocument(content) as pdf:
         assert len(pdf) == count
@@ -97,15 +97,15 @@ def assert_pdf_is_valid(content, path):
 
 
 def assert_poppler_opens(content):
-    """Nothing told by poppler, whether it lists a PDF's facts or draws its pages, words and all."""
+    """Poppler prints no message while it lists a PDF's facts and draws its pages."""
     assert b"Pages:" in quiet("pdfinfo", "-", file=content)
     assert quiet("pdftoppm", "-r", "20", "-", file=content)
 
 
 def assert_dxf_is_valid(content):
-    """Nothing that the audit would have to put right."""
+    """The audit finds nothing to correct."""
     from readers import dxf_document
 
     audit = dxf_document(content).audit()
-    told = [error.message for error in (*audit.errors, *audit.fixes)]
-    assert told == [], told
+    messages = [error.message for error in (*audit.errors, *audit.fixes)]
+    assert messages == [], messages

@@ -1,6 +1,6 @@
-"""Where a part's working edges belong, worked out from the numbers, and how far those that a reader found are from that.
+"""Where the working edges of a part belong by the numbers, and how far the edges in a file are from there.
 
-Nothing here looks at how a template plans its part: only at the instrument, the bridge line, and the lines to cut.
+This uses only the instrument, the bridge line and the lines to cut, and nothing of the template that planned the part.
 """
 
 from dataclasses import dataclass
@@ -152,7 +152,7 @@ def feet_mm(workup, from_end=False):
 def off_by(loop, part, ends, outward):
     """How far the line to cut is from an edge that is moved by half a kerf towards the waste, ``outward`` to the tail (+1).
 
-    Half a kerf is left out at either end: no beam cuts a sharp corner into stock.
+    Half a kerf at either end does not count: a beam cannot cut a sharp inside corner.
     """
     start, end = (part.at(*place) for place in ends)
     along = (end - start) / abs(end - start)

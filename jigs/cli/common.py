@@ -3,7 +3,7 @@
 import io
 import os
 import sys
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import wraps
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 if TYPE_CHECKING:
+    from jigs.faults import Fault
     from jigs.workup.workup import Workup
 
 USER_INPUT = 2
@@ -18,7 +19,7 @@ ANYTHING_ELSE = 1
 
 
 def guarded(command: Callable[..., None]) -> Callable[..., None]:
-    """Print faults of the user's input, a line each, and leave with status 2; other trouble is a sentence and status 1."""
+    """Print faults of the user's input, a line each, and exit with status 2; other trouble is a sentence and status 1."""
 
     @wraps(command)
     def run(*args: Any, **kwargs: Any) -> None:
@@ -30,16 +31,16 @@ def guarded(command: Callable[..., None]) -> Callable[..., None]:
         try:
             command(*args, **kwargs)
             sys.stdout.flush()
-        except InputFaults as faults:
-            for fault in faults.faults:
-                click.echo(str(fault), err=True)
+        except InputFaults as wrong:
+            print_faults(wrong.faults)
             raise SystemExit(USER_INPUT) from None
         except BrokenPipeError:
             raise
         except OSError as error:
             from jigs.cli import words
+            from jigs.faults import Place
 
-            click.echo(words.output_unwritable(str(error.strerror)), err=True)
+            print_faults([words.output_unwritable(str(error.strerror)).at(Place())])
             sys.stdout = open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115 - Python flushes it once more at exit
             raise SystemExit(ANYTHING_ELSE) from None
 
@@ -52,6 +53,12 @@ def opened(instrument: str) -> "Workup":
     from jigs.workup.workup import work_up
 
     return work_up(open_instrument(instrument))
+
+
+def print_faults(faults: "Iterable[Fault]") -> None:
+    """Print what is wrong, a line each, on standard error; keys and options by their names in the file and here."""
+    for fault in faults:
+        click.echo(str(fault), err=True)
 
 
 def warn(notes: Sequence[object]) -> None:

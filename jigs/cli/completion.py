@@ -35,6 +35,6 @@ def instruments(ctx: click.Context, param: click.Parameter, begun: str) -> list[
 
 def template_names(_ctx: click.Context, _param: click.Parameter, begun: str) -> list[CompletionItem]:
     """Templates that begin like this."""
-    from jigs.templates.catalogue import NAMES
+    from jigs.templates.catalogue import TEMPLATES
 
-    return [CompletionItem(name) for name in NAMES if name.startswith(begun)]
+    return [CompletionItem(entry.name, help=entry.title) for entry in TEMPLATES if entry.name.startswith(begun)]

@@ -1,18 +1,16 @@
-"""``jigs demo``: the example instruments."""
+"""``jigs demo``: the sample instruments."""
 
 import click
 
-from jigs.cli import completion
 from jigs.cli.common import guarded, headline, write
+from jigs.cli.draw_options import out_option
 
 
 @click.command()
-@click.option(
-    "--out", shell_complete=completion.folders, default="out_examples", show_default=True, help="Folder to write to."
-)
+@out_option("Folder to write to.", "out_examples")
 @guarded
 def demo(out: str) -> None:
-    """Draw the example instruments of a village library that lends them."""
+    """Draw the sample instruments."""
     from jigs.demo.examples import demo_files, demo_workups
 
     workups = demo_workups()

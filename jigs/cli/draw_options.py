@@ -1,65 +1,79 @@
-"""The options of a drawing, for every command that draws, as the catalogue declares them."""
+"""Options that several commands share, and those of a drawing, made from the catalogue."""
 
-from collections.abc import Callable
-from typing import Any, TypeVar
+from collections.abc import Callable, Mapping
+from typing import Any, TypeAlias
 
 import click
 
 from jigs.cli import completion
-from jigs.templates.catalogue import NAMES, OPTIONS, OptionEntry
+from jigs.templates.catalogue import OPTIONS, TEMPLATES, DrawOption
 
-Command = TypeVar("Command", bound=Callable[..., Any])
+Command: TypeAlias = Callable[..., Any]
+Decorator: TypeAlias = Callable[[Command], Command]
+Given: TypeAlias = str | int | bool | None
 
-PAPER_HELP = "Paper: a4, letter, a3, tabloid, legal, or WxH such as 200x300."
-"""Checked against the papers by a test: they are not loaded for help."""
-
-
-def draw_options(command: Command) -> Command:
-    """Add the options of the catalogue; they come as keyword arguments, by their names with underscores."""
-    for entry in reversed(OPTIONS):
-        command = click.option(f"--{entry.name}", _variable(entry), **_kind(entry), help=_help(entry))(command)
-    return command
+LENGTHS = 'A LENGTH is in mm, or has its unit: 0.2, "0.2 mm", "1/64 in".'
 
 
-def paper_option(default: str | None = "a4", help_: str = PAPER_HELP) -> Callable[[Command], Command]:
-    """``--paper``; without a default the help says what counts."""
-    return click.option("--paper", default=default, show_default=default is not None, help=help_)
+class WithTemplates(click.Command):
+    """A command whose help lists the templates."""
+
+    def format_options(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """The templates, one a line, and then the options."""
+        with formatter.section("Templates"):
+            formatter.write_dl([(entry.name, entry.description) for entry in TEMPLATES])
+        super().format_options(ctx, formatter)
 
 
-def format_option(default: str | None, help_: str) -> Callable[[Command], Command]:
-    """``--format``."""
-    return click.option("--format", "formats", default=default, show_default=default is not None, help=help_)
+class _PaperOption(click.Option):
+    """Its help lists the papers, which are loaded only when help is printed."""
+
+    def get_help_record(self, ctx: click.Context) -> tuple[str, str] | None:
+        """The option and its help."""
+        from jigs.sheets.paper import PAPERS
+
+        self.help = f"{self.help} {', '.join(PAPERS)}, or WxH in mm such as 200x300."
+        return super().get_help_record(ctx)
 
 
-def out_option(default: str | None, help_: str = "Folder to write to.") -> Callable[[Command], Command]:
-    """``--out``."""
+def paper_option(words: str, default: str | None = "a4", shown: str | bool = True) -> Decorator:
+    """``--paper``; ``words`` say what the paper is of."""
+    return click.option("--paper", cls=_PaperOption, metavar="PAPER", default=default, show_default=shown, help=words)
+
+
+def format_option(words: str, default: str | None, shown: str | bool = True) -> Decorator:
+    """``--format``, into the argument ``formats``; ``words`` say what the formats are of."""
+    return click.option("--format", "formats", metavar="FORMATS", default=default, show_default=shown, help=words)
+
+
+def out_option(words: str, default: str | None, shown: str | bool = True) -> Decorator:
+    """``--out``; ``words`` say what is written to the folder."""
     return click.option(
-        "--out", default=default, show_default=default is not None, shell_complete=completion.folders, help=help_
+        "--out", metavar="FOLDER", shell_complete=completion.folders, default=default, show_default=shown, help=words
     )
 
 
-def given_options(arguments: dict[str, Any]) -> dict[str, Any]:
-    """The catalogue's options among a command's arguments, by their own names; they are removed from ``arguments``."""
-    return {entry.name: arguments.pop(_variable(entry)) for entry in OPTIONS}
+def draw_options(command: Command) -> Command:
+    """The options of a drawing, into the arguments that `given_options` takes."""
+    for option in reversed(OPTIONS):
+        command = _as_option(option)(command)
+    by_printer = click.option(
+        "--printer", metavar="NAME", help="Correct for the errors of this printer (see jigs printer)."
+    )
+    return by_printer(command)
 
 
-def _variable(entry: OptionEntry) -> str:
-    return f"draw_{entry.name.replace('-', '_')}"
+def _as_option(option: DrawOption) -> Decorator:
+    if option.kind == "flag":
+        return click.option(f"--{option.name}", is_flag=True, help=option.full_help)
+    shown = option.default or None
+    return click.option(f"--{option.name}", metavar=option.metavar, show_default=shown, help=option.full_help)
 
 
-def _kind(entry: OptionEntry) -> dict[str, Any]:
-    match entry.kind:
-        case "flag":
-            return {"is_flag": True}
-        case "fret":
-            return {"type": int, "metavar": "FRET"}
-        case "side":
-            return {"metavar": "SIDE"}
-        case _:
-            return {"metavar": "LENGTH"}
+def given_options(arguments: Mapping[str, Given]) -> dict[str, Given]:
+    """What was given for each option, by its name, from click's arguments.
 
-
-def _help(entry: OptionEntry) -> str:
-    users = ", ".join(name for name in NAMES if name in entry.users)
-    default = f"  [default: {entry.default}]" if entry.default else ""
-    return f"{users.capitalize()}: {entry.description}.{default}"
+    >>> given_options({"datum_fret": "15", "formats": "pdf"})
+    {'datum-fret': '15', 'format': 'pdf'}
+    """
+    return {"format" if name == "formats" else name.replace("_", "-"): value for name, value in arguments.items()}

@@ -8,12 +8,12 @@ from jigs.cli.common import guarded
 
 @click.command()
 @click.argument("table", required=False, shell_complete=completion.tables)
-@click.option("--json", "as_json", is_flag=True, help="As JSON, for programs.")
+@click.option("--json", "as_json", is_flag=True, help="Print JSON, for programs.")
 @guarded
 def keys(table: str | None, as_json: bool) -> None:
     """List the keys of an instrument file.
 
-    TABLE is one of its tables, for instance bridge or strings; "instrument" is the top of the file. Default: all of them.
+    TABLE: one of its tables, such as bridge or strings; "instrument" is the top of the file. Default: all.
     """
     from jigs.instrument import reference
 

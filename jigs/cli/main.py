@@ -1,4 +1,4 @@
-"""The command line: words to `press`, results to the terminal. It computes nothing.
+"""The command line: plain words in, results to the terminal. It computes nothing.
 
 Heavy modules are imported where they are used, so that ``jigs --help`` answers at once.
 """
@@ -11,15 +11,15 @@ import click
 
 from jigs import __version__
 
-# pydantic looks through every installed package for plug-ins, which takes the longer the more there are; none is used here.
+# pydantic searches every installed package for plug-ins; none is used here, and the search takes time.
 os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
 
-# Importing makes tens of thousands of objects that stay; to look through them again and again takes a twentieth of a run.
+# Imports make tens of thousands of objects that stay; checking them again and again takes a twentieth of a run.
 gc.set_threshold(200_000)
 
 
 COMMANDS = ("demo", "draw", "keys", "numbers", "page", "presets", "printer", "rack", "readings", "settings", "survey")
-"""Each is a module of this folder, imported when it is asked for."""
+"""Each is a module in this folder, imported when it is used."""
 
 
 class _Commands(click.Group):
@@ -29,7 +29,7 @@ class _Commands(click.Group):
         return list(COMMANDS)
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
-        """The command; for an unknown one all are loaded, so that click can name the nearest."""
+        """The command; for an unknown one all are loaded, so that click can suggest the nearest."""
         for name in [cmd_name] if cmd_name in COMMANDS else COMMANDS:
             if name not in self.commands:
                 self.add_command(getattr(import_module(f"jigs.cli.{name}"), name))
@@ -39,7 +39,7 @@ class _Commands(click.Group):
 @click.group(cls=_Commands, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
 @click.version_option(__version__, prog_name="jigs")
 def main() -> None:
-    """Print the jig that puts a loose banjo or mandolin bridge in its place.
+    """Print jigs that place a loose banjo or mandolin bridge.
 
-    Start with `jigs presets banjo > mine.toml`, put your own measurements into mine.toml, then `jigs draw mine.toml`.
+    Start with `jigs presets banjo > mine.toml`. Put your own measurements into mine.toml. Then run `jigs draw mine.toml`.
     """

@@ -8,25 +8,28 @@ from jigs.cli.common import guarded, opened, warn
 
 @click.command()
 @click.argument("instrument", shell_complete=completion.instruments)
-@click.option("--json", "as_json", is_flag=True, help="As JSON, for programs.")
-@click.option("--csv", "as_csv", is_flag=True, help="As CSV, for a spreadsheet.")
+@click.option("--json", "as_json", is_flag=True, help="Print JSON, for programs.")
+@click.option("--csv", "as_csv", is_flag=True, help="Print CSV, for a spreadsheet.")
 @click.option(
     "--at",
     "stands_at",
     metavar="PLACE",
-    help="Where the bridge's crown stands now, from the nut: say what it reads there. One length, or 'TREBLE / BASS' at the"
-    " outer full-length strings.",
+    help="Where the bridge's crown is now, from the nut, in mm: adds what each note reads there. One length, or"
+    " 'TREBLE / BASS' at the outer full-length strings.",
 )
 @guarded
 def numbers(instrument: str, as_json: bool, as_csv: bool, stands_at: str | None) -> None:
-    """Print frets, strings and bridge line of INSTRUMENT, a file or a preset's name."""
+    """Print frets, strings and bridge line of an instrument.
+
+    INSTRUMENT: an instrument file, or the name of a preset.
+    """
     from jigs.cli import words
     from jigs.faults import Place
     from jigs.workup import tables as figures
     from jigs.workup.standing import read_place
 
     if as_json and as_csv:
-        raise words.json_and_csv().refusal(Place(option="json"))
+        raise words.both_given("json").refusal(Place(option="csv"))
     workup = opened(instrument)
     place = None if stands_at is None else read_place(stands_at, workup)
     show = figures.as_json if as_json else figures.as_csv if as_csv else figures.as_table

@@ -6,13 +6,13 @@ from jigs.cli.common import guarded
 
 
 @click.command()
-@click.option("--port", metavar="NUMBER", help="Port to serve it on; one that is free if left out.")
-@click.option("--no-browser", is_flag=True, help="Only say the address.")
+@click.option("--port", metavar="NUMBER", show_default="a free one", help="Port to serve the page on.")
+@click.option("--no-browser", is_flag=True, help="Print the address, and open no browser.")
 @guarded
 def page(port: str | None, no_browser: bool) -> None:
-    """Fill in, look, print: one page in your browser, for one instrument.
+    """Fill in a form, look and print, in your browser.
 
-    It is served by this machine for this machine alone, until Ctrl-C.
+    The page is for one instrument. It runs on your computer only; nothing you type leaves it. Stop it with Ctrl-C.
     """
     from jigs.page.serve import read_port, serve
 

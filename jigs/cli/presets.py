@@ -10,7 +10,10 @@ from jigs.cli.common import guarded
 @click.argument("name", required=False, shell_complete=completion.presets)
 @guarded
 def presets(name: str | None) -> None:
-    """List the presets, or print the instrument file of one to start from."""
+    """List the presets, or print one to start from.
+
+    NAME: the preset whose instrument file is printed.
+    """
     from jigs.instrument.opening import preset_names, preset_text
 
     if name:

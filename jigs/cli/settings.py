@@ -1,4 +1,4 @@
-"""``jigs settings``: the settings of the user's cutter."""
+"""``jigs settings``: the user's settings for a cutter."""
 
 import click
 
@@ -6,14 +6,15 @@ from jigs.cli.common import guarded
 
 
 @click.command()
-@click.option("--example", is_flag=True, help="Print an example settings file with every default.")
+@click.option("--example", is_flag=True, help="Print a settings file to start from, with all defaults.")
 @guarded
 def settings(example: bool) -> None:
-    """Print the settings of your cutter.
+    """Print your cutter settings, and where they are kept.
 
-    The path of the settings file goes to standard error.
+    The file's path goes to standard error.
     """
-    from jigs.cutting.settings import SETTINGS_EXAMPLE, settings_text
+    from jigs.cutting.settings import settings_text
+    from jigs.cutting.words import SETTINGS_EXAMPLE
     from jigs.system.user_folder import settings_path
 
     click.echo(f"settings file: {settings_path()}", err=True)

@@ -1,13 +1,25 @@
-"""What the command line says by itself; the other rooms say the rest."""
+"""What the command line itself says: options that do not go together, and how a run ended."""
 
 from jigs.faults import Option, Says
 
 
-def json_and_csv() -> Says:
-    """Two forms of one answer."""
-    return Says((Option("json"), " and ", Option("csv"), " are both given"), "choose one", "two-forms")
+def both_given(other: str) -> Says:
+    """Two options of which only one counts."""
+    return Says(("this and ", Option(other), " are both given"), "choose one", "options-both-given")
 
 
-def output_unwritable(reason: str) -> str:
-    """Standard output that the system does not let us write."""
-    return f"standard output: it cannot be written ({reason}); nothing is lost but these lines"
+def gap_without_sheet() -> Says:
+    """A gap between parts, and no stock to lay them on."""
+    return Says("this is for parts on sheets of stock", ("add ", Option("sheet")), "gap-without-sheet")
+
+
+def output_unwritable(reason: str) -> Says:
+    """Standard output that cannot be written."""
+    return Says(
+        f"standard output cannot be written ({reason})",
+        "only the lines printed here are lost; files are complete",
+        "output-unwritable",
+    )
+
+
+NO_PRINTERS = "no printer was measured yet: start with `jigs printer sheet`"

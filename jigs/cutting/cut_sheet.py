@@ -4,6 +4,7 @@ import math
 
 from jigs.cutting.engraving import all_engraved
 from jigs.cutting.reference import reference
+from jigs.cutting.words import kerf_in_words
 from jigs.drawing.items import Drawing, Text
 from jigs.sheets.paper import Paper, Sheet
 from jigs.sheets.title import Title
@@ -15,8 +16,7 @@ def cut_sheet(part: Drawing, title: Title, kerf_mm: float) -> Sheet:
     """The part at its true size, its words in strokes, the reference rectangle to its right."""
     stroked = all_engraved(part) if any(isinstance(item, Text) for item in part) else part
     box = stroked.bounds()
-    kerf = f"Kerf of {kerf_mm:g} mm allowed for." if kerf_mm else "No kerf allowed for."
-    beside = reference((title.name, title.document, kerf))
+    beside = reference((title.name, title.document, kerf_in_words(kerf_mm)))
     frame = beside.bounds()
     width = math.ceil(box.width + frame.width + 3 * MARGIN_MM)
     height = math.ceil(max(box.height, frame.height) + 2 * MARGIN_MM)

@@ -1,8 +1,8 @@
 """Parts packed onto sheets of stock: as few sheets as a fixed list of ways finds, and where everything lies.
 
-A part is a box here, as wide and as long as its lines to cut; a drawing comes in only to be laid where its box lies.
-Knows no instrument. The packing is rectpack's, in whole micrometres; the same parts come out the same, in whatever order
-they are given.
+Here a part is a box, as wide and as long as its lines to cut. Its drawing comes in only to be laid where its box lies.
+This module knows no instrument. The packing is rectpack's, in whole micrometres. The same parts give the same nest in any
+order.
 """
 
 import math
@@ -19,6 +19,7 @@ from jigs.cutting.reference import reference
 from jigs.drawing.items import Drawing, Path, Role, Text, drawing
 from jigs.drawing.lettering import LINE_STEP, SMALL
 from jigs.faults import Place, Says, Wrong
+from jigs.input.words import length_unread
 from jigs.sheets.paper import Paper, Sheet
 from jigs.sheets.title import Title
 
@@ -45,7 +46,7 @@ class Stock:
 
 
 @dataclass(frozen=True)
-class NestPart:
+class PartBox:
     """The box of a part's lines, under the part's name."""
 
     name: str
@@ -55,7 +56,7 @@ class NestPart:
 
 @dataclass(frozen=True)
 class Placed:
-    """Where a part lies: its sheet, from 1; its box's corner from the stock's left and top edges; a quarter turn or none."""
+    """Where a part lies: its sheet, from 1; its box's corner from the stock's left and top edges; whether it is turned."""
 
     name: str
     sheet: int
@@ -71,7 +72,7 @@ class Nest:
     """Parts on sheets, in the order in which they lie, and those that no sheet holds."""
 
     placed: tuple[Placed, ...]
-    too_large: tuple[NestPart, ...]
+    too_large: tuple[PartBox, ...]
 
     @property
     def sheets(self) -> int:
@@ -81,14 +82,14 @@ class Nest:
 
 def stock_named(text: str, gap: str | None = None) -> Stock:
     """Stock from WxH, as "600x300", "24 in x 12 in". Raises `InputFaults`."""
-    place = Place(option="sheet")
     sides = text.strip().lower().replace("×", "x").split("x")
+    place = Place(option="sheet")
     if len(sides) != 2:
-        raise words.no_stock_size(text).refusal(place)
+        raise words.no_stock(text).refusal(place)
     try:
         width, height = (float(parse_mm(side)) for side in sides)
     except LengthError as error:
-        raise words.stock_length_unread(error).refusal(place) from None
+        raise words.stock_side_unread(length_unread(error).what).refusal(place) from None
     if max(width, height) < _INCHES_BELOW_MM:
         raise words.stock_perhaps_inches(text).refusal(place)
     if min(width, height) < LEAST_STOCK_MM or max(width, height) > MOST_STOCK_MM:
@@ -101,15 +102,15 @@ def _gap(text: str) -> float:
 
     try:
         return Length(0, 50).read(text)
-    except Wrong as error:
-        raise error.says.refusal(Place(option="gap")) from None
+    except Wrong as wrong:
+        raise wrong.says.refusal(Place(option="gap")) from None
 
 
-def nested(parts: Sequence[NestPart], stock: Stock, kerf_mm: float) -> Nest:
-    """Parts packed onto as few sheets as any of a fixed list of ways needs, the last one as empty as can be.
+def nested(parts: Sequence[PartBox], stock: Stock, kerf_mm: float) -> Nest:
+    """Parts packed onto as few sheets as the best of a fixed list of ways needs, with the last sheet as empty as possible.
 
-    The lines of two parts stay the gap and a kerf apart, so that the gap is left of the stock between them; from the edges
-    they stay the gap and half a kerf. Names must differ.
+    The lines of two parts stay the gap and a kerf apart, so that stock as wide as the gap is left between them. From the
+    edges they stay the gap and half a kerf. Names must differ.
     """
     spacing, edge = stock.gap_mm + kerf_mm, stock.gap_mm + kerf_mm / 2
     room = tuple(math.floor(_UM * (side - 2 * edge + spacing)) for side in (stock.width_mm, stock.height_mm))
@@ -132,7 +133,7 @@ _Packing = list[_Spot]
 
 
 def _whole(mm: float) -> int:
-    """Micrometres, rounded up, but not for the dust that adding leaves behind a decimal."""
+    """Micrometres, rounded up, except for the rounding error that adding decimals leaves."""
     return math.ceil(round(_UM * mm, 6))
 
 
@@ -174,12 +175,12 @@ def _by_rectpack(sizes: Sequence[_Box], room: Sequence[int], choose: object, pac
     for n, size in enumerate(sizes):
         packer.add_rect(*size, n)
     packer.pack()
-    found: _Packing = packer.rect_list()
-    return found
+    packing: _Packing = packer.rect_list()
+    return packing
 
 
 def _on_shelves(sizes: Sequence[_Box], room: Sequence[int], lie: Callable[[_Box], _Box]) -> _Packing:
-    """The plain way, so that none is ever worse: side by side in rows, the highest first; ``lie`` turns what fits so."""
+    """The plain way, so that the result is never worse: in rows, the highest first; ``lie`` turns what fits turned."""
     wanted = ((lie(box), n) for n, box in enumerate(sizes))
     lying = [(box if _fits(box, room) else box[::-1], n) for box, n in wanted]
     spots: _Packing = []
@@ -203,8 +204,8 @@ def _worth(packing: _Packing) -> tuple[int, int]:
     return len(reach), min(right * foot for right, foot in reach.values())
 
 
-def _placed(packing: _Packing, parts: Sequence[NestPart], sizes: Sequence[_Box], edge: float) -> Iterator[Placed]:
-    """The spots as places on the stock; the fullest sheets come first, so that what is left over is of the last."""
+def _placed(packing: _Packing, parts: Sequence[PartBox], sizes: Sequence[_Box], edge: float) -> Iterator[Placed]:
+    """The spots as places on the stock. The fullest sheets come first, so that the largest rest is on the last sheet."""
     filled: dict[int, int] = {}
     for sheet, _, _, w, h, _ in packing:
         filled[sheet] = filled.get(sheet, 0) + w * h
@@ -215,10 +216,10 @@ def _placed(packing: _Packing, parts: Sequence[NestPart], sizes: Sequence[_Box],
         yield Placed(part.name, number[sheet], edge + x / _UM, edge + y / _UM, *size, turned)
 
 
-def why_too_large(part: NestPart, stock: Stock) -> Says:
-    """Why a part is not on the stock, and what would do."""
+def why_too_large(part: PartBox, stock: Stock) -> Says:
+    """Why no sheet of the stock holds a part, and what to do."""
     size = f"{part.width_mm:.0f} mm x {part.height_mm:.0f} mm"
-    return words.too_large_for_stock(size, stock.size, stock.gap_mm)
+    return words.part_too_large(part.name, size, stock.size, stock.gap_mm)
 
 
 def laid(part: Drawing, place: Placed) -> Drawing:
@@ -233,12 +234,11 @@ def nest_sheet(
     parts: Mapping[str, Drawing], places: Sequence[Placed], stock: Stock, number: int, sheets: int, kerf_mm: float
 ) -> Sheet:
     """One sheet of a nest: the stock's outline as a guide, the parts on it, and to its right the rectangle to measure."""
-    kerf = f"Kerf of {kerf_mm:g} mm allowed for." if kerf_mm else "No kerf allowed for."
     what = f"{DOCUMENT}, sheet {number} of {sheets}"
     size = ((0.0, 0.0), (stock.width_mm, 0.0), (stock.width_mm, stock.height_mm), (0.0, stock.height_mm))
     frame = Path((size,), Role.GUIDE, "stock", closed=True)
     listed = [f"{one.name}{', turned' if one.turned else ''}" for one in places]
-    beside = reference((what, f"Stock: {stock.size}", kerf)) + _listing(
+    beside = reference((what, f"Stock: {stock.size}", words.kerf_in_words(kerf_mm))) + _listing(
         listed, max(stock.height_mm, REFERENCE_HEIGHT_MM)
     )
     on_stock = drawing(frame, *(laid(parts[one.name], one) for one in places))
@@ -261,7 +261,7 @@ def _listing(lines: Sequence[str], foot: float) -> Drawing:
 
 
 def _short(line: str) -> str:
-    """A line no wider than the rectangle, its end kept: that is where the part's name says what it is."""
+    """A line no wider than the rectangle. Its end is kept, where the part's name says what it is."""
     room = REFERENCE_WIDTH_MM - SMALL
     if width_mm(line, SMALL) <= room:
         return line

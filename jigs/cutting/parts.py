@@ -10,10 +10,8 @@ from dataclasses import dataclass
 from itertools import combinations
 from typing import TYPE_CHECKING
 
-from jigs.cutting import words
 from jigs.drawing.arcs import Arc, Point, arc_of, bulge_between
 from jigs.drawing.items import Drawing, Path, Role, Segment, drawing
-from jigs.faults import Wrong
 
 if TYPE_CHECKING:
     from shapely import Polygon
@@ -29,8 +27,19 @@ _LEAST_TURN = 1e-9
 _SAME_MM = 1e-7
 
 
-class CutError(Wrong):
-    """A part that cannot be cut as it is, why, and what would help."""
+class CutError(ValueError):
+    """A part that cannot be cut as it is.
+
+    Codes: lines-cross, window-over-edge, web-too-small, kerf-too-wide. ``lines``: ids of the paths at fault. ``mm``: the
+    stock that would be left, or the kerf. ``web_mm``: the least stock to leave.
+    """
+
+    def __init__(self, code: str, lines: Sequence[str] = (), mm: float = 0.0, web_mm: float = 0.0) -> None:
+        super().__init__(code, tuple(lines), mm, web_mm)
+        self.code = code
+        self.lines = tuple(lines)
+        self.mm = mm
+        self.web_mm = web_mm
 
 
 @dataclass(frozen=True)
@@ -105,22 +114,18 @@ def check(part: CutPart, web_mm: float) -> None:
     outline, *windows = (_polygon(path) for path in (part.outline, *part.windows))
     for path, shape in zip((part.outline, *part.windows), (outline, *windows), strict=True):
         if not shape.is_valid:
-            raise CutError(words.lines_cross(_spoken(path)))
+            raise CutError("lines-cross", (path.id,))
     for path, window in zip(part.windows, windows, strict=True):
         if not outline.contains(window):
-            raise CutError(words.over_the_edge(_spoken(path)))
-        _least_web(outline.exterior.distance(window), f"{_spoken(path)} and edge", web_mm)
+            raise CutError("window-over-edge", (path.id,))
+        _least_web(outline.exterior.distance(window), (path.id,), web_mm)
     for (path, window), (other_path, other) in combinations(zip(part.windows, windows, strict=True), 2):
-        _least_web(window.distance(other), f"{_spoken(path)} and {_spoken(other_path)}", web_mm)
+        _least_web(window.distance(other), (path.id, other_path.id), web_mm)
 
 
-def _least_web(stock_mm: float, between: str, web_mm: float) -> None:
+def _least_web(stock_mm: float, lines: tuple[str, ...], web_mm: float) -> None:
     if stock_mm < web_mm - CHORDS_WITHIN_MM:
-        raise CutError(words.thin_web(stock_mm, between, web_mm))
-
-
-def _spoken(path: Path) -> str:
-    return {"datum": "notch"}.get(path.id, path.id.replace("-", " "))
+        raise CutError("web-too-small", lines, stock_mm, web_mm)
 
 
 def compensated(part: CutPart, kerf_mm: float) -> Drawing:
@@ -143,7 +148,7 @@ def _offset(outline: Path, windows: tuple[Path, ...], by_mm: float) -> tuple[Pat
     grown = part.buffer(by_mm, join_style="mitre", mitre_limit=_MITRE_LIMIT)
     rings = [] if not isinstance(grown, Polygon) else [Polygon(ring) for ring in grown.interiors]
     if len(rings) != len(windows):
-        raise CutError(words.kerf_too_wide(2 * by_mm))
+        raise CutError("kerf-too-wide", mm=2 * by_mm)
     mine = [next(ring for ring in rings if _polygon(path).contains(ring)) for path in windows]
     return (
         _with_arcs(outline, grown.exterior.coords, by_mm),

@@ -1,4 +1,4 @@
-"""The user's own settings for a cutter: one TOML file in the user's configuration folder, every line of it optional."""
+"""The user's own settings for a cutter: one TOML file in the user's configuration folder. Every line is optional."""
 
 from collections.abc import Mapping
 from typing import Annotated, Any
@@ -8,26 +8,11 @@ from pydantic import BeforeValidator, Field, ValidationInfo
 from jigs.cutting import words
 from jigs.cutting.cutter import HAIRLINE_MM, THICKEST_STOCK_MM, THINNEST_STOCK_MM, Cutter, Pen
 from jigs.drawing.items import BLACK, Layer
-from jigs.faults import InputFaults, Place, Wrong
+from jigs.faults import Fault, InputFaults, Place, Wrong
 from jigs.input.quantities import Length
 from jigs.input.tables import Section, read_section
 from jigs.input.text import decode, parse_toml, read_bytes
 from jigs.system.user_folder import settings_path
-
-SETTINGS_EXAMPLE = """\
-# How your cutter works and how its program wants its lines. Every line is optional; these are the defaults.
-
-[cutter]
-kerf      = 0.0                 # width that the beam, blade or bit takes away
-clearance = 0.1                 # of the gauge's notch over the fret's crown
-corner    = 1.0                 # radius of corners, inside and out; working edges stay sharp
-web       = 3.0                 # least stock beside a window
-stock     = 0.5                 # thickness of the stock, 0.3 to 3
-
-[cutter.cut]                    # and likewise [cutter.score], [cutter.text], [cutter.guide]
-width  = 0.1
-colour = "#000000"
-"""
 
 _KIND = "settings file"
 
@@ -50,7 +35,7 @@ def _colour(value: object) -> str:
 
 def _layer(value: object, info: ValidationInfo) -> object:
     if not isinstance(value, dict):
-        raise Wrong(words.no_layer(str(info.field_name)))
+        raise Wrong(words.no_layer(value, str(info.field_name)))
     return value
 
 
@@ -79,17 +64,17 @@ class CutterKeys(Section):
 
 
 def cutter_for(options: Mapping[str, str | None]) -> Cutter:
-    """The user's cutter, with what was given for this once, by the names of `LENGTH_OF`. Raises `InputFaults`."""
+    """The cutter; ``options``, by the names of `LENGTHS`, replace its lengths for one drawing. Raises `InputFaults`."""
     keys, pens = _settings()
     values = {name: float(getattr(keys, name)) for name in LENGTH_OF}
-    faults = []
+    faults: list[Fault] = []
     for name, text in options.items():
         if text is None:
             continue
         try:
             values[name] = LENGTH_OF[name].read(text)
-        except Wrong as error:
-            faults.append(error.says.at(Place(option=name)))
+        except Wrong as wrong:
+            faults.append(wrong.says.at(Place(option=name)))
     if faults:
         raise InputFaults(faults)
     return Cutter(pens=pens, **{f"{name}_mm": value for name, value in values.items()})
@@ -100,12 +85,12 @@ def _settings() -> tuple[CutterKeys, dict[Layer, Pen]]:
     path = settings_path()
     if not path.exists():
         return CutterKeys(), {}
-    source, remedy = str(path), "delete it, or start from `jigs settings --example`"
+    source, remedy = str(path), words.START_AGAIN
     raw = read_bytes(path, _KIND, remedy)
     if not raw.strip():
         return CutterKeys(), {}
     data = parse_toml(decode(raw, source, _KIND, remedy), source, 'kerf = "0.2 mm"', remedy)
-    faults = [words.unknown_settings_table().at(Place(source, key)) for key in data if key != "cutter"]
+    faults: list[Fault] = [words.unknown_table().at(Place(source, key=key)) for key in data if key != "cutter"]
     keys = read_section(CutterKeys, data.get("cutter", {}), {}, Place(source, "cutter"), faults)
     pens: dict[Layer, Pen] = {}
     for layer in Layer:
@@ -114,7 +99,7 @@ def _settings() -> tuple[CutterKeys, dict[Layer, Pen]]:
         if given and pen is not None:
             pens[layer] = Pen(pen.width, pen.colour)
     if faults or keys is None:
-        raise InputFaults(faults or [words.settings_broken(remedy).at(Place(source, "cutter"))])
+        raise InputFaults(faults or [words.settings_unreadable(remedy).at(Place(source, "cutter"))])
     return keys, pens
 
 

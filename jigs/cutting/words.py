@@ -1,93 +1,139 @@
-"""What this room says of parts that cannot be cut, of stock, and of the user's settings for a cutter."""
+"""What this room says of parts, stock and settings."""
 
 import math
+from typing import TYPE_CHECKING
 
-from geometry.lengths import LengthError
-from jigs.faults import Option, Says
-from jigs.input.words import length_unread, shown
+from jigs.drawing.items import Layer
+from jigs.faults import Option, Says, Words
+from jigs.input.words import shown
 
-WRITE_SIZE = "write width x height, for instance 600x300"
+if TYPE_CHECKING:
+    from jigs.cutting.parts import CutError
 
-
-def lines_cross(path: str) -> Says:
-    """An outline that runs into itself."""
-    return Says(f"the lines of its {path} would cross", "give it more room or smaller corners", "cut-lines-cross")
-
-
-def over_the_edge(path: str) -> Says:
-    """A window that is not within the part."""
-    remedy = "check the bridge's measurements, or take a smaller web"
-    return Says(f"its {path} would reach over the edge", remedy, "cut-over-the-edge")
+EXAMPLE_COMMAND = "`jigs settings --example`"
+_SIZE = "write width x height, for instance 600x300"
 
 
-def thin_web(stock_mm: float, between: str, web_mm: float) -> Says:
-    """Too little stock between two openings."""
-    left = f"only {math.floor(10 * stock_mm) / 10:.1f} mm of stock would be left between {between}"
-    return Says(f"{left}, less than the web of {web_mm:g} mm", "take a smaller web, or sharper corners", "cut-thin-web")
+# ---- parts
 
 
-def kerf_too_wide(kerf_mm: float) -> Says:
-    """A cutter that is too coarse for a window."""
-    what = f"a kerf of {kerf_mm:g} mm is wider than one of its windows"
-    return Says(what, "take a finer cutter, or cut it by hand", "cut-kerf-too-wide")
+def uncuttable(error: "CutError", of: str) -> Says:
+    """A part that cannot be cut as it is; ``of`` names it."""
+    names = [_spoken(name) for name in error.lines]
+    match error.code:
+        case "lines-cross":
+            what: Words = f"the lines of the {of}'s {names[0]} would cross"
+            remedy: Words = ("give it more room, or make ", Option("corner"), " smaller")
+        case "window-over-edge":
+            what = f"the {of}'s {names[0]} would reach over its edge"
+            remedy = ("check the bridge's measurements, or make ", Option("web"), " smaller")
+        case "web-too-small":
+            between = " and ".join(names) if len(names) > 1 else f"{names[0]} and edge"
+            least = math.floor(10 * error.mm) / 10
+            web = f"the web of {error.web_mm:g} mm"
+            what = f"only {least:.1f} mm of the {of} would be left between {between}, less than {web}"
+            remedy = ("make ", Option("web"), " or ", Option("corner"), " smaller")
+        case _:
+            what = f"a kerf of {error.mm:g} mm is wider than a window of the {of}"
+            remedy = "use a finer cutter, or cut it by hand"
+    return Says(what, remedy, error.code)
+
+
+BLAMED = {"lines-cross": "corner", "window-over-edge": "web", "web-too-small": "web", "kerf-too-wide": "kerf"}
+"""The option to blame for each code."""
+
+
+def _spoken(name: str) -> str:
+    """A window or an outline by its id.
+
+    >>> _spoken("datum"), _spoken("bridge-window-2")
+    ('notch', 'bridge window 2')
+    """
+    return "notch" if name == "datum" else name.replace("-", " ")
 
 
 # ---- stock
 
 
-def no_stock_size(text: str) -> Says:
-    """Something else where a size of stock is meant."""
-    return Says(f'"{text}" is not a size of stock', WRITE_SIZE, "stock-size-unread")
+def no_stock(text: str) -> Says:
+    """A text that is no width and height."""
+    return Says(f'"{text}" is not a size of stock', _SIZE, "stock-unread")
 
 
-def stock_length_unread(error: LengthError) -> Says:
-    """A side of the stock that is no length."""
-    return Says(length_unread(error).what, WRITE_SIZE, "stock-length-unread")
+def stock_side_unread(what: Words) -> Says:
+    """A side of the stock that is not a length; ``what`` is wrong with it."""
+    return Says(what, _SIZE, "stock-unread")
 
 
 def stock_perhaps_inches(text: str) -> Says:
     """A size that is too small in millimetres."""
-    remedy = "for inches name the unit, as in 24inx12in"
-    return Says(f"{text} is too small in millimetres", remedy, "stock-perhaps-inches")
+    return Says(
+        f'"{text}" is too small in millimetres', "for inches write the unit, as in 24inx12in", "stock-in-inches"
+    )
 
 
 def stock_out_of_range(text: str, least_mm: float, most_mm: float) -> Says:
-    """A size that no cutter takes."""
-    remedy = f"write {least_mm:g} to {most_mm:g} mm for either side"
-    return Says(f"{text} is out of range", remedy, "stock-out-of-range")
+    """A size that no stock has."""
+    return Says(
+        f'"{text}" is out of range', f"write {least_mm:g} to {most_mm:g} mm for each side", "stock-out-of-range"
+    )
 
 
-def too_large_for_stock(size: str, stock: str, gap_mm: float) -> Says:
+def part_too_large(part: str, size: str, stock: str, gap_mm: float) -> Says:
     """A part that no sheet of the stock holds."""
-    what = f"its {size} do not fit on stock of {stock} with {gap_mm:g} mm left at the edges, turned or not"
-    return Says(what, ("give larger stock with ", Option("sheet")), "stock-too-small")
+    what = f"{part} ({size}) does not fit on stock of {stock} with {gap_mm:g} mm left at the edges, turned or not"
+    return Says(what, ("choose larger stock with ", Option("sheet")), "part-too-large")
 
 
 # ---- settings
 
 
-def unknown_settings_table() -> Says:
-    """A table of the settings file that is none of ours."""
-    return Says("unknown table", "write [cutter]", "settings-table-unknown")
+def no_colour(value: object) -> Says:
+    """A colour that is not written in hexadecimal."""
+    remedy = 'write red, green and blue in hexadecimal, for instance "#ff0000"'
+    return Says(f"{shown(value)} is not a colour", remedy, "colour-unread")
 
 
-def settings_broken(remedy: str) -> Says:
-    """A settings file that cannot be used."""
-    return Says("these settings cannot be used", remedy, "settings-broken")
+def no_layer(value: object, layer: str) -> Says:
+    """A value in the place of a layer's table."""
+    remedy = f"write [cutter.{layer}] on a line of its own and its keys below"
+    return Says(f"{shown(value)} is not a table", remedy, "layer-expected")
+
+
+def unknown_table() -> Says:
+    """A table of the settings that is not the cutter's."""
+    layers = ", ".join(f"[cutter.{layer.value}]" for layer in Layer)
+    return Says("unknown table", f"put your settings under [cutter], {layers}", "table-unknown")
+
+
+def settings_unreadable(remedy: str) -> Says:
+    """Settings of which nothing is left to use."""
+    return Says("these settings cannot be used", remedy, "settings-unreadable")
 
 
 def no_settings() -> Says:
-    """A settings file that is not there."""
-    return Says("there are no settings", "`jigs settings --example` prints a file to start from", "settings-missing")
+    """No file of settings."""
+    return Says("there are no settings yet", f"{EXAMPLE_COMMAND} prints a file to start from", "settings-missing")
 
 
-def no_colour(value: object) -> Says:
-    """Something else where a colour is meant."""
-    remedy = 'write it in six hexadecimal digits, as in "#ff0000" for red'
-    return Says(f"{shown(value)} is not a colour", remedy, "settings-colour")
+START_AGAIN = f"delete it, or start from {EXAMPLE_COMMAND}"
+
+SETTINGS_EXAMPLE = """\
+# How your cutter works and how its program wants its lines. Every line is optional; these are the defaults.
+
+[cutter]
+kerf      = 0.0                 # width that the beam, blade or bit removes, mm
+clearance = 0.1                 # how much wider the gauge's notch is than the fret, mm
+corner    = 1.0                 # radius of corners, inside and out, mm; working edges stay sharp
+web       = 3.0                 # least width of material left beside an opening, mm
+stock     = 0.5                 # thickness of the stock, 0.3 to 3 mm
+
+[cutter.cut]                    # and likewise [cutter.score], [cutter.text], [cutter.guide]
+width  = 0.1
+colour = "#000000"
+"""
 
 
-def no_layer(key: str) -> Says:
-    """A layer that is not a table."""
-    what = "a layer's look is a table"
-    return Says(what, f"write [cutter.{key}] on a line of its own, and width and colour below", "settings-layer")
+def kerf_in_words(kerf_mm: float) -> str:
+    """Whether a file's lines allow for the kerf."""
+    return f"Kerf of {kerf_mm:g} mm allowed for." if kerf_mm else "No kerf allowed for."

@@ -1,4 +1,4 @@
-"""The samples of `jigs demo`: instruments of an invented village library, boards to survey, and a bridge set by ear."""
+"""The examples of `jigs demo`: the instruments of an invented village library, a board to survey, a bridge set by ear."""
 
 from collections.abc import Mapping
 from pathlib import Path
@@ -9,8 +9,7 @@ from jigs.instrument.opening import stem_for
 from jigs.press.order import Order
 from jigs.press.press import prepare
 from jigs.sheets.paper import PAPERS
-from jigs.templates.catalogue import CUT_FROM_STOCK
-from jigs.templates.template import templates
+from jigs.templates.catalogue import CUT_FROM_STOCK, NAMES
 from jigs.workup.on_the_top import rim_of, surface_of
 from jigs.workup.workup import Workup, work_up
 
@@ -19,12 +18,12 @@ READINGS = DEMO / "readings"
 
 
 def demo_workups() -> dict[str, Workup]:
-    """The sample instruments, by the names of their files."""
+    """The example instruments, by the names of their files."""
     return {path.name: work_up(parse(path.read_bytes(), path.name)) for path in sorted(DEMO.glob("*.toml"))}
 
 
 def demo_files(workups: Mapping[str, Workup]) -> dict[str, bytes]:
-    """All samples, by file name."""
+    """All examples, by file name."""
     files: dict[str, bytes] = {}
     for name, workup in workups.items():
         files |= _instrument(name, workup)
@@ -37,19 +36,18 @@ def demo_files(workups: Mapping[str, Workup]) -> dict[str, bytes]:
 def _instrument(name: str, workup: Workup) -> dict[str, bytes]:
     """An instrument's file and its templates.
 
-    Parts to cut are drawn where the file has the measurements for them: a rim, or the board's height over the top.
+    Parts to cut come with those that were measured for them: with a rim, or the board's height over the top.
     """
     files = {name: (DEMO / name).read_bytes()}
     measured = surface_of(workup.instrument) is not None or rim_of(workup.instrument) is not None
     for from_stock, formats in ((False, ON_PAPER), (True, FORMATS if measured else ())):
-        drawn = [template for template in templates().values() if (template.name in CUT_FROM_STOCK) is from_stock]
-        order = Order(tuple(drawn), formats=tuple(formats), leave_out=True)
-        files |= prepare(workup, order, stem_for(name)).files
+        drawn = tuple(template for template in NAMES if (template in CUT_FROM_STOCK) is from_stock)
+        files |= prepare(workup, Order(drawn, formats=formats, leave_out=True), stem_for(name)).files
     return files
 
 
 def _readings(stem: str, workup: Workup) -> dict[str, bytes]:
-    """The readings taken while a bridge was set, round by round, their log, and the log's picture."""
+    """What was read in setting the bridge, round by round, the log of it, and the log's picture."""
     from geometry.readings import TUNER_ERROR_CENTS
     from jigs.readings import file as readings_file
     from jigs.readings import log_picture as readings_picture
@@ -73,7 +71,7 @@ def _readings(stem: str, workup: Workup) -> dict[str, bytes]:
 
 
 def _boards() -> dict[str, bytes]:
-    """The sample boards and their surveys."""
+    """The example boards and their surveys."""
     from jigs.survey import file as survey_file
     from jigs.survey import picture as survey_picture
 

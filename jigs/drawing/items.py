@@ -1,7 +1,7 @@
 """One drawing, many destinations: lines, paths and words in millimetres, each with a role and perhaps an id.
 
-A template says what a line *is* (an edge to cut, a mark, a centreline); the styles say how that looks and on
-which layer it lies; the exporters say how a format writes it. A drawing knows no instrument and no paper.
+A template says what a line *is* (an edge to cut, a mark, a centreline). The styles say how that looks and on
+which layer it lies. The exporters write it in their format. A drawing knows no instrument and no paper.
 The frame is the page's: x to the right, y down.
 """
 
@@ -199,7 +199,7 @@ class Drawing:
         return Drawing(tuple(_mapped(item, move, mirrored, turn_deg) for item in self.items))
 
     def clipped(self, top: float, bottom: float) -> "Drawing":
-        """What lies between two heights: lines are cut there, words and circles are kept whole or left out."""
+        """What lies between two heights: lines are cut there, words and circles are kept whole or dropped."""
         kept = (_clipped(item, top, bottom) for item in self.items)
         return Drawing(tuple(item for item in kept if item is not None))
 
@@ -216,7 +216,7 @@ class Drawing:
         return self.mapped(lambda p: (-p[1], p[0]), turn_deg=90.0)
 
     def bounds(self) -> Box:
-        """The smallest box round everything, line widths left out. Raises ValueError when there is nothing."""
+        """The smallest box round everything, without line widths. Raises ValueError when there is nothing."""
         boxes = [bounds(item) for item in self.items]
         if not boxes:
             raise ValueError("an empty drawing has no bounds")
@@ -234,7 +234,7 @@ def drawing(*parts: Item | Iterable[Item]) -> Drawing:
 
 
 def bounds(item: Item) -> Box:
-    """The smallest box round an item, its line width left out."""
+    """The smallest box round an item, without its line width."""
     return _box(_corners(item))
 
 
@@ -244,7 +244,7 @@ def _box(points: Iterable[Point]) -> Box:
 
 
 def strokes(item: Item) -> Iterator[Box]:
-    """A box for each piece of an item, or for a text: what really takes room on the page."""
+    """A box for each piece of an item, or for a text: what takes room on the page."""
     if isinstance(item, Path):
         for piece in chain.from_iterable(item.pieces()):
             yield _box(extremes(*piece))
@@ -286,14 +286,14 @@ def _clipped(item: Item, top: float, bottom: float) -> Item | None:
 
 def _clipped_run(run: tuple[Point, ...], closed: bool, top: float, bottom: float) -> list[tuple[Point, ...]]:
     """What is left of a run, joined up again where nothing was cut away."""
-    found: list[list[Point]] = []
+    kept: list[list[Point]] = []
     for start, end in pairwise((*run, run[0]) if closed else run):
         piece = _clipped_piece(start, end, top, bottom)
-        if piece and found and found[-1][-1] == piece[0]:
-            found[-1].append(piece[1])
+        if piece and kept and kept[-1][-1] == piece[0]:
+            kept[-1].append(piece[1])
         elif piece:
-            found.append(list(piece))
-    return [tuple(points) for points in found]
+            kept.append(list(piece))
+    return [tuple(points) for points in kept]
 
 
 def _clipped_piece(start: Point, end: Point, top: float, bottom: float) -> tuple[Point, Point] | None:
@@ -349,7 +349,7 @@ def paragraph_height_mm(lines: int, height_mm: float) -> float:
 
 
 def with_single_ids(laid: Drawing) -> Drawing:
-    """The drawing with each id kept by the first item that bears it."""
+    """The drawing in which only the first item with an id keeps it."""
     seen: set[str] = set()
     items: list[Item] = []
     for item in laid:

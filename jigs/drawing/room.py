@@ -14,4 +14,4 @@ class Room:
 
 
 class DoesNotFit(Exception):
-    """The room is too small; the message says what would not go on it."""
+    """The room is too small; the message says what does not fit."""

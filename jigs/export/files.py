@@ -1,4 +1,4 @@
-"""Sheets as files: one PDF of all of them, an SVG for each; and sheets for a cutter."""
+"""Sheets as files: one PDF of all of them, an SVG for each; and a sheet for a cutter."""
 
 from collections.abc import Iterable, Mapping, Sequence
 
@@ -25,10 +25,10 @@ def page_files(
     return files
 
 
-def cutter_files(
+def cut_files(
     sheet: Sheet, formats: Iterable[str], name: str, title: str, styles: Mapping[Role, Style]
 ) -> dict[str, bytes]:
-    """A sheet for a cutter in every format, in memory, by file name; ``styles`` is how the cutter's program wants lines."""
+    """A sheet for a cutter as DXF and SVG, in memory, by file name; ``styles``: the lines as the cutter's program wants."""
     files: dict[str, bytes] = {}
     for kind in formats:
         if kind == "dxf":

@@ -24,8 +24,8 @@ _CREATOR = "bridge-jigs"
 def to_pdf(sheets: Sequence[Sheet], title: str, subject: str) -> bytes:
     """All sheets as one PDF file.
 
-    Viewers are told not to scale when printing and to pick the tray by page size. Streams are left
-    uncompressed, because compressors differ between machines and the bytes must not.
+    The file asks viewers not to scale when printing and to pick the tray by page size. Streams stay uncompressed, because
+    compressors differ between machines and the bytes must not.
     """
     from reportlab.pdfbase import pdfmetrics
     from reportlab.pdfbase.pdfdoc import PDFDictionary, PDFName

@@ -1,10 +1,10 @@
-"""What this room says of formats that are unknown."""
+"""What the export says of formats."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable
 
 from jigs.faults import Says, nearest
 
 
-def unknown_format(name: str, known: Sequence[str]) -> Says:
-    """A name that is not a format's, or not of one that is made here."""
+def unknown_format(name: str, known: Iterable[str]) -> Says:
+    """A format that cannot be had here."""
     return Says(f'unknown format "{name}"', nearest(name, known), "format-unknown")

@@ -8,7 +8,7 @@ from geometry.surface import ArchShape
 from jigs.faults import Key, Wrong
 from jigs.input.quantities import Length
 from jigs.input.tables import Section
-from jigs.instrument import usual, words
+from jigs.instrument import body_words, usual, words
 from jigs.instrument.declare import key
 
 
@@ -33,7 +33,7 @@ class Rim(Section, title="Banjo head"):
     def _one_edge(cls, far: float | None, info: ValidationInfo) -> float | None:
         if far is not None and info.data.get("fret_12_to_near_edge") is not None:
             near_and_far = Key("rim", "fret_12_to_near_edge"), Key("rim", "fret_12_to_far_edge")
-            raise Wrong(words.both_given(*near_and_far, "keep the one that you measured better"))
+            raise Wrong(words.both_given(*near_and_far, measured=True))
         return far
 
 
@@ -63,7 +63,7 @@ class Top(Section, title="Arched top"):
         rise = info.data.get("arch_rise")
         if "arch_rise" in info.data and (span is None) != (rise is None):
             missing, given = ("arch_span", "arch_rise") if span is None else ("arch_rise", "arch_span")
-            raise Wrong(words.arch_half_given(Key("top", missing), Key("top", given)), key=missing)
+            raise Wrong(body_words.arch_half_given(Key("top", missing), Key("top", given)), key=missing)
         if span is not None and rise is not None and rise > span / 2:
-            raise Wrong(words.arch_too_high(rise, span))
+            raise Wrong(body_words.arch_too_high(rise, span))
         return span

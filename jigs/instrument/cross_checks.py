@@ -7,7 +7,7 @@ import numpy as np
 
 from geometry.frets import OCTAVE_FRET
 from jigs.faults import Fault, Place, Wrong
-from jigs.instrument import words
+from jigs.instrument import body_words, words
 from jigs.instrument.body import Top
 from jigs.instrument.keys import Head, StringEntry
 from jigs.instrument.tables import Action, Board, Bridge, Compensation
@@ -49,15 +49,15 @@ def _board_faults(head: Head, board: Board, source: str) -> Iterator[Fault]:
     last = head.scale_mm - float(head.to_bridge_mm[-1])
     end = Place(source, "board", "end")
     if board.end is not None and not last < board.end:
-        yield words.end_before_the_last_fret(board.end, last).at(end)
+        yield body_words.end_before_the_last_fret(board.end, last).at(end)
     if board.end is not None and board.end > head.scale_mm:
-        yield words.end_beyond_the_bridge(board.end, head.scale_mm).at(end)
+        yield body_words.end_beyond_the_bridge(board.end, head.scale_mm).at(end)
     narrowest = float(np.min(-np.diff(head.to_bridge_mm, prepend=head.scale_mm)))
     if board.slot is not None and board.slot >= narrowest / 2:
-        yield words.slot_too_wide(board.slot, narrowest).at(Place(source, "board", "slot"))
+        yield body_words.slot_too_wide(board.slot, narrowest).at(Place(source, "board", "slot"))
     for key, fret in (*(("dots", dot) for dot in dict.fromkeys(board.dots or ())), ("joint_fret", board.joint_fret)):
         if fret is not None and not 1 <= fret <= head.frets:
-            yield words.no_fret(fret, head.frets).at(Place(source, "board", key))
+            yield body_words.no_fret(fret, head.frets).at(Place(source, "board", key))
 
 
 def lay_faults(head: Head | None, parts: Mapping[str, Any], source: str) -> Iterator[Fault]:
@@ -72,18 +72,20 @@ def lay_faults(head: Head | None, parts: Mapping[str, Any], source: str) -> Iter
     if place is None or bridge is None:
         return
     if bridge.length >= place.head_mm:
-        yield words.longer_than_the_head(bridge.length, place.head_mm).at(Place(source, "bridge", "length"))
+        yield body_words.longer_than_the_head(bridge.length, place.head_mm).at(Place(source, "bridge", "length"))
     elif not place.near_mm < head.scale_mm < place.far_mm:
         key = "fret_12_to_near_edge" if rim.fret_12_to_near_edge is not None else "fret_12_to_far_edge"
-        yield words.bridge_beside_the_head(place.near_mm, place.far_mm, head.scale_mm).at(Place(source, "rim", key))
+        yield body_words.bridge_beside_the_head(place.near_mm, place.far_mm, head.scale_mm).at(
+            Place(source, "rim", key)
+        )
 
 
 def _surface_faults(action: Action, board: Board, bridge: Bridge, top: Top, source: str) -> Iterator[Fault]:
     if top.arch_rise is not None and board.over_top is None:
-        yield words.OVER_TOP_MISSING.at(Place(source, "board", "over_top"))
+        yield body_words.OVER_TOP_MISSING.at(Place(source, "board", "over_top"))
     over_bridge = action.nut + action.rise_mm
     if bridge.height is not None and bridge.height < over_bridge:
-        yield words.lower_than_its_strings(bridge.height, over_bridge).at(Place(source, "bridge", "height"))
+        yield body_words.lower_than_its_strings(bridge.height, over_bridge).at(Place(source, "bridge", "height"))
 
 
 def _steepness_faults(

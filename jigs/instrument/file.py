@@ -78,7 +78,7 @@ def _listed_frets(data: Mapping[str, Any]) -> int | None:
 
 
 def _table_defaults(name: str, data: Mapping[str, Any], defaults: Mapping[str, Any]) -> Mapping[str, Any]:
-    """What a table has when the file is silent; a nut whose edges are given needs no spacing."""
+    """Defaults of a table; a nut whose edge is given needs no spacing."""
     given = data.get(name, {})
     if name == "nut" and isinstance(given, Mapping) and "edge" in given:
         return {}
@@ -88,7 +88,7 @@ def _table_defaults(name: str, data: Mapping[str, Any], defaults: Mapping[str, A
 def _string_up(
     head: Head, entries: Sequence[StringEntry | None], parts: Mapping[str, Any], source: str, faults: list[Fault]
 ) -> Stringing | None:
-    """Bring every string that can be to pitch; those that would break go to ``faults``."""
+    """Bring every playable string to pitch; those that would break or pull too hard go to ``faults``."""
     if any(parts[name] is None for name in ("action", "pitch", "tail")):
         return None
     playable = [
@@ -117,7 +117,7 @@ def _string_up(
 
 
 def _strings(given: object, source: str, faults: list[Fault]) -> list[StringEntry | None]:
-    """Every ``[[strings]]`` table, None where it is beyond use."""
+    """Every ``[[strings]]`` table, checked; None where it is too faulty to use."""
     place = Place(source, "strings")
     if given is None or given == []:
         faults.append(words.NO_STRINGS.at(place))
@@ -135,7 +135,7 @@ def _strings(given: object, source: str, faults: list[Fault]) -> list[StringEntr
 
 
 def _where_it_belongs(key: str) -> Says:
-    """What to say of a key that the top of the file does not know."""
+    """What to say of an unknown key at the top of the file."""
     owners: dict[str, type[Section]] = {"[strings]": StringEntry, **TABLES}
     for name, model in owners.items():
         if key in model.model_fields:
@@ -144,14 +144,14 @@ def _where_it_belongs(key: str) -> Says:
 
 
 def _of_the_head(fault: Fault) -> Fault:
-    """A key that is below a table and belongs above all of them, as one does that was added at the end of the file."""
+    """A key that belongs above all tables and was written below one, for instance at the end of the file."""
     if fault.code == "key-unknown" and fault.place.table and fault.place.key in Head.model_fields:
         return words.belongs_at_the_top(fault.place.key).at(fault.place)
     return fault
 
 
 def _assumed(data: Mapping[str, Any], defaults: Mapping[str, Any]) -> tuple[tuple[Key, float], ...]:
-    """Measurements that place the bridge or shape the fork, and that the file leaves to its kind."""
+    """Measurements that place the bridge or shape the fork, are not in the file, and have a default of its kind."""
     tables = ("action", "nut", "bridge")
     return tuple(
         (Key(table, key), value)

@@ -1,4 +1,4 @@
-"""The keys of an instrument file that stand above its tables, and those of its strings.
+"""The keys of an instrument file above its tables, and those of its strings.
 
 Values arrive as TOML has them and leave in millimetres, hertz, grams per metre and gigapascals. A check that needs two
 keys of one table is made at the later one, so that it is made even when a third is wrong.
@@ -180,8 +180,7 @@ class Head(Section, title="Instrument"):
         if measured is None:
             return measured
         if info.data.get("fret_rule", "equal") != "equal":
-            remedy = "keep the one that says where the frets are"
-            raise Wrong(words.both_given(Key("", "fret_rule"), Key("", "frets_measured"), remedy))
+            raise Wrong(words.both_given(Key("", "fret_rule"), Key("", "frets_measured")))
         scale = info.data.get("scale") or 2 * (info.data.get("nut_to_fret_12") or 0)
         behind = [n for n, place in enumerate(measured, 1) if scale and place >= scale]
         if behind:

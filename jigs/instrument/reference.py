@@ -108,7 +108,7 @@ def title_of(table: str) -> str:
 
 
 def chosen_tables(name: str | None) -> tuple[str, ...]:
-    """The tables that a name stands for, all without one. Raises `InputFaults` for an unknown one."""
+    """The table of a name, or all tables without one. Raises `InputFaults` for an unknown name."""
     if name is None:
         return ORDER
     plain = name.strip().strip("[]").lower()

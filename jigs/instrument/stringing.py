@@ -1,7 +1,6 @@
 """The strings of an instrument as arrays: length, pitch, mass, tension, stretch, stiffness, load.
 
-Between the instrument file, which refuses a string that would break, and the workup, which needs the
-same numbers to place the bridge.
+The instrument file refuses a string that would break; the workup places the bridge by the same numbers.
 """
 
 from collections.abc import Sequence

@@ -14,7 +14,7 @@ from geometry.strings import A4_HZ
 from jigs.faults import Key, Wrong
 from jigs.input.quantities import Length
 from jigs.input.tables import Section
-from jigs.instrument import usual, words
+from jigs.instrument import body_words, usual, words
 from jigs.instrument.body import Rim, Top
 from jigs.instrument.declare import key
 from jigs.instrument.keys import MOST_FRETS
@@ -101,7 +101,7 @@ class Nut(Section, title="Nut"):
 
 
 class Board(Section, title="Fretboard"):
-    """The fretboard: its outline, what is marked on it, and how high it stands over the top or head at its end.
+    """The fretboard: its outline, what is marked on it, and how high it is over the top or head at its end.
 
     ``end`` is its length from the nut; ``over_top`` is measured at the end, down from the plane of the fret tops.
     """
@@ -140,8 +140,7 @@ class Board(Section, title="Fretboard"):
     @classmethod
     def _one_taper(cls, width: float | None, info: ValidationInfo) -> float | None:
         if width is not None and info.data.get("end_width") is not None:
-            remedy = "keep the one that you measured"
-            raise Wrong(words.both_given(Key("board", "end_width"), Key("board", "fret_12_width"), remedy))
+            raise Wrong(words.both_given(Key("board", "end_width"), Key("board", "fret_12_width"), measured=True))
         return width
 
 
@@ -174,7 +173,7 @@ class Bridge(Section, title="Bridge"):
     def _strings_on_the_bridge(cls, length: float, info: ValidationInfo) -> float:
         spacing = info.data.get("spacing", length)
         if spacing > length:
-            raise Wrong(words.spacing_beyond_the_length(spacing, length), key="spacing")
+            raise Wrong(body_words.spacing_beyond_the_length(spacing, length), key="spacing")
         return length
 
     @field_validator("face")
@@ -182,7 +181,7 @@ class Bridge(Section, title="Bridge"):
     def _face_on_the_feet(cls, face: float | None, info: ValidationInfo) -> float | None:
         thickness = info.data.get("thickness")
         if face is not None and thickness is not None and face > thickness:
-            raise Wrong(words.face_beyond_the_feet(face, thickness))
+            raise Wrong(body_words.face_beyond_the_feet(face, thickness))
         return face
 
     @field_validator("foot")
@@ -190,9 +189,9 @@ class Bridge(Section, title="Bridge"):
     def _feet_within_the_length(cls, foot: float | None, info: ValidationInfo) -> float | None:
         feet, length = info.data.get("feet"), info.data.get("length")
         if feet is not None and foot is None and feet > 1:
-            raise Wrong(words.foot_missing(feet))
+            raise Wrong(body_words.foot_missing(feet))
         if foot is not None and feet is not None and length is not None and foot * feet > length:
-            raise Wrong(words.feet_too_wide(feet, foot, length))
+            raise Wrong(body_words.feet_too_wide(feet, foot, length))
         return foot
 
     @property
@@ -224,4 +223,4 @@ TABLES: dict[str, type[Section]] = {
     "top": Top,
     "tolerance": Tolerance,
 }
-"""The tables that a file has once; ``[[strings]]`` it has for each string."""
+"""The tables that a file has once. It has a ``[[strings]]`` table for each string."""

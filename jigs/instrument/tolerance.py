@@ -7,7 +7,7 @@ from pydantic import ValidationInfo, field_validator
 from jigs.faults import Wrong
 from jigs.input.quantities import Length
 from jigs.input.tables import Section
-from jigs.instrument import words
+from jigs.instrument import body_words
 from jigs.instrument.declare import key
 
 if TYPE_CHECKING:
@@ -68,7 +68,7 @@ class Tolerance(Section, title="Measuring accuracy"):
     def _a_range(cls, slip_to: float, info: ValidationInfo) -> float:
         slip_from = info.data.get("slip_from") or 0.0
         if slip_to < slip_from:
-            raise Wrong(words.slip_turned_round(slip_to, slip_from))
+            raise Wrong(body_words.slip_turned_round(slip_to, slip_from))
         return slip_to
 
     @property

@@ -1,4 +1,4 @@
-"""The top under the strings and the rim round the head, from the file's measurements."""
+"""The top under the strings and the rim around the head, from the file's measurements."""
 
 import math
 
@@ -8,7 +8,7 @@ from geometry.frets import OCTAVE_FRET
 from geometry.rim import RimPlace, rim_from_far_edge, rim_from_near_edge
 from geometry.surface import Arch, Surface, SurfaceError, height_mm
 from jigs.faults import Wrong
-from jigs.instrument import usual, words
+from jigs.instrument import body_words, usual
 from jigs.instrument.body import Rim, Top
 from jigs.instrument.keys import Head
 from jigs.instrument.tables import Action, Board, Bridge
@@ -24,7 +24,7 @@ def board_end_mm(head: Head, board: Board) -> float:
 
 
 def surface_under_strings(head: Head, action: Action, board: Board, bridge: Bridge, top: Top) -> Surface | None:
-    """The top as the strings see it, None where the file has no heights. Raises `Wrong` for heights that cannot be."""
+    """The top under the strings; None where the file has no heights. Raises `Wrong` for heights that cannot be."""
     end = board_end_mm(head, board)
     to_bridge = head.scale_mm - end
     if board.over_top is None or to_bridge <= 0:
@@ -43,16 +43,16 @@ def surface_under_strings(head: Head, action: Action, board: Board, bridge: Brid
         down = bridge.height / math.hypot(1.0, fall)
         foot = to_bridge - down * fall
         if foot < _LEAST_TO_BRIDGE_MM:
-            raise Wrong(words.BRIDGE_UNDER_THE_BOARD)
+            raise Wrong(body_words.BRIDGE_UNDER_THE_BOARD)
         fall = (float(height_mm(level, np.array(foot))) + down - over_bridge) / foot
     try:
         return Surface(board.over_top, fall, arch)
     except SurfaceError:
-        raise Wrong(words.top_too_steep(fall)) from None
+        raise Wrong(body_words.top_too_steep(fall)) from None
 
 
 def rim_place(head: Head, rim: Rim) -> RimPlace | None:
-    """The rim about the head, None where the file does not say how far it is."""
+    """The rim around the head; None where its distance from fret 12 is not in the file."""
     fret_12 = float(head.scale_mm - head.to_bridge_mm[OCTAVE_FRET - 1])
     if rim.fret_12_to_near_edge is not None:
         return rim_from_near_edge(fret_12 + rim.fret_12_to_near_edge, rim.head)

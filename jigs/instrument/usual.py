@@ -1,6 +1,6 @@
-"""What is usual: values that stand in where an instrument file is silent, and ranges that raise an eyebrow.
+"""What is usual: defaults for what is not in an instrument file, and plausible ranges.
 
-All of it is common practice, from memory, without a source; none of it replaces a measurement.
+All of it is common practice, from memory, without a source. None of it replaces a measurement.
 """
 
 from typing import Any
@@ -38,22 +38,22 @@ KIND_DEFAULTS: dict[str, dict[str, Any]] = {
         "tail": {"afterlength": 130.0, "headlength": 110.0},
     },
 }
-"""In the words of the instrument file: what each kind has when its file does not say."""
+"""Defaults of each kind of instrument, under the keys of the instrument file."""
 
 USUAL_SCALES_MM = {"banjo": (13 * _INCH, 28 * _INCH), "mandolin": (13 * _INCH, 23.5 * _INCH)}
-"""A scale outside of these is more often a slip of the rule than an instrument."""
+"""A scale outside these is more often misread than real."""
 
 WARN_AT_STRENGTH_RATIO = 0.8
 """A string above this share of its least breaking load is likely to break while it is tuned."""
 
 WARN_AT_TENSION_N, MOST_TENSION_N = 250.0, 1000.0
-"""A string of these instruments pulls 30 to 150 N; one beyond these has a gauge or a note that was misread."""
+"""A string of these instruments pulls 30 to 150 N. Beyond these limits a gauge or a note was misread."""
 
 WARN_AT_SETBACK_SHARE = 0.016
 """A setback beyond this share of the string comes from a slack or very thick string, or from a wrong measurement."""
 
 WARN_AT_SLANT_DEG = 8.0
-"""A bridge that slants more is more often a slip in the file than an instrument."""
+"""A bridge that slants more is more often a slip in the file than real."""
 
 DOTS = (5, 7, 10, 12, 15, 17)
 """Frets behind which the board has its position dots."""
@@ -61,13 +61,13 @@ DOTS = (5, 7, 10, 12, 15, 17)
 DOT_DIAMETER_MM = 6.0
 
 STRING_TO_EDGE_MM = 3.0
-"""From the outside of an outer string to the edge of the board, where the board's width is not given."""
+"""From the outside of an outer string to the edge of the board, where the board's width is not in the file."""
 
 SHORT_STRING_PEG_MM = 19.0
 """From the short string's own nut to its peg in the side of the neck, towards the nut: 3/4 in."""
 
 BOARD_BEYOND_LAST_FRET = 0.5
-"""How far the board goes on behind the last fret, in steps to the fret that would follow."""
+"""How far the board reaches behind the last fret, in steps to the fret that would follow."""
 
 HEAD_DIAMETER_MM = 11 * _INCH
 

@@ -8,7 +8,8 @@ from jigs.input.words import shown
 from jigs.wording import in_inches
 
 
-def _mm(mm: float) -> str:
+def in_mm(mm: float) -> str:
+    """A length as the user wrote it."""
     return f"{mm:g} mm"
 
 
@@ -37,23 +38,14 @@ LISTED_FROM_THE_BASS = Says(
     "list the strings from treble to bass",
     "strings-listed-from-bass",
 )
-OVER_TOP_MISSING = Says(
-    ("the height of the frets over the top is needed for ", Key("top", "arch_rise")),
-    "measure down from the fret tops to the top, at the end of the board",
-    "over-top-missing",
-)
-BRIDGE_UNDER_THE_BOARD = Says(
-    ("with this height and ", Key("board", "over_top"), " the bridge would stand under the board"),
-    "measure both again",
-    "bridge-under-board",
-)
 
 
 # ---- any table
 
 
-def both_given(one: Key, other: Key, remedy: str = "keep one") -> Says:
+def both_given(one: Key, other: Key, measured: bool = False) -> Says:
     """Two keys that say the same thing in two ways."""
+    remedy = "keep the one that you measured best" if measured else "keep one"
     return Says(("both ", one, " and ", other, " are filled in"), remedy, "both-given")
 
 
@@ -135,7 +127,7 @@ def behind_the_bridge(fret: int) -> Says:
 
 def lower_than_the_nut_allows(fret_12: float, least: float) -> Says:
     """An action at fret 12 below what nut and relief make there."""
-    what = f"{_mm(fret_12)} is lower than the nut allows: nut height and relief already make {format_mm(least, 2)}"
+    what = f"{in_mm(fret_12)} is lower than the nut allows: nut height and relief already make {format_mm(least, 2)}"
     return Says(what, "measure all three again, from the fret tops", "action-below-nut")
 
 
@@ -153,7 +145,7 @@ def more_frets_than_there_are(counted: int, frets: int) -> Says:
 
 def finger_beyond_the_nut(finger: float, string: int) -> Says:
     """A finger that would press behind the nut."""
-    what = f"{_mm(finger)} behind the fret is beyond the nut of string {string} at its first fret"
+    what = f"{in_mm(finger)} behind the fret is beyond the nut of string {string} at its first fret"
     return Says(what, "5 mm is usual", "finger-beyond-nut")
 
 
@@ -217,7 +209,7 @@ def octave_beyond_the_frets(starts_at: int, octave: int, frets: int) -> Says:
 
 def peg_beyond_the_nut(peg: float, fret: int) -> Says:
     """A short string's peg farther away than the neck is long."""
-    what = f"{_mm(peg)} before fret {fret} is beyond the nut"
+    what = f"{in_mm(peg)} before fret {fret} is beyond the nut"
     return Says(what, "measure from the string's own nut", "peg-beyond-nut")
 
 
@@ -228,119 +220,6 @@ def perhaps_short(note: str) -> Says:
     return Says(what, remedy, "string-perhaps-short")
 
 
-# ---- board
-
-
-def end_before_the_last_fret(end: float, last: float) -> Says:
-    """A board that would end before its last fret."""
-    what = f"{_mm(end)} from the nut is before the last fret, at {format_mm(last)}"
-    return Says(what, "measure to the end of the board", "board-too-short")
-
-
-def end_beyond_the_bridge(end: float, scale: float) -> Says:
-    """A board that would reach under the bridge."""
-    what = f"{_mm(end)} from the nut is beyond the bridge, at {format_mm(scale)}"
-    return Says(what, "measure from the nut to the end of the board", "board-too-long")
-
-
-def slot_too_wide(slot: float, narrowest: float) -> Says:
-    """A slot that would run into the next one."""
-    what = f"{_mm(slot)} is wider than half the step from fret to fret ({narrowest:.2f} mm)"
-    return Says(what, "0.5 to 0.6 mm is usual", "slot-too-wide")
-
-
-def no_fret(fret: int, frets: int) -> Says:
-    """A fret that the neck does not have."""
-    return Says(f"there is no fret {fret}", f"choose from 1 to {frets}", "fret-unknown")
-
-
-# ---- bridge
-
-
-def spacing_beyond_the_length(spacing: float, length: float) -> Says:
-    """Outer strings farther apart than the bridge is long."""
-    what = f"{_mm(spacing)} between the outer strings is more than the bridge's length of {_mm(length)}"
-    return Says(what, "measure both across the instrument", "spacing-beyond-length")
-
-
-def face_beyond_the_feet(face: float, thickness: float) -> Says:
-    """A crown line that would lie outside the feet."""
-    what = f"{_mm(face)} from crown line to the feet's nut side is more than their thickness of {_mm(thickness)}"
-    return Says(what, f"half of it, {_mm(thickness / 2)}, is usual", "face-beyond-feet")
-
-
-def foot_missing(feet: int) -> Says:
-    """Several feet without a width."""
-    what = f"a bridge on {feet} feet needs the width of a foot"
-    return Says(what, "write how wide each foot is, along the bridge", "foot-missing")
-
-
-def feet_too_wide(feet: int, foot: float, length: float) -> Says:
-    """Feet that do not fit under the bridge."""
-    what = f"{feet} feet of {_mm(foot)} are wider than a bridge {_mm(length)} long"
-    return Says(what, "write the width of one foot", "feet-too-wide")
-
-
-def lower_than_its_strings(height: float, over_bridge: float) -> Says:
-    """A bridge that is lower than the strings over it."""
-    what = (
-        f"{_mm(height)} is less than the {format_mm(over_bridge)} by which the strings pass over the plane of the frets"
-        " there"
-    )
-    return Says(what, "measure from the top or head up to the crown", "bridge-too-low")
-
-
-def top_too_steep(fall: float) -> Says:
-    """Heights that tilt the top by more than 45 degrees."""
-    what = (
-        "with this height and ",
-        Key("board", "over_top"),
-        f" the top would fall away by {fall:.2g} mm per mm, more than 45 degrees",
-    )
-    return Says(what, "measure both again", "top-too-steep")
-
-
-# ---- rim and top
-
-
-def longer_than_the_head(length: float, head: float) -> Says:
-    """A bridge that does not fit on the head."""
-    what = f"{_mm(length)} is longer than the head is wide, {format_mm(head)}"
-    return Says(what, "measure both again", "bridge-longer-than-head")
-
-
-def bridge_beside_the_head(near: float, far: float, scale: float) -> Says:
-    """A head that does not lie under the bridge."""
-    what = (
-        f"with this distance the head reaches from {format_mm(near)} to {format_mm(far)} from the nut, and the bridge at"
-        f" {format_mm(scale)} stands beside it"
-    )
-    remedy = "measure from fret 12 to the inside edge of the hoop, and across the head"
-    return Says(what, remedy, "bridge-beside-head")
-
-
-def arch_half_given(missing: Key, given: Key) -> Says:
-    """A rise without a span, or the other way round."""
-    what = (given, " is filled in without ", missing)
-    return Says(what, "an arch needs both: its rise, and the span it rises over", "arch-half-given")
-
-
-def arch_too_high(rise: float, span: float) -> Says:
-    """An arch beyond half a circle."""
-    what = f"an arch {_mm(rise)} high is higher than half its span of {_mm(span)}"
-    return Says(what, "measure both again", "arch-too-high")
-
-
-# ---- tolerance
-
-
-def slip_turned_round(slip_to: float, slip_from: float) -> Says:
-    """A range that ends before it begins."""
-    what = (f"{slip_to:g} is less than ", Key("tolerance", "slip_from", f"{slip_from:g}"))
-    remedy = ("write the smaller one into ", Key("tolerance", "slip_from"))
-    return Says(what, remedy, "slip-range-reversed")
-
-
 # ---- the whole file
 
 
@@ -348,7 +227,7 @@ def taken_as_usual(keys: Sequence[tuple[Key, float]], kind: str) -> Says:
     """Measurements that the file leaves to what is usual for its kind."""
     named: list[str | Key] = []
     for key, value in keys:
-        named += [", " if named else "", key, f" ({_mm(value)})"]
+        named += [", " if named else "", key, f" ({in_mm(value)})"]
     of_kind = "" if kind == "other" else f" for a {kind}"
     many = len(keys) > 1
     what = (*named, f" {'are' if many else 'is'} not in the file")

@@ -22,7 +22,7 @@ from jigs.page.form.doubts import doubts
 from jigs.page.form.fields import CHOICES, DRAW_KEYS
 from jigs.page.form.filled import as_fields, filled_in, string_count
 from jigs.press.layout import how_sure_on, lay_out
-from jigs.press.order import USUAL_PAPER, USUAL_TEMPLATE, OrderWords, read_order
+from jigs.press.order import DEFAULT_TEMPLATE, read_order
 from jigs.press.press import Printed, prepare
 from jigs.system.whole_files import file_stem
 from jigs.templates.catalogue import CUT_FROM_STOCK
@@ -210,14 +210,9 @@ class _Making:
         except InputFaults as wrong:
             faults += wrong.faults
         try:
-            self.order = read_order(
-                OrderWords(
-                    (draw.get("template") or USUAL_TEMPLATE,),
-                    draw.get("paper") or USUAL_PAPER,
-                    printer=draw.get("printer"),
-                    given={key: draw[key] for key in DRAW_KEYS if draw.get(key, "").strip()},
-                )
-            )
+            keys = ("paper", "printer", *DRAW_KEYS)
+            given = {key: draw[key] for key in keys if draw.get(key, "").strip()}
+            self.order = read_order((draw.get("template") or DEFAULT_TEMPLATE,), given)
         except InputFaults as wrong:
             faults += wrong.faults
         if faults:
@@ -226,7 +221,7 @@ class _Making:
     @property
     def template(self) -> Template:
         """The one template that is drawn."""
-        return self.order.templates[0]
+        return Template(self.order.templates[0])
 
     def files(self, formats: Sequence[str]) -> Printed:
         return prepare(self.workup, replace(self.order, formats=tuple(formats)), self.request.stem)
@@ -236,7 +231,9 @@ class _Making:
         if self.template.name not in CUT_FROM_STOCK:
             return []
         try:
-            lay_out(self.workup, self.template, self.order.paper, self.order.options, self.order.printer)
+            lay_out(
+                self.workup, self.template, self.order.paper, self.order.options, self.order.untiled, self.order.printer
+            )
         except InputFaults as wrong:
             return [words.no_pdf(fault).note(fault.place) for fault in wrong.faults]
         return []

@@ -124,7 +124,7 @@ def _words() -> dict[str, object]:
         "templates": list(IN_WORDS.items()),
         "papers": list(PAPERS),
         "printers": printer_files.known(),
-        "users": json.dumps({option.name: option.users for option in OPTIONS}),
+        "users": json.dumps({option.name: option.templates for option in OPTIONS}),
         "version": version("bridge-jigs"),
     }
 

@@ -1,11 +1,11 @@
 """One template of one instrument on as many sheets as it takes."""
 
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from jigs.drawing.room import DoesNotFit
-from jigs.faults import Option, Words
+from jigs.faults import Words
 from jigs.press import words
-from jigs.printers.printer import Printer
 from jigs.sheets.fitting import fits, fitted
 from jigs.sheets.paper import Paper, Sheet, long_on_sheets, on_sheet, own_size_for, room_on
 from jigs.sheets.title import Title
@@ -15,53 +15,57 @@ from jigs.workup.sureness import USUAL_DATUM_FRET, in_short
 from jigs.workup.words import HeadlineFigure
 from jigs.workup.workup import Workup
 
+if TYPE_CHECKING:
+    from jigs.printers.printer import Printer
+
 
 def lay_out(
     workup: Workup,
     template: Template,
     paper: Paper,
     options: Options,
+    untiled: bool = False,
     printer: "Printer | None" = None,
 ) -> list[Sheet]:
     """One template on as many sheets as it takes, corrected for a printer if there is one.
 
-    Raises `InputFaults`, naming the papers that would do.
+    Raises `InputFaults`, which names the papers that it fits on.
     """
 
-    cut = replace(options, untiled=False)
-
     def lay(on: Paper) -> list[Sheet]:
-        return _sheets(workup, template, on, options if on is paper else cut, printer)
+        return _sheets(workup, template, on, options, untiled and on is paper, printer)
 
-    def without_the_fret() -> Words:
-        free = replace(cut, datum_fret=None)
-        helps = options.datum_fret is not None and fits(lambda on: _sheets(workup, template, on, free, printer), paper)
-        return (", or remove ", Option("datum-fret")) if helps else ""
+    def also() -> Words:
+        free = replace(options, datum_fret=None)
+        other_fret = options.datum_fret is not None and fits(
+            lambda on: _sheets(workup, template, on, free, False, printer), paper
+        )
+        in_one = not untiled and fits(lambda on: _sheets(workup, template, on, options, True, printer), paper)
+        return words.or_otherwise(other_fret, in_one)
 
-    return fitted(lay, paper, f"the {template.name}", workup.instrument.source, without_the_fret)
+    return fitted(lay, paper, f"the {template.name}", workup.instrument.source, also)
 
 
 def _sheets(
-    workup: Workup, template: Template, paper: Paper, options: Options, printer: "Printer | None"
+    workup: Workup, template: Template, paper: Paper, options: Options, untiled: bool, printer: "Printer | None"
 ) -> list[Sheet]:
     """Raises `DoesNotFit`."""
     laid, piece = _drawn_for(workup, template, paper, options, printer)
     title = replace(title_of(workup, piece), note="" if printer is None else printer.on_the_sheet)
-    if piece.long and options.untiled:
+    if piece.long and untiled:
         own = own_size_for(piece.drawing)
         paper = own if printer is None else printer.correction.paper_for(own)
         laid = replace(own, name=paper.name)
     sheets = long_on_sheets(piece.drawing, laid, title) if piece.long else [on_sheet(piece.drawing, laid, title)]
     if sheets is None:
-        width = piece.drawing.bounds().width
-        raise DoesNotFit(words.joined_pieces_too_wide(width))
+        raise DoesNotFit(words.not_to_be_joined(piece.drawing.bounds().width))
     return sheets if printer is None else [printer.correction.corrected(sheet, paper) for sheet in sheets]
 
 
 def _drawn_for(
     workup: Workup, template: Template, paper: Paper, options: Options, printer: "Printer | None"
 ) -> tuple[Paper, Piece]:
-    """The paper as this printer sees it, and the piece drawn in its room. Raises `DoesNotFit`."""
+    """The paper as this printer prints on it, and the piece drawn in its room. Raises `DoesNotFit`."""
     laid = paper
     if printer is not None:
         laid = printer.correction.laid_on(paper)
@@ -72,7 +76,7 @@ def _drawn_for(
 def how_sure_on(
     workup: Workup, template: Template, paper: Paper, options: Options, printer: "Printer | None"
 ) -> HeadlineFigure:
-    """How sure the bridge line is with this sheet; for templates that do not place a bridge, with a fork."""
+    """How sure the bridge line is with this sheet; for a template that does not place a bridge, with a fork."""
     fork = templates()["fork"]
     if template != fork:
         options = Options()

@@ -1,91 +1,71 @@
-"""What was ordered: templates, paper, formats, options with the cutter, printer. One value, read from words in one place.
+"""What was ordered, as one value: templates, paper, formats, options, printer.
 
-The command line, the page and the rack all make it here and hand it to `jigs.press.press`.
+The command line, the page and the rack make it from plain words with `read_order`; `press.prepare` draws it.
 """
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
 
-from jigs.export.formats import FORMATS, read_formats
-from jigs.faults import Fault, InputFaults
-from jigs.printers.printer import Printer
+from jigs.export.formats import ON_PAPER, read_formats
+from jigs.faults import Fault, InputFaults, Note, attempt
 from jigs.sheets.paper import PAPERS, Paper, paper_named
-from jigs.templates.options import Given, Options, read_options
-from jigs.templates.template import Template, chosen
+from jigs.templates.options import Given, Options, idle_options, read_options
+from jigs.templates.template import chosen
 
-USUAL_TEMPLATE, USUAL_PAPER, USUAL_FORMATS = "fork", "a4", "pdf,svg"
+if TYPE_CHECKING:
+    from jigs.printers.printer import Printer
+
+DEFAULT_TEMPLATE, DEFAULT_PAPER = "fork", "a4"
 
 
 @dataclass(frozen=True)
 class Order:
-    """What is to be drawn, on which paper, in which formats, and by which printer it will be printed.
+    """What to draw of an instrument, and the printer that it will be printed on.
 
-    ``nested``: parts cut from stock have no cut files of their own. ``leave_out``: pass over templates that an instrument
-    has no measurements for, with a note, instead of refusing the order.
+    ``templates``: their names. ``nested``: parts cut from stock have no cut files of their own. ``leave_out``: pass over
+    templates that the instrument has no data for, with a note. ``notes``: what the user should know of the order itself.
     """
 
-    templates: tuple[Template, ...]
-    paper: Paper = PAPERS[USUAL_PAPER]
-    formats: tuple[str, ...] = ("pdf", "svg")
+    templates: tuple[str, ...] = (DEFAULT_TEMPLATE,)
+    paper: Paper = PAPERS[DEFAULT_PAPER]
+    formats: tuple[str, ...] = ON_PAPER
     options: Options = field(default_factory=Options)
-    printer: Printer | None = None
+    printer: "Printer | None" = None
+    untiled: bool = False
     nested: bool = False
     leave_out: bool = False
-
-    @property
-    def names(self) -> tuple[str, ...]:
-        """The templates' names."""
-        return tuple(template.name for template in self.templates)
+    notes: tuple[Note, ...] = ()
 
 
-@dataclass(frozen=True)
-class OrderWords:
-    """An order as it was written. ``templates`` and ``formats`` are lists with commas, or one name for each."""
+def read_order(
+    templates: Sequence[str], given: Given, named_in: str = "template", nested: bool = False, leave_out: bool = False
+) -> Order:
+    """An order from plain words: the templates' names, and what was ``given`` for each option by its name.
 
-    templates: Sequence[str] = (USUAL_TEMPLATE,)
-    paper: str = USUAL_PAPER
-    formats: str = USUAL_FORMATS
-    printer: str | None = None
-    given: Given = field(default_factory=dict)
-    nested: bool = False
-    leave_out: bool = False
-
-
-def read_order(written: OrderWords, known_formats: Sequence[str] = FORMATS) -> Order:
-    """The order. Raises `InputFaults` with all faults."""
+    ``named_in``: the option that names the templates. Raises `InputFaults` with the faults of all of them.
+    """
     faults: list[Fault] = []
-    templates: list[Template] = []
-    paper, formats, options, printer = PAPERS[USUAL_PAPER], list[str](), Options(), None
-    try:
-        templates = chosen(written.templates)
-    except InputFaults as wrong:
-        faults += wrong.faults
-    try:
-        paper = paper_named(written.paper)
-    except InputFaults as wrong:
-        faults += wrong.faults
-    try:
-        formats = read_formats(written.formats, known_formats)
-    except InputFaults as wrong:
-        faults += wrong.faults
-    try:
-        printer = _printer(written.printer)
-    except InputFaults as wrong:
-        faults += wrong.faults
-    try:
-        options = read_options(written.given, [template.name for template in templates])
-    except InputFaults as wrong:
-        faults += wrong.faults
-    if faults:
+    names = attempt(faults, chosen, templates, named_in)
+    paper = attempt(faults, paper_named, _said(given, "paper", DEFAULT_PAPER))
+    formats = attempt(faults, read_formats, _said(given, "format", ",".join(ON_PAPER)))
+    options = attempt(faults, read_options, given, templates)
+    printer = attempt(faults, _printer, given.get("printer"))
+    if faults or names is None or paper is None or formats is None or options is None:
         raise InputFaults(faults)
-    return Order(
-        tuple(templates), paper, tuple(dict.fromkeys(formats)), options, printer, written.nested, written.leave_out
-    )
+    untiled, notes = bool(given.get("untiled")), idle_options(given, names)
+    return Order(names, paper, formats, options, printer, untiled, nested, leave_out, notes)
 
 
-def _printer(name: str | None) -> Printer | None:
-    if name is None or not name.strip():
+def _said(given: Given, option: str, default: str) -> str:
+    value = given.get(option)
+    return default if value is None else str(value)
+
+
+def _printer(name: str | int | bool | None) -> "Printer | None":
+    """A printer from among those that were measured. Raises `InputFaults`."""
+    if name is None:
         return None
     from jigs.printers.kept import load
 
-    return load(name)
+    return load(str(name))

@@ -10,17 +10,17 @@ from jigs.faults import Note, Place
 from jigs.press import words
 from jigs.sheets.paper import Sheet
 
+_NAME = Place(key="name")
+
 
 def lettering_notes(name: str, lacking: str, unengraved: str) -> Iterator[Note]:
     """Notes on an instrument's name, from the characters of it that are ``lacking`` in print and ``unengraved``."""
-    place = Place(key="name")
     if unengraved:
-        yield words.not_engravable(" ".join(dict.fromkeys(unengraved)), UNKNOWN).note(place)
+        yield words.not_engraved(unengraved, UNKNOWN).note(_NAME)
     if lacking:
-        shown = " ".join(f"{char} (U+{ord(char):04X})" for char in dict.fromkeys(lacking))
-        yield words.not_in_typeface(shown, MISSING).note(place)
+        yield words.not_in_typeface(lacking, MISSING).note(_NAME)
     if runs_leftward(name):
-        yield words.right_to_left().note(place)
+        yield words.from_right_to_left().note(_NAME)
 
 
 def spelt(sheet: Sheet) -> tuple[Sheet, str]:

@@ -1,25 +1,70 @@
-"""What this room says of names that cannot be lettered, and of long drawings."""
+"""What the press says of orders that it cannot fill, and of what it fills differently."""
 
-from jigs.faults import Says
+from collections.abc import Sequence
 
+from jigs.faults import Key, Option, Says, Words
 
-def joined_pieces_too_wide(width_mm: float) -> str:
-    """The reason why a long drawing does not fit: it cannot be joined on this paper."""
-    crosses = "without its registration crosses, and is to be joined; as one long sheet it needs none"
-    return f"it is {width_mm:.0f} mm wide {crosses}"
+# ---- orders
 
 
-def not_engravable(characters: str, instead: str) -> Says:
-    """Characters of a name that single strokes do not have."""
-    return Says(f"{characters} cannot be engraved in single strokes", f"{instead} is drawn instead", "name-unengraved")
+def no_cut_file(template: str, formats: Sequence[str]) -> Says:
+    """A cutter's format of a template for paper."""
+    return Says(
+        f"there is no {' or '.join(formats)} of the {template}, which is for paper",
+        "for a cutter draw the gauge",
+        "template-for-paper",
+    )
 
 
-def not_in_typeface(characters: str, instead: str) -> Says:
-    """Characters of a name that the typeface does not have."""
-    return Says(f"the typeface lacks {characters}", f"{instead} is drawn instead", "name-unlettered")
+def left_out(template: str, lacks: Says) -> Says:
+    """A template that is passed over, among several, because the instrument lacks something for it."""
+    return Says((f"the {template} is not drawn: ", *_parts(lacks.what)), lacks.remedy, lacks.code)
 
 
-def right_to_left() -> Says:
-    """A name in a script that runs from right to left."""
-    what = "letters that run from right to left may come out in the wrong order"
-    return Says(what, "give it a name in another script", "name-right-to-left")
+def _parts(words: Words) -> tuple[str | Key | Option, ...]:
+    return (words,) if isinstance(words, str) else words
+
+
+# ---- sheets
+
+
+def or_otherwise(other_fret: bool, in_one: bool) -> Words:
+    """What else would do for a template that does not fit: the fret that it would choose itself, or one long sheet."""
+    parts: list[str | Key | Option] = []
+    if in_one:
+        parts += [", or one long sheet with ", Option("untiled")]
+    if other_fret:
+        parts += [", or draw without ", Option("datum-fret")]
+    return tuple(parts)
+
+
+def not_to_be_joined(width_mm: float) -> str:
+    """Why a long drawing cannot be cut for a paper, for the refusal."""
+    return f"it is {width_mm:.0f} mm wide without the crosses that its sheets are joined by"
+
+
+# ---- lettering
+
+
+def not_engraved(chars: str, instead: str) -> Says:
+    """Characters of a name that no single stroke can write."""
+    return Says(
+        f"{' '.join(dict.fromkeys(chars))} cannot be engraved in single strokes",
+        f"{instead} is cut instead",
+        "name-not-engraved",
+    )
+
+
+def not_in_typeface(chars: str, instead: str) -> Says:
+    """Characters of a name that the typeface lacks."""
+    shown = " ".join(f"{char} (U+{ord(char):04X})" for char in dict.fromkeys(chars))
+    return Says(f"the typeface lacks {shown}", f"{instead} is printed instead", "name-not-in-typeface")
+
+
+def from_right_to_left() -> Says:
+    """A name whose letters run leftward."""
+    return Says(
+        "letters that run from right to left may print in the wrong order",
+        "give it a name in another script",
+        "name-right-to-left",
+    )

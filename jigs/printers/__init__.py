@@ -1,1 +1,1 @@
-"""Printers: their errors from a measured sheet, their profiles, drawings corrected for them."""
+"""Printers: their errors from a measured sheet, the files that keep them, drawings corrected for them."""

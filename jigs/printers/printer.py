@@ -116,12 +116,12 @@ class Printer:
     @property
     def figures(self) -> tuple[tuple[float, float], tuple[float, float], tuple[float, float]]:
         """Scale across, scale down and shear in degrees, each with its standard error."""
-        found = self.calibration.printer
+        errors = self.calibration.printer
         across, down, shear = (float(se) for se in self.calibration.standard_errors)
         return (
-            (float(found.scale_across), across),
-            (float(found.scale_down), down),
-            (math.degrees(float(found.shear_rad)), math.degrees(shear)),
+            (float(errors.scale_across), across),
+            (float(errors.scale_down), down),
+            (math.degrees(float(errors.shear_rad)), math.degrees(shear)),
         )
 
     @property

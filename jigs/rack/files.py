@@ -1,8 +1,7 @@
-"""Which instrument files a rack holds, and what the files made from them are called.
+"""Which instrument files a rack holds, and what the files drawn from them are called.
 
-A folder stands for its own TOML files, not those of folders in it: what lies deeper (last year's copies, say) is named by
-who wants it. A TOML file in a folder that is no instrument's, such as a survey's, is passed over; a file that was named is
-not.
+A folder means its own TOML files, not those of the folders in it, such as last year's copies: name those folders too if you
+want them. A TOML file in a folder that is not an instrument's, such as a survey's, is skipped; a file that was named is not.
 """
 
 import os
@@ -13,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from jigs.faults import Fault, InputFaults, Place
+from jigs.input import words as input_words
 from jigs.input.text import decode, parse_toml, read_bytes
 from jigs.instrument.file import from_data
 from jigs.instrument.instrument import Instrument
@@ -24,25 +24,25 @@ _SUFFIX = ".toml"
 _EXAMPLE = 'scale = "26 1/4 in"'
 _REMEDY = "start from one of `jigs presets`"
 _OF_INSTRUMENTS = {"kind", "scale", "nut_to_fret_12", "strings"}
-"""Keys of which an instrument file has one at least, and no other file of this program any."""
+"""An instrument file has at least one of these keys; no other file of this program has any."""
 
 
 @dataclass(frozen=True)
 class Source:
-    """A file that may be an instrument's, and how the names of its files begin. ``named``: not found in a folder."""
+    """A file that may be an instrument's. ``named``: by the user, not found in a folder."""
 
     path: Path
     named: bool
 
     @property
     def stem(self) -> str:
-        """How its files begin."""
+        """How the names of its files begin."""
         return stem_for(str(self.path))
 
 
 @dataclass(frozen=True)
 class Gathered:
-    """The files of a rack in order, the faults of those whose files would have the same names, and of the places."""
+    """The files of a rack in order; faults of files whose drawings would have the same names, and faults of the places."""
 
     sources: tuple[Source, ...]
     clashes: Mapping[Source, Fault]
@@ -61,7 +61,7 @@ def gather(places: Sequence[str]) -> Gathered:
             faults += refused.faults
         except (OSError, ValueError) as error:
             reason = (error.strerror if isinstance(error, OSError) else None) or str(error)
-            faults.append(words.unreadable(reason).at(Place(place)))
+            faults.append(input_words.unreadable(reason).at(Place(place)))
     return Gathered(tuple(found.values()), _clashes(found.values()), tuple(faults))
 
 
@@ -73,13 +73,13 @@ def _sources(place: Path) -> Iterator[Source]:
     names = [entry.name for entry in os.scandir(place) if entry.name.lower().endswith(_SUFFIX)]
     names = [name for name in names if not name.startswith(".") and not (place / name).is_dir()]
     if not names:
-        raise words.no_instrument_file().refusal(Place(str(place)))
+        raise words.no_instruments().refusal(Place(str(place)))
     for name in sorted(names, key=_as_counted):
         yield Source(place / name, named=False)
 
 
 def _as_counted(name: str) -> list[tuple[int, str]]:
-    """A key that sorts "banjo 9" before "banjo 10"; the name itself decides what is left."""
+    """A key that sorts "banjo 9" before "banjo 10"; the name itself decides between equals."""
     parts = re.split(r"([0-9]+)", name.casefold())
     return [*((int(part), "") if part.isdecimal() else (-1, part) for part in parts), (-1, name)]
 
@@ -95,7 +95,7 @@ def _clashes(sources: Iterable[Source]) -> dict[Source, Fault]:
         for source in rivals:
             other = next((rival for rival in rivals if rival is not source), None)
             if other is not None:
-                faults[source] = words.same_names(source.stem, str(other.path)).at(Place(str(source.path)))
+                faults[source] = words.named_alike(source.stem, str(other.path)).at(Place(str(source.path)))
     return faults
 
 
@@ -112,13 +112,13 @@ def read(source: Source) -> bytes:
 
 
 def read_instrument_data(raw: bytes, source: Source) -> Mapping[str, Any] | None:
-    """An instrument file's data; None for a file of a folder that is no instrument's. Raises `InputFaults`."""
+    """An instrument file's data; None for a file of a folder that is not an instrument's. Raises `InputFaults`."""
     name = str(source.path)
     data = parse_toml(decode(raw, name, KIND, _REMEDY), name, _EXAMPLE, _REMEDY)
     return data if source.named or _OF_INSTRUMENTS & data.keys() else None
 
 
 def instrument_of(raw: bytes, source: Source) -> Instrument | None:
-    """A file's instrument; None for a file of a folder that is no instrument's. Raises `InputFaults`."""
+    """A file's instrument; None for a file of a folder that is not an instrument's. Raises `InputFaults`."""
     data = read_instrument_data(raw, source)
     return None if data is None else from_data(data, str(source.path))

@@ -1,7 +1,6 @@
-"""The index of a rack, to hang beside it: a row for each instrument, as many sheets as it takes.
+"""The index of a rack, to hang beside it: a row for each instrument, on as many sheets as it takes.
 
-Nothing on it is measured, so it has no rulers. Paper that is too narrow for its columns is left to the templates: the index
-is on A4 then.
+Nothing on it is measured, so it has no rulers. If the paper is too narrow for its columns, the index is on A4.
 """
 
 import re
@@ -15,11 +14,10 @@ from jigs.drawing.lettering import LINE_STEP, MEDIUM, SMALL, width_mm, wrapped, 
 from jigs.drawing.room import Room
 from jigs.export.files import page_files
 from jigs.rack.report import Item, Row, faults_in_short
+from jigs.rack.words import DOCUMENT, EXPLAINED, NOT_DRAWN, index_facts
 from jigs.sheets.paper import PAPERS, Paper, Sheet, list_room, list_sheet, size_in_words
 from jigs.sheets.title import Title
-from jigs.workup.words import slant_in_words
 
-DOCUMENT = "Index of the rack"
 NAME = "rack-index"
 
 _LEAST_WIDTH = 160.0
@@ -29,11 +27,6 @@ _NUMBER, _SCALE, _PLACE, _SLANT = 8.0, 15.0, 24.5, 23.0
 _OF_NAME = 0.46
 _PLUS_MINUS = 11.0
 _LEAST_PLUS_MINUS_MM = 0.1
-
-WORDS = (
-    "Lengths in mm. Bridge line: where the crown stands at the outer full-length strings. ±: 95 in 100 lie within, laid out"
-    " with a printed fork against fret 12. Slant: with the end that stands farther from the nut."
-)
 
 
 @dataclass(frozen=True)
@@ -66,9 +59,7 @@ def lay_out(items: Sequence[Item], paper: Paper, of: str) -> list[Sheet]:
     missing = [item for item in items if item.row is None]
     rows = [_row(n, item, item.row, columns) for n, item in enumerate(drawn, 1) if item.row is not None]
     pages = list(_pages([*rows, *_not_drawn(missing, room.width)], room, columns))
-    facts = f"{len(drawn)} instrument{'s' * (len(drawn) != 1)}"
-    facts += f", {len(missing)} file{'s' * (len(missing) != 1)} not drawn" if missing else ""
-    title = Title(writable(of)[0], DOCUMENT, facts, sheets=len(pages), scale="none")
+    title = Title(writable(of)[0], DOCUMENT, index_facts(len(drawn), len(missing)), sheets=len(pages), scale="none")
     return [list_sheet(page, paper, replace(title, sheet=n)) for n, page in enumerate(pages, 1)]
 
 
@@ -82,8 +73,8 @@ def _columns(width: float) -> _Columns:
 
 
 def _pages(blocks: Iterable[Drawing], room: Room, columns: _Columns) -> Iterator[Drawing]:
-    """Blocks below each other, under a heading on every sheet, over the words that explain it."""
-    words = paragraph(wrapped(WORDS, SMALL, room.width), 0.0, 0.0, SMALL)
+    """Blocks below each other, on every sheet under a heading and above the words that explain it."""
+    words = paragraph(wrapped(EXPLAINED, SMALL, room.width), 0.0, 0.0, SMALL)
     explained = words.shifted(0.0, room.height - words.bounds().height)
     head = _heading(columns)
     top, foot = head.bounds().bottom, room.height - words.bounds().height - 2 * SMALL
@@ -137,24 +128,26 @@ def _row(number: int, item: Item, row: Row, columns: _Columns) -> Drawing:
 
 
 def _place(right: float, base: float, mm: float, plus_minus_mm: float) -> Iterator[Text]:
-    """A place, and how sure it is, each in a column of its own; no finer than a tenth, which nobody marks."""
+    """A place, and how sure it is, each in its own column; to a tenth, because nobody marks finer."""
     sure = round_half_up(max(plus_minus_mm, _LEAST_PLUS_MINUS_MM), 1)
     yield Text((right - _PLUS_MINUS, base), round_half_up(mm, 1), SMALL, Anchor.END)
     yield Text((right, base), f"± {sure}", SMALL, Anchor.END)
 
 
 def _slant(slant_deg: float) -> str:
-    """The slant in short.
+    """The slant in short, with the end that is farther from the nut.
 
     >>> _slant(2.91), _slant(-0.62), _slant(0.01)
     ('2.9° bass', '0.6° treble', 'square')
     """
-    size, _, words = slant_in_words(slant_deg).partition(", ")
-    return words if words == "square" else f"{size} {words.split()[0]}"
+    size = round_half_up(abs(slant_deg), 1)
+    if not float(size):
+        return "square"
+    return f"{size}° {'bass' if slant_deg > 0 else 'treble'}"
 
 
 def _kept(item: Item, room: float) -> Iterator[str]:
-    """Where its drawings are: one with its whole name, several below what their names begin with."""
+    """Where its drawings are: a single one by its whole name, several below what their names begin with."""
     names = _files_in_words([name.removeprefix(f"{item.stem}-") for name in item.files])
     if len(names) > 1:
         yield from _broken(f"{item.stem}-", room)
@@ -166,7 +159,7 @@ def _kept(item: Item, room: float) -> Iterator[str]:
 
 
 def _files_in_words(names: Sequence[str]) -> list[str]:
-    """File names in short: what differs in nothing but its ending stands together.
+    """File names in short: names that differ only in their ending are joined.
 
     >>> _files_in_words(["fork.pdf", "fork.svg", "fretboard-1.svg"])
     ['fork.pdf .svg', 'fretboard-1.svg']
@@ -180,9 +173,9 @@ def _without_ending(name: str) -> str:
 
 
 def _not_drawn(items: Sequence[Item], width: float) -> Iterator[Drawing]:
-    """Files that gave nothing, and why."""
+    """Files that were not drawn, and why."""
     if items:
-        yield paragraph(["Not drawn:"], 0.0, 2 * _PAD, MEDIUM)
+        yield paragraph([NOT_DRAWN], 0.0, 2 * _PAD, MEDIUM)
     for item in items:
         yield paragraph(_broken(f"{item.source}: {faults_in_short(item)}", width), 0.0, _PAD, SMALL)
 

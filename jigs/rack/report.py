@@ -11,8 +11,8 @@ from typing import Any
 
 from geometry.lengths import round_half_up
 from jigs.cutting.nesting import Nest, Placed
-from jigs.faults import Fault
-from jigs.wording import some_of
+from jigs.faults import Fault, Note
+from jigs.rack import words
 
 
 class Status(StrEnum):
@@ -40,7 +40,7 @@ class Row:
 
 @dataclass(frozen=True)
 class Item:
-    """A file of the rack and what became of it: for an instrument its row and its files, else what is wrong.
+    """A file of the rack and what became of it: an instrument's row and files, or what is wrong.
 
     ``stem``: how the names of its files begin; ``lies``: where its parts lie on the sheets of a nest.
     """
@@ -49,7 +49,7 @@ class Item:
     status: Status
     row: Row | None = None
     files: tuple[str, ...] = ()
-    notes: tuple[str, ...] = ()
+    notes: tuple[Note, ...] = ()
     faults: tuple[Fault, ...] = ()
     lies: tuple[Placed, ...] = ()
     stem: str = ""
@@ -59,7 +59,7 @@ class Item:
 class Report:
     """What became of a rack.
 
-    ``summary``: files about all of it; ``left_over``: files of earlier runs that belong to nothing of this one.
+    ``summary``: files about all of it; ``left_over``: files of earlier runs that belong to nothing in this one.
     """
 
     folder: Path
@@ -74,24 +74,23 @@ class Report:
         return sum(item.status is status for item in self.items)
 
     @property
-    def notes(self) -> tuple[str, ...]:
-        """What the user should know; what holds for several instruments is said once."""
-        by_note: dict[str, list[str]] = {}
+    def notes(self) -> tuple[Note, ...]:
+        """What the user should know; what holds for several instruments is one note."""
+        of: dict[Note, list[str]] = {}
         for item in self.items:
             for note in item.notes:
-                by_note.setdefault(note, []).append(item.source)
-        notes = [f"{some_of(sources)}: {note}" for note, sources in by_note.items()]
+                of.setdefault(note, []).append(item.source)
+        notes = [words.of_several(sources, note) for note, sources in of.items()]
         passed = [item.source for item in self.items if item.status is Status.PASSED_OVER]
         if passed:
-            notes.append(f"{some_of(passed)}: no scale and no strings in it, so no instrument file; passed over")
+            notes.append(words.passed_over(passed))
         if self.left_over:
-            left = f"of an earlier run and no longer of this rack: {some_of(self.left_over)}"
-            notes.append(f"{self.folder}: {left}; nothing is deleted, do so yourself")
-        return tuple(notes)
+            notes.append(words.left_over(str(self.folder), self.left_over))
+        return tuple(says.note() for says in notes)
 
 
 def as_csv(items: Iterable[Item]) -> bytes:
-    """A line for each instrument and for each file that gave none, in the rack's order."""
+    """A line for each instrument and for each file that could not be drawn, in the rack's order."""
     heads = ("name", "source", "scale_mm", "treble_mm", "bass_mm", "slant_deg", "plus_minus_mm")
     ends = ("treble_plus_minus_mm", "bass_plus_minus_mm")
     rows: list[Sequence[str]] = [(*heads, *ends, "files", "sheets", "faults")]
@@ -140,14 +139,23 @@ def as_dict(report: Report) -> dict[str, Any]:
                 **(asdict(item.row) if item.row is not None else {}),
                 "files": list(item.files),
                 "parts": [_as_laid(place) for place in item.lies],
-                "notes": list(item.notes),
+                "notes": [str(note) for note in item.notes],
             }
             for item in report.items
         ],
         "summary": list(report.summary),
         "sheets": 0 if report.nest is None else report.nest.sheets,
         "left_over": list(report.left_over),
-        "faults": [asdict(fault) for fault in report.faults],
+        "faults": [_fault_as_dict(fault) for fault in report.faults],
+    }
+
+
+def _fault_as_dict(fault: Fault) -> Mapping[str, str]:
+    return {
+        "source": fault.place.source,
+        "where": fault.place.where,
+        "what": fault.sentence(),
+        "code": fault.code,
     }
 
 
@@ -162,11 +170,8 @@ def as_json(report: Report) -> str:
 
 def in_lines(report: Report) -> list[str]:
     """What became of the rack, in short."""
-    counts = [(report.count(Status.MADE), "made"), (report.count(Status.UNCHANGED), "as they were")]
-    counts += [(n, "faulty") for n in [report.count(Status.FAULTY)] if n]
-    lines = [", ".join(f"{n} {words}" for n, words in counts) + f", in {report.folder}"]
+    made, unchanged, faulty = map(report.count, (Status.MADE, Status.UNCHANGED, Status.FAULTY))
+    lines = [words.counts(made, unchanged, faulty, str(report.folder))]
     if report.nest is not None and report.nest.placed:
-        parts, sheets = len(report.nest.placed), report.nest.sheets
-        names = f"s: nest-1 to nest-{sheets}" if sheets > 1 else ": nest-1"
-        lines.append(f"{parts} part{'s' * (parts > 1)} on {sheets} sheet{names}")
-    return [*lines, f"to look them up: {', '.join(report.summary)}"]
+        lines.append(words.parts_on_sheets(len(report.nest.placed), report.nest.sheets))
+    return [*lines, words.index(report.summary)]

@@ -1,16 +1,17 @@
-"""A whole rack: every instrument of some folders drawn and summed up, parts nested on stock; made again where it changed.
+"""A whole rack: every instrument of some folders drawn and summed up, parts nested on stock; only what changed is redrawn.
 
-What is made carries a key, a hash of all that goes into it: the file's bytes, what was ordered, this program. A thing is
-made if its key is not the one that the folder remembers (`rack_state.py`), or if a file of it is missing or altered.
+Each thing that is made has a key, a hash of all that goes into it: the file's bytes, the order, this program. A thing is
+made if its key is not the one that the folder remembers (`state.py`), or if one of its files is missing or altered.
 """
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import asdict, dataclass, field, replace
 from os.path import abspath, relpath
 from pathlib import Path
+from typing import TypeAlias
 
-from jigs.cutting.nesting import Nest, NestPart, Placed, Stock, nested, why_too_large
-from jigs.faults import Fault, InputFaults, Place
+from jigs.cutting.nesting import Nest, PartBox, Placed, Stock, nested, why_too_large
+from jigs.faults import Fault, InputFaults, Place, Says
 from jigs.press.order import Order
 from jigs.rack import state, words
 from jigs.rack.files import Gathered, Source, gather, read
@@ -18,18 +19,48 @@ from jigs.rack.report import Item, Report, Row, Status, as_csv, nest_as_csv
 from jigs.rack.state import Record
 from jigs.rack.work import FOR_SHEETS, Outcome, SheetTask, Task, draw_instrument, draw_sheet, put
 from jigs.system.workers import Brake, Stopped, brake, each
-from jigs.templates.catalogue import CUT_FROM_STOCK, FOR_CUTTERS
+from jigs.templates.catalogue import CUT_FROM_STOCK, FOR_CUTTERS, NAMES
 
 _SHEETS_WORTH_A_PROCESS = 4
 _PLAN, _INDEX = "nest", "index"
 
+Progress: TypeAlias = Callable[[int, int], None]
+"""Called with how many things of how many are done."""
+
 
 class Interrupted(Exception):
-    """Somebody asked to stop. Everything that is there is whole, and the same command goes on from here."""
+    """The user stopped the run. All files that exist are complete, and the same command goes on from here."""
 
     def __init__(self, done: int, of: int) -> None:
         super().__init__(f"{done} of {of}")
         self.done, self.of = done, of
+
+
+@dataclass(frozen=True)
+class RackOrder:
+    """What to make of a rack: an order for each instrument of some places, into a folder.
+
+    ``name``: what the index calls it, else as the places are called. ``stock``: sheets to nest parts on. ``force``: write
+    everything again.
+    """
+
+    places: tuple[str, ...]
+    order: Order
+    folder: Path
+    name: str | None = None
+    stock: Stock | None = None
+    force: bool = False
+
+    def check(self) -> None:
+        """Raises `InputFaults` for orders that lead to nothing."""
+        templates, formats = self.order.templates, self.order.formats
+        if self.stock is not None and not CUT_FROM_STOCK & set(templates):
+            parts = [name for name in NAMES if name in CUT_FROM_STOCK]
+            raise words.nothing_from_stock(templates, parts).refusal(Place(option="sheet"))
+        if self.stock is not None and not set(FOR_SHEETS) & set(formats):
+            raise words.no_cutters_format(formats, FOR_SHEETS).refusal(Place(option="sheet"))
+        if set(formats) == {"dxf"} and not FOR_CUTTERS & set(templates):
+            raise words.only_cut_files(templates).refusal(Place(option="format"))
 
 
 @dataclass
@@ -37,7 +68,10 @@ class _Run:
     """What a run knows as it goes."""
 
     order: Order
-    how: "Making"
+    folder: Path
+    force: bool
+    jobs: int
+    progress: Progress
     brake: Brake
     records: state.Records
     faults: list[Fault]
@@ -46,75 +80,46 @@ class _Run:
     contents: dict[Source, str] = field(default_factory=dict)
     made: dict[str, Record] = field(default_factory=dict)
 
-    def stands(self, what: str, key: str) -> bool:
-        """Whether a thing is there already, as it should be."""
+    def is_current(self, what: str, key: str) -> bool:
+        """Whether a thing exists already, as it should be."""
         record = self.records.get(what)
-        return (
-            not self.how.force
-            and record is not None
-            and record.key == key
-            and state.intact(record.files, self.how.folder)
-        )
+        return not self.force and record is not None and record.key == key and state.intact(record.files, self.folder)
 
     def keep(self, what: str, record: Record) -> None:
-        """Remember what was made; files that it had and has no longer are remembered as well."""
+        """Remember what was made, and also the files that it had before and no longer has."""
         before = self.records.get(what)
         if before is not None:
             older = {*before.older, *before.files} - set(record.files)
-            record = replace(record, older=tuple(sorted(name for name in older if (self.how.folder / name).exists())))
+            record = replace(record, older=tuple(sorted(name for name in older if (self.folder / name).exists())))
         self.made[what] = record
         if record != before:
             self.records.add(what, record)
 
 
-def check(order: Order, stock: Stock | None) -> None:
-    """Refuse what leads to nothing. Raises `InputFaults`."""
-    if stock is not None and not CUT_FROM_STOCK & set(order.names):
-        raise words.nothing_cut(order.names).refusal(Place(option="sheet"))
-    if stock is not None and not set(FOR_SHEETS) & set(order.formats):
-        raise words.sheets_for_cutters(FOR_SHEETS).refusal(Place(option="sheet"))
-    if set(order.formats) == {"dxf"} and not FOR_CUTTERS & set(order.names):
-        raise words.no_dxf(order.names).refusal(Place(option="format"))
+def make(rack: RackOrder, jobs: int, progress: Progress = lambda _done, _of: None) -> Report:
+    """Make a rack's files, in as many processes as ``jobs``.
 
-
-@dataclass(frozen=True)
-class Making:
-    """How a rack is made: into which folder, in how many processes, under which name, nested on which stock.
-
-    ``force``: write everything again; ``tell`` hears how many of how many files are done.
+    Raises `InputFaults` when nothing can be drawn at all, `Interrupted`, and `workers.WorkerLost`.
     """
-
-    folder: Path
-    jobs: int
-    name: str | None = None
-    stock: Stock | None = None
-    force: bool = False
-    tell: Callable[[int, int], None] = lambda _done, _of: None
-
-
-def make(places: Sequence[str], order: Order, how: Making) -> Report:
-    """Make a rack's files.
-
-    Raises `InputFaults` when nothing comes out at all, `Interrupted`, and `workers.WorkerLost`.
-    """
-    check(order, how.stock)
-    gathered = gather(places)
-    if not gathered.sources:
-        raise InputFaults(gathered.faults)
-    with brake() as held, state.only_rack(how.folder), state.open_state(how.folder) as records:
-        key = state.digest(state.program(), repr(order))
-        run = _Run(order, how, held, records, list(gathered.faults), key)
+    rack.check()
+    found = gather(rack.places)
+    if not found.sources:
+        raise InputFaults(found.faults)
+    folder = rack.folder
+    with brake() as held, state.only_rack(folder), state.open_state(folder) as records:
+        key = state.digest(state.program(), repr(rack.order))
+        run = _Run(rack.order, folder, rack.force, jobs, progress, held, records, list(found.faults), key)
         try:
-            _instruments(run, gathered)
+            _instruments(run, found)
             if not any(item.row for item in run.items.values()):
-                raise InputFaults(_faults(run) or [words.no_instrument_file().at(Place(", ".join(places)))])
-            nest = _nest(run, how.stock) if how.stock is not None else None
-            summary = _summary(run, gathered.sources, how.name or _called(places), nest)
+                raise InputFaults(_faults(run) or [words.no_instruments().at(Place(", ".join(rack.places)))])
+            nest = _nest(run, rack.stock) if rack.stock is not None else None
+            summary = _summary(run, found.sources, rack.name or _called(rack.places), nest)
         except Stopped:
             done = sum(item.row is not None for item in run.items.values())
-            raise Interrupted(done, len(gathered.sources)) from None
-        items = tuple(run.items[source] for source in gathered.sources)
-        return Report(how.folder, items, _faults(run), nest, summary, _left_over(run))
+            raise Interrupted(done, len(found.sources)) from None
+        items = tuple(run.items[source] for source in found.sources)
+        return Report(folder, items, _faults(run), nest, summary, _left_over(run))
 
 
 def _faults(run: _Run) -> tuple[Fault, ...]:
@@ -123,25 +128,25 @@ def _faults(run: _Run) -> tuple[Fault, ...]:
 
 
 def _called(places: Sequence[str]) -> str:
-    """What the rack is called if nobody says: as its folders are."""
+    """What the rack is called by default: as its folders are."""
     folders = [Path(place).resolve().name for place in places if Path(place).is_dir()]
-    return ", ".join(filter(None, folders)) or "Instruments"
+    return ", ".join(filter(None, folders)) or words.UNNAMED
 
 
 def _left_over(run: _Run) -> tuple[str, ...]:
-    """Files that are there still from earlier runs, of instruments that are gone or in formats not asked for."""
+    """Files that still exist from earlier runs, of instruments that are gone or in formats that are no longer ordered."""
     now = {name for record in run.made.values() for name in record.files}
     before = {name for record in run.records.values() for name in (*record.older, *record.files)}
-    return tuple(sorted(name for name in before - now if (run.how.folder / name).exists()))
+    return tuple(sorted(name for name in before - now if (run.folder / name).exists()))
 
 
-def _instruments(run: _Run, gathered: Gathered) -> None:
-    """Draw what changed, and take the rest as it is."""
-    tasks, sources = [], gathered.sources
+def _instruments(run: _Run, found: Gathered) -> None:
+    """Draw what changed, and keep the rest as it is."""
+    tasks, sources = [], found.sources
     for source in sources:
         run.brake.check()
-        if source in gathered.clashes:
-            run.items[source] = Item(str(source.path), Status.FAULTY, faults=(gathered.clashes[source],))
+        if source in found.clashes:
+            run.items[source] = Item(str(source.path), Status.FAULTY, faults=(found.clashes[source],))
             continue
         try:
             content = state.digest(read(source))
@@ -151,39 +156,39 @@ def _instruments(run: _Run, gathered: Gathered) -> None:
             run.items[source] = Item(str(source.path), Status.FAULTY, faults=refused.faults)
             continue
         record = run.records.get(_instrument(source))
-        if record is not None and run.stands(_instrument(source), key):
+        if record is not None and run.is_current(_instrument(source), key):
             run.contents[source] = content
             _take(run, source, record, Status.UNCHANGED)
         else:
-            tasks.append(Task(source, run.order, run.how.folder, run.how.force))
+            tasks.append(Task(source, run.order, run.folder, run.force))
     before = len(sources) - len(tasks)
-    run.how.tell(before, len(sources))
-    for done, outcome in enumerate(each(draw_instrument, tasks, run.how.jobs, run.brake), before + 1):
+    run.progress(before, len(sources))
+    for done, outcome in enumerate(each(draw_instrument, tasks, run.jobs, run.brake), before + 1):
         _drawn(run, outcome)
-        run.how.tell(done, len(sources))
+        run.progress(done, len(sources))
 
 
 def _instrument(source: Source) -> str:
     return f"instrument {source.stem}"
 
 
-def _path_from_rack(run: _Run, source: Source) -> str:
-    """Where a file is, from the rack's folder: both may be moved together."""
+def _from_folder(run: _Run, source: Source) -> str:
+    """A file's path from the rack's folder: both may be moved together."""
     try:
-        return relpath(source.path, run.how.folder)
+        return relpath(source.path, run.folder)
     except ValueError:  # on another drive
         return abspath(source.path)
 
 
 def _refuse_anothers(run: _Run, source: Source, key: str) -> None:
-    """Raises `InputFaults` where files of this name were made from another instrument's file, which is there still."""
+    """Raises `InputFaults` where files of this name were made from another instrument's file, which still exists."""
     record = run.records.get(_instrument(source))
-    if record is None or record.key == key or run.how.force:
+    if record is None or record.key == key or run.force:
         return
     made_from = str(record.more.get("source", ""))
-    if made_from != _path_from_rack(run, source) and (run.how.folder / made_from).is_file():
-        other = relpath(run.how.folder / made_from)
-        raise words.made_from_another(source.stem, str(run.how.folder), other).refusal(Place(str(source.path)))
+    if made_from != _from_folder(run, source) and (run.folder / made_from).is_file():
+        says = words.anothers_files(source.stem, str(run.folder), relpath(run.folder / made_from))
+        raise says.refusal(Place(str(source.path)))
 
 
 def _drawn(run: _Run, outcome: Outcome) -> None:
@@ -193,33 +198,34 @@ def _drawn(run: _Run, outcome: Outcome) -> None:
         status = Status.FAULTY if outcome.faults else Status.PASSED_OVER
         run.items[source] = Item(str(source.path), status, faults=outcome.faults)
         return
-    more = {"row": asdict(outcome.row), "boxes": dict(outcome.boxes or {}), "notes": list(outcome.notes)}
+    notes = [[str(note), note.code] for note in outcome.notes]
+    more = {"row": asdict(outcome.row), "boxes": dict(outcome.boxes or {}), "notes": notes}
     run.contents[source] = outcome.content
     key = state.digest(run.order_key, outcome.content)
     _take(run, source, Record(key, outcome.files, more=more), Status.MADE)
 
 
 def _take(run: _Run, source: Source, record: Record, status: Status) -> None:
-    record = replace(record, more={**record.more, "source": _path_from_rack(run, source)})
+    record = replace(record, more={**record.more, "source": _from_folder(run, source)})
     run.keep(_instrument(source), record)
-    row, notes = Row(**record.more["row"]), tuple(record.more["notes"])
+    row, notes = Row(**record.more["row"]), tuple(Says(text, "", code).note() for text, code in record.more["notes"])
     run.items[source] = Item(str(source.path), status, row, tuple(sorted(record.files)), notes, stem=source.stem)
 
 
 def _nest(run: _Run, stock: Stock) -> Nest:
     """Pack all parts on stock, and draw the sheets that changed."""
     made_from: dict[str, tuple[Source, str, str]] = {}
-    parts: list[NestPart] = []
+    parts: list[PartBox] = []
     for source, item in run.items.items():
         record = run.made.get(_instrument(source)) if item.row is not None else None
         for template, (width_mm, height_mm) in record.more["boxes"].items() if record else ():
-            part = NestPart(f"{source.stem}-{template}", width_mm, height_mm)
+            part = PartBox(f"{source.stem}-{template}", width_mm, height_mm)
             parts.append(part)
             made_from[part.name] = (source, run.contents[source], template)
     nest = _plan(run, sorted(parts, key=lambda part: part.name), stock)
     for part in nest.too_large:
-        source, _, template = made_from[part.name]
-        run.faults.append(why_too_large(part, stock).at(Place(str(source.path), key=template)))
+        source = made_from[part.name][0]
+        run.faults.append(why_too_large(part, stock).at(Place(str(source.path), option="sheet")))
     _sheets(run, nest, made_from, stock)
     lies: dict[Source, list[Placed]] = {}
     for place in nest.placed:
@@ -229,20 +235,20 @@ def _nest(run: _Run, stock: Stock) -> Nest:
     return nest
 
 
-def _plan(run: _Run, parts: Sequence[NestPart], stock: Stock) -> Nest:
-    """Where everything lies, from the last run if it is the same again."""
+def _plan(run: _Run, parts: Sequence[PartBox], stock: Stock) -> Nest:
+    """Where everything lies; taken from the last run if nothing changed."""
     run.brake.check()
     kerf_mm = run.order.options.cutter.kerf_mm
     key = state.digest(state.program(), repr((stock, kerf_mm, parts)))
-    if run.stands(_PLAN, key):
+    if run.is_current(_PLAN, key):
         record = run.records[_PLAN]
         placed, too_large = record.more["placed"], record.more["too_large"]
-        nest = Nest(tuple(Placed(**one) for one in placed), tuple(NestPart(**one) for one in too_large))
+        nest = Nest(tuple(Placed(**one) for one in placed), tuple(PartBox(**one) for one in too_large))
     else:
         nest = nested(parts, stock, kerf_mm)
         more = {what: [asdict(one) for one in getattr(nest, what)] for what in ("placed", "too_large")}
         files = {"nest.csv": nest_as_csv(nest)} if nest.placed else {}
-        record = Record(key, put(files, run.how.folder, run.how.force), more=more)
+        record = Record(key, put(files, run.folder, run.force), more=more)
     run.keep(_PLAN, record)
     return nest
 
@@ -256,15 +262,13 @@ def _sheets(run: _Run, nest: Nest, made_from: Mapping[str, tuple[Source, str, st
         mine = {place.name: made_from[place.name] for place in places}
         contents = (content for _, content, _ in mine.values())
         keys[number] = state.digest(run.order_key, repr((nest.sheets, stock, places)), *contents)
-        if run.stands(_sheet(number), keys[number]):
+        if run.is_current(_sheet(number), keys[number]):
             run.keep(_sheet(number), run.records[_sheet(number)])
         else:
-            tasks.append(SheetTask(number, nest.sheets, stock, places, mine, run.order, run.how.folder, run.how.force))
+            tasks.append(SheetTask(number, nest.sheets, stock, places, mine, run.order, run.folder, run.force))
     before = len(run.items)
-    for done, outcome in enumerate(
-        each(draw_sheet, tasks, run.how.jobs, run.brake, _SHEETS_WORTH_A_PROCESS), before + 1
-    ):
-        run.how.tell(done, before + len(tasks))
+    for done, outcome in enumerate(each(draw_sheet, tasks, run.jobs, run.brake, _SHEETS_WORTH_A_PROCESS), before + 1):
+        run.progress(done, before + len(tasks))
         number = outcome.task.number
         run.faults += outcome.faults
         if not outcome.faults:
@@ -276,7 +280,7 @@ def _sheet(number: int) -> str:
 
 
 def _summary(run: _Run, sources: Sequence[Source], name: str, nest: Nest | None) -> tuple[str, ...]:
-    """The table and the index, made anew where they changed; the names of all files about the whole."""
+    """The table and the index, redrawn if they changed; the names of all files about the whole rack."""
     from jigs.rack import index as rack_index
 
     run.brake.check()
@@ -284,10 +288,10 @@ def _summary(run: _Run, sources: Sequence[Source], name: str, nest: Nest | None)
     kinds = ("pdf", "svg") if "svg" in run.order.formats else ("pdf",)
     shown = [(item.source, item.row, item.files, item.faults, item.lies) for item in items]
     key = state.digest(state.program(), repr((name, run.order.paper, kinds, shown)))
-    if run.stands(_INDEX, key):
+    if run.is_current(_INDEX, key):
         record = run.records[_INDEX]
     else:
         files = {"rack.csv": as_csv(items)} | rack_index.files(items, run.order.paper, kinds, name)
-        record = Record(key, put(files, run.how.folder, run.how.force))
+        record = Record(key, put(files, run.folder, run.force))
     run.keep(_INDEX, record)
     return (*record.files, *(["nest.csv"] if nest is not None and nest.placed else []))

@@ -1,9 +1,8 @@
-"""What a folder remembers of the rack that was made into it, so that the next run makes only what changed.
+"""What a folder remembers of the rack that was drawn into it, so that the next run draws only what changed.
 
-Lines of JSON: a heading, then a line for each thing that was made, a later one in place of an earlier. While a run goes on,
-lines are added, one write each, so that a run that is killed leaves at most a torn last line; at its end, and at its
-beginning, the file is written anew, whole. A line carries its own checksum. What cannot be read is as good as never written:
-it is made again, and no harm is done.
+Lines of JSON: a heading, then a line for each thing that was made; a later line replaces an earlier one. A run adds lines,
+one write each, so that a run that is killed leaves at most a torn last line. At its beginning and at its end the file is
+rewritten, whole. Each line has its own checksum. A line that cannot be read is ignored, and its thing is drawn again.
 """
 
 import hashlib
@@ -22,9 +21,10 @@ from jigs.faults import Place
 from jigs.rack import words
 from jigs.system.locks import HAS_LOCKS, Held, lock
 from jigs.system.whole_files import UNFINISHED, write_all
+from jigs.system.words import unwritable
 
 PACKAGES = ("jigs", "geometry")
-"""Whose text decides what is drawn."""
+"""The packages whose text decides what is drawn."""
 
 NAME = "rack-state.jsonl"
 PREFIX = ".rack-"
@@ -39,7 +39,7 @@ _LARGEST_BYTES = 1 << 28
 class Record:
     """One thing that was made: from what (``key``), into which files, with their hashes.
 
-    ``older``: files of earlier runs that it no longer has. ``more``: what later steps need of it.
+    ``older``: files of earlier runs that it no longer has. ``more``: what later steps need from it.
     """
 
     key: str
@@ -60,14 +60,14 @@ def digest(*parts: bytes | str) -> str:
 
 @cache
 def program() -> str:
-    """The version of this program: its number and its own text, which changes more often."""
+    """The version of this program: a hash of its number and of its own text, which changes more often."""
     packages = (Path(str(resources.files(name))) for name in PACKAGES)
     texts = [path for package in packages for path in sorted(package.rglob("*.py"))]
     return digest(__version__, *(path.read_bytes() for path in texts))
 
 
 def intact(files: Mapping[str, str], folder: Path) -> bool:
-    """Whether files are there, and as they were written."""
+    """Whether files exist, and are as they were written."""
     try:
         return all(hashlib.sha256((folder / name).read_bytes()).hexdigest() == found for name, found in files.items())
     except OSError:
@@ -76,9 +76,9 @@ def intact(files: Mapping[str, str], folder: Path) -> bool:
 
 @contextmanager
 def only_rack(folder: Path) -> Iterator[None]:
-    """Hold a folder for one rack at a time, and clear away what a killed one left unfinished.
+    """Hold a folder for one rack at a time, and delete what a killed run left unfinished.
 
-    Makes the folder, and takes it away again if nothing came into it. Raises `InputFaults`.
+    Makes the folder, and removes it again if nothing was written to it. Raises `InputFaults`.
     """
     made: list[Path] = []
     try:
@@ -87,7 +87,7 @@ def only_rack(folder: Path) -> Iterator[None]:
         handle = os.open(folder, os.O_RDONLY) if HAS_LOCKS else None
     except (OSError, ValueError) as error:
         reason = (error.strerror if isinstance(error, OSError) else None) or str(error)
-        raise words.unwritable(reason).refusal(Place(str(folder))) from None
+        raise unwritable(reason).refusal(Place(str(folder))) from None
     try:
         if handle is not None:
             _hold(handle, folder)
@@ -107,7 +107,7 @@ def _hold(handle: int, folder: Path) -> None:
     try:
         lock(handle)
     except Held:
-        raise words.being_made().refusal(Place(str(folder))) from None
+        raise words.folder_in_use().refusal(Place(str(folder))) from None
 
 
 def _content(folder: Path) -> bytes:
@@ -119,7 +119,7 @@ def _content(folder: Path) -> bytes:
 
 
 def _known(content: bytes) -> dict[str, tuple[Record, bytes]]:
-    """What is remembered, with its lines: nothing if the file is somebody else's, and no line that is not whole."""
+    """What is remembered, with its lines: nothing if the file is not a rack's, and no line that is torn."""
     if not content.startswith(_HEADING):
         return {}
     found: dict[str, tuple[Record, bytes]] = {}
@@ -147,7 +147,7 @@ def _checked(body: bytes) -> bytes:
 
 
 class Records(dict[str, Record]):
-    """What is remembered, by what it is; `add` puts it into the file at once."""
+    """What is remembered, by what it is; `add` writes it to the file at once."""
 
     def __init__(self, folder: Path, known: Mapping[str, tuple[Record, bytes]]) -> None:
         super().__init__((what, record) for what, (record, _) in known.items())
@@ -156,14 +156,11 @@ class Records(dict[str, Record]):
 
     @property
     def content(self) -> bytes:
-        """The file as it ought to be: the same for the same things, however they came to be made."""
+        """The file as it should be: the same for the same things, in whatever order they were made."""
         return _HEADING + b"".join(line for _, line in sorted(self._lines.items()))
 
     def add(self, what: str, record: Record) -> None:
-        """Add a line. It need not be on the disk at once: a line that is lost costs nothing but to make a thing again.
-
-        Raises `InputFaults`.
-        """
+        """Add a line. It is not forced to the disk: if a line is lost, one thing is drawn again. Raises `InputFaults`."""
         self._lines[what] = _line(what, record)
         self[what] = record
         try:
@@ -171,17 +168,17 @@ class Records(dict[str, Record]):
                 self._handle = os.open(self._folder / NAME, os.O_WRONLY | os.O_APPEND)
             os.write(self._handle, self._lines[what])
         except OSError as error:
-            raise words.unwritable(str(error.strerror)).refusal(Place(str(self._folder / NAME))) from None
+            raise unwritable(str(error.strerror)).refusal(Place(str(self._folder))) from None
 
     def close(self) -> None:
-        """Add no more."""
+        """Close the file; nothing can be added afterwards."""
         if self._handle is not None:
             os.close(self._handle)
 
 
 @contextmanager
 def open_state(folder: Path) -> Iterator[Records]:
-    """What a folder remembers, to add to; written anew when it is left, gone if there is nothing. Raises `InputFaults`."""
+    """What a folder remembers, to add to. At the end the file is rewritten, or deleted if empty. Raises `InputFaults`."""
     path, before = folder / NAME, _content(folder)
     records = Records(folder, _known(before))
     if records.content != before:

@@ -1,7 +1,7 @@
 """What a worker does for a rack: the files of one instrument, or one sheet of nested parts.
 
-Everything that goes in and comes out can be sent from process to process. Files are written here, whole or not at all, and
-left alone where they are as they should be.
+Everything that goes in and comes out can be sent from process to process. Files are written here, whole or not at all; a
+file that is already as it should be is not written again.
 """
 
 import hashlib
@@ -11,10 +11,11 @@ from pathlib import Path
 
 from jigs.cutting.nesting import Placed, Stock, nest_sheet
 from jigs.drawing.items import Drawing
-from jigs.export.files import cutter_files
+from jigs.export.files import cut_files
 from jigs.faults import Fault, InputFaults, Note, Place
 from jigs.press.order import Order
 from jigs.press.press import prepare
+from jigs.press.words import left_out
 from jigs.printers.printer import Printer
 from jigs.rack import words
 from jigs.rack.files import Source, instrument_of, read
@@ -33,7 +34,7 @@ FOR_SHEETS = ("dxf", "svg")
 
 @dataclass(frozen=True)
 class Task:
-    """An instrument to draw. ``force``: write files anew that are as they should be."""
+    """An instrument to draw. ``force``: write also the files that are as they should be."""
 
     source: Source
     order: Order
@@ -45,7 +46,7 @@ class Task:
 class Outcome:
     """What became of a task: files with their hashes, the summary's row, boxes of the parts to nest, by template.
 
-    ``content`` is the hash of what was read. Without a row: what was wrong, or, without faults, no instrument's file.
+    ``content`` is the hash of what was read. Without a row it has faults, or the file is not an instrument's.
     """
 
     source: Source
@@ -53,7 +54,7 @@ class Outcome:
     content: str = ""
     row: Row | None = None
     boxes: Mapping[str, tuple[float, float]] | None = None
-    notes: tuple[str, ...] = ()
+    notes: tuple[Note, ...] = ()
     faults: tuple[Fault, ...] = ()
 
 
@@ -97,31 +98,31 @@ def draw_instrument(task: Task) -> Outcome:
         return Outcome(source, {}, faults=refused.faults)
 
 
-def _drawn(workup: Workup, task: Task) -> tuple[Mapping[str, bytes], tuple[str, ...], dict[str, tuple[float, float]]]:
+def _drawn(workup: Workup, task: Task) -> tuple[Mapping[str, bytes], tuple[Note, ...], dict[str, tuple[float, float]]]:
     """Files, notes, and the boxes of parts to nest. Raises `InputFaults`."""
     order, stem = task.order, task.source.stem
-    apart = tuple(one for one in order.templates if order.nested and one.name in CUT_FROM_STOCK)
-    alone = tuple(one for one in order.templates if one not in apart)
-    pages = apart if "pdf" in order.formats else ()
+    apart = [name for name in order.templates if order.nested and name in CUT_FROM_STOCK]
+    alone = tuple(name for name in order.templates if name not in apart)
+    pages = tuple(name for name in apart if "pdf" in order.formats)
     files: dict[str, bytes] = {}
-    notes: list[Note] = list(workup.notes)
-    for part in (replace(order, templates=alone), replace(order, templates=pages, formats=("pdf",))):
-        printed = prepare(workup, replace(part, leave_out=True), stem)
+    notes: list[Note] = []
+    for templates, formats in ((alone, order.formats), (pages, ("pdf",))):
+        printed = prepare(workup, replace(order, templates=templates, formats=formats), stem)
         files |= printed.files
         notes += printed.notes
     boxes: dict[str, tuple[float, float]] = {}
-    for template in apart:
+    for name in apart:
         try:
-            piece = template.part(workup, order.options)
-        except Lacks as reason:
-            notes += [] if reason.of_kind else [reason.note(template.name)]
+            piece = Template(name).part(workup, order.options)
+        except Lacks as lacks:
+            notes += [] if lacks.of_kind else [left_out(name, lacks.says).note()]
             continue
         box = piece.drawing.bounds()
-        boxes[template.name] = (box.width, box.height)
+        boxes[name] = (box.width, box.height)
         notes += piece.notes
     if not files and not boxes:
         notes.append(words.nothing_for_it().note())
-    return files, tuple(dict.fromkeys(map(str, notes))), boxes
+    return files, tuple(dict.fromkeys(notes)), boxes
 
 
 def _row(workup: Workup, printer: Printer | None) -> Row:
@@ -139,7 +140,7 @@ def _row(workup: Workup, printer: Printer | None) -> Row:
 
 
 def put(files: Mapping[str, bytes], folder: Path, force: bool = False) -> dict[str, str]:
-    """Write those files that are not there already as they should be; the hashes of all. Raises `InputFaults`."""
+    """Write the files that are missing or changed; the hashes of all. Raises `InputFaults`."""
     changed = {name: content for name, content in files.items() if force or not _is_there(folder / name, content)}
     if changed:
         write_all(changed, folder, PREFIX)
@@ -165,8 +166,8 @@ def _sheet_files(task: SheetTask) -> dict[str, bytes]:
     options = task.order.options
     parts = {name: _part(*made_from, options) for name, made_from in task.made_from.items()}
     sheet = nest_sheet(parts, task.places, task.stock, task.number, task.sheets, options.cutter.kerf_mm)
-    kinds = [kind for kind in FOR_SHEETS if kind in task.order.formats]
-    return cutter_files(sheet, kinds, f"nest-{task.number}", sheet.title.document, options.cutter.styles)
+    formats = [kind for kind in FOR_SHEETS if kind in task.order.formats]
+    return cut_files(sheet, formats, f"nest-{task.number}", sheet.title.document, options.cutter.styles)
 
 
 def _part(source: Source, content: str, template: str, options: Options) -> Drawing:

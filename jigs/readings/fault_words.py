@@ -189,7 +189,7 @@ def no_readings() -> Says:
 
 
 def line_too_long() -> Says:
-    """A line that is no comparison."""
+    """A line that is not a comparison."""
     return Says("this line is too long", WRITE_LINES, "readings-line-too-long")
 
 

@@ -1,4 +1,4 @@
-"""A drawing fitted to its paper, or refused with the papers that would do."""
+"""A drawing fitted to its paper, or refused with the papers that it fits."""
 
 from collections.abc import Callable
 from typing import TypeVar
@@ -18,9 +18,9 @@ def fitted(
     source: str = "",
     also: Callable[[], Words] = lambda: "",
 ) -> Laid:
-    """What ``lay`` makes of the paper. Raises `InputFaults`, naming the papers of the list on which it would fit.
+    """What ``lay`` makes of the paper. Raises `InputFaults`, which names the papers of `PAPERS` that it fits.
 
-    ``what`` is the drawing's name in the refusal; ``also`` gives a further remedy, and is asked only when it is needed.
+    ``what`` is the drawing's name in the refusal; ``also`` gives a further remedy; it is called only for a refusal.
     """
     try:
         return lay(paper)

@@ -1,8 +1,9 @@
-"""Rulers that tell whether a sheet came out at true size: millimetres on one edge, sixteenths on the other."""
+"""Rulers that show whether a sheet came out at true size: millimetres on one edge, sixteenths on the other."""
 
 from geometry.lengths import MM_PER_INCH
 from jigs.drawing.items import Anchor, Drawing, Line, Path, Role, Text, drawing
 from jigs.drawing.lettering import SMALL
+from jigs.sheets.words import RULER
 
 RULER_MM = 100
 RULER_INCHES = 4
@@ -14,8 +15,6 @@ _MM_TICKS = {10: 3.5, 5: 2.6, 1: 1.8}
 _INCH_TICKS = {16: 3.5, 8: 2.8, 4: 2.2, 2: 1.7, 1: 1.3}
 _DIGITS_GAP = 0.9
 _WORDS_GAP = 1.7
-
-WORDS = "100 mm and 4 in, or do not use this sheet"
 
 ABOVE_MM = max(_MM_TICKS.values()) + _DIGITS_GAP + SMALL
 """How far the millimetre side reaches over the ruler's base line."""
@@ -58,7 +57,7 @@ def ruler(name: str, to_check: bool = True) -> Drawing:
             Text((n * _INCH, inch_digits), f"{n}{' in' if n == RULER_INCHES else ''}", SMALL, Anchor.MIDDLE)
             for n in range(RULER_INCHES + 1)
         ),
-        [Text((0.0, BELOW_MM), WORDS, SMALL)] if to_check else [],
+        [Text((0.0, BELOW_MM), RULER, SMALL)] if to_check else [],
     )
 
 

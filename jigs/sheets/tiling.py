@@ -1,7 +1,7 @@
-"""A long narrow drawing cut across into pieces that are laid side by side, with what it takes to join them again.
+"""A long narrow drawing cut across into pieces that are laid side by side, with marks to join them again.
 
-Neighbours share an overlap. In its middle both bear the same two crosses, the same letter, and the distance from the nut, so
-that a joint can be checked with a rule and errors cannot add up from joint to joint.
+Neighbours share an overlap. In its middle both have the same two crosses, the same letter, and the distance from the nut.
+Each joint can be checked with a rule, so errors cannot add up from joint to joint.
 """
 
 import math
@@ -23,11 +23,12 @@ from jigs.drawing.items import (
     with_single_ids,
 )
 from jigs.drawing.lettering import SMALL, wrapped
+from jigs.sheets import words
 
 OVERLAP_MM = 15.0
 CROSS_MM = 5.0
 FARTHEST_ASIDE_MM = 5
-"""Joints lie at whole millimetres from the nut, and move aside by this much to spare a word."""
+"""Joints lie at whole millimetres from the nut, and move aside by up to this much so that they cut no word."""
 
 _SIDE = 1.5
 _COLUMN_GAP = 3.0
@@ -36,7 +37,6 @@ _ASSEMBLY_GAP = 2.0
 _CLEAR_MM = 0.6
 _ASSEMBLY_SCALE = 0.2
 _WORDS_REACH_MM = 60.0
-_STEPS = "Cut through the crosses, lay the edge on the next piece's crosses. Check mm with a rule."
 
 
 @dataclass(frozen=True)
@@ -84,10 +84,10 @@ def joint_letter(joint: int) -> str:
 
 def _clear_of_words(whole: Drawing, level: float) -> float:
     """The whole millimetre nearest to a level at which a cut goes through no word."""
-    words = [bounds(item) for item in whole if isinstance(item, Text)]
+    texts = [bounds(item) for item in whole if isinstance(item, Text)]
     aside = sorted(range(-FARTHEST_ASIDE_MM + 1, FARTHEST_ASIDE_MM), key=abs)
     tries = (float(round(level) + step) for step in aside)
-    clear = (at for at in tries if not any(box.top - _CLEAR_MM < at < box.bottom + _CLEAR_MM for box in words))
+    clear = (at for at in tries if not any(box.top - _CLEAR_MM < at < box.bottom + _CLEAR_MM for box in texts))
     return next(clear, float(round(level)))
 
 
@@ -97,10 +97,10 @@ def _beside(whole: Drawing, joint: float) -> Box:
 
 
 def _joint(box: Box, joint: float, number: int, below_it: bool) -> Drawing:
-    """Crosses and words of one joint. The piece above it is cut there; the one below goes on under it as far as its line."""
+    """Crosses and words of one joint. The piece above is cut there; the piece below goes on under it as far as its line."""
     letter, half = joint_letter(number), CROSS_MM / 2
     left, right = box.left - _SIDE - half, box.right + _SIDE + half
-    words = f"{letter}  {joint:g} mm from the nut"
+    place = words.joint_in_words(letter, joint)
     level, role = (joint - OVERLAP_MM / 2, Role.FINE) if below_it else (joint, Role.CUT)
     items: list[Item] = [Line((left - half, level), (right + half, level), role)]
     for n, x in enumerate((left, right)):
@@ -108,14 +108,14 @@ def _joint(box: Box, joint: float, number: int, below_it: bool) -> Drawing:
         items.append(Path(cross, Role.TICK, f"joint-{letter}-{'left' if n == 0 else 'right'}"))
         along = joint + half + _WORD_GAP if below_it else joint - half - _WORD_GAP
         anchor = Anchor.START if below_it else Anchor.END
-        items.append(Text((x - SMALL / 2, along), words, SMALL, anchor, 90.0))
+        items.append(Text((x - SMALL / 2, along), place, SMALL, anchor, 90.0))
     return Drawing(tuple(items))
 
 
 def arranged(tiles: list[Tile], width: float) -> list[Drawing] | None:
     """The pieces side by side, each on the first sheet that has room for it; None where one alone is too wide.
 
-    An item that stands on two pieces of one sheet keeps its id on the first, so that ids stay single.
+    An item that is on two pieces of one sheet keeps its id on the first only, so that no id comes twice.
     """
     sheets: list[Drawing] = []
     taken: list[float] = []
@@ -135,13 +135,13 @@ def arranged(tiles: list[Tile], width: float) -> list[Drawing] | None:
 def assembly(whole: Drawing, tiles: list[Tile], width: float, height: float) -> Drawing:
     """A small drawing of how the pieces join, each numbered and each joint lettered; top left corner at the origin."""
     box = whole.bounds()
-    steps = wrapped(_STEPS, SMALL, width)
+    steps = wrapped(words.JOINING_STEPS, SMALL, width)
     words_height = paragraph_height_mm(len(steps), SMALL)
     spare = height - 2.5 * SMALL - _ASSEMBLY_GAP * len(tiles) - words_height - SMALL
     total = sum(tile.bottom - tile.top for tile in tiles)
     scale = min(spare / total, (width - 2 * SMALL) / box.width, _ASSEMBLY_SCALE)
     body, top = box.width * scale, 2.5 * SMALL
-    items: list[Item] = [Text((0.0, SMALL), "Joining", SMALL)]
+    items: list[Item] = [Text((0.0, SMALL), words.JOINING, SMALL)]
     for n, tile in enumerate(tiles):
         high = (tile.bottom - tile.top) * scale
         corners = ((0.0, top), (body, top), (body, top + high), (0.0, top + high))

@@ -18,9 +18,9 @@ HEIGHT_MM = _HEAD + _ROW * (_TEXT_ROWS + _CELL_ROWS)
 
 @dataclass(frozen=True)
 class Title:
-    """What stands in a title block. ``facts`` is a line of figures, ``scale`` as ISO 5455 writes it.
+    """What a title block says. ``facts`` is a line of figures, ``scale`` as ISO 5455 writes it.
 
-    ``note`` is about the print, and stands under the ruler across.
+    ``note`` is about the print; it goes under the ruler across.
     """
 
     name: str

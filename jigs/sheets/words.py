@@ -1,9 +1,18 @@
-"""What this room says of papers that are unknown or too small."""
+"""What this room says of papers that are unknown or too small, and what every sheet has on it."""
 
 from collections.abc import Sequence
 
 from geometry.lengths import LengthError
-from jigs.faults import Option, Says, Words, nearest
+from jigs.faults import Option, Says, Words, either, nearest
+
+RULER = "Must measure 100 mm and 4 in. If not, print again at 100%."
+JOINING = "Joining"
+JOINING_STEPS = "Cut through the crosses. Lay the edge on the next piece's crosses. Check the mm with a rule."
+
+
+def joint_in_words(letter: str, from_nut_mm: float) -> str:
+    """What a joint is called and where it is."""
+    return f"{letter}  {from_nut_mm:g} mm from the nut"
 
 
 def unknown_paper(text: str, known: Sequence[str]) -> Says:
@@ -13,14 +22,14 @@ def unknown_paper(text: str, known: Sequence[str]) -> Says:
 
 
 def size_unread(error: LengthError) -> Says:
-    """A side of a paper that is no length."""
-    return Says(f'"{error.text}" is not a length', "give width x height, for instance 200x300", "paper-size-unread")
+    """A side of a paper that is not a length."""
+    return Says(f'"{error.text}" is not a length', "write width x height, for instance 200x300", "paper-size-unread")
 
 
 def perhaps_inches(text: str) -> Says:
-    """A size that is too small in millimetres and would do in inches."""
-    remedy = "for inches name the unit on both sides, as in 8.5inx11in, or write letter"
-    return Says(f"{text} is too small in millimetres", remedy, "paper-perhaps-inches")
+    """A size that is too small in millimetres and makes sense in inches."""
+    remedy = "for inches write the unit on both sides, as in 8.5inx11in, or write letter"
+    return Says(f'"{text}" is too small in millimetres', remedy, "paper-perhaps-inches")
 
 
 def out_of_range(text: str, least_mm: tuple[float, float], most_mm: float) -> Says:
@@ -29,13 +38,11 @@ def out_of_range(text: str, least_mm: tuple[float, float], most_mm: float) -> Sa
     remedy = (
         f"write at least {across:.0f} mm across and {down:.0f} mm down (for rulers and title), at most {most_mm:.0f} mm"
     )
-    return Says(f"{text} is out of range", remedy, "paper-out-of-range")
+    return Says(f'"{text}" is out of range', remedy, "paper-out-of-range")
 
 
 def does_not_fit(what: str, paper: str, reason: str, papers: Sequence[str], also: Words) -> Says:
-    """A drawing that is too large for its paper, with the papers that would do."""
+    """A drawing that is too large for its paper, with the papers that are large enough."""
     said = f"{what} does not fit on {paper}: {reason}"
-    take = (
-        (f"take {' or '.join(papers)}",) if papers else ("give a larger sheet as ", Option("paper", "WxH"), ", in mm")
-    )
+    take = (f"choose {either(papers)}",) if papers else ("give a larger sheet as ", Option("paper", "WxH"), ", in mm")
     return Says(said, (*take, *((also,) if isinstance(also, str) else also)), "paper-too-small")

@@ -1,1 +1,1 @@
-"""A fretboard that exists: its file, what it says, a picture."""
+"""The survey of a fretboard: its file, its findings, a picture."""

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from geometry.lengths import format_mm, round_half_up
+from geometry.robust import SurveyError
 from jigs.faults import Option, Says, either
 from jigs.input.words import shown
 
@@ -105,11 +106,22 @@ def not_rising(fret: int, far_mm: float, before: int, near_mm: float) -> Says:
     return Says(what, remedy, "survey-not-rising")
 
 
-def too_few(only: int | None, octave: int) -> Says:
-    """One reading for two unknowns."""
-    one = "there is" if only is None else f"fret {only} is"
-    remedy = f"measure a second fret far from it (all of them are best), or fret {octave} alone"
-    return Says(f"{one} one reading for two unknowns, scale and nut offset", remedy, "survey-too-few")
+def no_survey(error: SurveyError, octave: int) -> Says:
+    """Distances that `geometry.survey` refuses. ``octave``: the fret that does alone.
+
+    >>> no_survey(SurveyError("one-fret-not-octave", 7, 1, 2), 12).what
+    'fret 7 is one reading for two unknowns, scale and nut offset'
+    """
+    what, remedy = {
+        "one-fret-not-octave": (
+            f"fret {error.fret} is one reading for two unknowns, scale and nut offset",
+            f"measure a second fret far from it (all of them are best), or fret {octave} alone",
+        ),
+        "too-few-frets": (f"there are {error.measured} frets", f"measure {error.needed} or more"),
+        "frets-not-numbered": (f"fret {error.fret} is out of order", "write the frets from 1 upwards, each once"),
+        "distances-not-rising": (f"fret {error.fret} does not lie beyond the one before it", "measure both again"),
+    }[error.code]
+    return Says(what, remedy, f"survey-{error.code}")
 
 
 def no_scale(scale_mm: float, low_mm: float, high_mm: float, perhaps: Sequence[tuple[str, str]]) -> Says:

@@ -20,7 +20,7 @@ import numpy as np
 from geometry.arrays import FloatArray
 from geometry.frets import OCTAVE_FRET
 from geometry.lengths import MM_PER_INCH, LengthError, parse_mm
-from geometry.robust import pooled_error_mm
+from geometry.robust import SurveyError, pooled_error_mm
 from geometry.survey import LEAST_REPEATS, RULE_READING_ERROR_MM, Survey, survey
 from jigs.faults import Fault, InputFaults, Place, Says, Wrong
 from jigs.input.quantities import Length
@@ -116,8 +116,6 @@ def parse(raw: bytes, source: str, reading_error: str | None = None) -> Surveyed
     faults += _apart(by_fret)
     means = {fret: float(np.mean([one.mm for one in of_fret])) for fret, of_fret in by_fret.items()}
     faults += _not_rising(means, source)
-    if not faults and len(means) < 2 and OCTAVE_FRET not in means:
-        faults.append(_too_few(means, source))
     if faults:
         raise InputFaults(faults)
 
@@ -125,7 +123,10 @@ def parse(raw: bytes, source: str, reading_error: str | None = None) -> Surveyed
     if error_mm is None:
         error_mm, error_from = _own_error(measured)
     frets, counts = np.array(list(means)), np.array([len(each) for each in measured])
-    surveyed = survey(frets, np.array(list(means.values())), counts, error_mm)
+    try:
+        surveyed = survey(frets, np.array(list(means.values())), counts, error_mm)
+    except SurveyError as error:
+        raise words.no_survey(error, OCTAVE_FRET).refusal(Place(source, fret=error.fret or None)) from None
     wrong = list(_no_board(surveyed, distances, source))
     if wrong:
         raise InputFaults(wrong)
@@ -276,10 +277,6 @@ def _not_rising(means: Mapping[int, float], source: str) -> Iterator[Fault]:
     for (before, near), (fret, far) in pairwise(means.items()):
         if far - near < 0.01:
             yield words.not_rising(fret, far, before, near).at(Place(source, fret=fret))
-
-
-def _too_few(means: Mapping[int, float], source: str) -> Fault:
-    return words.too_few(next(iter(means), None), OCTAVE_FRET).at(Place(source))
 
 
 def _own_error(measured: Sequence[FloatArray]) -> tuple[float, ErrorFrom]:

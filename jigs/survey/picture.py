@@ -58,7 +58,7 @@ def files(board: SurveyedBoard, paper: Paper, formats: Sequence[str], stem: str)
 
 
 def lay_out(board: SurveyedBoard, paper: Paper) -> Sheet:
-    """The picture on a sheet. Raises `InputFaults`, naming the papers that would do."""
+    """The picture on a sheet. Raises `InputFaults`, which names the papers that it fits."""
     if board.survey.best.residual_mm is None:
         raise fault_words.too_few_to_draw().refusal(Place(board.source, option="format"))
     filled = fitted(lambda on: draw(board, room_on(on)), paper, "the picture")

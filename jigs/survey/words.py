@@ -163,7 +163,7 @@ def error_of_the_picture(board: SurveyedBoard) -> str:
 
 
 def filled_in(frets: list[int]) -> str:
-    """A remark behind pasted lines, on frets that nobody measured."""
+    """A remark behind pasted lines, on frets that were not measured."""
     return f"# not measured, set by the rule: {', '.join(map(str, frets))}"
 
 

@@ -1,122 +1,192 @@
-"""Every template and every option of a drawing, declared once: help, refusals and the page's fields come from here.
+"""Every template and every option of a drawing, declared once.
 
-It imports nothing, because ``jigs --help`` reads it.
+The command line's options and help, the rack's options, the page's fields and the note on an option without effect all come
+from here. `jigs draw --help` loads this module, so it imports nothing heavy.
 """
 
-from dataclasses import dataclass
-from typing import Literal
-
-OptionKind = Literal["fret", "flag", "side", "length"]
+from enum import StrEnum
+from typing import Literal, NamedTuple
 
 
-@dataclass(frozen=True)
-class TemplateEntry:
-    """A template: ``description`` for lists; ``from_stock``: its SVG and DXF hold the part alone, for a cutter.
+class TemplateEntry(NamedTuple):
+    """A template: its name on the command line, a title for lists and a description for help.
 
-    ``has_dxf``: it can go to a cutter; the fretboard's DXF holds the whole board, however long.
+    ``from_stock``: a part to cut, whose SVG and DXF hold the part alone. ``for_cutters``: it has a DXF.
     """
 
     name: str
+    title: str
     description: str
     from_stock: bool = False
-    has_dxf: bool = False
-
-
-@dataclass(frozen=True)
-class OptionEntry:
-    """An option: what it sets, its unit, the templates that use it, and its label and hint on the page.
-
-    ``default`` is said in the help; the page's hint says it there.
-    """
-
-    name: str
-    kind: OptionKind
-    description: str
-    users: tuple[str, ...]
-    label: str
-    hint: str = ""
-    unit: str = ""
-    default: str = ""
+    for_cutters: bool = False
 
 
 TEMPLATES = (
-    TemplateEntry("fork", "paper fork that finds the bridge's place from a fret"),
-    TemplateEntry("fretboard", "slots, dots and strings of the fretboard", has_dxf=True),
-    TemplateEntry("spacing", "rules with the strings' places at nut and bridge"),
-    TemplateEntry("crown", "top of the bridge, with each string's step"),
-    TemplateEntry("setup-card", "one page for setting up by ear or tuner"),
-    TemplateEntry("gauge", "fork to cut from stock", from_stock=True, has_dxf=True),
-    TemplateEntry("head", "banjo: template that lies against the rim", from_stock=True, has_dxf=True),
-    TemplateEntry("top", "mandolin, archtop: template that lies on the top", from_stock=True, has_dxf=True),
+    TemplateEntry(
+        "fork",
+        "paper jig that finds the bridge's place from a fret",
+        "Paper jig: lies against a fret and shows the bridge's place.",
+    ),
+    TemplateEntry(
+        "fretboard",
+        "slots, dots and strings",
+        "Fret slots, dots and strings at true size.",
+        for_cutters=True,
+    ),
+    TemplateEntry("spacing", "rules for nut and bridge", "String spacing rules for nut and bridge."),
+    TemplateEntry("crown", "where each string bears on the bridge", "Where each string bears on top of the bridge."),
+    TemplateEntry("setup-card", "one page for setting up by ear or tuner", "One page for setting up by ear or tuner."),
+    TemplateEntry(
+        "gauge",
+        "the fork to cut from stock",
+        "The fork as a part to cut from stock.",
+        from_stock=True,
+        for_cutters=True,
+    ),
+    TemplateEntry(
+        "head",
+        "from a banjo's rim, to cut from stock",
+        "Banjo: a part to cut that lies on the head, against the rim.",
+        from_stock=True,
+        for_cutters=True,
+    ),
+    TemplateEntry(
+        "top",
+        "on an arched top, to cut from stock",
+        "Mandolin and archtop: a part to cut that lies on the arched top.",
+        from_stock=True,
+        for_cutters=True,
+    ),
 )
+"""All templates, in the order of every list."""
+
+NAMES = tuple(entry.name for entry in TEMPLATES)
+
+IN_WORDS = {entry.name: entry.title for entry in TEMPLATES}
+"""What each template is, by its name."""
+
+CUT_FROM_STOCK = frozenset(entry.name for entry in TEMPLATES if entry.from_stock)
+"""Templates that are a part to cut: their SVG and DXF hold the part alone, for a cutter."""
+
+FOR_CUTTERS = frozenset(entry.name for entry in TEMPLATES if entry.for_cutters)
+"""Templates that have a DXF. The fretboard's holds the whole board, however long."""
+
+
+class RimSide(StrEnum):
+    """The side of a banjo's rim that the head template nests against."""
+
+    NUT = "nut"
+    TAIL = "tail"
+
+
+class DrawOption(NamedTuple):
+    """An option of a drawing, by its name on the command line without hyphens.
+
+    ``help`` says what it sets, for the command line; ``label`` and ``hint`` do so beside its field on the page.
+    ``templates``: those that use it. ``default``: what counts if it is not given. ``metavar`` is click's word for a value.
+    """
+
+    name: str
+    kind: Literal["length", "flag", "fret", "choice"]
+    help: str
+    templates: tuple[str, ...]
+    label: str
+    hint: str = ""
+    metavar: str | None = None
+    unit: str = ""
+    default: str = ""
+    choices: tuple[str, ...] = ()
+
+    @property
+    def full_help(self) -> str:
+        """The templates that use it, what it sets, and its unit.
+
+        >>> next(option.full_help for option in OPTIONS if option.name == "stock")
+        'Gauge: thickness of the stock, 0.3 to 3 mm.'
+        """
+        users = ", ".join(self.templates).capitalize()
+        unit = f", in {self.unit}" if self.unit and self.unit not in self.help else ""
+        return f"{users}: {self.help}{unit}."
+
+
+def _of_cutter(name: str, words: str, default: str, label: str, hint: str, *templates: str) -> DrawOption:
+    """A length that the user's settings for a cutter may hold too."""
+    return DrawOption(
+        name,
+        "length",
+        words,
+        templates or ("gauge", "head", "top"),
+        label,
+        hint,
+        metavar="LENGTH",
+        unit="mm",
+        default=f"your settings, or {default} mm",
+    )
+
 
 OPTIONS = (
-    OptionEntry(
+    DrawOption(
         "datum-fret",
         "fret",
-        "fret that the jig butts against",
+        "fret that the jig lies against",
         ("fork", "gauge", "top"),
-        "Fret the jig butts against",
-        "default: the drawing chooses",
-        default="fork: the lowest from 12 that fits; gauge, top: the last",
+        "Fret that the jig lies against",
+        "empty: the drawing chooses",
+        metavar="FRET",
+        default="fork: lowest from 12 up that fits the paper; gauge, top: last",
     ),
-    OptionEntry(
+    DrawOption(
         "datum-over",
         "flag",
-        "lay the fork's edge over the middle of that fret, not against its bridge side",
+        "lay its edge over the middle of that fret, not against its bridge side",
         ("fork",),
         "Lay the edge over the middle of that fret",
         "not against its bridge side",
     ),
-    OptionEntry(
+    DrawOption(
         "datum-end",
         "flag",
-        "count from the end of the board, not from a fret",
+        "lay it against the end of the board, not against a fret",
         ("top",),
-        "Count from the end of the board",
-        "not from a fret",
+        "Lay it against the end of the board",
+        "not against a fret",
     ),
-    OptionEntry(
+    DrawOption(
         "rim",
-        "side",
-        "side of the rim that the template lies against, nut or tail",
+        "choice",
+        "side of the rim that it nests against, nut or tail",
         ("head",),
-        "Side of the hoop to lie against",
-        default="the nearer one",
+        "Side of the hoop to nest against",
+        metavar="SIDE",
+        default="the nearer side",
+        choices=tuple(map(str, RimSide)),
     ),
-    OptionEntry("kerf", "length", "width that the cutter removes", ("gauge", "head", "top"), "Kerf", unit="mm"),
-    OptionEntry(
+    _of_cutter("kerf", "width that the cutter removes", "0", "Kerf", "width that the cutter removes"),
+    _of_cutter(
         "clearance",
-        "length",
-        "how much wider the notch is than the fret",
-        ("gauge",),
+        "how much wider its notch is than the fret's crown",
+        "0.1",
         "Clearance of the notch",
-        "how much wider it is than the fret",
-        unit="mm",
+        "how much wider than the fret's crown",
+        "gauge",
     ),
-    OptionEntry(
-        "corner", "length", "radius of the corners", ("gauge", "head", "top"), "Radius of the corners", unit="mm"
-    ),
-    OptionEntry(
+    _of_cutter("corner", "radius of the corners", "1", "Radius of the corners", ""),
+    _of_cutter(
         "web",
-        "length",
         "least width of stock left beside an opening",
-        ("gauge", "head", "top"),
+        "3",
         "Web",
-        "least stock beside an opening",
-        unit="mm",
+        "least width of stock left beside an opening",
     ),
-    OptionEntry(
-        "stock", "length", "thickness of the stock, 0.3 to 3 mm", ("gauge",), "Thickness of the stock", "0.3 to 3", "mm"
-    ),
-    OptionEntry(
+    _of_cutter("stock", "thickness of the stock, 0.3 to 3 mm", "0.5", "Thickness of the stock", "0.3 to 3 mm", "gauge"),
+    DrawOption(
         "to-bridge",
         "flag",
-        "draw the strings on to the bridge line",
+        "draw the strings as far as the bridge line",
         ("fretboard",),
-        "Draw the strings on to the bridge line",
+        "Draw the strings as far as the bridge line",
     ),
-    OptionEntry(
+    DrawOption(
         "untiled",
         "flag",
         "one long sheet of its own size, not cut for the paper",
@@ -125,10 +195,10 @@ OPTIONS = (
         "of its own size, not cut for the paper",
     ),
 )
+"""Options that only some templates use, in the order of every list."""
 
-NAMES = tuple(entry.name for entry in TEMPLATES)
-IN_WORDS = {entry.name: entry.description for entry in TEMPLATES}
-CUT_FROM_STOCK = frozenset(entry.name for entry in TEMPLATES if entry.from_stock)
-FOR_CUTTERS = frozenset(entry.name for entry in TEMPLATES if entry.has_dxf)
-LENGTHS = tuple(entry.name for entry in OPTIONS if entry.kind == "length")
+IDLE_WITHOUT = {option.name: option.templates for option in OPTIONS}
+"""The templates that use each option; it has no effect on others."""
+
+LENGTHS = tuple(option.name for option in OPTIONS if option.kind == "length")
 """The lengths of a cutter that may also be given for one drawing."""

@@ -1,4 +1,4 @@
-"""The plan of a bridge's crown: where each string bears, off the straight line, at 1:1 and again at 5:1.
+"""The plan of a bridge's crown: how far off the straight line each string bears, at 1:1 and at 5:1.
 
 Drawn along the bridge: the straight bridge line runs down the sheet, the nut to its left, so that the treble end is up on a
 right-handed instrument and down on a left-handed one. Offsets are measured square to that line, positive away from the nut.
@@ -14,8 +14,10 @@ from geometry.lengths import round_half_up
 from jigs.drawing.items import Box, Drawing, Item, Line, Path, Role, Text, drawing, paragraph, strokes, with_single_ids
 from jigs.drawing.lettering import LINE_STEP, MEDIUM, SMALL, width_mm, wrapped
 from jigs.drawing.room import DoesNotFit, Room
+from jigs.templates import words as says
 from jigs.templates.options import Options
 from jigs.templates.template import Piece
+from jigs.wording import signed
 from jigs.workup.workup import Workup
 
 ENLARGED = 5
@@ -31,7 +33,7 @@ _ROW_MM = 4.6
 
 
 def break_points_mm(workup: Workup) -> FloatArray:
-    """How far behind the straight bridge line each string wants to bear, square to it, shape (strings,)."""
+    """How far behind the straight bridge line each string should bear, square to it, shape (strings,)."""
     along = workup.setbacks.setback_mm - (workup.line.at(workup.across_mm) - workup.scale_mm)
     return np.asarray(along * math.cos(math.radians(workup.line.slant_deg)))
 
@@ -42,7 +44,9 @@ def spread_in_words(workup: Workup) -> str:
     words = f"The break points spread over {round_half_up(spread, 1)} mm"
     if spread <= crown:
         return f"{words}: they fit on this crown of {crown:g} mm."
-    return f"{words}: more than this crown of {crown:g} mm. Take a thicker one, or leave it straight, with the cents shown."
+    return (
+        f"{words}: more than this crown of {crown:g} mm. Use a thicker one, or leave it straight, with the cents shown."
+    )
 
 
 def draw(workup: Workup, room: Room, _options: Options) -> Piece:
@@ -60,7 +64,7 @@ def draw(workup: Workup, room: Room, _options: Options) -> Piece:
                 spread = round_half_up(float(np.ptp(break_points_mm(workup))), 2)
                 facts = f"Spread {spread} mm on a crown of {workup.instrument.bridge.crown:g} mm"
                 return Piece(laid, f"Bridge crown, 1:1 and 5:1, {workup.instrument.head.hand}-handed", facts)
-    raise DoesNotFit(f"a crown of {big.bounds().height / ENLARGED:.0f} mm and its numbers take more than the sheet has")
+    raise DoesNotFit(says.long_crown(big.bounds().height / ENLARGED))
 
 
 def _laid_out(workup: Workup, big: Drawing, columns: int, beside: bool) -> Drawing:
@@ -115,7 +119,7 @@ def _plan(workup: Workup, times: int) -> Drawing:
         break_line = Line((offsets[n], low - beyond), (offsets[n], high + beyond), Role.MARK, f"{prefix}break-{n + 1}")
         items.append(break_line)
         if times > 1:
-            label = f"{n + 1} {entry.note} {_signed(float(points[n]), 2)}"
+            label = f"{n + 1} {entry.note} {signed(float(points[n]), 2)}"
             base = (low + high) / 2 + (SMALL / 2 if entry.pair else -1.2)
             items.append(Text((reach + 1.0, base), label, SMALL))
     return Drawing(tuple(items))
@@ -131,19 +135,14 @@ def _stepped(offsets: list[float], places: FloatArray, top: float, foot: float) 
     return (*run, (offsets[order[-1]], foot))
 
 
-def _signed(value: float, decimals: int) -> str:
-    text = round_half_up(value, decimals).replace("-", "−")
-    return text if value < 0 or not float(round_half_up(value, decimals)) else f"+{text}"
-
-
 def _numbers(workup: Workup, width: float) -> Drawing:
     """The numbers and whether they fit, the top left corner at the origin."""
     points = break_points_mm(workup)
     rows = [("string", "setback", "off line", "straight")]
     for n, entry in enumerate(workup.instrument.strings):
         setback = round_half_up(float(workup.setbacks.setback_mm[n]), 2)
-        cents = f"{_signed(float(workup.left_cents[n]), 1)} c"
-        rows.append((f"{n + 1} {entry.note}", setback, _signed(float(points[n]), 2), cents))
+        cents = f"{signed(float(workup.left_cents[n]), 1)} c"
+        rows.append((f"{n + 1} {entry.note}", setback, signed(float(points[n]), 2), cents))
     parts = drawing(
         Text((x, SMALL + r * _ROW_MM), cell, SMALL)
         for r, row in enumerate(rows)
@@ -158,7 +157,7 @@ def _numbers(workup: Workup, width: float) -> Drawing:
         f"The straight line lies {round_half_up(abs(behind), 2)} mm {'behind' if behind >= 0 else 'BEFORE'} the nut side of"
         f" a crown cut like this; the feet's nut side belongs {workup.instrument.bridge.face_mm:g} mm before that line.",
         "setback: mm behind the theoretical line. off line: mm behind the straight crown, + is away from the nut. straight:"
-        " cents that a plain straight crown would leave on the octave, + is sharp.",
+        " cents that a straight crown leaves on the octave, + is sharp.",
         f"Wide line: where the strings bear. Dashed: the straight crown. The nut is to the left, the treble end {treble}.",
     ):
         lines = wrapped(note, SMALL, width)

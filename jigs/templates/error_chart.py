@@ -1,6 +1,6 @@
 """A chart of what every fret reads: a panel for each string, side by side on one scale of cents, before and after.
 
-A panel of its own tells a string from the others without colour, and no curve crosses another string's. Up is sharp.
+Each string has a panel of its own, so that strings differ without colour and no curve crosses another's. Up is sharp.
 """
 
 import math
@@ -10,6 +10,7 @@ from itertools import count
 
 from jigs.drawing.items import Anchor, Circle, Drawing, Item, Line, Path, Role, Text, drawing
 from jigs.drawing.lettering import DESCENT_PER_CAPITAL, SMALL, shortened, width_mm
+from jigs.wording import signed
 
 LEAST_PANEL_MM = 11.0
 _MOST_PANEL_MM = 62.0
@@ -33,10 +34,10 @@ _NUMBERED_FRETS = (12, 24, 36, 5, 17, 7, 19, 29, 15, 10, 3, 1)
 
 
 @dataclass(frozen=True)
-class Series:
+class StringSeries:
     """One string: its ``number`` from 1, the fret that it starts at, its values by fret.
 
-    ``titles``: what may stand over its panel, the longest first; the first that goes in is taken.
+    ``titles``: what may be written over its panel, the longest first; the first that fits is used.
     """
 
     number: int
@@ -48,7 +49,7 @@ class Series:
 
 
 @dataclass(frozen=True)
-class Scale:
+class CentsAxis:
     """Cents from ``low`` to ``high``, with a tick at every whole multiple of ``tick`` between."""
 
     low: int
@@ -62,14 +63,14 @@ class Scale:
 
 
 @dataclass(frozen=True)
-class Frame:
+class Panel:
     """Where a panel's plot lies, and what it shows. ``frets``: those of the neck."""
 
     left: float
     right: float
     top: float
     foot: float
-    scale: Scale
+    scale: CentsAxis
     frets: int
 
     def x(self, fret: float) -> float:
@@ -82,7 +83,7 @@ class Frame:
 
 
 def rows_needed(strings: int, width: float) -> int:
-    """How many rows of panels so many strings take; none if not even one panel goes in.
+    """How many rows of panels so many strings take; 0 if not even one panel fits.
 
     >>> rows_needed(5, 190.0), rows_needed(24, 190.0), rows_needed(1, 20.0)
     (1, 2, 0)
@@ -97,7 +98,7 @@ def plot_mm(height: float, rows: int) -> float:
     return (height - (rows - 1) * _ROW_GAP) / rows - _TITLE_MM - _FOOT_MM
 
 
-def error_chart(series: Sequence[Series], frets: int, width: float, height: float) -> Drawing:
+def error_chart(series: Sequence[StringSeries], frets: int, width: float, height: float) -> Drawing:
     """The chart, its top left corner at the origin."""
     rows = rows_needed(len(series), width)
     beside = math.ceil(len(series) / rows)
@@ -111,24 +112,24 @@ def error_chart(series: Sequence[Series], frets: int, width: float, height: floa
         row, column = divmod(n, beside)
         left = _AXIS_MM + column * (panel + gap)
         top = row * (plot + _TITLE_MM + _FOOT_MM + _ROW_GAP) + _TITLE_MM
-        frame = Frame(left, left + panel, top, top + plot, scale, frets)
+        frame = Panel(left, left + panel, top, top + plot, scale, frets)
         chart += drawing(_panel(one, frame), _cents_axis(frame) if column == 0 else ())
     return chart
 
 
-def scale_for(values: Sequence[float], plot: float) -> Scale:
+def scale_for(values: Sequence[float], plot: float) -> CentsAxis:
     """Whole cents round all values, one to spare, and the finest ticks whose numbers keep apart.
 
     >>> scale_for([-1.8, 41.5], 40.0)
-    Scale(low=-3, high=43, tick=5)
+    CentsAxis(low=-3, high=43, tick=5)
     """
     low, high = math.floor(min(values)) - 1, math.ceil(max(values)) + 1
     steps = (digit * 10**power for power in count() for digit in (1, 2, 5))
     tick = next(step for step in steps if plot * step / (high - low) >= _LEAST_NUMBER_STEP)
-    return Scale(low, high, tick)
+    return CentsAxis(low, high, tick)
 
 
-def _panel(one: Series, frame: Frame) -> Drawing:
+def _panel(one: StringSeries, frame: Panel) -> Drawing:
     left, right, top, foot = frame.left, frame.right, frame.top, frame.foot
     corners = ((left, top), (right, top), (right, foot), (left, foot))
     level = [(fret, frame.y(before), frame.y(after)) for fret, before, after in zip(*_columns(one), strict=True)]
@@ -149,17 +150,17 @@ def _panel(one: Series, frame: Frame) -> Drawing:
     return drawing(items, _ticks(frame), _fret_axis(frame))
 
 
-def _title(one: Series, room: float) -> str:
+def _title(one: StringSeries, room: float) -> str:
     return next(
         (title for title in one.titles if width_mm(title, SMALL) <= room), shortened(one.titles[-1], SMALL, room)
     )
 
 
-def _columns(one: Series) -> tuple[Sequence[int], Sequence[float], Sequence[float]]:
+def _columns(one: StringSeries) -> tuple[Sequence[int], Sequence[float], Sequence[float]]:
     return one.frets, one.before, one.after
 
 
-def _ticks(frame: Frame) -> Iterator[Line]:
+def _ticks(frame: Panel) -> Iterator[Line]:
     """Cents, inwards at both sides of a panel."""
     for cents in frame.scale.ticks:
         if cents:
@@ -167,20 +168,18 @@ def _ticks(frame: Frame) -> Iterator[Line]:
                 yield Line((edge, frame.y(cents)), (edge + inwards, frame.y(cents)), Role.TICK)
 
 
-def _cents_axis(frame: Frame) -> Iterator[Text]:
+def _cents_axis(frame: Panel) -> Iterator[Text]:
     """Numbers left of the first panel."""
     right = frame.left - _GAP
     yield Text((right - 1.4, frame.top - 1.6), "cents", SMALL, Anchor.END)
     for cents in frame.scale.ticks:
-        text = str(abs(cents))
-        sign = "−" if cents < 0 else "+" if cents > 0 else ""
         base = frame.y(cents) + SMALL / 2
         if base - SMALL > frame.top - 0.4:
-            yield Text((right, base), sign + text, SMALL, Anchor.END)
+            yield Text((right, base), signed(cents, 0), SMALL, Anchor.END)
     yield Text((right, frame.foot + _NUMBERS_MM), "fret", SMALL, Anchor.END)
 
 
-def _fret_axis(frame: Frame) -> Iterator[Item]:
+def _fret_axis(frame: Panel) -> Iterator[Item]:
     """A tick for every fret, numbers where they keep apart."""
     numbered = _numbered(frame)
     for fret in range(frame.frets + 1) if frame.x(1) - frame.x(0) >= _LEAST_FRET_STEP else sorted(numbered):
@@ -190,8 +189,8 @@ def _fret_axis(frame: Frame) -> Iterator[Item]:
         yield Text((frame.x(fret), frame.foot + _NUMBERS_MM), str(fret), SMALL, Anchor.MIDDLE)
 
 
-def _numbered(frame: Frame) -> list[int]:
-    """Frets that bear a number: those that players count by first, as many as keep apart."""
+def _numbered(frame: Panel) -> list[int]:
+    """Frets with a number: first those that players count by, as many as keep apart."""
     taken: list[int] = []
     for fret in _NUMBERED_FRETS:
         half = width_mm(str(fret), SMALL) / 2

@@ -1,9 +1,9 @@
 """The placement fork: a paper fork that puts a loose bridge where its line says.
 
-Its stem lies under the strings, its top edge against the bridge side of the datum fret; two legs pass either
-side of the bridge's feet, open towards the tail. Each leg bears the place of the feet's nut side and a scale
-of cents. The piece is planned in fork_plan.py for a right-handed
-instrument and mirrored for a left-handed one. The steps beside it are in fork_words.py.
+Its stem lies under the strings, its top edge against the bridge side of the datum fret. Two legs pass on either side of the
+bridge's feet, open towards the tail. Each leg shows where the nut side of the feet goes, and a scale of cents. The fork is
+planned in fork_plan.py for a right-handed instrument and mirrored for a left-handed one. The steps beside it are in
+fork_words.py.
 """
 
 import numpy as np
@@ -26,12 +26,13 @@ from jigs.drawing.items import (
 from jigs.drawing.lettering import DESCENT_PER_CAPITAL, MEDIUM, SMALL, shortened, wrapped
 from jigs.drawing.room import DoesNotFit, Room
 from jigs.faults import Place
-from jigs.templates import words
-from jigs.templates.fork_plan import GAP, Plan, plan
+from jigs.templates import words as says
+from jigs.templates.fork_plan import GAP, ForkPlan, plan
 from jigs.templates.fork_words import fork_words
-from jigs.templates.instructions import Free
+from jigs.templates.instructions import FreeSpace
 from jigs.templates.options import Options
 from jigs.templates.template import Piece
+from jigs.wording import signed, with_minus
 from jigs.workup.cents_scale import CentsScale
 from jigs.workup.workup import Workup
 
@@ -43,7 +44,7 @@ _LINE_GAP = SMALL * DESCENT_PER_CAPITAL + 0.1
 
 
 class TooLong(DoesNotFit):
-    """The fork reaches farther than the room: a higher datum fret may help."""
+    """The fork is longer than the room: a higher datum fret may help."""
 
 
 def draw(workup: Workup, room: Room, options: Options) -> Piece:
@@ -57,7 +58,7 @@ def draw(workup: Workup, room: Room, options: Options) -> Piece:
     elif 1 <= options.datum_fret <= frets:
         candidates = range(options.datum_fret, options.datum_fret + 1)
     else:
-        raise words.no_such_fret(options.datum_fret, frets).refusal(Place(option="datum-fret"))
+        raise says.no_such_fret(options.datum_fret, frets).refusal(Place(option="datum-fret"))
     reason = DoesNotFit()
     for fret in candidates:
         laid_out = plan(workup, fret, options.datum_over_fret, room, options.print_share)
@@ -76,18 +77,17 @@ def draw(workup: Workup, room: Room, options: Options) -> Piece:
 def facts(workup: Workup) -> str:
     """Bridge line and slant for the title block."""
     treble, bass = (round_half_up(place, 1) for place in workup.outer_places_mm)
-    slant = round_half_up(workup.line.slant_deg, 1).replace("-", "−")
-    return f"Crown {treble} / {bass} mm, slant {slant}°"
+    return f"Crown {treble} / {bass} mm, slant {with_minus(workup.line.slant_deg, 1)}°"
 
 
-def _fill(workup: Workup, laid_out: Plan, room: Room) -> Drawing:
+def _fill(workup: Workup, laid_out: ForkPlan, room: Room) -> Drawing:
     """Fork and words in their room. Raises `DoesNotFit`."""
-    if 2 * laid_out.outer > room.width:
-        raise DoesNotFit(f"a fork round this bridge is {2 * laid_out.outer:.0f} mm wide")
-    if laid_out.stem_half > laid_out.outer:
-        raise DoesNotFit("the strings spread wider than the bridge's feet")
+    if 2 * laid_out.outside > room.width:
+        raise DoesNotFit(says.wide_bridge(2 * laid_out.outside))
+    if laid_out.stem_half > laid_out.outside:
+        raise DoesNotFit(says.WIDE_STRINGS)
     if laid_out.height > room.height:
-        raise TooLong(f"from fret {laid_out.datum_fret} the fork is {laid_out.height:.0f} mm long")
+        raise TooLong(says.long_fork(laid_out.datum_fret, laid_out.height))
     corner = Box(room.width - room.corner_width, 0.0, room.width, room.corner_height)
     piece = _piece(workup, laid_out)
     if workup.instrument.head.hand == "left":
@@ -95,32 +95,32 @@ def _fill(workup: Workup, laid_out: Plan, room: Room) -> Drawing:
     down = min((room.height - laid_out.height) / 2, 6.0)
     piece = piece.shifted(room.width / 2, down - laid_out.datum_mm)
     if any(box.overlaps(corner, 1.0) for item in piece for box in strokes(item)):
-        raise DoesNotFit(f"from fret {laid_out.datum_fret} its legs would lie over the ruler")
+        raise DoesNotFit(says.legs_over_ruler(laid_out.datum_fret))
     shoulder, end = (down + y - laid_out.datum_mm for y in (laid_out.shoulder_mm, laid_out.end_mm))
-    free = Free(room.width / 2, laid_out.stem_half, down, shoulder, end)
+    free = FreeSpace(room.width / 2, laid_out.stem_half, down, shoulder, end)
     return piece + fork_words(workup, free, laid_out.datum_fret, laid_out.datum_over_fret, laid_out.sure, room)
 
 
-def _piece(workup: Workup, p: Plan) -> Drawing:
+def _piece(workup: Workup, p: ForkPlan) -> Drawing:
     """The fork itself, right-handed, y from the nut."""
-    stem, inner, outer = p.stem_half, p.inner, p.outer
+    stem, inner, outside = p.stem_half, p.inner, p.outside
     outline = (
         (stem, p.datum_mm),
         (stem, p.shoulder_mm),
-        (outer, p.corner_mm),
-        (outer, p.end_mm),
+        (outside, p.corner_mm),
+        (outside, p.end_mm),
         (inner, p.end_mm),
         (inner, p.window_mm),
         (-inner, p.window_mm),
         (-inner, p.end_mm),
-        (-outer, p.end_mm),
-        (-outer, p.corner_mm),
+        (-outside, p.end_mm),
+        (-outside, p.corner_mm),
         (-stem, p.shoulder_mm),
         (-stem, p.datum_mm),
     )
     head, head_foot = _head(workup, p)
     out_treble, in_treble, in_bass, out_bass = (
-        (x, float(p.face.at(np.array(x)))) for x in (outer, inner, -inner, -outer)
+        (x, float(p.face.at(np.array(x)))) for x in (outside, inner, -inner, -outside)
     )
     dashed = p.theoretical.centre_mm
     treble_dash, bass_dash = (inner + _clear_of_numbers(p, scale, dashed) for scale in p.scales)
@@ -133,7 +133,7 @@ def _piece(workup: Workup, p: Plan) -> Drawing:
         _string_lines(workup, head_foot, p.window_mm - GAP),
         Path(((out_treble, in_treble), (in_bass, out_bass)), Role.MARK, "bridge-line"),
         Path(
-            (((outer, dashed), (treble_dash, dashed)), ((-bass_dash, dashed), (-outer, dashed))),
+            (((outside, dashed), (treble_dash, dashed)), ((-bass_dash, dashed), (-outside, dashed))),
             Role.PROVISIONAL,
             "bridge-theoretical",
         ),
@@ -142,7 +142,7 @@ def _piece(workup: Workup, p: Plan) -> Drawing:
     )
 
 
-def _head(workup: Workup, p: Plan) -> tuple[Drawing, float]:
+def _head(workup: Workup, p: ForkPlan) -> tuple[Drawing, float]:
     """Words at the top of the stem, and where they end."""
     where = "over the middle" if p.datum_over_fret else "against the bridge side"
     room = 2 * p.stem_half - 2 * GAP
@@ -165,8 +165,8 @@ def _string_lines(workup: Workup, top: float, foot: float) -> Drawing:
     )
 
 
-def _feet(p: Plan) -> Drawing:
-    """Outline of the feet between the legs; it falls away with the paper there."""
+def _feet(p: ForkPlan) -> Drawing:
+    """Outline of the feet between the legs, on the paper that is cut out there."""
     run = tuple((float(x), float(y)) for x, y in p.feet)
     return drawing(
         Path((run,), Role.PROVISIONAL, "bridge-window", closed=True),
@@ -174,12 +174,12 @@ def _feet(p: Plan) -> Drawing:
     )
 
 
-def _band(p: Plan) -> Drawing:
-    """Where the line may lie, 95 times in 100: grey behind its mark, beside the numbers."""
+def _band(p: ForkPlan) -> Drawing:
+    """Where the line may lie, 95 times in 100: grey behind its mark, not behind the numbers."""
     items = []
     for end, sign in (("treble", 1.0), ("bass", -1.0)):
         runs = []
-        for first, last in ((p.inner, p.inner + _BAND_AT), (p.inner + _NUMBER_END + _BAND_GAP, p.outer)):
+        for first, last in ((p.inner, p.inner + _BAND_AT), (p.inner + _NUMBER_END + _BAND_GAP, p.outside)):
             across = sign * np.array([first, last])
             line, half = p.face.at(across), p.sure.band_mm(across)
             upper, lower = (list(zip(across.tolist(), y.tolist(), strict=True)) for y in (line - half, line + half))
@@ -190,8 +190,8 @@ def _band(p: Plan) -> Drawing:
     return Drawing(tuple(items))
 
 
-def _number_base(p: Plan, scale: CentsScale, cents: int) -> float:
-    """Base line of a tick's number: beside the tick, and clear of the bridge line above or below it."""
+def _number_base(p: ForkPlan, scale: CentsScale, cents: int) -> float:
+    """Base line of a tick's number: beside the tick, and clear of the bridge line."""
     outward = 1.0 if scale.inner_mm > 0 else -1.0
     ends = scale.inner_mm + outward * np.array([_NUMBER_AT, _NUMBER_END])
     beside = scale.place_mm(cents) + SMALL / 2
@@ -200,17 +200,17 @@ def _number_base(p: Plan, scale: CentsScale, cents: int) -> float:
     return max(beside, float(p.face.at(ends).max()) + 0.5 + SMALL)
 
 
-def _clear_of_numbers(p: Plan, scale: CentsScale, level_mm: float) -> float:
+def _clear_of_numbers(p: ForkPlan, scale: CentsScale, level_mm: float) -> float:
     """How far from the leg's inner edge a line at this level may begin without touching a number."""
     bases = [_number_base(p, scale, sign * cents) for cents in scale.numbered for sign in (-1, 1)]
     touches = any(base - SMALL - 0.3 < level_mm < base + _LINE_GAP for base in bases)
     return _NUMBER_END if touches else _NUMBER_AT
 
 
-def _leg(p: Plan, scale: CentsScale, words: tuple[str, ...]) -> Drawing:
+def _leg(p: ForkPlan, scale: CentsScale, words: tuple[str, ...]) -> Drawing:
     """Words and scale on one leg."""
     outward = 1.0 if scale.inner_mm > 0 else -1.0
-    middle = outward * (p.inner + p.outer) / 2
+    middle = outward * (p.inner + p.outside) / 2
     anchor = Anchor.START if outward > 0 else Anchor.END
     items: list[Item] = []
     for cents in scale.ticks:
@@ -219,7 +219,7 @@ def _leg(p: Plan, scale: CentsScale, words: tuple[str, ...]) -> Drawing:
         end = scale.inner_mm + outward * (5.0 if numbered else 3.2)
         items.append(Line((scale.inner_mm, y), (end, y), Role.TICK, f"cents-{scale.end}-{cents}"))
         if numbered:
-            number = f"{'+' if cents > 0 else '−'}{abs(cents)}"
+            number = signed(cents, 0)
             at = (scale.inner_mm + outward * _NUMBER_AT, _number_base(p, scale, cents))
             items.append(Text(at, number, SMALL, anchor))
     top = p.scale_top_mm - GAP - paragraph_height_mm(len(words), SMALL)

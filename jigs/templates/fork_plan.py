@@ -1,4 +1,4 @@
-"""Every place of the placement fork, before a line of it is drawn: legs, scales, window, what stands where.
+"""Every place of the placement fork, before a line of it is drawn: legs, scales, window, words.
 
 It is planned in the frame of a right-handed instrument, y from the nut, x to the treble side.
 """
@@ -28,15 +28,18 @@ GAP = 1.8
 
 
 @dataclass(frozen=True)
-class Plan:
-    """Every place of a fork, y from the nut and x from the centreline, in mm."""
+class ForkPlan:
+    """Every place of a fork, y from the nut and x from the centreline, in mm.
+
+    ``inner`` and ``outside`` are the two edges of a leg, ``stem_half`` half the width of the stem.
+    """
 
     datum_fret: int
     datum_over_fret: bool
     datum_mm: float
     stem_half: float
     inner: float
-    outer: float
+    outside: float
     shoulder_mm: float
     corner_mm: float
     window_mm: float
@@ -58,7 +61,9 @@ class Plan:
         return self.end_mm - self.datum_mm
 
 
-def plan(workup: Workup, datum_fret: int, datum_over_fret: bool, room: Room, print_share: float | None = None) -> Plan:
+def plan(
+    workup: Workup, datum_fret: int, datum_over_fret: bool, room: Room, print_share: float | None = None
+) -> ForkPlan:
     """Work out every place of the fork."""
     instrument = workup.instrument
     face = feet_line(workup)
@@ -72,7 +77,7 @@ def plan(workup: Workup, datum_fret: int, datum_over_fret: bool, room: Room, pri
     theoretical = laid_line(instrument, BridgeLine(workup.scale_mm, 0.0).shifted(feet_before_crown_mm(instrument)[1]))
     above = tuple(_words_above(workup, scale, leg) for scale in scales)
     below = _wrapped(f"{_fretted(leg)}sharp: ↓\N{NO-BREAK SPACE}to the tail", leg)
-    between = tuple(wrapped("the bridge's feet stand here", SMALL, 2 * inner - 2 * GAP))
+    between = tuple(wrapped("the bridge's feet go here", SMALL, 2 * inner - 2 * GAP))
     reach = [s.place_mm(sign * FARTHEST_CENTS) for s in scales for sign in (-1, 1)]
     sure = how_sure(workup, datum_fret, datum_over_fret, print_share)
     ends = np.array([-inner - leg, inner + leg])
@@ -84,13 +89,13 @@ def plan(workup: Workup, datum_fret: int, datum_over_fret: bool, room: Room, pri
     window = min(*reach, *feet[:, 1]) - TRAVEL_CLEARANCE_MM
     legs_end = foot + paragraph_height_mm(len(below), SMALL) + 2.5 * GAP
     feet_end = float(feet[:, 1].max()) + paragraph_height_mm(len(between), SMALL) + 2 * GAP
-    return Plan(
+    return ForkPlan(
         datum_fret=datum_fret,
         datum_over_fret=datum_over_fret,
         datum_mm=datum,
         stem_half=_widest_strings(workup, datum, window) + STRING_CLEARANCE_MM,
         inner=inner,
-        outer=inner + leg,
+        outside=inner + leg,
         shoulder_mm=min(corner, window - CROSSBAR_MM) - SHOULDER_MM,
         corner_mm=min(corner, window - CROSSBAR_MM),
         window_mm=window,
@@ -125,5 +130,5 @@ def _words_above(workup: Workup, scale: CentsScale, leg: float) -> tuple[str, ..
     name = workup.instrument.string_in_words(scale.string)
     if width_mm(name, SMALL) > leg - 2.0:
         name = f"{scale.string + 1}: {workup.instrument.strings[scale.string].note}"
-    tick = f"a tick: {scale.step}\N{NO-BREAK SPACE}cent{'s' if scale.step > 1 else ''}"
+    tick = f"1 tick: {scale.step}\N{NO-BREAK SPACE}cent{'s' if scale.step > 1 else ''}"
     return (name, *_wrapped(tick, leg), *_wrapped(f"{_fretted(leg)}flat: ↑\N{NO-BREAK SPACE}to the nut", leg))

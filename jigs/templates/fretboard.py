@@ -1,7 +1,7 @@
-"""The fretboard at full size, from nut to end and on to the bridge if asked: slots, numbers, dots, strings.
+"""The fretboard at full size, from nut to end, or on to the bridge: slots, numbers, dots, strings.
 
-Drawn in the frame of the instrument, y from the nut, and mirrored for a left-handed one. It outgrows most sheets; tiling.py
-cuts it.
+Drawn in the frame of the instrument, y from the nut, and mirrored for a left-handed one. It is longer than most sheets;
+tiling.py cuts it.
 """
 
 import numpy as np
@@ -51,23 +51,23 @@ def draw(workup: Workup, _room: Room, options: Options) -> Piece:
     if workup.instrument.head.hand == "left":
         whole = whole.mirrored()
     document = f"Fretboard, {workup.instrument.head.frets} frets, {workup.instrument.head.hand}-handed"
-    cut = f", cut {round_half_up(cut_end, 2)}" if cut_end else ""
+    cut = f", cut {round_half_up(cut_end, 2)} mm" if cut_end else ""
     return Piece(
         whole, document, f"Scale {round_half_up(workup.scale_mm, 2)} mm, {rule_in_words(workup)}{cut}", long=True
     )
 
 
 def _heading(workup: Workup, cut_end: float, widest: float) -> Drawing:
-    """What the numbers beside the slots are, beside the first one's space if that is large enough."""
+    """What the numbers beside the slots are, above the first slot if there is room."""
     if workup.from_nut_mm[0] - cut_end < _HEADING_ROOM_MM:
         return Drawing()
     left = paragraph(["fret"], -widest - _BESIDE_MM, cut_end, SMALL, Anchor.END)
-    whence = ["mm from", "the dashed", "nut line"] if cut_end else ["mm from", "the nut"]
-    return drawing(left, paragraph(whence, widest + _BESIDE_MM, cut_end, SMALL))
+    measured_from = ["mm from", "the dashed", "nut line"] if cut_end else ["mm from", "the nut"]
+    return drawing(left, paragraph(measured_from, widest + _BESIDE_MM, cut_end, SMALL))
 
 
 def _frets(workup: Workup, edges: BoardEdges, widest: float) -> Drawing:
-    """Slots, numbered on one side and measured on the other; crowded ones by turns farther out."""
+    """Slots, numbered on one side and measured on the other; in crowded places every other number lies farther out."""
     items: list[Item] = []
     slot, from_nut = workup.instrument.board.slot, workup.from_nut_mm
     crowded = np.diff(from_nut, prepend=0.0) < _LEAST_LINE_STEP_MM
@@ -102,7 +102,7 @@ def _dots(workup: Workup) -> Drawing:
 
 
 def _own_nut_mm(workup: Workup, index: int) -> float:
-    """Where a short string's own nut belongs: at its fret, moved by what the objective asks of it."""
+    """Where a short string's own nut belongs: at its fret, moved by its setback."""
     fret = workup.instrument.strings[index].starts_at_fret
     return float(workup.from_nut_mm[fret - 1] - workup.setbacks.nut_setback_mm[index])
 
@@ -156,7 +156,7 @@ def _short_nuts(workup: Workup, edges: BoardEdges) -> Drawing:
 
 
 def _clear_level(workup: Workup, level: float) -> float:
-    """The base line nearest to a level at which a word stands clear of the frets' numbers."""
+    """The base line nearest to a level at which a word is clear of the frets' numbers."""
     taken = workup.from_nut_mm + SMALL / 2
     tries = (level + SMALL / 2 + sign * step for step in np.arange(0.0, 60.0, 0.5) for sign in (1, -1))
     return float(

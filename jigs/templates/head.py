@@ -1,11 +1,12 @@
-"""The head template: puts a banjo's bridge on its line from the rim, where no fret can be reached.
+"""The head template: puts a banjo's bridge on its line from the rim, where no fret is within reach.
 
-A segment of the head whose arc nests against the inside edge of the rim, with the bridge line and a window in the shape of
-the feet. Planned right-handed, y from the nut, and mirrored for a left-handed instrument.
+It is a segment of the head. Its arc nests against the inside edge of the rim, and it has the bridge line and a window in the
+shape of the feet. It is planned right-handed, y from the nut, and mirrored for a left-handed instrument.
 """
 
 import math
 from dataclasses import dataclass
+from functools import partial
 
 from geometry.arrays import FloatArray
 from geometry.bridge import feet_windows_mm
@@ -17,17 +18,18 @@ from jigs.drawing.items import Drawing, Path, Role, drawing
 from jigs.drawing.room import DoesNotFit, Room
 from jigs.faults import InputFaults, Note, Place
 from jigs.instrument.usual import MIDDLE_SHARE_OF_HEAD
-from jigs.templates import words
+from jigs.templates import words as says
+from jigs.templates.catalogue import RimSide
 from jigs.templates.fork import facts
-from jigs.templates.instructions import CUTTER_CAUTIONS, words_below
-from jigs.templates.options import Options, RimSide
+from jigs.templates.instructions import CUTTER_CAUTIONS, Steps, first_that_fits, numbered, words_below
+from jigs.templates.options import Options
 from jigs.templates.stock import (
     centreline,
+    comparing_step,
     engraved_lines,
     feet_windows,
     finished,
     first_steps,
-    in_a_sentence,
     in_room,
     line_marks,
     scale_in_words,
@@ -51,7 +53,7 @@ LEGEND = (
 
 
 @dataclass(frozen=True)
-class Plan:
+class HeadPlan:
     """Every place of a head template: the rim, the side it nests on (+1 the tail's), the half width and the open edge."""
 
     rim: RimPlace
@@ -81,7 +83,12 @@ def draw(workup: Workup, room: Room, options: Options) -> Piece:
     """The segment on its page, with steps and cautions. Raises `DoesNotFit`, and what `part` raises."""
     plan, piece = _segment(workup, options)
     placed, _, _ = in_room(piece.drawing, room)
-    words = words_below(placed.bounds().bottom, room, _steps(workup, plan, options.cutter), LEGEND, CUTTER_CAUTIONS)
+    steps, end = _steps(workup, plan, options.cutter), placed.bounds().bottom
+    rest = (_distances(workup, plan.rim), *(says.on_the_sheet(note) for note in off_middle(workup, plan.rim)))
+    words = first_that_fits(
+        partial(words_below, end, room, (*numbered(steps, together), *rest), LEGEND, CUTTER_CAUTIONS)
+        for together in (False, True)
+    )
     return Piece(placed + words, piece.document, piece.facts, notes=piece.notes)
 
 
@@ -90,8 +97,8 @@ def part(workup: Workup, options: Options) -> Piece:
     return _segment(workup, options)[1]
 
 
-def _segment(workup: Workup, options: Options) -> tuple[Plan, Piece]:
-    """On the chosen side of the rim; else on the nearer one, which makes the smaller part, or on the other if it must be."""
+def _segment(workup: Workup, options: Options) -> tuple[HeadPlan, Piece]:
+    """On the chosen side of the rim. By default on the nearer one, which makes the smaller part, or else on the other."""
     rim = _rim(workup)
     centre = workup.standing_line.centre_mm
     nearer = sorted((RimSide.TAIL, RimSide.NUT), key=lambda side: abs(_crest_mm(rim, side) - centre))
@@ -100,14 +107,14 @@ def _segment(workup: Workup, options: Options) -> tuple[Plan, Piece]:
         try:
             return _segment_on(workup, options.cutter, rim, side)
         except DoesNotFit as reason:
-            place = Place(workup.instrument.source, key="head")
-            faults.append(words.head_too_small(str(reason)).refusal(place))
+            place = Place(workup.instrument.source, "rim")
+            faults.append(says.no_room_on_the_head(str(reason)).refusal(place))
         except InputFaults as fault:
             faults.append(fault)
     raise faults[0]
 
 
-def _segment_on(workup: Workup, cutter: Cutter, rim: RimPlace, side: RimSide) -> tuple[Plan, Piece]:
+def _segment_on(workup: Workup, cutter: Cutter, rim: RimPlace, side: RimSide) -> tuple[HeadPlan, Piece]:
     plan = _plan(workup, cutter, rim, side)
     marks = drawing(
         centreline(plan.windows, *sorted((plan.edge_mm, plan.crest_mm))),
@@ -123,8 +130,8 @@ def _rim(workup: Workup) -> RimPlace:
     rim = rim_of(workup.instrument)
     if rim is None:
         if workup.instrument.head.kind != "banjo":
-            raise Lacks(words.banjos_only(), of_kind=True)
-        raise Lacks(words.rim_missing(), Place(table="rim", key="fret_12_to_near_edge"))
+            raise Lacks(says.needs_a_rim(), of_kind=True)
+        raise Lacks(says.rim_missing())
     return rim
 
 
@@ -133,13 +140,13 @@ def _crest_mm(rim: RimPlace, side: RimSide) -> float:
     return rim.far_mm if side is RimSide.TAIL else rim.near_mm
 
 
-def _plan(workup: Workup, cutter: Cutter, rim: RimPlace, side: RimSide) -> Plan:
+def _plan(workup: Workup, cutter: Cutter, rim: RimPlace, side: RimSide) -> HeadPlan:
     instrument = workup.instrument
     bridge = instrument.bridge
     windows = feet_windows_mm(workup.face_line, bridge.length, bridge.thickness, bridge.feet, bridge.foot)
     outside = float(rim.inside_mm(windows[..., 0], windows[..., 1]).min())
     if outside <= CLEAR_OF_RIM_MM:
-        raise words.feet_off_the_head().refusal(Place(instrument.source, "rim"))
+        raise says.feet_beside_head().refusal(Place(instrument.source, "rim"))
     away = -1.0 if side is RimSide.TAIL else 1.0
     beyond = max(BEYOND_FEET_MM, cutter.web_mm)
     edge = max(away * windows[..., 1].ravel()) + beyond
@@ -148,11 +155,11 @@ def _plan(workup: Workup, cutter: Cutter, rim: RimPlace, side: RimSide) -> Plan:
     chord = math.sqrt(max((rim.head_mm / 2) ** 2 - (away * edge - rim.middle_mm) ** 2, 0.0)) - CLEAR_OF_RIM_MM
     half = min(half, chord, rim.head_mm / 2 - CLEAR_OF_RIM_MM)
     if half < reach + cutter.web_mm:
-        raise DoesNotFit("a bridge this long leaves no stock between its feet and the rim")
-    return Plan(rim, side, half, away * edge, windows)
+        raise DoesNotFit(says.NO_STOCK_BESIDE_FEET)
+    return HeadPlan(rim, side, half, away * edge, windows)
 
 
-def _outline(p: Plan, cutter: Cutter) -> Path:
+def _outline(p: HeadPlan, cutter: Cutter) -> Path:
     """The open edge, two sides, and the arc, which is the working edge."""
     r, way = cutter.corner_mm, p.towards_rim
     span = 2 * math.asin(p.half / (p.rim.head_mm / 2))
@@ -165,25 +172,23 @@ def _outline(p: Plan, cutter: Cutter) -> Path:
     return closed_path(corners, "head-outline")
 
 
-def _distances(workup: Workup, rim: RimPlace) -> tuple[str, str]:
+def _distances(workup: Workup, rim: RimPlace) -> str:
     centre = workup.standing_line.centre_mm
-    return (
-        f"bridge line to the tail edge {format_mm(rim.far_mm - centre)}",
-        f"to the nut edge {format_mm(centre - rim.near_mm)}",
-    )
+    to_tail, to_nut = format_mm(rim.far_mm - centre), format_mm(centre - rim.near_mm)
+    return f"Bridge line to the tail edge: {to_tail}; to the nut edge: {to_nut}."
 
 
 def off_middle(workup: Workup, rim: RimPlace) -> tuple[Note, ...]:
-    """A note where the bridge would be outside the middle two thirds of the head (common practice: it should not)."""
+    """A note where the bridge would stand outside the middle two thirds of the head (common practice: it should not)."""
     centre = workup.standing_line.centre_mm
     if rim.middle_share(centre) <= MIDDLE_SHARE_OF_HEAD:
         return ()
     to_edge = min(rim.far_mm - centre, centre - rim.near_mm)
-    side = "tail" if centre > rim.middle_mm else "nut"
-    return (words.off_the_middle(format_mm(to_edge), side).note(),)
+    where = "tail" if centre > rim.middle_mm else "nut"
+    return (says.near_the_rim(format_mm(to_edge), where).note(Place(table="rim")),)
 
 
-def _engraving(workup: Workup, p: Plan) -> Drawing:
+def _engraving(workup: Workup, p: HeadPlan) -> Drawing:
     """Words between the feet and the arc, either side of the centreline; which side is the treble one."""
     instrument = workup.instrument
     lines = (
@@ -198,17 +203,20 @@ def _engraving(workup: Workup, p: Plan) -> Drawing:
     return engraved_lines(workup, lines, top, foot, p.half)
 
 
-def _steps(workup: Workup, p: Plan, cutter: Cutter) -> tuple[str, ...]:
-    outer = " and ".join(workup.instrument.string_in_words(n) for n in dict.fromkeys(workup.outer))
+def _steps(workup: Workup, p: HeadPlan, cutter: Cutter) -> Steps:
     away = "nut" if p.side is RimSide.TAIL else "tail"
     check = f"Measure it along the centreline: {format_mm(abs(p.crest_mm - p.edge_mm))} from edge to arc."
     return (
-        *first_steps(cutter, "template", check),
-        "3 Slacken the strings, take the bridge out, and lay the template on the head: its arc against"
-        f" the inside of the hoop round the head, on the {p.side.value} side, its straight edge to the {away}, its"
-        " centreline under the strings' middle.",
-        "4 Mark the window's corners with a soft pencil or tape. Take the template away, stand the bridge on the marks.",
-        f"5 Tune, and compare the octave harmonic with the note fretted at fret 12 on {outer}.",
-        f"The {', '.join(_distances(workup, p.rim))}.",
-        *(in_a_sentence(note) for note in off_middle(workup, p.rim)),
+        *first_steps(cutter, check),
+        (
+            "Slacken the strings and take the bridge out.",
+            f"Lay the template on the head, arc to the {p.side.value}, straight edge to the {away}.",
+            "Push the arc against the inside of the tension hoop.",
+            "Bring the centreline under the middle of the strings.",
+        ),
+        (
+            "Mark the window's corners with a soft pencil or tape.",
+            "Remove the template. Stand the bridge on the marks.",
+        ),
+        (comparing_step(workup),),
     )

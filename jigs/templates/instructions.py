@@ -1,12 +1,15 @@
-"""Words laid out round a part on its page: steps, samples of its lines, cautions."""
+"""Words laid out around a part on its page: steps, samples of its lines, cautions."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from functools import partial
+from itertools import chain, count
 
 from jigs.drawing.blocks import Legend, blocks, legend_of
 from jigs.drawing.items import Drawing, drawing
 from jigs.drawing.lettering import SMALL
 from jigs.drawing.room import DoesNotFit, Room
+from jigs.templates import words as says
 
 LEAST_WIDTH_MM = 35.0
 _BESIDE_STEM_MM = 6.0
@@ -14,23 +17,24 @@ _BELOW_PART_MM = 5.0
 _COLUMN_GAP_MM = 6.0
 
 CAUTIONS = (
-    "Strings are under tension: keep your eyes away, slacken before prising anything.",
-    "Never take off all strings at once: the bridge would fall.",
-    "Cut towards nothing you value.",
-    "Workshop rules and local codes come first. A valuable or old instrument: ask a qualified repairer.",
+    "Strings are under tension: keep your eyes away. Slacken before you prise.",
+    "Never take off all strings at once: the bridge falls.",
+    "Cut away from yourself and from the instrument.",
+    "Follow workshop and local rules. Old or valuable instrument: ask a qualified repairer.",
 )
 """What people in this trade expect to read; common practice, no source."""
 
 CUTTER_CAUTIONS = (
     *CAUTIONS[:2],
-    "Knives: cut towards nothing you value. Lasers: only with extraction, by the machine's own rules; never vinyl or PVC.",
+    "Knife: cut away from yourself and the instrument."
+    " Laser: only with extraction, by the machine's own rules; never vinyl or PVC.",
     CAUTIONS[3],
 )
 
 
 @dataclass(frozen=True)
-class Free:
-    """What a part leaves: both sides of its stem from ``top`` down to ``shoulder``, and everything below ``end``.
+class FreeSpace:
+    """What a part leaves free: both sides of its stem from ``top`` down to ``shoulder``, and everything below ``end``.
 
     The stem's middle is at x = ``middle``.
     """
@@ -42,17 +46,44 @@ class Free:
     end: float
 
 
+Steps = Sequence[Sequence[str]]
+"""Steps in the order of the hands; those of a group may share a paragraph where there is little room."""
+
+
+def numbered(steps: Steps, together: bool = False) -> tuple[str, ...]:
+    """A paragraph for each step with its number, or with ``together`` a paragraph for each group.
+
+    >>> numbered([["Cut.", "Measure."], ["Tune."]])
+    ('1 Cut.', '2 Measure.', '3 Tune.')
+    >>> numbered([["Cut.", "Measure."], ["Tune."]], together=True)
+    ('1\xa0Cut. 2\xa0Measure.', '3\xa0Tune.')
+    """
+    number, space = count(1), "\N{NO-BREAK SPACE}" if together else " "
+    groups = [[f"{next(number)}{space}{step}" for step in group] for group in steps]
+    return tuple(" ".join(group) for group in groups) if together else tuple(chain.from_iterable(groups))
+
+
+def first_that_fits(ways: Iterable[Callable[[], Drawing]]) -> Drawing:
+    """The first way of laying out words that has room. Raises `DoesNotFit`, the reason of the last way."""
+    for way in ways:
+        try:
+            return way()
+        except DoesNotFit as no_room:
+            reason = no_room
+    raise reason
+
+
 def words_beside(
-    free: Free, room: Room, steps: Sequence[str], legend: Legend, cautions: Sequence[str], whence: str
+    free: FreeSpace, room: Room, steps: Sequence[str], legend: Legend, cautions: Sequence[str], part: str
 ) -> Drawing:
     """Steps left of the stem, what does not fit there below the part; line samples and cautions right of it.
 
-    ``whence`` names the part in the reason. Raises `DoesNotFit`.
+    ``part`` names the part in the reason. Raises `DoesNotFit`.
     """
     right = free.middle + free.stem_half + _BESIDE_STEM_MM
     widths = (free.middle - free.stem_half - _BESIDE_STEM_MM, room.width - room.corner_width - 2.0 - right)
     if min(widths) < LEAST_WIDTH_MM:
-        raise DoesNotFit("there is no room for the steps beside the stem")
+        raise DoesNotFit(says.NO_ROOM_BESIDE_STEM)
     samples = legend_of(legend, right, free.top, widths[1])
     warned = blocks(cautions, right, samples.bounds().bottom + 2.0 * SMALL, widths[1])
     beside = len(steps)
@@ -60,14 +91,27 @@ def words_beside(
         beside -= 1
     left = blocks(steps[:beside], 0.0, free.top, widths[0])
     below = blocks(steps[beside:], 0.0, free.end + 2.0 * SMALL, room.width)
-    fits_beside = max(part.bounds().bottom for part in (left, warned)) <= free.shoulder
+    fits_beside = max(column.bounds().bottom for column in (left, warned)) <= free.shoulder
     if not fits_beside or (below.items and below.bounds().bottom > room.height):
-        raise DoesNotFit(f"{whence} there is no room for the steps beside it")
+        raise DoesNotFit(says.no_room_beside(part))
     return drawing(left, samples, warned, below)
 
 
+def words_around(free: FreeSpace, room: Room, steps: Steps, rest: Sequence[str], legend: Legend, part: str) -> Drawing:
+    """Steps, then the ``rest``, line samples and a cutter's cautions: below a part, or beside it. Raises `DoesNotFit`."""
+    spread, close = ((*numbered(steps, together), *rest) for together in (False, True))
+    return first_that_fits(
+        way
+        for texts in (spread, close)
+        for way in (
+            partial(words_below, free.end, room, texts, legend, CUTTER_CAUTIONS),
+            partial(words_beside, free, room, texts, legend, CUTTER_CAUTIONS, part),
+        )
+    )
+
+
 def words_below(end: float, room: Room, steps: Sequence[str], legend: Legend, cautions: Sequence[str]) -> Drawing:
-    """Steps in one column below a part; line samples and cautions in the other, and the last steps where that is shorter.
+    """Steps in one column below a part; line samples and cautions in the other, with the last steps if that is shorter.
 
     Raises `DoesNotFit`.
     """
@@ -77,10 +121,10 @@ def words_below(end: float, room: Room, steps: Sequence[str], legend: Legend, ca
     samples = legend_of(legend, right, top, column)
     warned = samples + blocks(cautions, right, samples.bounds().bottom + 2.0 * SMALL, column)
     laid = []
-    for count in range(len(steps), 0, -1):
-        rest = blocks(steps[count:], right, warned.bounds().bottom + 2.0 * SMALL, column)
-        laid.append(blocks(steps[:count], 0.0, top, column) + warned + rest)
+    for first in range(len(steps), 0, -1):
+        rest = blocks(steps[first:], right, warned.bounds().bottom + 2.0 * SMALL, column)
+        laid.append(blocks(steps[:first], 0.0, top, column) + warned + rest)
     shortest = min(laid, key=lambda words: words.bounds().bottom)
     if shortest.bounds().bottom > room.height:
-        raise DoesNotFit(f"with its words it is {shortest.bounds().bottom:.0f} mm long")
+        raise DoesNotFit(says.long_with_words(shortest.bounds().bottom))
     return shortest

@@ -1,32 +1,24 @@
-"""What a user may choose for a drawing, read by the names of the catalogue."""
+"""The options of a drawing, as the command line and the page write them."""
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from enum import StrEnum
+from typing import TypeAlias
 
 from jigs.cutting.cutter import Cutter
-from jigs.faults import Fault, InputFaults, Note, Place
+from jigs.faults import Fault, InputFaults, Note, Place, attempt
 from jigs.templates import words
-from jigs.templates.catalogue import FOR_CUTTERS, LENGTHS, OPTIONS
+from jigs.templates.catalogue import FOR_CUTTERS, IDLE_WITHOUT, LENGTHS, RimSide
 
-Given = Mapping[str, str | int | bool | None]
-"""Options by their names, as a command line or a form has them; what is absent, None or False was not given."""
-
-
-class RimSide(StrEnum):
-    """The side of a banjo's rim that the head template lies against."""
-
-    NUT = "nut"
-    TAIL = "tail"
+Given: TypeAlias = Mapping[str, str | int | bool | None]
+"""What the user gave for each option, by its name without hyphens; None, or no entry, where nothing was given."""
 
 
 @dataclass(frozen=True)
 class Options:
     """What the user may choose for a drawing. ``datum_fret`` and ``rim_side`` None: the template chooses.
 
-    ``datum_end``: the template for a top counts from the end of the board. ``untiled``: a long drawing is one sheet of its
-    own size. ``print_share``: standard deviation of the print's scale, as a share, where the printer was measured; the
-    instrument's file has it otherwise.
+    ``datum_end``: the template for a top lies against the end of the board. ``print_share``: standard deviation of the
+    print's scale, as a share, where the printer was measured; else the instrument's file says it.
     """
 
     datum_fret: int | None = None
@@ -34,53 +26,36 @@ class Options:
     datum_end: bool = False
     rim_side: RimSide | None = None
     to_bridge: bool = False
-    untiled: bool = False
     cutter: Cutter = field(default_factory=Cutter)
     print_share: float | None = None
 
 
-def idle_options(given: Given, templates: Iterable[str]) -> tuple[Note, ...]:
-    """Notes on options that were given and that no ordered template uses."""
-    names = set(templates)
+def idle_options(given: Given, drawn: Iterable[str]) -> tuple[Note, ...]:
+    """Notes on options that were given and that no chosen template uses."""
+    names = set(drawn)
     return tuple(
-        words.idle_option(option.name, option.users).note()
-        for option in OPTIONS
-        if given.get(option.name) not in (None, False, "") and not names & set(option.users)
+        words.idle(users).note(Place(option=option))
+        for option, users in IDLE_WITHOUT.items()
+        if given.get(option) not in (None, False) and not names & set(users)
     )
 
 
-def read_options(given: Given, templates: Iterable[str]) -> Options:
-    """The options of a drawing. What is not given is left to the template, and the cutter's lengths to the user's settings,
-    which are read only for templates that go to a cutter.
+def read_options(given: Given, drawn: Iterable[str]) -> Options:
+    """The options of a drawing.
 
-    Raises `InputFaults` with all faults.
+    An option that was not given is left to the template, a cutter's length to the user's settings. The settings are read
+    only for templates that go to a cutter. Raises `InputFaults` with all faults.
     """
     faults: list[Fault] = []
-    side, fret, cutter = None, None, Cutter()
+    side = attempt(faults, read_side, _text(given.get("rim")))
+    datum = attempt(faults, _read_fret, given.get("datum-fret"))
     lengths = {name: _text(given.get(name)) for name in LENGTHS}
-    try:
-        side = read_side(_text(given.get("rim")))
-    except InputFaults as wrong:
-        faults += wrong.faults
-    try:
-        fret = _read_fret(given.get("datum-fret"))
-    except InputFaults as wrong:
-        faults += wrong.faults
-    try:
-        cutter = _cutter(lengths) if any(lengths.values()) or FOR_CUTTERS & set(templates) else cutter
-    except InputFaults as wrong:
-        faults += wrong.faults
-    if faults:
+    cut = any(text is not None for text in lengths.values()) or FOR_CUTTERS & set(drawn)
+    cutter = attempt(faults, _cutter, lengths) if cut else Cutter()
+    if faults or cutter is None:
         raise InputFaults(faults)
-    flags = {name: bool(given.get(name)) for name in ("datum-over", "datum-end", "to-bridge", "untiled")}
     return Options(
-        datum_fret=fret,
-        datum_over_fret=flags["datum-over"],
-        datum_end=flags["datum-end"],
-        rim_side=side,
-        to_bridge=flags["to-bridge"],
-        untiled=flags["untiled"],
-        cutter=cutter,
+        datum, bool(given.get("datum-over")), bool(given.get("datum-end")), side, bool(given.get("to-bridge")), cutter
     )
 
 
@@ -110,4 +85,4 @@ def read_side(text: str | None) -> RimSide | None:
     try:
         return RimSide(text.strip().lower())
     except ValueError:
-        raise words.no_side(text).refusal(Place(option="rim")) from None
+        raise words.no_side(text, tuple(RimSide)).refusal(Place(option="rim")) from None

@@ -1,25 +1,25 @@
-"""The setup card: one page for the bench, where the bridge is set by its sound after the fork has given the rough place.
+"""The setup card: one page for the bench, for setting the bridge by ear after the fork has given its rough place.
 
-Target, steps in the order in which the trade does them, moves for cents, boxes for a pencil, and a chart of what to expect.
-Nothing on it is drawn to scale. A left-handed instrument differs in the side that is named, no more.
+It has the target, the steps in the order of the trade, moves for cents, boxes for a pencil, and a chart of what to expect.
+Nothing on it is drawn to scale. For a left-handed instrument only the named sides differ.
 """
 
 from collections.abc import Iterator, Sequence
 
 from geometry.lengths import format_inches, format_mm, round_half_up
 from geometry.readings import MOST_MOVE_MM, ReadingError
-from jigs.drawing.blocks import blocks
+from jigs.drawing.blocks import blocks, legend_in_a_row
 from jigs.drawing.items import Anchor, Drawing, Item, Line, Role, Text, bounds, drawing
 from jigs.drawing.lettering import LINE_STEP, MEDIUM, SMALL, shortened, width_mm
 from jigs.drawing.room import DoesNotFit, Room
-from jigs.templates import words as fault_words
-from jigs.templates.error_chart import LEAST_PLOT_MM, Series, error_chart, plot_mm, rows_needed
+from jigs.templates import words as says
+from jigs.templates.error_chart import LEAST_PLOT_MM, StringSeries, error_chart, plot_mm, rows_needed
 from jigs.templates.fork import facts
-from jigs.templates.instructions import CAUTIONS
+from jigs.templates.instructions import CAUTIONS, Steps, numbered
 from jigs.templates.options import Options
 from jigs.templates.template import Lacks, Piece
 from jigs.wording import signed
-from jigs.workup.setup import TABLE_CENTS, TUNER_TELLS_CENTS, BridgeEnd, bridge_ends, fret_errors
+from jigs.workup.setup import TABLE_CENTS, TUNER_SHOWS_CENTS, BridgeEnd, bridge_ends, fret_errors
 from jigs.workup.words import aim_in_words, measured_in_words
 from jigs.workup.workup import Workup
 
@@ -40,15 +40,19 @@ _NUMBER_WIDTH = 10.0
 _BOX_WIDTHS = (19.5, 30.0)
 _BOX_NAMES = ("harmonic", "fretted", "difference", "moved")
 _GOOD_PLOT_MM, _MOST_PLOT_MM = 30.0, 60.0
-_SAMPLE_MM = 11.0
+
+LEGEND = (
+    (Role.PROVISIONAL, "before: bridge square on the theoretical line"),
+    (Role.MARK, "after: straight bridge on this card's line"),
+)
 
 
 def draw(workup: Workup, room: Room, options: Options) -> Piece:
     """The card in its room. Raises `DoesNotFit`, and `Lacks` where the model has no moves to offer."""
     try:
         ends = bridge_ends(workup, options.print_share)
-    except ReadingError as error:
-        raise Lacks(fault_words.no_moves(str(error))) from None
+    except ReadingError:
+        raise Lacks(says.no_moves()) from None
     upper = _upper(workup, ends, room)
     filled = upper + _lower(workup, ends, room, upper.bounds().bottom + _BAND_GAP)
     return Piece(filled, f"Setup card, {workup.instrument.head.hand}-handed", facts(workup), scale="none")
@@ -57,21 +61,24 @@ def draw(workup: Workup, room: Room, options: Options) -> Piece:
 def _upper(workup: Workup, ends: Sequence[BridgeEnd], room: Room) -> Drawing:
     """Beside the ruler the target, below it the steps and the table of moves side by side, and the cautions.
 
-    The last step stands under the steps or under the table, the cautions under the table or under both: what is shortest.
+    The last step goes under the steps or under the table, the cautions under the table or under both: the shortest way.
     """
     width = room.width - room.corner_width - 2.0
     table_width = _CENTS_WIDTH + _MOVE_WIDTH * len(ends)
     least, most = _STEPS_WIDTHS
     steps_width = min(width - table_width - _COLUMN_GAP, most)
     if steps_width < least or width < _TARGET_WIDTH:
-        raise DoesNotFit("steps and table do not go beside each other")
+        raise DoesNotFit(says.NO_TABLE_BESIDE_STEPS)
     target = _target(workup, ends, width)
     below, right = target.bounds().bottom + _BAND_GAP, steps_width + _COLUMN_GAP
     moves = drawing(_heading("Steps", below), _moves(workup, ends).shifted(right, below))
     cautions, laid = " ".join(CAUTIONS), []
-    *steps, last = _steps(workup, ends)
-    for under_steps, under_table in (((last,), ()), ((), (last,))):
-        beside = moves + blocks((*steps, *under_steps), 0.0, below + _HEADING, steps_width)
+    steps, last = _steps(workup, ends), _LAST_STEP
+    for together, under_steps, under_table in (
+        (together, *last_under) for together in (False, True) for last_under in (((last,), ()), ((), (last,)))
+    ):
+        texts = (*numbered(steps, together), *under_steps)
+        beside = moves + blocks(texts, 0.0, below + _HEADING, steps_width)
         beside += blocks((_move_note(ends), *under_table), right, moves.bounds().bottom + 1.6, table_width)
         for left, top in ((right, _bottom(beside, right)), (0.0, _bottom(beside, 0.0))):
             free = (room.width if top + 1.6 > room.corner_height else width) - left
@@ -88,7 +95,7 @@ def _lower(workup: Workup, ends: Sequence[BridgeEnd], room: Room, top: float) ->
     """Boxes and the chart over the whole width; as many rounds as leave the chart a good height. Raises `DoesNotFit`."""
     rows = rows_needed(len(workup.across_mm), room.width)
     if not rows:
-        raise DoesNotFit("it is too narrow for the chart")
+        raise DoesNotFit(says.NARROW_FOR_CHART)
     for rounds in range(MOST_ROUNDS, LEAST_ROUNDS - 1, -1):
         boxes = _boxes(workup, ends, rounds, room.width).shifted(0.0, top)
         head = _chart_head(room.width).shifted(0.0, boxes.bounds().bottom + _BAND_GAP)
@@ -97,7 +104,7 @@ def _lower(workup: Workup, ends: Sequence[BridgeEnd], room: Room, top: float) ->
         if plot >= _GOOD_PLOT_MM:
             break
     if plot < LEAST_PLOT_MM:
-        raise DoesNotFit("there is no height left for the chart of errors")
+        raise DoesNotFit(says.LOW_FOR_CHART)
     spare = max(plot - _MOST_PLOT_MM, 0.0) * rows
     chart = error_chart(
         tuple(_series(workup)), workup.instrument.head.frets, room.width, room.height - chart_top - spare
@@ -119,7 +126,7 @@ def _named(end: BridgeEnd) -> str:
 
 def _target(workup: Workup, ends: Sequence[BridgeEnd], width: float) -> Drawing:
     """Where each end belongs, how sure that is, and what it was computed from."""
-    rows: list[tuple[str, ...]] = [("", "bridge's crown", "feet, nut side", "± (95 in 100)", "difference aimed at")]
+    rows: list[tuple[str, ...]] = [("", "bridge's crown", "feet, nut side", "± (95%)", "aim (difference)")]
     for end in ends:
         string = workup.instrument.string_in_words(end.string)
         crown, face, sure = (format_mm(mm) for mm in (end.crown_mm, end.face_mm, end.plus_minus_mm))
@@ -136,7 +143,7 @@ def _target(workup: Workup, ends: Sequence[BridgeEnd], width: float) -> Drawing:
         if cell
     )
     rules = drawing(Line((0.0, y - 1.2), (_TARGET_WIDTH, y - 1.2), Role.FINE) for y in levels[1::2])
-    where = "from the nut, at the outer strings; left and right with the nut up; ± fork, fret 12"
+    where = "from the nut, at the outer strings; left and right: nut at the top; ±: fork, fret 12"
     notes = blocks((aim_in_words(workup), measured_in_words(workup)), 0.0, words.bounds().bottom + 1.6, width)
     return drawing(_heading("Target", 0.0, where), words, rules, notes)
 
@@ -187,27 +194,30 @@ def _move_note(ends: Sequence[BridgeEnd]) -> str:
     return f"Measured at the string. The end of the feet goes {times} as far."
 
 
-def _steps(workup: Workup, ends: Sequence[BridgeEnd]) -> Iterator[str]:
+_LAST_STEP = f"More than {MOST_MOVE_MM:g} mm to move? Then something else is wrong: strings, notes or scale."
+
+
+def _steps(workup: Workup, ends: Sequence[BridgeEnd]) -> Steps:
     first, *others = (workup.instrument.string_in_words(end.string) for end in ends)
     aims = [signed(end.aim_cents, 1) for end in ends]
-    yield "1 Place the bridge by the fork; tune."
-    yield (
-        f"2 On {first} read the harmonic at fret 12, then the note fretted there with the touch you play with."
-        " Difference: fretted less harmonic."
+    aimed = "" if set(aims) == {"0.0"} else f" Count from the aim ({', '.join(aims)} cents), not from 0."
+    end, hold = ("that end", "Hold the other end still. ") if others else ("the bridge", "")
+    return (
+        ("Place the bridge with the fork. Tune.",),
+        (
+            f"On {first}, read the harmonic at fret 12, then the note fretted there.",
+            "Fret as you play. Difference: fretted minus harmonic.",
+        ),
+        (
+            f"Flat (−): move {end} towards the nut. Sharp (+): towards the tail.",
+            f"The table shows how far.{aimed}",
+            f"{hold}Hold the bridge low, so that it cannot tip.",
+        ),
+        *((f"Repeat with {other}. Then read {first} again: this move shifts it.",) for other in others),
+        (
+            f"Retune and check. Stop at {round_half_up(TUNER_SHOWS_CENTS, 1)} cents or less: a tuner shows nothing finer.",
+        ),
     )
-    aimed = "" if set(aims) == {"0.0"} else f" Count from what is aimed at ({', '.join(aims)}), not from 0."
-    end, hold = ("that end", "Hold the other end still, and the") if others else ("the bridge", "Hold the")
-    yield (
-        f"3 Flat (minus): {end} goes towards the nut. Sharp (plus): towards the tail. How far: the table.{aimed}"
-        f" {hold} bridge low at both ends, so that it cannot tip."
-    )
-    if others:
-        yield f"4 The same with {others[0]} and its end. Then {first} again: the second move shifts it."
-    yield (
-        f"{5 if others else 4} Retune everything and check. Stop at {round_half_up(TUNER_TELLS_CENTS, 1)} cents or less:"
-        " a tuner tells no better."
-    )
-    yield f"Over {MOST_MOVE_MM:g} mm to go: something else is wrong: strings, notes or scale."
 
 
 def _boxes(workup: Workup, ends: Sequence[BridgeEnd], rounds: int, width: float) -> Drawing:
@@ -215,7 +225,7 @@ def _boxes(workup: Workup, ends: Sequence[BridgeEnd], rounds: int, width: float)
     least, most = _BOX_WIDTHS
     box = min((width - _NUMBER_WIDTH) / (len(_BOX_NAMES) * len(ends)), most)
     if box < least:
-        raise DoesNotFit("it is too narrow for the boxes")
+        raise DoesNotFit(says.NARROW_FOR_BOXES)
     right = _NUMBER_WIDTH + box * len(_BOX_NAMES) * len(ends)
     names_top, top = _HEADING, _HEADING + 2 * _ROW + 0.6
     foot = top + rounds * BOX_MM
@@ -232,31 +242,25 @@ def _boxes(workup: Workup, ends: Sequence[BridgeEnd], rounds: int, width: float)
         base = top + (n - 0.5) * BOX_MM + SMALL / 2
         items.append(Text((_NUMBER_WIDTH / 2, base), str(n), SMALL, Anchor.MIDDLE))
         items.append(Line((0.0, top + n * BOX_MM), (right, top + n * BOX_MM), Role.GUIDE, f"round-{n}"))
-    return drawing(_heading("Readings", 0.0, "off the tuner, in cents; moved: in mm, to the nut or to the tail"), items)
+    return drawing(
+        _heading("Readings", 0.0, "from the tuner, in cents; moved: in mm, to the nut or to the tail"), items
+    )
 
 
 def _chart_head(width: float) -> Drawing:
     """What the chart shows, and a sample of each line; the top left corner at the origin."""
-    items: list[Item] = []
-    left, base = 0.0, _HEADING + SMALL
-    for role, text in (
-        (Role.PROVISIONAL, "before: bridge square on the theoretical line"),
-        (Role.MARK, "after: straight bridge on this card's line"),
-    ):
-        items.append(Line((left, base - SMALL / 2), (left + _SAMPLE_MM, base - SMALL / 2), role))
-        items.append(Text((left + _SAMPLE_MM + 2.0, base), text, SMALL))
-        left += _SAMPLE_MM + 2.0 + width_mm(text, SMALL) + _COLUMN_GAP
-    if left - _COLUMN_GAP > width:
-        raise DoesNotFit("it is too narrow for the chart")
-    what = "in cents off the open string; up is sharp; upright line: octave"
-    return drawing(_heading("What every fret will read", 0.0, what), items)
+    samples = legend_in_a_row(LEGEND, _HEADING + SMALL, _COLUMN_GAP)
+    if samples.bounds().right > width:
+        raise DoesNotFit(says.NARROW_FOR_CHART)
+    what = "in cents against the open string; up: sharp; upright line: octave"
+    return drawing(_heading("What every fret will read", 0.0, what), samples)
 
 
-def _series(workup: Workup) -> Iterator[Series]:
+def _series(workup: Workup) -> Iterator[StringSeries]:
     for n, (entry, errors) in enumerate(zip(workup.instrument.strings, fret_errors(workup), strict=True)):
         named = (workup.instrument.string_in_words(n), f"{n + 1} {entry.note}")
         starts = f" from fret {entry.starts_at_fret}"
-        yield Series(
+        yield StringSeries(
             n + 1,
             tuple(f"{name}{starts}" for name in named) + named[1:] if entry.starts_at_fret else named,
             entry.starts_at_fret,

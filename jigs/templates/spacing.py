@@ -1,7 +1,7 @@
 """Rules to mark the strings from: one for the nut, one for the bridge, and the numbers beside them.
 
-Each rule is a strip to cut out, as wide as the board at the nut or as the bridge; its ticks stand on the edge that is laid
-on.
+Each rule is a strip to cut out, as wide as the board at the nut or as the bridge; its ticks are on the edge that is laid
+on the part.
 """
 
 from dataclasses import dataclass
@@ -14,6 +14,7 @@ from geometry.spacing import Spaced
 from jigs.drawing.items import Anchor, Drawing, Item, Line, Path, Role, Text, drawing
 from jigs.drawing.lettering import MEDIUM, SMALL, width_mm
 from jigs.drawing.room import DoesNotFit, Room
+from jigs.templates import words as says
 from jigs.templates.options import Options
 from jigs.templates.template import Piece
 from jigs.workup.workup import Workup
@@ -29,7 +30,7 @@ _TABLE_WIDTH = 124.0
 
 
 @dataclass(frozen=True)
-class Rule:
+class SpacingRule:
     """One strip: ``width`` from edge to edge, and the strings' places on it, treble first."""
 
     name: str
@@ -47,18 +48,18 @@ def draw(workup: Workup, room: Room, _options: Options) -> Piece:
     left_handed = workup.instrument.head.hand == "left"
     for rule in rules(workup):
         if max(rule.width, _TABLE_WIDTH) > room.width - room.corner_width:
-            raise DoesNotFit(f"the rule for the {rule.name} is {max(rule.width, _TABLE_WIDTH):.0f} mm wide")
+            raise DoesNotFit(says.wide_rule(rule.name, max(rule.width, _TABLE_WIDTH)))
         block = _block(rule, left_handed)
         blocks += block.shifted(0.0, top)
         top += block.bounds().bottom + _BLOCK_GAP_MM
     if blocks.bounds().bottom > room.height:
-        raise DoesNotFit(f"the two rules and their numbers are {blocks.bounds().bottom:.0f} mm long")
+        raise DoesNotFit(says.long_rules(blocks.bounds().bottom))
     bridge = workup.instrument.bridge
     facts = f"Bridge {bridge.spacing:g} mm, equal {bridge.spaced.value}"
     return Piece(blocks, f"String spacing, {workup.instrument.head.hand}-handed", facts)
 
 
-def rules(workup: Workup) -> tuple[Rule, Rule]:
+def rules(workup: Workup) -> tuple[SpacingRule, SpacingRule]:
     """The rule for the nut, without short strings, and the one for the bridge."""
     instrument = workup.instrument
     full = instrument.stringing.full_length
@@ -68,11 +69,11 @@ def rules(workup: Workup) -> tuple[Rule, Rule]:
         for places, chosen in ((workup.nut_places_mm, full), (workup.bridge_places_mm, np.full(len(full), True)))
     )
     nut = instrument.nut
-    nut_title = f"Nut, {_spaced(nut.spaced)}; board {round_half_up(board.nut_width, 1)} mm wide there"
+    nut_title = f"Nut, {_spaced(nut.spaced)}; board {round_half_up(board.nut_width, 1)} mm wide"
     bridge_title = f"Bridge, {_spaced(bridge.spaced)}; {round_half_up(bridge.length, 1)} mm across the feet"
     return (
-        Rule("nut", nut_title, board.nut_width, *at_nut),
-        Rule("bridge", bridge_title, bridge.length, *at_bridge),
+        SpacingRule("nut", nut_title, board.nut_width, *at_nut),
+        SpacingRule("bridge", bridge_title, bridge.length, *at_bridge),
     )
 
 
@@ -93,7 +94,7 @@ def _singles(workup: Workup, places: FloatArray, chosen: BoolArray) -> tuple[Flo
     return np.array(across), np.array(gauges), tuple(labels)
 
 
-def _block(rule: Rule, left_handed: bool) -> Drawing:
+def _block(rule: SpacingRule, left_handed: bool) -> Drawing:
     """Title, strip and table, the top left corner at the origin."""
     strip = _strip(rule)
     if left_handed:
@@ -104,8 +105,8 @@ def _block(rule: Rule, left_handed: bool) -> Drawing:
     return drawing(title, strip, table)
 
 
-def _strip(rule: Rule) -> Drawing:
-    """The strip to cut out, right-handed, x from its middle; the ticks stand on its lower edge."""
+def _strip(rule: SpacingRule) -> Drawing:
+    """The strip to cut out, right-handed, x from its middle; the ticks are on its lower edge."""
     half = rule.width / 2
     corners = ((-half, 0.0), (half, 0.0), (half, STRIP_MM), (-half, STRIP_MM))
     items: list[Item] = [
@@ -126,8 +127,8 @@ def _strip(rule: Rule) -> Drawing:
     return Drawing(tuple(items))
 
 
-def _table(rule: Rule) -> Drawing:
-    """The numbers, from the bass edge: where a steel rule is laid on."""
+def _table(rule: SpacingRule) -> Drawing:
+    """The numbers, from the bass edge, where a steel rule starts."""
     from_edge = (rule.across_mm + rule.width / 2)[::-1]
     gauges, labels = rule.gauges_mm[::-1], rule.labels[::-1]
     steps = np.diff(from_edge, prepend=0.0)

@@ -11,11 +11,13 @@ from jigs.cutting import engraving
 from jigs.cutting.cutter import Cutter
 from jigs.cutting.engraving import all_engraved
 from jigs.cutting.parts import Corner, CutError, CutPart, check, closed_path, compensated
+from jigs.cutting.words import BLAMED, uncuttable
 from jigs.drawing.items import Anchor, Box, Drawing, Line, Path, Role, Text, drawing, strokes
 from jigs.drawing.lettering import LINE_STEP, SMALL, wrapped
 from jigs.drawing.room import DoesNotFit, Room
-from jigs.faults import Note, Place
-from jigs.templates import words as fault_words
+from jigs.faults import Place
+from jigs.templates import words as says
+from jigs.templates.instructions import Steps
 from jigs.workup.workup import Workup
 
 _FROM_WINDOW_MM = 1.5
@@ -31,8 +33,8 @@ def finished(
 ) -> Drawing:
     """Part and marks for the instrument's hand, the kerf allowed for, all words in strokes.
 
-    ``words`` stand where they are put: they are not moved to the other side. Raises `InputFaults` for a part that cannot be
-    cut.
+    ``words`` stay in their place: they are not mirrored. ``name`` is the part's. Raises `InputFaults` for a part that cannot
+    be cut.
     """
     if workup.instrument.head.hand == "left":
         part, marks = part.mirrored(), marks.mirrored()
@@ -40,7 +42,8 @@ def finished(
         check(part, cutter.web_mm)
         lines = compensated(part, cutter.kerf_mm)
     except CutError as error:
-        raise fault_words.part_unsound(name, error.says).refusal(Place(workup.instrument.source, key=name)) from None
+        place = Place(workup.instrument.source, option=BLAMED[error.code])
+        raise uncuttable(error, name).refusal(place) from None
     return lines + all_engraved(marks + (words or Drawing()))
 
 
@@ -54,9 +57,9 @@ def in_room(part: Drawing, room: Room) -> tuple[Drawing, float, float]:
     placed = part.shifted(middle, -box.top)
     corner = Box(room.width - room.corner_width, 0.0, room.width, room.corner_height)
     if middle + box.right > room.width or box.height > room.height:
-        raise DoesNotFit(f"it is {box.width:.0f} mm wide and {box.height:.0f} mm long")
+        raise DoesNotFit(says.large_part(box.width, box.height))
     if any(stroke.overlaps(corner, 1.0) for item in placed for stroke in strokes(item)):
-        raise DoesNotFit(f"it is {box.width:.0f} mm wide and would lie over the ruler")
+        raise DoesNotFit(says.part_over_ruler(box.width))
     return placed, middle, -box.top
 
 
@@ -81,13 +84,13 @@ def line_marks(line: BridgeLine, windows: FloatArray, half: float, spare: float 
 def engraved_lines(workup: Workup, lines: Sequence[str], top: float, foot: float, half: float) -> Drawing:
     """Lines on the bass side of the centreline from ``top`` on; on the other side which side that is, and the date.
 
-    They stand where the instrument's hand wants them. Raises `DoesNotFit` where there is no room for them between ``top``
-    and ``foot``.
+    Their places follow the instrument's hand. Raises `DoesNotFit` where there is no room for them between ``top`` and
+    ``foot``.
     """
     broken = broken_lines(lines, half - 2 * _WORDS_ASIDE_MM)
     level, step = top + _WORDS_BELOW_MM + SMALL, SMALL * LINE_STEP
     if level + (len(broken) - 1) * step > foot - _WORDS_ASIDE_MM:
-        raise DoesNotFit("there is no room on it for what is engraved")
+        raise DoesNotFit(says.NO_ROOM_FOR_ENGRAVING)
     left, right = -half + _WORDS_ASIDE_MM, _WORDS_ASIDE_MM
     bass, treble = (left, right) if workup.instrument.head.hand == "right" else (right, left)
     blank, below = treble + engraving.width_mm("date", SMALL) + 1.0, level + 2 * step
@@ -100,8 +103,8 @@ def engraved_lines(workup: Workup, lines: Sequence[str], top: float, foot: float
 
 
 def words_along(workup: Workup, lines: Sequence[str], top: float, foot: float, half: float, name: str) -> Drawing:
-    """Lines that run along the instrument between ``top`` and ``foot``: on the bass side what the part is, on the other side
-    which that is, and the date. They stand where the instrument's hand wants them.
+    """Lines that run along the instrument between ``top`` and ``foot``: on the bass side what the part is, on the treble
+    side the side's name and the date. Their places follow the instrument's hand.
 
     Raises `InputFaults` where they do not fit.
     """
@@ -112,7 +115,7 @@ def words_along(workup: Workup, lines: Sequence[str], top: float, foot: float, h
         *(engraving.width_mm(line, SMALL) for line in broken), engraving.width_mm(words, SMALL) + 1.0 + _DATE_MM
     )
     if len(broken) * step > half - _WORDS_ASIDE_MM or widest > room:
-        raise fault_words.no_room_to_engrave(name).refusal(Place(workup.instrument.source, key=name))
+        raise says.no_room_for_engraving(name).refusal(Place(workup.instrument.source, key="name"))
     treble = 1.0 if workup.instrument.head.hand == "right" else -1.0
     first = -treble * half / 2 + (len(broken) - 1) * step / 2 - SMALL / 2
     date = treble * half / 2 - SMALL / 2
@@ -141,14 +144,22 @@ def centreline(windows: FloatArray, start: float, end: float) -> Drawing:
     return drawing(Path(runs, Role.TICK, "centreline"))
 
 
-def first_steps(cutter: Cutter, name: str, check: str) -> tuple[str, str]:
+def first_steps(cutter: Cutter, check: str) -> Steps:
     """True size first, then cutting; ``check`` is what to measure on the finished part."""
-    kerf = f"; a kerf of {cutter.kerf_mm:g} mm is allowed for" if cutter.kerf_mm else ""
+    kerf = f" ({cutter.kerf_mm:g} mm kerf allowed for)" if cutter.kerf_mm else ""
     return (
-        "1 Paper: measure both rulers; if they are off, print again at actual size. Cut file: after import, measure the"
-        f" rectangle on the guide layer, 100 mm by 50 mm; if it is off, so is the {name}.",
-        f"2 Cut along the wide lines, score the narrow ones{kerf}. {check}",
+        (
+            "Paper: measure both rulers. If they are off, print again at 100%.",
+            "Cut file: after import, the guide layer's rectangle must measure 100 mm by 50 mm.",
+        ),
+        (f"Cut along the wide lines, score the narrow ones{kerf}.", check),
     )
+
+
+def comparing_step(workup: Workup) -> str:
+    """What to do by ear when the bridge is in its place."""
+    outer_strings = " and ".join(workup.instrument.string_in_words(n) for n in dict.fromkeys(workup.outer))
+    return f"Tune. On {outer_strings}, compare the octave harmonic with the note at fret 12."
 
 
 def scale_in_words(workup: Workup) -> str:
@@ -160,9 +171,3 @@ def scale_in_words(workup: Workup) -> str:
 def unbroken_mm(mm: float) -> str:
     """Millimetres that stay on one line."""
     return format_mm(mm).replace(" ", "\N{NO-BREAK SPACE}")
-
-
-def in_a_sentence(note: Note) -> str:
-    """A note as a step of the sheet."""
-    text = note.sentence()
-    return f"{text[0].upper()}{text[1:]}."

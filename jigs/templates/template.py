@@ -1,13 +1,13 @@
 """A template: workup and room in, drawing out."""
 
-from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import dataclass
 from importlib import import_module
 from typing import Any
 
 from jigs.drawing.items import Drawing
 from jigs.drawing.room import Room
-from jigs.faults import InputFaults, Note, Place, Says
+from jigs.faults import InputFaults, Key, Note, Place, Says, spoken
 from jigs.templates import words
 from jigs.templates.catalogue import NAMES
 from jigs.templates.options import Options
@@ -15,24 +15,25 @@ from jigs.workup.workup import Workup
 
 
 class Lacks(Exception):
-    """The instrument, or its file, lacks what the template rests on. ``place``: the key to fill in, where there is one.
+    """The instrument, or its file, lacks what the template needs; ``says`` what, and what to do.
 
     ``of_kind``: instruments of this kind never have it, so nobody misses the template.
     """
 
-    def __init__(self, says: Says, place: Place | None = None, of_kind: bool = False) -> None:
-        super().__init__(says.code)
+    def __init__(self, says: Says, of_kind: bool = False) -> None:
+        super().__init__("; ".join(spoken(words) for words in (says.what, says.remedy)))
         self.says, self.of_kind = says, of_kind
-        self.place = Place() if place is None else place
 
-    def refusal(self, source: str, template: str) -> InputFaults:
-        """What to raise where the template was ordered by name."""
-        blamed = self.place if self.place != Place() else Place(key=template)
-        return self.says.refusal(replace(blamed, source=source))
+    @property
+    def missing(self) -> Key | None:
+        """The key of the instrument file that is to be filled in: the first that the remedy names, if it names one."""
+        return next((part for part in self.says.remedy if isinstance(part, Key)), None)
 
-    def note(self, template: str) -> Note:
-        """What to say where it was one of many."""
-        return words.left_out(template, self.says).note()
+    def refusal(self, source: str) -> InputFaults:
+        """The fault at the missing key, or at the choice of this template where no key would help."""
+        key = self.missing
+        place = Place(source, option="template") if key is None else Place(source, key.table, key.key)
+        return self.says.refusal(place)
 
 
 @dataclass(frozen=True)
@@ -40,9 +41,9 @@ class Piece:
     """A template's drawing, what the title block calls it, and the figures that go with it.
 
     Most are drawn in the room they were given, its top left corner at the origin. A ``long`` one is drawn in its own frame,
-    y from the nut, and may outgrow a sheet: it is laid on as many as it takes. ``notes``: what the user should know of it.
-    ``scale`` as ISO 5455 writes it, "none" where nothing is drawn to scale. ``datum_fret``: the fret that a printed part
-    butts against, where it says how sure its place is.
+    y from the nut, and may be longer than a sheet: it is laid on as many as it takes. ``notes``: what the user should know
+    of it. ``scale`` as ISO 5455 writes it, "none" where nothing is drawn to scale. ``datum_fret``: the fret that a printed
+    part lies against, where it says how sure its place is.
     """
 
     drawing: Drawing
@@ -73,7 +74,7 @@ class Template:
         return piece
 
     def part(self, workup: Workup, options: Options) -> Piece:
-        """The part alone, for templates of `CUT_FROM_STOCK`. Raises as `draw` does, but for room."""
+        """The part alone, for templates of `CUT_FROM_STOCK`. Raises as `draw` does, except `DoesNotFit` for the room."""
         piece: Piece = self._module.part(workup, options)
         return piece
 
@@ -83,10 +84,9 @@ def templates() -> dict[str, Template]:
     return {name: Template(name) for name in NAMES}
 
 
-def chosen(names: Iterable[str]) -> list[Template]:
-    """Templates by name. Raises `InputFaults` for an unknown one."""
-    known = templates()
-    for name in names:
-        if name not in known:
-            raise words.unknown_template(name, list(known)).refusal(Place(key="template"))
-    return [known[name] for name in dict.fromkeys(names)]
+def chosen(names: Sequence[str], named_in: str = "template") -> tuple[str, ...]:
+    """Names of templates, each once. Raises `InputFaults` for unknown ones; ``named_in``: the option that names them."""
+    unknown = [name for name in names if name not in NAMES]
+    if unknown:
+        raise InputFaults([words.unknown_template(name, NAMES).at(Place(option=named_in)) for name in unknown])
+    return tuple(dict.fromkeys(names))

@@ -1,7 +1,8 @@
 """The top template: puts the bridge on its line on an arched top, from the last fret or from the end of the board.
 
-Cut from stock that bends: it lies over the step and the arch, and its marks allow for that, so that the line lands at the
-true straight distance. Planned right-handed, y from the nut as it lies, and mirrored for a left-handed instrument.
+It is cut from stock that bends. It lies over the step and the arch, and its marks allow for that, so that the line lands at
+the true straight distance. It is planned right-handed, y from the nut along the template, and mirrored for a left-handed
+instrument.
 """
 
 from dataclasses import dataclass
@@ -14,19 +15,19 @@ from geometry.lengths import format_mm, round_half_up
 from jigs.cutting.cutter import Cutter
 from jigs.cutting.parts import Corner, CutPart, closed_path
 from jigs.drawing.items import Drawing, Line, Path, Role, drawing
-from jigs.drawing.room import DoesNotFit, Room
+from jigs.drawing.room import Room
 from jigs.faults import Note, Place
 from jigs.instrument.top_and_rim import board_end_mm
-from jigs.templates import words
+from jigs.templates import words as says
 from jigs.templates.fork import facts
-from jigs.templates.instructions import CUTTER_CAUTIONS, Free, words_below, words_beside
+from jigs.templates.instructions import FreeSpace, Steps, words_around
 from jigs.templates.options import Options
 from jigs.templates.stock import (
     centreline,
+    comparing_step,
     feet_windows,
     finished,
     first_steps,
-    in_a_sentence,
     in_room,
     line_marks,
     scale_in_words,
@@ -55,8 +56,8 @@ LEGEND = (
 
 
 @dataclass(frozen=True)
-class Plan:
-    """Every place of a top template, y from the nut as it lies."""
+class TopPlan:
+    """Every place of a top template, y from the nut along the template. ``datum_fret`` None: the end of the board."""
 
     datum_fret: int | None
     datum_mm: float
@@ -74,13 +75,9 @@ def draw(workup: Workup, room: Room, options: Options) -> Piece:
     """The template on its page, with steps and cautions. Raises `DoesNotFit`, and what `part` raises."""
     plan, piece = _template(workup, options)
     placed, middle, down = in_room(piece.drawing, room)
-    end = placed.bounds().bottom
-    steps = _steps(workup, plan, options.cutter)
-    free = Free(middle, plan.stem_half, down + plan.datum_mm, down + plan.flare_mm, end)
-    try:
-        words = words_below(end, room, steps, LEGEND, CUTTER_CAUTIONS)
-    except DoesNotFit:
-        words = words_beside(free, room, steps, LEGEND, CUTTER_CAUTIONS, "with its words")
+    free = FreeSpace(middle, plan.stem_half, down + plan.datum_mm, down + plan.flare_mm, placed.bounds().bottom)
+    rest = (*(says.on_the_sheet(note) for note in _notches_note(workup)), _heights_in_words(workup))
+    words = words_around(free, room, _steps(workup, plan, options.cutter), rest, LEGEND, says.WITH_ITS_WORDS)
     return Piece(placed + words, piece.document, piece.facts, notes=piece.notes)
 
 
@@ -89,10 +86,10 @@ def part(workup: Workup, options: Options) -> Piece:
     return _template(workup, options)[1]
 
 
-def _template(workup: Workup, options: Options) -> tuple[Plan, Piece]:
+def _template(workup: Workup, options: Options) -> tuple[TopPlan, Piece]:
     instrument, cutter = workup.instrument, options.cutter
     if instrument.head.kind == "banjo":
-        raise Lacks(words.no_top(), of_kind=True)
+        raise Lacks(says.needs_an_arched_top(), of_kind=True)
     plan = _plan(workup, options)
     spare = NOTCH_MARK_MM if plan.notches_mm is not None else 0.0
     marks = drawing(
@@ -103,19 +100,19 @@ def _template(workup: Workup, options: Options) -> tuple[Plan, Piece]:
     shape = CutPart(_outline(plan, cutter), feet_windows(plan.windows, cutter))
     bare = finished(workup, shape, marks, cutter, "top", _engraving(workup, plan))
     datum = "end of board" if plan.datum_fret is None else f"fret {plan.datum_fret}"
-    document = f"Top, {datum}, {instrument.head.hand}-handed"
-    return plan, Piece(bare, document, facts(workup), notes=(*_notches_note(workup), *_flat_note(workup)))
+    document = f"Top template, {datum}, {instrument.head.hand}-handed"
+    return plan, Piece(bare, document, facts(workup), notes=_notes(workup))
 
 
-def _plan(workup: Workup, options: Options) -> Plan:
+def _plan(workup: Workup, options: Options) -> TopPlan:
     instrument, cutter, bridge = workup.instrument, options.cutter, workup.instrument.bridge
     frets = instrument.head.frets
     fret = None if options.datum_end else options.datum_fret or frets
     if fret is not None and not 1 <= fret <= frets:
-        raise words.no_such_fret(fret, frets).refusal(Place(option="datum-fret"))
+        raise says.no_such_fret(fret, frets).refusal(Place(option="datum-fret"))
     if fret is None:
         if instrument.board.end is None:
-            raise words.board_end_missing().refusal(Place(instrument.source, "board", "end"))
+            raise says.end_of_board_missing().refusal(Place(instrument.source, "board", "end"))
         datum = board_end_mm(instrument.head, instrument.board)
     else:
         datum = float(workup.from_nut_mm[fret - 1]) + instrument.head.fret_crown_width / 2
@@ -127,10 +124,13 @@ def _plan(workup: Workup, options: Options) -> Plan:
     stem = max(float(abs(workup.strings_at(datum)).max()) + BESIDE_STRINGS_MM, BoardEdges(workup).widest_at(datum))
     flare = corner - FLARE_MM
     if flare <= datum + FLARE_MM:
-        raise words.too_little_top().refusal(Place(instrument.source, key="top"))
+        datum_place = (
+            Place(instrument.source, "board", "end") if from_end else Place(instrument.source, option="datum-fret")
+        )
+        raise says.too_little_top().refusal(datum_place)
     notches = notches_mm(instrument)
     lay = laid_from_end_mm if from_end else laid_mm
-    return Plan(
+    return TopPlan(
         datum_fret=fret,
         datum_mm=datum,
         stem_half=stem,
@@ -144,7 +144,7 @@ def _plan(workup: Workup, options: Options) -> Plan:
     )
 
 
-def _outline(p: Plan, cutter: Cutter) -> Path:
+def _outline(p: TopPlan, cutter: Cutter) -> Path:
     """From the datum's treble corner round; the datum edge is the working one."""
     r = cutter.corner_mm
     half = [
@@ -156,7 +156,7 @@ def _outline(p: Plan, cutter: Cutter) -> Path:
     return closed_path([*half, *(Corner((-c.at[0], c.at[1]), c.radius) for c in reversed(half))], "top-outline")
 
 
-def _notches(p: Plan) -> Drawing:
+def _notches(p: TopPlan) -> Drawing:
     """The line between the f-holes' notches: scored at both edges, dashed across."""
     if p.notches_mm is None or not p.corner_mm < p.notches_mm < p.end_mm:
         return Drawing()
@@ -166,10 +166,14 @@ def _notches(p: Plan) -> Drawing:
     return drawing(across, Path(runs, Role.TICK, "notches"))
 
 
-def _engraving(workup: Workup, p: Plan) -> Drawing:
+def _engraving(workup: Workup, p: TopPlan) -> Drawing:
     datum = "end of the board" if p.datum_fret is None else f"bridge side of fret {p.datum_fret}"
     lines = (workup.instrument.name, scale_in_words(workup), f"edge: {datum}")
     return words_along(workup, lines, p.datum_mm, p.flare_mm, p.stem_half, "top")
+
+
+def _notes(workup: Workup) -> tuple[Note, ...]:
+    return (*_notches_note(workup), *_flat_note(workup))
 
 
 def _notches_note(workup: Workup) -> tuple[Note, ...]:
@@ -180,43 +184,48 @@ def _notches_note(workup: Workup) -> tuple[Note, ...]:
     off = notches - workup.standing_line.centre_mm
     size = round_half_up(abs(off), 1)
     if size == "0.0":
-        return (words.notches_on_line().note(),)
-    if abs(off) > MOST_NOTCHES_OFF_MM:
-        return (words.notches_far_off(size).note(),)
-    return (words.notches_off(size, "tail" if off > 0 else "nut").note(),)
+        note = says.notches_on_line()
+    elif abs(off) > MOST_NOTCHES_OFF_MM:
+        note = says.notches_far_off(size)
+    else:
+        note = says.notches_off(size, "tail" if off > 0 else "nut")
+    return (note.note(Place(table="top", key="notches")),)
 
 
 def _flat_note(workup: Workup) -> tuple[Note, ...]:
     """What the user should know before the page is printed."""
-    return () if surface_of(workup.instrument) is not None else (words.flat_top().note(),)
+    if surface_of(workup.instrument) is not None:
+        return ()
+    return (says.top_taken_as_flat().note(Place(table="board", key="over_top")),)
 
 
 def _heights_in_words(workup: Workup) -> str:
     """What the marks allow for."""
     if surface_of(workup.instrument) is None:
         return (
-            "Taken as flat and level with the board, because the file has no [board] over_top. Measure it: on a flat top a"
-            " step of 10 mm costs half a millimetre."
+            "Computed for a flat top, level with the board. Measure how far below the board the top lies: a step of 10 mm"
+            " costs half a millimetre."
         )
-    return heights_in_words(workup) or "The top's heights in the file change nothing that can be seen."
+    return heights_in_words(workup) or "The measured heights of the top make no difference that can be seen."
 
 
-def _steps(workup: Workup, p: Plan, cutter: Cutter) -> tuple[str, ...]:
-    outer = " and ".join(workup.instrument.string_in_words(n) for n in dict.fromkeys(workup.outer))
+def _steps(workup: Workup, p: TopPlan, cutter: Cutter) -> Steps:
     check = format_mm(float(p.line.at(np.array(0.0))) - p.datum_mm)
     edge = (
-        "its straight edge against the end of the board, flat on the top"
+        "Put its straight edge against the end of the board, flat on the top."
         if p.datum_fret is None
-        else f"its straight edge against the bridge side of fret {p.datum_fret}; let it fall from the board's end to the top"
+        else f"Straight edge: against the bridge side of fret {p.datum_fret}. Let it fall onto the top."
     )
     return (
-        *first_steps(
-            cutter, "template", f"It must bend. Laid flat: {check} from edge to bridge line, along the centreline."
+        *first_steps(cutter, f"It must bend. Laid flat, edge to bridge line on the centreline: {check}."),
+        (
+            "Slacken the strings a few at a time. Take the bridge out.",
+            "Lay the template under the strings, its centreline under their middle.",
+            edge,
         ),
-        "3 Slacken the strings a few at a time and take the bridge out. Lay the template under them:"
-        f" {edge}. The centreline runs under the middle of the strings.",
-        "4 Mark the window's corners with tape, not on the varnish. Take the template away, stand the bridge on the marks.",
-        f"5 Tune, and compare the octave harmonic with the note fretted at fret 12 on {outer}.",
-        *(in_a_sentence(note) for note in _notches_note(workup)),
-        _heights_in_words(workup),
+        (
+            "Mark the window's corners with tape, not on the varnish.",
+            "Remove the template. Stand the bridge on the marks.",
+        ),
+        (comparing_step(workup),),
     )

@@ -1,9 +1,222 @@
-"""What this room says of templates that are unknown, that lack a measurement, or that cannot be drawn as ordered."""
+"""What this room says when a template cannot be drawn or does not fit, and in its notes."""
 
 from collections.abc import Sequence
 
-from jigs.faults import Key, Option, Says, nearest
+from jigs.faults import Fault, Key, Option, Says, either, nearest
 from jigs.wording import listed
+
+# ---- refusals
+
+
+def no_such_fret(fret: int, frets: int) -> Says:
+    """A datum fret that the neck does not have."""
+    return Says(f"there is no fret {fret}", f"choose 1 to {frets}", "fret-unknown")
+
+
+def needs_a_rim() -> Says:
+    """The head template for an instrument that is not a banjo."""
+    return Says("the head template is for banjos", "choose the top template or the fork", "template-for-banjos")
+
+
+def rim_missing() -> Says:
+    """The head template for a banjo whose rim was not measured."""
+    what = "the head template needs the distance from fret 12 to the inside of the tension hoop"
+    return Says(what, ("measure it, and fill in ", Key("rim", "fret_12_to_near_edge")), "rim-missing")
+
+
+def needs_an_arched_top() -> Says:
+    """The top template for a banjo."""
+    what = "the top template is for mandolins and archtops"
+    return Says(what, "for a banjo choose the head template or the fork", "template-for-arched-tops")
+
+
+def feet_beside_head() -> Says:
+    """A bridge that would reach over the rim."""
+    remedy = (
+        "check ",
+        Key("rim", "head"),
+        ", ",
+        Key("bridge", "length"),
+        " and ",
+        Key("rim", "fret_12_to_near_edge"),
+    )
+    return Says("the bridge's feet would not all stand on the head", remedy, "feet-beside-head")
+
+
+def no_room_on_the_head(reason: str) -> Says:
+    """A head that is too small for its template."""
+    return Says(reason, "use the gauge or the fork", "head-too-small")
+
+
+def end_of_board_missing() -> Says:
+    """The top template from the end of a board whose end was not measured."""
+    what = ("the end of the board is not known, and ", Option("datum-end"), " starts there")
+    remedy = ("measure from the nut to the end of the board, and fill in ", Key("board", "end"))
+    return Says(what, remedy, "board-end-missing")
+
+
+def too_little_top() -> Says:
+    """A top template with no length between its datum and its feet."""
+    what = "there is too little top between this edge of the template and the bridge"
+    return Says(what, "use the gauge or the fork", "top-too-short")
+
+
+def kerf_fills_notch(kerf_mm: float, notch_mm: float) -> Says:
+    """A beam too wide for the gauge's notch."""
+    what = (
+        f"a kerf of {kerf_mm:g} mm leaves nothing of the gauge's notch, {notch_mm:g} mm (crown and clearance together)"
+    )
+    return Says(what, "use a finer cutter", "kerf-fills-notch")
+
+
+def stem_too_short(fret: int) -> Says:
+    """A gauge whose stem has no room for its engraving."""
+    what = f"from fret {fret} the gauge's stem is too short for its engraving"
+    return Says(what, ("choose a lower fret with ", Option("datum-fret")), "stem-too-short")
+
+
+def no_room_for_engraving(of: str) -> Says:
+    """Words that do not go on the part."""
+    what = f"there is no room on the {of} for its engraving"
+    return Says(what, "give the instrument a shorter name, or use the fork", "engraving-no-room")
+
+
+def no_moves() -> Says:
+    """Strings for which the model has no moves."""
+    what = "there is no table of moves: no bridge place makes these strings read that"
+    return Says(what, "check note, gauge, core and scale", "moves-unknown")
+
+
+# ---- what does not fit a room
+
+
+def wide_bridge(width_mm: float) -> str:
+    """A fork wider than the room."""
+    return f"a fork around this bridge is {width_mm:.0f} mm wide"
+
+
+WIDE_STRINGS = "the strings spread wider than the bridge's feet"
+
+
+def long_fork(fret: int, length_mm: float) -> str:
+    """A fork longer than the room."""
+    return f"from fret {fret} the fork is {length_mm:.0f} mm long"
+
+
+def legs_over_ruler(fret: int) -> str:
+    """A fork that would cover the ruler."""
+    return f"from fret {fret} its legs would lie over the ruler"
+
+
+def from_fret(fret: int) -> str:
+    """A part by the fret that it starts at, as a reason begins."""
+    return f"from fret {fret}"
+
+
+WITH_ITS_WORDS = "with its words"
+NO_ROOM_BESIDE_STEM = "there is no room for the steps beside the stem"
+
+
+def no_room_beside(part: str) -> str:
+    """Steps that do not go beside the part."""
+    return f"{part} there is no room for the steps beside it"
+
+
+def long_with_words(length_mm: float) -> str:
+    """A part and its words, longer than the room."""
+    return f"with its words it is {length_mm:.0f} mm long"
+
+
+def large_part(width_mm: float, length_mm: float) -> str:
+    """A part larger than the room."""
+    return f"it is {width_mm:.0f} mm wide and {length_mm:.0f} mm long"
+
+
+def part_over_ruler(width_mm: float) -> str:
+    """A part that would cover the ruler."""
+    return f"it is {width_mm:.0f} mm wide and would lie over the ruler"
+
+
+NO_ROOM_FOR_ENGRAVING = "there is no room on it for its engraving"
+NO_STOCK_BESIDE_FEET = "a bridge this long leaves no stock between its feet and the rim"
+
+
+def long_crown(length_mm: float) -> str:
+    """A crown plan larger than the sheet."""
+    return f"a crown of {length_mm:.0f} mm and its numbers need more than this sheet"
+
+
+def wide_rule(name: str, width_mm: float) -> str:
+    """A spacing rule wider than the room."""
+    return f"the rule for the {name} is {width_mm:.0f} mm wide"
+
+
+def long_rules(length_mm: float) -> str:
+    """Both rules and their tables, longer than the room."""
+    return f"the two rules and their numbers are {length_mm:.0f} mm long"
+
+
+NO_TABLE_BESIDE_STEPS = "steps and table do not fit beside each other"
+NARROW_FOR_CHART = "it is too narrow for the chart"
+NARROW_FOR_BOXES = "it is too narrow for the boxes"
+LOW_FOR_CHART = "there is no height left for the chart of errors"
+
+# ---- notes, which the sheets repeat
+
+
+def near_the_rim(to_edge: str, end: str) -> Says:
+    """A bridge outside the middle two thirds of the head."""
+    what = f"the bridge would stand outside the middle two thirds of the head, {to_edge} from the rim on the {end} side"
+    return Says(what, "it should not: check the distance to the rim, and the scale", "bridge-near-rim")
+
+
+def notches_on_line() -> Says:
+    """F-holes whose notches lie where the bridge belongs."""
+    return Says("the f-holes' notches lie on the bridge line", "", "notches-on-line")
+
+
+def notches_off(size: str, end: str) -> Says:
+    """F-holes whose notches do not lie where the bridge belongs."""
+    what = f"the f-holes' notches lie {size} mm nearer the {end} than the bridge line"
+    return Says(what, "trust the frets: they decide where it plays in tune", "notches-off")
+
+
+def notches_far_off(size: str) -> Says:
+    """F-holes whose notches lie where no bridge stands."""
+    what = f"the f-holes' notches would lie {size} mm from the bridge line"
+    return Says(what, "measure again from fret 12 to the notches", "notches-far-off")
+
+
+def top_taken_as_flat() -> Says:
+    """A top whose height was not measured."""
+    remedy = "measure how far the top lies below the board: a step of 10 mm costs half a millimetre"
+    return Says("the top counts as flat and level with the board", remedy, "top-taken-as-flat")
+
+
+def frets_under_gauge(fret: int) -> Says:
+    """A gauge over frets that keep stiff stock from lying down."""
+    what = f"frets lie between fret {fret} and the bridge, so only stock that bends drops over it"
+    return Says(what, "for stiff stock choose the last fret", "frets-under-gauge")
+
+
+def edge_on_fret(fret: int) -> Says:
+    """A gauge whose edge lies on the fret before its own."""
+    return Says(f"the gauge's nut-side edge lies on fret {fret}", ("make ", Option("web"), " smaller"), "edge-on-fret")
+
+
+def on_the_sheet(note: Fault) -> str:
+    """A note as a sentence on a sheet.
+
+    >>> on_the_sheet(Says("the bridge leans", "check its feet", "leaning").note())
+    'The bridge leans; check its feet.'
+    """
+    words = note.sentence(_named_on_paper)
+    return f"{words[0].upper()}{words[1:]}."
+
+
+def _named_on_paper(name: Key | Option) -> str:
+    return name.key.replace("_", " ") if isinstance(name, Key) else name.name
+
 
 # ---- what was ordered
 
@@ -13,156 +226,16 @@ def unknown_template(name: str, known: Sequence[str]) -> Says:
     return Says(f'unknown template "{name}"', nearest(name, known), "template-unknown")
 
 
-def idle_option(option: str, users: Sequence[str]) -> Says:
-    """An option that no ordered template uses."""
-    return Says((Option(option), " has no effect here"), f"it applies to {listed(users)}", "option-idle")
+def idle(users: Sequence[str]) -> Says:
+    """An option that no chosen template uses."""
+    return Says("this option has no effect here", f"it applies to {listed(users)}", "option-idle")
 
 
 def no_fret_number(text: str) -> Says:
     """Something else where a fret's number is meant."""
-    what = f'"{text}" is not a fret\'s number'
-    return Says(what, ("write for instance 15, or remove ", Option("datum-fret")), "datum-fret-unread")
+    return Says(f'"{text}" is not a fret number', "write a number, such as 15", "datum-fret-unread")
 
 
-def no_side(text: str) -> Says:
+def no_side(text: str, sides: Sequence[str]) -> Says:
     """Something else where a side of the rim is meant."""
-    return Says(f'"{text}" is not a side of the rim', "write nut or tail", "rim-side-unknown")
-
-
-def no_such_fret(fret: int, frets: int) -> Says:
-    """A fret that the board does not have."""
-    return Says(f"there is no fret {fret}", f"choose 1 to {frets}", "datum-fret-out-of-range")
-
-
-# ---- what an instrument lacks
-
-
-def banjos_only() -> Says:
-    """The head template of an instrument without a head."""
-    what = "the head template lies against a banjo's rim, and this instrument has none"
-    return Says(what, "for mandolins and archtops use the top template, or the fork", "head-without-rim")
-
-
-def rim_missing() -> Says:
-    """The head template of a banjo whose rim was not measured."""
-    what = "the head template needs the distance from fret 12 to the inside of the tension hoop"
-    return Says(what, ("measure it and write ", Key("rim", "fret_12_to_near_edge", "86.5")), "rim-missing")
-
-
-def no_top() -> Says:
-    """The top template of a banjo."""
-    what = "the top template is for mandolins and archtops, and a banjo has a head"
-    return Says(what, "use the head template, or the fork", "top-of-a-banjo")
-
-
-def board_end_missing() -> Says:
-    """A top that is to count from the end of the board."""
-    what = (Option("datum-end"), " needs the distance from the nut to the end of the board")
-    return Says(what, ("measure it and write ", Key("board", "end", "420")), "board-end-missing")
-
-
-def for_paper(formats: Sequence[str], template: str) -> Says:
-    """A cutter's format of a template for paper."""
-    what = f"there is no {' or '.join(formats)} of the {template}, which is for paper"
-    return Says(what, "the gauge is the part for a cutter", "template-for-paper")
-
-
-def left_out(template: str, says: Says) -> Says:
-    """A note on a template that was not drawn, for what it lacks."""
-    what = (says.what,) if isinstance(says.what, str) else says.what
-    return Says((f"the {template} is not drawn: ", *what), says.remedy, says.code)
-
-
-# ---- what cannot be drawn
-
-
-def kerf_wider_than_notch(kerf_mm: float, notch_mm: float) -> Says:
-    """A cutter that is too coarse for the gauge."""
-    notch = f"the gauge's notch of {notch_mm:g} mm, crown and clearance together"
-    return Says(f"a kerf of {kerf_mm:g} mm is wider than {notch}", "take a finer cutter", "kerf-wider-than-notch")
-
-
-def stem_too_short(fret: int) -> Says:
-    """A gauge without room for what is engraved on it."""
-    what = f"from fret {fret} the stem is too short for what is engraved on it"
-    return Says(what, ("give a lower ", Option("datum-fret")), "gauge-stem-too-short")
-
-
-def head_too_small(reason: str) -> Says:
-    """A head without room for its template."""
-    return Says(f"there is no head template for this bridge: {reason}", "use the gauge, or the fork", "head-too-small")
-
-
-def feet_off_the_head() -> Says:
-    """Feet that would not all be on the head."""
-    what = "the bridge's feet would not all be on the head"
-    return Says(what, "check head, bridge length and the measurement to the rim", "feet-off-the-head")
-
-
-def too_little_top() -> Says:
-    """A top without room for its template."""
-    what = "there is too little top between its datum and the bridge for a template"
-    return Says(what, "use the gauge or the fork", "top-too-short")
-
-
-def part_unsound(template: str, says: Says) -> Says:
-    """A part that cannot be cut as it is."""
-    return Says(f"the {template}: {says.what}", says.remedy, says.code)
-
-
-def no_moves(reason: str) -> Says:
-    """A setup card of strings for which the model has no moves."""
-    return Says(
-        f"there is no table of moves: {reason}", "check note, gauge, core and scale", "setup-card-without-moves"
-    )
-
-
-def no_room_to_engrave(template: str) -> Says:
-    """A part that is too small for its words."""
-    what = f"there is no room on the {template} for what is engraved"
-    return Says(what, "give the instrument a shorter name, or use the fork", "part-without-room-for-words")
-
-
-# ---- notes on a part
-
-
-def frets_in_the_way(fret: int) -> Says:
-    """A gauge that lies over frets."""
-    what = f"frets lie between fret {fret} and the bridge, so only a gauge of stock that bends drops over it"
-    return Says(what, "a stiff gauge takes the last fret", "gauge-over-frets")
-
-
-def edge_on_fret(fret: int) -> Says:
-    """A gauge that lies on the fret before its own."""
-    return Says(f"the gauge's edge before its notch lies on fret {fret}", "take a smaller web", "gauge-edge-on-fret")
-
-
-def off_the_middle(to_edge: str, side: str) -> Says:
-    """A bridge near the rim, where it should not be (common practice)."""
-    what = f"the bridge would be outside the middle two thirds of the head, {to_edge} from the rim on the {side} side"
-    return Says(what, "it should not: check the measurement to the rim, and the scale", "bridge-off-the-middle")
-
-
-def notches_on_line() -> Says:
-    """Notches of the f-holes that agree with the line."""
-    return Says("the f-holes' notches lie on the bridge line", "", "notches-on-line")
-
-
-def notches_far_off(size: str) -> Says:
-    """Notches that no maker cuts there."""
-    what = f"the f-holes' notches would lie {size} mm from the bridge line"
-    return Says(what, "measure from fret 12 to them again", "notches-far-off")
-
-
-def notches_off(size: str, side: str) -> Says:
-    """Notches that do not agree with the line."""
-    what = f"the f-holes' notches lie {size} mm nearer the {side} than the bridge line"
-    return Says(what, "the frets, not the notches, say where it plays in tune", "notches-off")
-
-
-def flat_top() -> Says:
-    """A top without heights."""
-    what = "the top counts as flat and level with the board"
-    return Says(
-        what, ("measure ", Key("board", "over_top"), "; 10 mm of it cost half a millimetre"), "top-counts-as-flat"
-    )
+    return Says(f'"{text}" is not a side of the rim', f"write {either(sides)}", "rim-side-unknown")

@@ -33,7 +33,7 @@ class CentsScale:
 
     @property
     def ticks(self) -> list[int]:
-        """Signed cents of every tick, the mark left out."""
+        """Signed cents of every tick except the mark."""
         up = range(self.step, FARTHEST_CENTS + 1, self.step)
         return [sign * cents for cents in up for sign in (-1, 1)]
 
@@ -43,13 +43,13 @@ class CentsScale:
 
     @property
     def numbered(self) -> tuple[int, ...]:
-        """Cents that bear a number: the fives where they keep apart and have a tick, else ten alone."""
+        """Cents with a number: the fives where they keep apart and have a tick, otherwise only ten."""
         fives_fit = 5 * self.mm_per_cent >= LEAST_NUMBER_GAP_MM and 5 % self.step == 0
         return (5, 10, 15) if fives_fit else (10,)
 
 
 def feet_line(workup: Workup) -> BridgeLine:
-    """The feet's nut side, as a sheet that lies on the top or head has it."""
+    """The feet's nut side, as it lies on a sheet on the top or head."""
     return laid_line(workup.instrument, workup.face_line)
 
 

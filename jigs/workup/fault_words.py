@@ -28,10 +28,10 @@ def strings_overlap(error: SpacingError, spacing: Key) -> Says:
     return Says(what, ("make ", spacing, " wider, or check gauges and ", Key(spacing.table, "pair_gap")), error.code)
 
 
-def strings_beyond(beyond_mm: float, room_mm: float) -> Says:
-    """Strings that are wider than nut or bridge."""
-    what = f"the outer strings are {beyond_mm:.1f} mm beyond the {room_mm:g} mm there are"
-    return Says(what, "check both widths", "strings-beyond-edge")
+def strings_too_wide(beyond_mm: float, room_mm: float, width: Key) -> Says:
+    """Outer strings beside the board or the bridge. ``width``: the key that has its width."""
+    what = f"the outer strings would be {beyond_mm:.1f} mm outside the {room_mm:g} mm that there are"
+    return Says(what, ("check this and ", width), "strings-too-wide")
 
 
 def pair_too_close(gap_mm: float) -> Says:

@@ -1,6 +1,6 @@
 """How a sheet lies on an instrument: over the step from board to top and over its arch, or within a banjo's rim.
 
-Places are distances from the nut, straight, unless they are called laid: those are along the sheet.
+Places are straight distances from the nut. Those called laid are along the sheet.
 """
 
 import math
@@ -23,14 +23,14 @@ _LINE_ENDS_MM = np.array([50.0, -50.0])
 
 
 def surface_of(instrument: "Instrument") -> Surface | None:
-    """The top under the strings, from the board's end on; None where the file says nothing of its height."""
+    """The top under the strings, from the board's end on; None where the file does not give its height."""
     return surface_under_strings(
         instrument.head, instrument.action, instrument.board, instrument.bridge, instrument.top
     )
 
 
 def lean_of(instrument: "Instrument") -> float:
-    """Slope of the top under the bridge against the plane of the frets, down towards the tail; 0 where it is not known."""
+    """Slope of the top under the bridge against the plane of the frets, down towards the tail; 0 where it is unknown."""
     surface = surface_of(instrument)
     if surface is None or instrument.bridge.height is None:
         return 0.0
@@ -41,7 +41,7 @@ def lean_of(instrument: "Instrument") -> float:
 
 
 def feet_before_crown_mm(instrument: "Instrument") -> tuple[float, float]:
-    """How much nearer the nut than the crown the feet stand: their middle, and their nut side; along the neck.
+    """How much nearer the nut the feet stand than the crown: their middle, and their nut side; along the neck.
 
     A bridge stands square to its top: H sin(lean), and what the feet reach before that, cos(lean) of it.
     """

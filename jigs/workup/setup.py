@@ -1,5 +1,5 @@
-"""What a technician needs in figures while setting the bridge by its sound: where each end belongs, how far it goes for so
-many cents, and what every fret reads before and after. The setup card draws it.
+"""The figures that you need to set the bridge by ear: where each end belongs, how far to move it for each reading in cents,
+and what every fret reads before and after. The setup card draws them.
 """
 
 import math
@@ -17,16 +17,16 @@ from jigs.workup.workup import Workup
 TABLE_CENTS = (1, 2, 3, 4, 5, 6, 8, 10, 12, 15, 20)
 """Readings that the table of moves has a row for."""
 
-TUNER_TELLS_CENTS = NORMAL_QUANTILE * math.sqrt(2) * TUNER_ERROR_CENTS
-"""The least difference of two tones that a usual tuner tells from none, 95 times in 100."""
+TUNER_SHOWS_CENTS = NORMAL_QUANTILE * math.sqrt(2) * TUNER_ERROR_CENTS
+"""The least difference of two tones that a usual tuner shows, 95 times in 100."""
 
 
 @dataclass(frozen=True)
 class BridgeEnd:
     """One end of the bridge, set by the outer full-length string beside it.
 
-    ``name`` is treble or bass and ``side`` where that lies with the nut up, or bridge and nothing where one string sets all
-    of it; ``string`` is the string's index; ``crown_mm`` and ``face_mm`` where the
+    ``name`` is treble or bass and ``side`` where that lies with the nut at the top; or bridge and nothing where one string
+    sets all of it. ``string`` is the string's index; ``crown_mm`` and ``face_mm`` where the
     crown and the nut side of the feet belong at that string, from the nut; ``plus_minus_mm`` and ``plus_minus_cents`` how
     sure that is; ``aim_cents`` what the string is meant to read, fretted note against harmonic. ``to_nut_mm`` and
     ``to_tail_mm``: how far the bridge goes at that string for each of `TABLE_CENTS` flat or sharp of the aim;
@@ -60,22 +60,24 @@ class FretErrors:
 
 
 def bridge_ends(workup: Workup, print_share: float | None = None) -> tuple[BridgeEnd, ...]:
-    """Both ends, treble first; one where there is but one full-length string. Raises `ReadingError`.
+    """Both ends, treble first; one only where there is one full-length string. Raises `ReadingError`.
 
     ``print_share``: as `how_sure` takes it.
     """
-    instrument, outer = workup.instrument, list(dict.fromkeys(workup.outer))
+    instrument, outer_strings = workup.instrument, list(dict.fromkeys(workup.outer))
     sides = ("right", "left") if instrument.head.hand == "right" else ("left", "right")
     half = instrument.bridge.length / 2
     known = (
-        list(zip(("treble", "bass"), sides, (half, -half), strict=True)) if len(outer) > 1 else [("bridge", "", half)]
+        list(zip(("treble", "bass"), sides, (half, -half), strict=True))
+        if len(outer_strings) > 1
+        else [("bridge", "", half)]
     )
     sure = how_sure(workup, print_share=print_share)
     cents = np.array(TABLE_CENTS, dtype=float)
-    nut, aims = workup.setbacks.nut_setback_mm[outer], workup.left_cents[outer]
-    to_nut, to_tail = move_for_cents(only(workup.model, outer), nut, aims, np.stack((-cents, cents)))
+    nut, aims = workup.setbacks.nut_setback_mm[outer_strings], workup.left_cents[outer_strings]
+    to_nut, to_tail = move_for_cents(only(workup.model, outer_strings), nut, aims, np.stack((-cents, cents)))
     ends = []
-    for n, (string, (name, side, end)) in enumerate(zip(outer, known, strict=True)):
+    for n, (string, (name, side, end)) in enumerate(zip(outer_strings, known, strict=True)):
         x = float(workup.across_mm[string])
         place = sure.of_line(x)
         ends.append(

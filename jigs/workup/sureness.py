@@ -1,7 +1,7 @@
-"""How sure an instrument's bridge line is: its measurements handed to geometry/tolerance.py, and the answer in words.
+"""How sure an instrument's bridge line is: its measurements for geometry/tolerance.py, and the answer in words.
 
-What is said of a place holds for a way of laying it out, because a scale error reaches the nut end of a tape in full and
-a sheet that registers on a fret only in part.
+An answer holds for one way of laying out a place. A scale error comes in full into a tape from the nut, and only in part
+into a sheet that registers on a fret.
 """
 
 from dataclasses import replace
@@ -43,7 +43,7 @@ def how_sure(
 ) -> PlaceTolerance:
     """How sure the line is with a printed sheet that registers on a fret, or with a tape from the nut (None).
 
-    ``print_share`` is the standard deviation of the print's scale, as a share; left out, the instrument file says it. The
+    ``print_share`` is the standard deviation of the print's scale, as a share; by default the instrument file gives it. The
     print is from the datum, the fret's bridge side or its middle, to the nut side of the bridge's feet.
     """
     instrument, aims = workup.instrument, workup.instrument.compensation
@@ -127,8 +127,8 @@ def in_lines(workup: Workup, sure: PlaceTolerance) -> list[str]:
     ]
     *widths, _ = (max(map(len, column)) for column in zip(*rows, strict=True))
     return [
-        f"± (95 in 100 lie within) for a place laid out with a printed fork against fret {USUAL_DATUM_FRET},",
-        "and the three largest parts of it, each by itself in mm; how well you measured goes into a [tolerance] table",
+        f"± (95%): how sure a place is that you lay out with a printed fork against fret {USUAL_DATUM_FRET},",
+        "and its three largest parts in mm, each by itself; write in a [tolerance] table how well you measured",
         *("  ".join((*(cell.rjust(w) for cell, w in zip(row, widths, strict=False)), row[-1])) for row in rows),
     ]
 
@@ -140,15 +140,15 @@ def in_short(
     sure = how_sure(workup, datum_fret, datum_over_fret, print_share)
     ends = [sure.of_line(float(workup.across_mm[string])) for string in workup.outer]
     widths = list(dict.fromkeys(f"± {_rough(place.half_width_mm)} mm" for place in ends))
-    from_what = f"with a fork against fret {datum_fret}; mostly {_mostly(ends[0])}"
+    from_what = f"with a fork against fret {datum_fret}; mostly {_mostly(ends[0], ' mm')}"
     if len(widths) == 1:
         return HeadlineFigure("how sure", widths[0], f"(95%), {from_what}")
     return HeadlineFigure("how sure", widths[0], f"at the treble end, {widths[1]} at the bass end (95%), {from_what}")
 
 
-def _mostly(place: Sureness) -> str:
+def _mostly(place: Sureness, unit: str = "") -> str:
     parts = [(source, mm) for source, mm in place.contributions if mm > 0]
-    return ", ".join(f"{IN_WORDS[source]} {_rough(mm)}" for source, mm in parts[:_MOST_SHOWN])
+    return ", ".join(f"{IN_WORDS[source]} {_rough(mm)}{unit}" for source, mm in parts[:_MOST_SHOWN])
 
 
 def _rough(value: float) -> str:

@@ -1,16 +1,17 @@
 """The workup as figures: a table to read, JSON for programs, rows for a spreadsheet."""
 
-from typing import Any, cast
+from typing import Any, TypeAlias, cast
 
 from geometry.lengths import format_inches, format_mm, round_half_up
-from jigs.wording import in_columns
+from jigs.wording import in_columns, with_minus
 from jigs.workup.words import headline, nut_cuts_in_words, rule_in_words
 from jigs.workup.workup import Workup
 
-Place = tuple[float, float]
+EndPlaces: TypeAlias = tuple[float, float]
+"""Where the bridge stands, from the nut: at the outer treble and bass strings, mm."""
 
 
-def as_dict(workup: Workup, stands_at: Place | None = None) -> dict[str, Any]:
+def as_dict(workup: Workup, stands_at: EndPlaces | None = None) -> dict[str, Any]:
     """The numbers under their stable keys. ``stands_at``: treble and bass place of the bridge as it is now."""
     from jigs.workup import sureness
 
@@ -75,14 +76,14 @@ def _string_dict(workup: Workup, i: int) -> dict[str, Any]:
     }
 
 
-def as_json(workup: Workup, stands_at: Place | None = None) -> str:
+def as_json(workup: Workup, stands_at: EndPlaces | None = None) -> str:
     """The numbers as one JSON object."""
     import json
 
     return json.dumps(as_dict(workup, stands_at), indent=2, ensure_ascii=False, allow_nan=False) + "\n"
 
 
-def as_csv(workup: Workup, stands_at: Place | None = None) -> str:
+def as_csv(workup: Workup, stands_at: EndPlaces | None = None) -> str:
     """The numbers as rows of ``part, number, quantity, value``: one quantity a row, easy to filter."""
     import csv
     import io
@@ -123,41 +124,23 @@ def _write_values(writer: Any, part: str, number: object, quantity: str, value: 
         writer.writerow((part, number, quantity, "" if value is None else value))
 
 
-def as_table(workup: Workup, stands_at: Place | None = None) -> str:
+def as_table(workup: Workup, stands_at: EndPlaces | None = None) -> str:
     """The numbers as text: bridge, strings, how sure they are, frets."""
     from jigs.workup.sureness import how_sure, in_lines
 
-    instrument, strung, back = workup.instrument, workup.instrument.stringing, workup.setbacks
+    instrument = workup.instrument
     lines = [
-        f"{instrument.name}: scale {_both(workup.scale_mm)}, tuned to {instrument.compensation.tune_to.value},"
+        f"{instrument.name}: scale {_both(workup.scale_mm)}, aim: {instrument.compensation.tune_to.value},"
         f" frets: {rule_in_words(workup)}",
         "",
         *headline(workup),
         *filter(None, [nut_cuts_in_words(workup)]),
         "",
     ]
-    heads = ("string", "note", "tension", "load", "setback", "nut", "rms", "octave left", "rms left", "cents/mm")
-    rows: list[tuple[str, ...]] = [heads]
-    for i, entry in enumerate(instrument.strings):
-        load = strung.strength_ratio[i]
-        rows.append(
-            (
-                f"{i + 1}{' pair' if entry.pair else ''}",
-                f"{entry.note}{f' from {entry.starts_at_fret}' if entry.starts_at_fret else ''}",
-                f"{round_half_up(strung.tension_n[i], 1)} N",
-                "-" if load is None else f"{round_half_up(100 * load, 0)} %",
-                f"{round_half_up(back.setback_mm[i], 2)} mm",
-                f"{round_half_up(back.nut_setback_mm[i], 2)} mm",
-                f"{round_half_up(workup.rms_cents[i], 1)} c",
-                f"{round_half_up(workup.left_cents[i], 1)} c",
-                f"{round_half_up(workup.left_rms_cents[i], 1)} c",
-                round_half_up(workup.cents_per_mm[i], 2),
-            )
-        )
-    lines += [*in_columns(rows), ""]
+    lines += [*in_columns(_string_rows(workup)), ""]
     lines += [
-        "setback: from the theoretical line, away from the nut; nut: its cut end, minus is towards the bridge",
-        f"rms: what the first {instrument.compensation.frets} frets are off by at the string's own setback (c: cents)",
+        "setback: from the theoretical line, away from the nut; nut: the end of its slot, minus is towards the bridge",
+        f"rms: error of the first {instrument.compensation.frets} frets at the string's own setback (c: cents)",
         "octave left: fretted octave against the harmonic on the straight bridge, plus is sharp; rms left: the frets there",
         "",
         *in_lines(workup, how_sure(workup)),
@@ -175,13 +158,36 @@ def as_table(workup: Workup, stands_at: Place | None = None) -> str:
     return "\n".join(lines) + "\n"
 
 
-def _as_it_stands(workup: Workup, stands_at: Place) -> list[str]:
+def _string_rows(workup: Workup) -> list[tuple[str, ...]]:
+    strung, back = workup.instrument.stringing, workup.setbacks
+    heads = ("string", "note", "tension", "load", "setback", "nut", "rms", "octave left", "rms left", "cents/mm")
+    rows: list[tuple[str, ...]] = [heads]
+    for i, entry in enumerate(workup.instrument.strings):
+        load = strung.strength_ratio[i]
+        rows.append(
+            (
+                f"{i + 1}{' pair' if entry.pair else ''}",
+                f"{entry.note}{f' from {entry.starts_at_fret}' if entry.starts_at_fret else ''}",
+                f"{round_half_up(strung.tension_n[i], 1)} N",
+                "–" if load is None else f"{round_half_up(100 * load, 0)}%",
+                f"{with_minus(back.setback_mm[i])} mm",
+                f"{with_minus(back.nut_setback_mm[i])} mm",
+                f"{round_half_up(workup.rms_cents[i], 1)} c",
+                f"{with_minus(workup.left_cents[i], 1)} c",
+                f"{round_half_up(workup.left_rms_cents[i], 1)} c",
+                with_minus(workup.cents_per_mm[i]),
+            )
+        )
+    return rows
+
+
+def _as_it_stands(workup: Workup, stands_at: EndPlaces) -> list[str]:
     cents, octave = workup.cents_with_bridge_at(*stands_at)
     frets = [n for n in (1, 3, 5, 7, 10, 12, 15) if n <= cents.shape[1]]
     rows: list[tuple[str, ...]] = [("string", "octave", *(f"fret {n}" for n in frets))]
     for i, row in enumerate(cents):
-        at_frets = (round_half_up(row[n - 1], 1) if workup.model.has_fret[i, n - 1] else "-" for n in frets)
-        rows.append((str(i + 1), round_half_up(octave[i], 1), *at_frets))
+        at_frets = (with_minus(row[n - 1], 1) if workup.model.has_fret[i, n - 1] else "–" for n in frets)
+        rows.append((str(i + 1), with_minus(octave[i], 1), *at_frets))
     where = " and ".join(format_mm(place, 1) for place in dict.fromkeys(stands_at))
     head = (
         f"in cents, with the bridge at {where} and the nut as it is"

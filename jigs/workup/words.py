@@ -4,16 +4,17 @@ from dataclasses import dataclass
 
 from geometry.bridge import BridgeFit
 from geometry.compensation import Objective
-from geometry.lengths import MM_PER_INCH, format_inches, format_mm, round_half_up
-from jigs.wording import with_minus
+from geometry.lengths import format_inches, format_mm, round_half_up
+from jigs.instrument.instrument import Instrument
+from jigs.wording import gauge_in_words, signed, with_minus
 from jigs.workup.on_the_top import laid_line
 from jigs.workup.workup import Workup
 
 
 def aim_in_words(workup: Workup) -> str:
-    """The slant, what the line was computed for, and what else has to be done for it."""
+    """The slant, what the line was computed for, and what else must be done for it."""
     aims = workup.instrument.compensation
-    every = f"frets 1 to {aims.frets} as true as can be"
+    every = f"frets 1 to {aims.frets} as true as possible"
     what = {
         Objective.OCTAVE: "fret 12 true to its harmonic",
         Objective.ALL_FRETS: every,
@@ -21,23 +22,19 @@ def aim_in_words(workup: Workup) -> str:
     }[aims.tune_to]
     strings = {BridgeFit.OUTER: "the outer strings", BridgeFit.ALL: "all strings together"}[aims.bridge_fit]
     cuts = nut_cuts_in_words(workup)
-    told = f"Slant {slant_in_words(workup.line.slant_deg)}. Aim: {what}, on {strings}."
-    return f"{told} {cuts}" if cuts else told
+    aim = f"Slant {slant_in_words(workup.line.slant_deg)}. Aim: {what}, on {strings}."
+    return f"{aim} {cuts}" if cuts else aim
 
 
 def measured_in_words(workup: Workup) -> str:
-    """What all of it was computed from."""
+    """What everything was computed from."""
     instrument, action = workup.instrument, workup.instrument.action
-    strings = ", ".join(
-        f"{entry.note}\N{NO-BREAK SPACE}{f'{entry.gauge / float(MM_PER_INCH):.3f}'.lstrip('0')}{'w' if entry.core else ''}"
-        for entry in instrument.strings
-    )
     rule = rule_in_words(workup)
     frets = "" if rule == "equal steps" else f"; frets: {rule}"
     relief = f", relief {action.relief:g} mm" if action.relief else ""
     return (
         f"Computed from: scale {round_half_up(workup.scale_mm, 1)} mm; action {action.fret_12:g} mm at fret 12,"
-        f" {action.nut:g} mm at the nut{relief}; strings {strings};"
+        f" {action.nut:g} mm at the nut{relief}; strings {', '.join(strings_in_words(instrument))};"
         f" feet {instrument.bridge.face_mm:g} mm before the crown{frets}."
     )
 
@@ -55,6 +52,13 @@ class HeadlineFigure:
     def text(self) -> str:
         """All of it as one line."""
         return f"{self.name}: {self.figure}{self.joint}{self.rest}"
+
+
+def strings_in_words(instrument: Instrument) -> list[str]:
+    """Every string's note and gauge, each unbroken."""
+    return [
+        f"{entry.note}\N{NO-BREAK SPACE}{gauge_in_words(entry.gauge, bool(entry.core))}" for entry in instrument.strings
+    ]
 
 
 def headline(workup: Workup) -> list[str]:
@@ -83,11 +87,11 @@ def outer_in_words(workup: Workup) -> tuple[str, str]:
 
 
 def nut_cuts_in_words(workup: Workup) -> str:
-    """Where the nut's cut end belongs, string by string, for a bridge line that counts on it; empty if none does."""
+    """How far the nut's end must be moved, string by string, for a bridge line that needs it; empty if it does not."""
     if workup.instrument.compensation.tune_to is not Objective.NUT_AND_SADDLE:
         return ""
-    cuts = ", ".join(f"{n} {with_minus(-cut)}" for n, cut in enumerate(workup.setbacks.nut_setback_mm, 1))
-    return f"The line counts on the nut's cut end moved towards the bridge, in mm by string: {cuts}. Else it is wrong."
+    cuts = ", ".join(f"{n} by {with_minus(-cut)} mm" for n, cut in enumerate(workup.setbacks.nut_setback_mm, 1))
+    return f"This line is right only if the nut's end is moved towards the bridge: string {cuts}."
 
 
 def rule_in_words(workup: Workup) -> str:
@@ -132,36 +136,27 @@ def slant_in_words(slant_deg: float) -> str:
 _LEAST_SHOWN_MM = 0.05
 
 
-def move_in_words(workup: Workup) -> str:
-    """How to turn the reading into a move, where the line is to leave something on the outer strings too."""
-    aims = [_signed(float(workup.left_cents[n])) for n in workup.outer]
+def move_in_words(workup: Workup) -> tuple[str, ...]:
+    """Steps from a reading to a move, also where the line is meant to leave something on the outer strings."""
+    aims = [signed(float(workup.left_cents[n]), 1) for n in workup.outer]
     if set(aims) == {"0.0"}:
-        return "Move that end by as many cents as the fretted note is off."
+        return ("Move that end by as many cents as the fretted note is off.",)
     first, last = (workup.instrument.string_in_words(n) for n in workup.outer)
     return (
-        f"This bridge is meant to leave {aims[0]} cents on {first} and {aims[1]} on {last}: move that end by as many"
-        " cents as the fretted note is off from that."
+        f"Aim: {aims[0]} cents on {first} and {aims[1]} cents on {last}.",
+        "Move that end by as many cents as the fretted note is off from its aim.",
     )
-
-
-def _signed(cents: float) -> str:
-    text = round_half_up(cents, 1).replace("-", "−")
-    return text if text == "0.0" or cents < 0 else f"+{text}"
 
 
 def computed_from(workup: Workup) -> str:
-    """What the line rests on, so that an old sheet can be told from a new one."""
+    """What the line was computed from, so that an old sheet differs from a new one."""
     instrument = workup.instrument
-    strings = ", ".join(
-        f"{entry.note}\N{NO-BREAK SPACE}{f'{entry.gauge / float(MM_PER_INCH):.3f}'.lstrip('0')}{'w' if entry.core else ''}"
-        for entry in instrument.strings
-    )
-    climbed = heights_in_words(workup)
-    climbed = f" {climbed}" if climbed else ""
-    heights = f"{instrument.action.fret_12:g} at fret 12, {instrument.action.nut:g} at the nut"
+    heights = f"{instrument.action.fret_12:g} mm at fret 12, {instrument.action.nut:g} mm at the nut"
+    allowed = heights_in_words(workup)
     return (
-        f"Computed from: scale {round_half_up(workup.scale_mm, 1)} mm; action {heights}; strings {strings};"
-        f" feet {instrument.bridge.face_mm:g} mm before the crown; {instrument.compensation.tune_to.value}.{climbed}"
+        f"Computed from: scale {round_half_up(workup.scale_mm, 1)} mm; action {heights};"
+        f" strings {', '.join(strings_in_words(instrument))}; feet {instrument.bridge.face_mm:g} mm before the crown;"
+        f" {instrument.compensation.tune_to.value}.{f' {allowed}' if allowed else ''}"
     )
 
 
@@ -170,10 +165,10 @@ def heights_in_words(workup: Workup) -> str:
     standing = workup.standing_line
     longer = laid_line(workup.instrument, standing).centre_mm - standing.centre_mm
     nearer = workup.line.centre_mm - standing.centre_mm
-    told = []
+    allowed = []
     if abs(longer) >= _LEAST_SHOWN_MM:
-        told.append(f"the way from board to top, {format_mm(longer)} longer than straight")
+        allowed.append(f"the way from board to top, {format_mm(longer)} longer than straight")
     if abs(nearer) >= _LEAST_SHOWN_MM:
         way = "nut" if nearer > 0 else "tail"
-        told.append(f"a bridge square to its top, its feet {format_mm(abs(nearer))} nearer the {way} than its crown")
-    return f"Allowed for: {'; '.join(told)}." if told else ""
+        allowed.append(f"a bridge square to its top, its feet {format_mm(abs(nearer))} nearer the {way} than its crown")
+    return f"Allowed for: {'; '.join(allowed)}." if allowed else ""

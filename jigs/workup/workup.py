@@ -195,18 +195,18 @@ def _string_centres(instrument: Instrument) -> tuple[FloatArray, FloatArray]:
     nut_spacing, key = (nut.spacing, "spacing") if nut.spacing is not None else (by_edge, "edge")
     every = np.full(len(full), True)
     places, faults = [], list(_pair_faults(instrument))
-    for at, extent, spacing, spaced, counted, room in (
-        (Place(instrument.source, "nut", key), at_nut, nut_spacing, nut.spaced, full, width),
-        (Place(instrument.source, "bridge", "spacing"), at_bridge, bridge.spacing, bridge.spaced, every, bridge.length),
-    ):
+    of_nut = (Key("nut", key), Key("board", "nut_width"), at_nut, nut_spacing, nut.spaced, full, width)
+    of_bridge = (Key("bridge", "spacing"), Key("bridge", "length"), at_bridge, bridge.spacing, bridge.spaced, every)
+    for spread, width_key, extent, spacing, spaced, counted, room in (of_nut, (*of_bridge, bridge.length)):
+        at = Place(instrument.source, spread.table, spread.key)
         try:
             places.append(course_places_mm(extent, spacing, spaced, counted))
         except SpacingError as error:
-            faults.append(fault_words.strings_overlap(error, Key(at.table, at.key)).at(at))
+            faults.append(fault_words.strings_overlap(error, spread).at(at))
         else:
             beyond = 2 * float((abs(places[-1]) + extent / 2)[counted].max()) - room
             if beyond > 0:
-                faults.append(fault_words.strings_beyond(beyond / 2, room).at(at))
+                faults.append(fault_words.strings_too_wide(beyond / 2, room, width_key).at(at))
     if faults:
         raise InputFaults(faults)
     if key == "edge":

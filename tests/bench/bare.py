@@ -1,4 +1,4 @@
-"""A sheet's primitives drawn with the bare libraries, as a short script would: the floor of a warm drawing."""
+"""A sheet's lines and words drawn with the bare libraries, as a short script does it: the floor of a warm drawing."""
 
 import io
 

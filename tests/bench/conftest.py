@@ -1,3 +1,3 @@
-"""Nothing here is a test; what wants mutmut is not even read."""
+"""Nothing here is a test. A file that needs mutmut is not collected."""
 
 collect_ignore = ["mutants_outside.py"]

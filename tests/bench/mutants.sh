@@ -1,5 +1,5 @@
 #!/usr/bin/env bash
-# Mutants of geometry/: what a changed line would do, and whether a test sees it.
+# Mutants of geometry/: change a line at a time, and find whether a test fails.
 #
 #   tests/bench/mutants.sh                        all of them, or the rest of a run that was stopped (half an hour on two cores)
 #   tests/bench/mutants.sh 'geometry.rim*'        those of a module, once more

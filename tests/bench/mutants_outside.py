@@ -1,10 +1,10 @@
-"""Mutants of what mutmut leaves alone: constants, defaults and properties, by mutmut's own operators.
+"""Mutants of code that mutmut does not change: constants, defaults and properties, by mutmut's own operators.
 
     PYTHONPATH=tests/bench python tests/bench/mutants_outside.py [module ...]
     SAMPLE=20 …                       no more than twenty of each module, always the same
 
 Each mutant is a file changed in a copy of the project, judged there by the same tests in a process of its own.
-Docstrings and annotations are left alone; so are type aliases, which compute nothing. Survivors are printed.
+Docstrings, annotations and type aliases are not changed. Survivors are printed.
 """
 
 import os

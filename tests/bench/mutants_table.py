@@ -1,4 +1,4 @@
-"""What a run of mutants.sh found: a table, and every mutant that no test caught, before and after.
+"""The result of a run of mutants.sh: a table, and each mutant that no test caught, before and after.
 
 python tests/bench/mutants_table.py [module ...]
 """

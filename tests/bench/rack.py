@@ -1,7 +1,7 @@
-"""A whole rack at scale, as ratios: ``python tests/bench/rack.py [INSTRUMENTS]``. Prints, asserts nothing but wholeness.
+"""A large rack, as ratios: ``python tests/bench/rack.py [INSTRUMENTS]``. It prints, and checks only that files are whole.
 
-Time in proportion, two processes against one, memory, a rerun, and runs killed at random. Wall clocks suffer from whatever
-else the machine does, so processor time stands beside them; the racks are run by turns, and the least of each is taken.
+Time in proportion, two processes against one, memory, a rerun, and runs killed at random. Other work on the machine slows
+wall clocks, so processor time is beside them. The racks run in turns, and the least of each is taken.
 """
 
 import os
@@ -22,7 +22,7 @@ JIGS = [sys.executable, "-m", "jigs"]
 
 
 def instruments(folder, count):
-    """Generated instrument files: presets by turns, each of a scale of its own."""
+    """Generated instrument files: presets in turn, each with its own scale."""
     from jigs.instrument.opening import preset_names, preset_text
 
     folder.mkdir(parents=True)
@@ -46,11 +46,11 @@ def run(*arguments):
         "print(done.returncode, used.ru_utime + used.ru_stime, used.ru_maxrss / 1024)\n"
     )
     began = time.perf_counter()
-    told = subprocess.run(
+    used = subprocess.run(
         [sys.executable, "-c", script, *JIGS, "rack", *map(str, arguments)], check=True, capture_output=True, text=True
     ).stdout.split()
-    assert told[0] == "0", "a run failed"
-    return time.perf_counter() - began, float(told[1]), float(told[2])
+    assert used[0] == "0", "a run failed"
+    return time.perf_counter() - began, float(used[1]), float(used[2])
 
 
 def least(rows):
@@ -58,7 +58,7 @@ def least(rows):
 
 
 def proportion_and_cores(home, count):
-    """Cost of each instrument between tenth and whole, one process against two, and memory."""
+    """Cost of each instrument in a tenth and in all of them, one process against two, and memory."""
     tenth = count // 10
     shelves = {size: instruments(home / f"shelf-{size}", size) for size in (1, tenth, count)}
     cases = [(1, 1), (tenth, 1), (count, 1), (count, 2)]
@@ -79,7 +79,7 @@ def proportion_and_cores(home, count):
         print(
             f"cost of each, {tenth} against {count}, {clock}: {1000 * few:.2f} ms, {1000 * many:.2f} ms, {many / few:.3f}"
         )
-    print(f"two processes against one: {best[count, 1][0] / best[count, 2][0]:.2f} times as fast (goal 1.7)")
+    print(f"two processes against one: {best[count, 1][0] / best[count, 2][0]:.2f} times as fast")
     print(f"memory, {count} against {tenth}: {best[count, 1][2] / best[tenth, 1][2]:.2f}")
     return shelves[count]
 
@@ -109,7 +109,7 @@ def state_of(folder):
 
 
 def killed(home, shelf):
-    """Runs killed at random, and continued, until they are through: every file whole at any time, the end the same."""
+    """Runs killed at random and continued until they finish: every file is whole at any time, and the result is the same."""
     whole = home / "whole"
     seconds = run(shelf, "--out", whole)[0]
     wanted = state_of(whole)
@@ -132,12 +132,12 @@ def killed(home, shelf):
         ]
         assert not torn, f"{torn} are not whole"
         now = {name for name in there if name in wanted}
-        assert done <= now, "files are gone"
+        assert done <= now, "files are missing"
         done = now
     before = {path.name: path.stat().st_mtime_ns for path in out.iterdir()}
     run(shelf, "--out", out)
     again = state_of(out)
-    assert {**again, "rack-state.jsonl": b""} == {**wanted, "rack-state.jsonl": b""}, "the end is another"
+    assert {**again, "rack-state.jsonl": b""} == {**wanted, "rack-state.jsonl": b""}, "the result differs"
     kept = sum((out / name).stat().st_mtime_ns == stamp for name, stamp in before.items())
     print(
         f"killed {KILLS} times: nothing torn; {len(done)} of {len(wanted)} files were there, {kept} of them left alone"

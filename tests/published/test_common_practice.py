@@ -48,7 +48,7 @@ def first_octave(workup):
 
 @EACH_PRESET
 @EACH_AIM
-def test_bass_side_of_the_bridge_stands_farther_from_the_nut(name, aim):
+def test_bass_side_of_the_bridge_is_farther_from_the_nut(name, aim):
     """Common practice, no source: thick strings need more length than thin ones."""
     workup = aiming_at(name, aim)
     assert workup.line.slant_deg > 0

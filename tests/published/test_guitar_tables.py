@@ -83,7 +83,7 @@ def test_nut_is_cut_where_the_published_table_cuts_it(table_guitar, index):
 
 
 @EACH_STRING
-def test_what_is_left_out_of_tune_is_what_the_published_table_leaves(table_guitar, index):
+def test_what_stays_out_of_tune_is_what_the_published_table_leaves(table_guitar, index):
     """Table 1, rms error over frets 1 to 12, printed with two decimals."""
     assert table_guitar[index]["rms_cents"] == pytest.approx(TABLE_1[index][8], abs=0.01)
 

@@ -48,14 +48,14 @@ def rounds_of(workup, random, noise, different, rounds):
     line = workup.line.at(x) - workup.scale_mm
     bridge = line + random.uniform(-10, 10, (RUNS, 1)) - slope * x
     error = mean_readings([np.zeros(1)] * 2, [1, 1], max(noise, 1e-6)).standard_error_cents
-    tells, rates = NORMAL_QUANTILE * error, abs(workup.cents_per_mm[outer])
+    sure, rates = NORMAL_QUANTILE * error, abs(workup.cents_per_mm[outer])
     rests = []
     for _ in range(rounds):
         tones = random.normal(0, noise, (2, RUNS, 2)) if noise else np.zeros((2, RUNS, 2))
         reading = octave_reading(true, workup, outer, bridge) + tones[0] - tones[1]
         shift = shift_wanted(model, nut, x, reading, aims)
         moves = shift.at(x)
-        stays = [verdict(move, 0.0, rates * move, tells, 0.0) is Verdict.STOP for move in moves]
+        stays = [verdict(move, 0.0, rates * move, sure, 0.0) is Verdict.STOP for move in moves]
         bridge = np.where(np.array(stays)[:, None], bridge, bridge + moves)
         rests.append(octave_reading(true, workup, outer, bridge) - aims)
     return np.array(rests)

@@ -45,7 +45,13 @@ def test_marks_that_a_program_may_look_for_have_their_ids():
 
 @pytest.mark.parametrize(
     ("paper", "width", "height"),
-    [("a4", 210, 297), ("a3", 297, 420), ("letter", 215.9, 279.4), ("legal", 215.9, 355.6), ("tabloid", 279.4, 431.8)],
+    [
+        ("a4", 210, 297),
+        ("a3", 297, 420),
+        ("letter", 215.9, 279.4),
+        ("legal", 215.9, 355.6),
+        ("tabloid", 279.4, 431.8),
+    ],
 )
 def test_page_has_the_size_of_the_paper(paper, width, height):
     """ISO 216 for A sizes, ANSI/ASME Y14.1 for letter and tabloid; legal is common practice, no source."""

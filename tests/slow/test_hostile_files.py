@@ -1,6 +1,6 @@
-"""Ten thousand files as anybody might write them: each ends in whole output, or in a sentence that says what is wrong.
+"""Ten thousand files as anybody might write them: each gives whole output, or a sentence that says what is wrong.
 
-A failure names its seed: it is in the test's name, and ``JIGS_SEED`` moves them all.
+The seed of a failure is in the test's name. ``JIGS_SEED`` moves all seeds.
 """
 
 import io
@@ -27,12 +27,12 @@ pytestmark = pytest.mark.slow
 
 
 class TooLong(BaseException):
-    """Nothing catches it on its way to the test."""
+    """No handler of the program catches it on its way to the test."""
 
 
 @contextmanager
 def no_longer_than(seconds):
-    """Processor time, so that a busy machine is not taken for a hang."""
+    """Counts processor time, so that a busy machine does not look like a hang."""
 
     def ring(*_):
         raise TooLong(f"more than {seconds} s of processor time")
@@ -72,22 +72,22 @@ def tags(text):
 
 
 def refuse_constant(name):
-    raise AssertionError(f"{name} is no number in JSON")
+    raise AssertionError(f"{name} is not a number in JSON")
 
 
-def assert_figures(told, asked):
-    if "--json" in asked:
-        json.loads(told, parse_constant=refuse_constant)
-    own_words = "\n".join(line for line in told.splitlines()[1:] if not line.startswith(("instrument,", ' "name"')))
-    assert not NO_NUMBER.search(own_words.encode()), told
+def assert_figures(printed, command):
+    if "--json" in command:
+        json.loads(printed, parse_constant=refuse_constant)
+    own_words = "\n".join(line for line in printed.splitlines()[1:] if not line.startswith(("instrument,", ' "name"')))
+    assert not NO_NUMBER.search(own_words.encode()), printed
 
 
 @pytest.mark.parametrize("number", range(FIRST_SEED, FIRST_SEED + SEEDS))
-def test_no_file_breaks_it_and_none_it_writes_is_broken(number, tmp_path_factory):
+def test_no_instrument_file_crashes_the_program_or_gives_a_broken_drawing(number, tmp_path_factory):
     folder = tmp_path_factory.mktemp("hostile")
     file, out = folder / "mine.toml", folder / "out"
     whole = 0
-    plain = [Phase.generate]  # shrinking thousands of bytes takes hours; the seed and the file are told instead
+    plain = [Phase.generate]  # shrinking thousands of bytes takes hours; the seed names the file instead
 
     @seed(number)
     @settings(
@@ -98,18 +98,18 @@ def test_no_file_breaks_it_and_none_it_writes_is_broken(number, tmp_path_factory
         suppress_health_check=list(HealthCheck),
     )
     @given(FILES, commands())
-    def check(content, asked):
+    def check(content, ordered):
         nonlocal whole
         for old in out.glob("*") if out.exists() else ():
             old.unlink()
         if out.exists():
             out.rmdir()
         file.write_bytes(content)
-        command, *rest = asked
+        command, *rest = ordered
         to = ["--out", out] if command == "draw" else []
         with no_longer_than(LONGEST_S):
-            status, told, noted = run(command, file, *rest, *to)
-        assert status in (0, 2), (status, told, noted)
+            status, printed, noted = run(command, file, *rest, *to)
+        assert status in (0, 2), (status, printed, noted)
         if status == 2:
             assert noted
             assert not out.exists(), "something was written"
@@ -125,7 +125,7 @@ def test_no_file_breaks_it_and_none_it_writes_is_broken(number, tmp_path_factory
             for path in written:
                 assert_whole(path)
         else:
-            assert_figures(told, rest)
+            assert_figures(printed, rest)
 
     check()
-    assert whole >= LEAST_WHOLE, f"only {whole} of {EACH} came to anything: the rest proves little"
+    assert whole >= LEAST_WHOLE, f"only {whole} of {EACH} were drawn: too few to prove anything"

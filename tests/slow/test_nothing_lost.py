@@ -1,6 +1,6 @@
-"""Yesterday's files after a run that could not finish: each is yesterday's or today's, whole, and nothing lies about.
+"""Yesterday's files after a run that could not finish: each is yesterday's or today's, whole, and no other file is left.
 
-The moments of the interrupts come from fixed seeds; ``JIGS_SEED`` moves them all.
+The moments of the interrupts come from fixed seeds. ``JIGS_SEED`` moves all of them.
 """
 
 import os
@@ -19,6 +19,7 @@ import pytest
 from samples import ROOT
 
 from jigs.instrument.opening import preset_text
+from jigs.rack import words
 
 pytestmark = pytest.mark.slow
 
@@ -33,9 +34,9 @@ COMMANDS = {
     "readings": ("readings", "in/banjo.toml", *READ, "--log", "OUT/log.jsonl", "--format", "pdf,svg", "--out", "OUT"),
 }
 GROWS = {"log.jsonl"}
-"""Files that are added to."""
+"""Files that grow: a run adds lines to them."""
 REMEMBERS = {"rack-state.jsonl"}
-"""Files that may be between yesterday's and today's, and are whole all the same."""
+"""Files that may hold a part of today's run: whole, but neither yesterday's nor today's."""
 
 
 @dataclass(frozen=True)
@@ -43,24 +44,24 @@ class Run:
     """How a command ended, and what it said on standard error."""
 
     status: int
-    told: str
+    said: str
 
     def refused(self):
         """A refusal: status 2 and sentences with a place and a remedy."""
-        assert self.status == 2, (self.status, self.told)
-        lines = [line for line in self.told.splitlines() if not line.startswith("note: ")]
+        assert self.status == 2, (self.status, self.said)
+        lines = [line for line in self.said.splitlines() if not line.startswith("note: ")]
         assert lines
-        assert len(lines) == len(set(lines)) <= 3, self.told
+        assert len(lines) == len(set(lines)) <= 3, self.said
         for line in lines:
             assert ": " in line, f"no place: {line}"
             assert "; " in line, f"no remedy: {line}"
-        assert "Traceback" not in self.told
-        assert "standard output" not in self.told
+        assert "Traceback" not in self.said
+        assert "standard output" not in self.said
 
 
 @dataclass(frozen=True)
 class Bench:
-    """A folder with instruments, and a command whose results stand there from yesterday."""
+    """A folder with instruments, and a command whose results of yesterday are there."""
 
     folder: Path
     command: tuple
@@ -73,7 +74,7 @@ class Bench:
         return self.folder / "out"
 
     def lay(self, out=None):
-        """Put yesterday's files there, and nothing else."""
+        """Put yesterday's files there and remove everything else."""
         out = out or self.out
         for path in sorted(out.iterdir()) if out.is_dir() else []:
             shutil.rmtree(path) if path.is_dir() and not path.is_symlink() else path.unlink()
@@ -82,7 +83,7 @@ class Bench:
             (out / name).write_bytes(content)
 
     def start(self, out="out", limit=None):
-        """The command, under way. ``limit``: bytes beyond which no file may grow."""
+        """Start the command. ``limit``: bytes beyond which no file may grow."""
         process = subprocess.Popen(
             [sys.executable, "-m", "jigs", *(part.replace("OUT", out) for part in self.command)],
             cwd=self.folder,
@@ -98,8 +99,8 @@ class Bench:
 
     def run(self, **given):
         process = self.start(**given)
-        _, told = process.communicate(timeout=120)
-        return Run(process.returncode, told)
+        _, said = process.communicate(timeout=120)
+        return Run(process.returncode, said)
 
     def torn(self, found):
         """Names of files that are neither yesterday's nor today's."""
@@ -121,7 +122,7 @@ class Bench:
 
 @pytest.fixture(scope="module", autouse=True)
 def _listening():
-    """Whoever runs the tests may be deaf to Ctrl-C, and what they start would be as well."""
+    """A shell may start the tests deaf to Ctrl-C. What they start would be deaf too."""
     before = signal.signal(signal.SIGINT, signal.default_int_handler)
     yield
     signal.signal(signal.SIGINT, before)
@@ -158,7 +159,7 @@ def mount(*arguments):
 
 @contextmanager
 def disk(folder, size="16m"):
-    """A file system of its own at ``folder``, or a skipped test where none can be had."""
+    """A file system of its own at ``folder``. Skips the test where the user may not mount one."""
     folder.mkdir()
     if os.geteuid() != 0 or not mount("-t", "tmpfs", "-o", f"size={size}", "tmpfs", folder):
         folder.rmdir()
@@ -170,7 +171,7 @@ def disk(folder, size="16m"):
         folder.rmdir()
 
 
-def test_full_disk_takes_nothing_of_what_was_there(bench):
+def test_full_disk_loses_no_file_of_yesterday(bench):
     with disk(bench.folder / "small") as small:
         for room in (0, 1, 3):
             bench.lay(small)
@@ -187,7 +188,7 @@ def test_full_disk_takes_nothing_of_what_was_there(bench):
 
 
 def fill(path, pages):
-    """Fill a disk but for some pages of it."""
+    """Fill a disk except for some pages."""
     page = resource.getpagesize()
     with path.open("wb", buffering=0) as file:
         try:
@@ -198,7 +199,7 @@ def fill(path, pages):
         file.truncate(max(0, file.tell() // page - pages) * page)
 
 
-def test_file_that_may_not_grow_takes_nothing_of_what_was_there(bench):
+def test_file_that_may_not_grow_loses_no_file_of_yesterday(bench):
     bench.lay()
     limit = 1000 if "log.jsonl" not in bench.yesterday else len(bench.yesterday["log.jsonl"]) + 100
     run = bench.run(limit=limit)
@@ -211,7 +212,7 @@ def test_file_that_may_not_grow_takes_nothing_of_what_was_there(bench):
 
 def test_log_alone_that_may_not_grow_keeps_its_lines(bench):
     if "log.jsonl" not in bench.yesterday:
-        pytest.skip("it keeps no log")
+        pytest.skip("this command keeps no log")
     alone = Bench(bench.folder, bench.command[:-4], {"log.jsonl": bench.yesterday["log.jsonl"]}, {}, 0.0)
     for more in (0, 1, 100):
         alone.lay()
@@ -219,7 +220,7 @@ def test_log_alone_that_may_not_grow_keeps_its_lines(bench):
         alone.as_yesterday()
 
 
-def test_folder_that_is_read_only_keeps_what_is_in_it(bench):
+def test_read_only_folder_keeps_its_files(bench):
     with disk(bench.folder / "sealed") as sealed:
         bench.lay(sealed)
         assert mount("-o", "remount,ro", sealed)
@@ -230,7 +231,7 @@ def test_folder_that_is_read_only_keeps_what_is_in_it(bench):
         bench.as_today(sealed)
 
 
-def test_folder_that_may_not_be_written_keeps_what_is_in_it(bench):
+def test_folder_without_write_permission_keeps_its_files(bench):
     if os.geteuid() == 0:
         pytest.skip("root may write anywhere")
     bench.lay()
@@ -242,7 +243,7 @@ def test_folder_that_may_not_be_written_keeps_what_is_in_it(bench):
         bench.out.chmod(0o755)
 
 
-def test_file_in_the_folders_place_is_left_alone(bench):
+def test_file_with_the_name_of_the_output_folder_keeps_its_text(bench):
     place = bench.folder / "taken"
     place.write_bytes(b"a letter")
     bench.run(out="taken").refused()
@@ -250,7 +251,7 @@ def test_file_in_the_folders_place_is_left_alone(bench):
     assert place.read_bytes() == b"a letter"
 
 
-def test_folder_in_a_files_place_is_left_alone_and_so_is_the_rest(bench):
+def test_folder_with_the_name_of_a_file_keeps_its_contents(bench):
     for name in random.Random(FIRST_SEED).sample(sorted(bench.today), min(4, len(bench.today))):
         bench.lay()
         place = bench.out / name
@@ -260,18 +261,19 @@ def test_folder_in_a_files_place_is_left_alone_and_so_is_the_rest(bench):
         bench.run().refused()
         assert (place / "letter").read_bytes() == b"a letter"
         found = {path.name: path.read_bytes() for path in bench.out.iterdir() if path != place}
-        summary = {one for one in found if bench.command[0] == "rack" and one.startswith("rack")}  # of the others
+        # A rack's summaries are then of the other instruments.
+        summary = {each for each in found if bench.command[0] == "rack" and each.startswith("rack")}
         assert set(bench.torn(found)) <= summary
         assert found.keys() == bench.yesterday.keys() - {name}
         (place / "letter").unlink()
         place.rmdir()
 
 
-def test_missing_folders_are_made_or_named(bench):
+def test_missing_folders_are_made_or_refused(bench):
     run = bench.run(out="new/deeper")
     place = bench.folder / "new" / "deeper"
     if "log.jsonl" in bench.today:
-        run.refused()  # a log is not begun in a folder that may be a slip of the pen
+        run.refused()  # the folder of a log may be mistyped, so it is not made
         assert not (bench.folder / "new").exists()
         place.mkdir(parents=True)
         run = bench.run(out="new/deeper")
@@ -279,7 +281,7 @@ def test_missing_folders_are_made_or_named(bench):
     assert files_in(place).keys() == bench.today.keys()
 
 
-def test_link_to_nowhere_is_left_alone(bench):
+def test_broken_link_is_left_alone(bench):
     link = bench.folder / "link"
     link.symlink_to("nowhere")
     bench.run(out="link").refused()
@@ -287,7 +289,7 @@ def test_link_to_nowhere_is_left_alone(bench):
     assert not (bench.folder / "nowhere").exists()
 
 
-def test_link_to_nowhere_in_a_files_place_does_not_disturb(bench):
+def test_broken_link_with_the_name_of_a_file_is_replaced(bench):
     bench.lay()
     name = max(bench.today.keys() - GROWS - REMEMBERS)
     (bench.out / name).unlink()
@@ -297,7 +299,7 @@ def test_link_to_nowhere_in_a_files_place_does_not_disturb(bench):
 
 
 @pytest.mark.parametrize("out", ["x" * 300, "x/" * 3000, "x" * 300 + "/deeper"], ids=["name", "path", "parent"])
-def test_name_that_is_too_long_is_refused(bench, out):
+def test_too_long_a_name_writes_nothing(bench, out):
     before = sorted(bench.folder.rglob("*"))
     bench.run(out=out).refused()
     assert sorted(bench.folder.rglob("*")) == before
@@ -305,7 +307,7 @@ def test_name_that_is_too_long_is_refused(bench, out):
 
 @pytest.mark.parametrize("how", [signal.SIGINT, signal.SIGTERM, signal.SIGKILL])
 def test_interrupt_at_any_moment_leaves_whole_files(bench, how):
-    """Every third comes as soon as writing has begun, wherever that is; the others are spread over the whole run."""
+    """Every third comes as soon as writing has begun. The others are spread over the whole run."""
     dice = random.Random(f"{FIRST_SEED} {bench.command[0]} {how}")
     times = TIMES.get(bench.command[0], USUAL_TIMES)
     seconds, interrupted = bench.seconds, 0
@@ -320,18 +322,18 @@ def test_interrupt_at_any_moment_leaves_whole_files(bench, how):
             until_it_writes(process, bench)
             time.sleep(dice.random() * 0.02)
         process.send_signal(how)
-        _, told = process.communicate(timeout=60)
-        seed = f"{bench.command[0]}, {how.name}, {time_no}: {process.returncode}, {told}"
+        _, said = process.communicate(timeout=60)
+        seed = f"{bench.command[0]}, {how.name}, {time_no}: {process.returncode}, {said}"
         interrupted += process.returncode != 0
         found = files_in(bench.out)
         parts = {name for name in found if name.endswith(".part")}
         assert how is signal.SIGKILL or not parts, f"{seed}: {parts}"
         assert found.keys() - parts == bench.yesterday.keys(), seed
         assert bench.torn({name: found[name] for name in found if name not in parts}) == [], seed
-        assert ended_well(process.returncode, how, told, bench.command[0], found == bench.today), seed
+        assert ended_well(process.returncode, how, said, bench.command[0], found == bench.today), seed
         if parts or time_no % 20 == 0:
             again(bench, found, parts)
-    assert interrupted >= times // 3, "it was not under way"
+    assert interrupted >= times // 3, "too few runs were interrupted"
 
 
 def until_it_writes(process, bench):
@@ -341,27 +343,27 @@ def until_it_writes(process, bench):
         time.sleep(0.0005)
 
 
-def ended_well(status, how, told, command, done):
-    """Whether a run ended as one that was stopped, or done, should."""
+def ended_well(status, how, said, command, done):
+    """Whether a run that was stopped, or had finished, ended as it should."""
     if status == 0 or how is signal.SIGKILL:
         return status in (0, -how)
     if done and status == -how:  # the interpreter was on its way out
-        return "Traceback" not in told
-    if "Traceback" in told:  # the interpreter itself was stopped on its way to the program
-        return how is signal.SIGINT and f"{ROOT}/jigs" not in told
-    if command == "rack" and status == 1 and "goes on from there" in told:
+        return "Traceback" not in said
+    if "Traceback" in said:  # the interpreter itself was stopped on its way to the program
+        return how is signal.SIGINT and f"{ROOT}/jigs" not in said
+    if command == "rack" and status == 1 and words.interrupted(0, 0).remedy in said:
         return True
     if how is signal.SIGINT:  # Python has a status of its own for one that came while it made a data class
-        return status in (1, -how) and told.strip().endswith("Aborted!")
+        return status in (1, -how) and said.strip().endswith("Aborted!")
     return status == -how
 
 
 def again(bench, found, parts):
-    """The next run does as if nothing had happened."""
+    """The next run completes what the interrupted one began."""
     assert bench.run().status == 0
     if "log.jsonl" in found and found["log.jsonl"] != bench.yesterday["log.jsonl"]:
         assert (bench.out / "log.jsonl").read_bytes().startswith(bench.today["log.jsonl"])
-        return  # that reading was kept; it is there twice now
+        return  # the first run kept that reading, so it is in the log twice
     left = parts & files_in(bench.out).keys()
     assert not left or bench.command[0] != "rack", left
     bench.as_today(besides=left)

@@ -1,6 +1,6 @@
-"""What is handed on: wheel and source package hold what they should, and run in an empty environment on every Python here.
+"""The packages that users install: wheel and source package are complete, and run in an empty environment on each Python.
 
-Libraries come from the package index, in the versions that the examples were made with.
+Libraries come from the package index, in the versions that drew the examples.
 """
 
 import email
@@ -39,20 +39,20 @@ LITTER = (
     "rack/rack.csv",
     "tests/__pycache__/samples.cpython-311.pyc",
 )
-"""What lies about in a folder in which somebody works, and is nobody else's business."""
+"""Files of a working folder that must not get into a package."""
 
 PYTHONS = ("3.11", "3.12", "3.13", "3.14")
 OWN = f"{sys.version_info[0]}.{sys.version_info[1]}"
 
 
 def plainly(**more):
-    """The environment of somebody who knows nothing of this folder."""
+    """Environment variables without those that point into this folder."""
     kept = {name: value for name, value in os.environ.items() if not name.startswith(("PYTHON", "PYTEST", "JIGS"))}
     return {**kept, "PYTHONDONTWRITEBYTECODE": "1", **more}
 
 
 def ran(*command, folder, **environment):
-    """What a command says that must succeed."""
+    """Run a command that must succeed; its standard output."""
     done = subprocess.run(
         [str(part) for part in command],
         cwd=folder,
@@ -68,7 +68,7 @@ def ran(*command, folder, **environment):
 
 
 def sources(folder):
-    """The files that make up this project, without what comes and goes."""
+    """The files of this project, without caches."""
     found = {Path(name) for name in TOP if (folder / name).is_file()}
     for name in TOP:
         found |= {path.relative_to(folder) for path in (folder / name).rglob("*") if path.is_file()}
@@ -76,7 +76,7 @@ def sources(folder):
 
 
 def built(folder, *options, clock="1700000000"):
-    """Build in a copy of this folder; what came out, by suffix."""
+    """Build the packages in a copy of this folder: their paths, by suffix."""
     out = folder / "dist-new"
     ran(
         sys.executable,
@@ -94,7 +94,7 @@ def built(folder, *options, clock="1700000000"):
 
 @pytest.fixture(scope="module")
 def workshop(tmp_path_factory):
-    """A copy of this folder, as untidy as one in use."""
+    """A copy of this folder, with the litter of one in use."""
     folder = tmp_path_factory.mktemp("workshop") / "here"
     for path in sources(ROOT):
         (folder / path).parent.mkdir(parents=True, exist_ok=True)
@@ -120,7 +120,7 @@ def project():
 
 
 def members(path):
-    """Contents by name; of folders and links there are none."""
+    """Contents by name. There must be no folders or links."""
     if path.suffix == ".whl":
         with zipfile.ZipFile(path) as archive:
             return {info.filename: archive.read(info) for info in archive.infolist()}
@@ -130,12 +130,12 @@ def members(path):
 
 
 def program():
-    """Every file that the program consists of, by rule."""
+    """Every file of the program, by rule."""
     found = {path for name in PACKAGES for path in (ROOT / name).rglob("*.py")}
     found |= {ROOT / name / "py.typed" for name in PACKAGES}
     found |= {path for pattern in DATA for path in (ROOT / "jigs").glob(pattern)}
     found |= {path for suffix in STATIC for path in (ROOT / "jigs" / "page" / "static").glob(f"*.{suffix}")}
-    found |= {ROOT / "jigs" / "fonts" / "LICENSE-DejaVuSans.txt"}
+    found |= {ROOT / name for name in LICENCES if "/" in name}
     return {path.relative_to(ROOT).as_posix(): path.read_bytes() for path in found}
 
 
@@ -163,9 +163,9 @@ def test_source_package_is_a_clean_checkout(packages):
     assert [name for name in wanted if found[name] != (ROOT / name).read_bytes()] == []
 
 
-def test_nothing_of_this_folder_is_forgotten():
+def test_every_file_under_version_control_is_in_the_source_package():
     if not (ROOT / ".git").exists():
-        pytest.skip("it is no checkout")
+        pytest.skip("this folder is not a git checkout")
     listed = ran("git", "ls-files", folder=ROOT).splitlines()
     assert {name.split("/")[0] for name in listed} == set(TOP)
     assert set(listed) <= {path.as_posix() for path in sources(ROOT)}
@@ -179,10 +179,10 @@ def test_same_source_makes_the_same_packages(packages, workshop, tmp_path):
     for suffix, path in built(again).items():
         assert path.read_bytes() == packages[suffix].read_bytes(), path.name
     straight = built(again, "--wheel")[".whl"]
-    assert straight.read_bytes() == packages[".whl"].read_bytes(), "the source package makes another wheel"
+    assert straight.read_bytes() == packages[".whl"].read_bytes(), "the source package gives a different wheel"
 
 
-def test_package_says_what_it_is(packages):
+def test_package_shows_its_version_readme_and_licences(packages):
     about = email.message_from_bytes(members(packages[".whl"])[f"bridge_jigs-{version()}.dist-info/METADATA"])
     assert about["Version"] == version()
     assert about.get_payload(decode=True).decode() == (ROOT / "README.md").read_text(encoding="utf-8")
@@ -193,7 +193,7 @@ def test_package_says_what_it_is(packages):
 
 
 def interpreters():
-    """A Python for each version that is on this machine."""
+    """A Python for each version that this machine has."""
     found = {}
     pyenv = Path(os.environ.get("PYENV_ROOT", Path.home() / ".pyenv")) / "versions"
     for number in PYTHONS:
@@ -229,10 +229,10 @@ def place(request, packages, tmp_path_factory):
     folder = tmp_path_factory.mktemp(f"python-{request.param}")
     inside = empty_environment(python, folder / "env")
     installed(packages[".whl"], inside)
-    told = ran(inside, "-c", "import sys, jigs; print(sys.version_info[:2], jigs.__file__)", folder=folder)
+    version_and_place = ran(inside, "-c", "import sys, jigs; print(sys.version_info[:2], jigs.__file__)", folder=folder)
     number = tuple(int(part) for part in request.param.split("."))
-    assert told.startswith(str(number)), told
-    assert str(folder / "env") in told, told
+    assert version_and_place.startswith(str(number)), version_and_place
+    assert str(folder / "env") in version_and_place, version_and_place
     return folder
 
 
@@ -269,8 +269,8 @@ def test_installed_program_draws_and_serves(place):
 
 CONSUMER = """
 from geometry.frets import equal_steps_mm
-from jigs.press import open_instrument
-from jigs.workup import Workup, work_up
+from jigs.instrument.opening import open_instrument
+from jigs.workup.workup import Workup, work_up
 
 
 def scale(name: str) -> float:
@@ -283,7 +283,7 @@ print(equal_steps_mm(scale("banjo"), 12).max())
 
 
 def checked(script, place):
-    """What mypy says of a script, with the environment's packages; empty if it finds nothing."""
+    """What mypy finds in a script, with the environment's packages."""
     (place / "consumer.py").write_text(script)
     done = subprocess.run(
         [
@@ -301,7 +301,7 @@ def checked(script, place):
 
 
 @pytest.mark.parametrize("place", [OWN], indirect=True)
-def test_types_come_with_the_program(place):
+def test_installed_program_brings_its_types(place):
     assert checked(CONSUMER, place) == ""
     ran(place / "env" / "bin" / "python", "consumer.py", folder=place)
     assert '"Workup" has no attribute "scale_inch"' in checked(CONSUMER.replace("scale_mm", "scale_inch"), place)

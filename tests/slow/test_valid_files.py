@@ -1,7 +1,7 @@
-"""What goes out opens everywhere and looks the same everywhere: the examples, and a hundred instruments drawn at random.
+"""The files of the examples, and of a hundred random instruments, open in every program and look the same in each.
 
-The pictures are compared on one grid of pixels at 150 dots to the inch, words left out, since an SVG's words are in whatever
-letters the reader's machine has. ``--junitxml`` keeps what was measured with each test.
+The pictures are compared on one grid of pixels, at 150 dots to the inch. They are without words, because an SVG's words
+are in a typeface of the reader's machine. ``--junitxml`` keeps what each test measured.
 """
 
 from collections import Counter
@@ -28,6 +28,7 @@ from jigs.instrument.file import parse
 from jigs.instrument.opening import stem_for
 from jigs.page.readings import advice_on_outer
 from jigs.press import press
+from jigs.press.order import Order
 from jigs.printers import check_sheet as printer_sheet
 from jigs.printers.printer import Printer, paper_key, rectangle_mm
 from jigs.readings import moves_picture
@@ -41,11 +42,11 @@ from jigs.workup.workup import work_up
 GROUPS, EACH = 25, 4
 TRIED = 6 * EACH
 MOST_DIFFERING = 0.005
-"""Of all pixels, by over half a grey scale."""
+"""Share of all pixels that differ by over half a grey scale."""
 
 MOST_TOGETHER = 4
-"""Pixels that differ so and touch, where neither renderer moves lines onto whole pixels, as poppler does. A millimetre of a
-line is six."""
+"""Differing pixels that touch. Poppler moves lines onto whole pixels, so this is for the other renderers. A millimetre of
+a line is six pixels."""
 
 pytestmark = pytest.mark.slow
 
@@ -139,7 +140,7 @@ def printers(draw, paper):
 
 @st.composite
 def orders(draw):
-    """An instrument's file, what is wanted of it, and what a tuner said."""
+    """An instrument's file, an order for it, and readings of a tuner."""
     paper = paper_named(draw(st.sampled_from([*PAPERS, "200x300", "320x450"])))
     pens = st.dictionaries(
         st.sampled_from(Layer), st.builds(Pen, st.floats(0.01, 0.5), st.sampled_from(["#ff0000", "#0000ff"]))
@@ -181,7 +182,7 @@ def instruments_of(number):
         drawn.append(order)
 
     draw()
-    # The first of every number are the plainest, and much the same.
+    # Hypothesis begins with plain examples that are much alike, so the last come first.
     for order in reversed(drawn):
         try:
             found.append((order, work_up(parse(order["file"], "mine.toml"))))
@@ -193,7 +194,7 @@ def instruments_of(number):
 
 
 def random_batch(number):
-    """Everything that a few instruments have, on their papers, or where that is too small on a larger one."""
+    """Everything of a few instruments, on their own paper or on a larger one if needed."""
     batch = Batch({}, [], Counter())
     for n, (order, workup) in enumerate(instruments_of(number)):
         stem = f"{number}-{n}"
@@ -219,21 +220,12 @@ def random_batch(number):
 
 
 def drawn(order, workup, template, stem):
-    """Options that the instrument can follow, and a template's files; none where it lacks what that rests on."""
+    """Options that the instrument can follow, and a template's files: none where the instrument lacks a measurement."""
     for paper in (order["paper"], PAPERS["a3"], paper_named("450x640")):
         for options in (order["options"], Options(cutter=order["options"].cutter)):
+            one = Order((template,), paper, FORMATS, options, order["printer"], order["untiled"], leave_out=True)
             try:
-                made = press.prepare(
-                    workup,
-                    [templates()[template]],
-                    paper,
-                    FORMATS,
-                    options,
-                    stem,
-                    untiled=order["untiled"],
-                    leave_out=True,
-                    printer=order["printer"],
-                )
+                made = press.prepare(workup, one, stem)
             except InputFaults:
                 continue
             return options, made.files
@@ -263,7 +255,7 @@ def chromium(browser):
 
 
 def assert_alike(pairs, record_property, what, most_together=None):
-    """Pictures that may differ in so many pixels, and in so many together; the worst is told."""
+    """Pictures differ in few pixels, and in few that touch. The record names the worst."""
     found = []
     for name, one, other in pairs:
         count, together = differing(one, other)
@@ -288,7 +280,7 @@ def test_no_program_refuses_or_repairs_a_file(batch, tmp_path, record_property):
     record_property("drawn", dict(batch.drawn))
 
 
-def test_an_instrument_gets_every_template_that_it_has(batch):
+def test_an_instrument_gets_every_template_that_needs_no_extra_measurement(batch):
     always = set(NAMES) - CUT_FROM_STOCK
     assert not batch.drawn or all(batch.drawn[template] == EACH for template in always), batch.drawn
 
@@ -309,14 +301,14 @@ def test_browser_shows_what_the_pdf_prints(batch, chromium, record_property):
 
 
 @pytest.mark.usefixtures("poppler")
-def test_poppler_prints_the_pdf_without_a_word_as_the_svg_shows_it(batch, record_property):
+def test_poppler_prints_the_pdf_as_the_svg_shows_it(batch, record_property):
     for content in batch.of("pdf").values():
         assert_poppler_opens(content)
     pairs = ((sight.name, sight.poppler, sight.resvg) for sight in batch.sights)
     assert_alike(pairs, record_property, "poppler and resvg")
 
 
-def test_browser_that_complains_is_heard(chromium):
+def test_a_complaint_of_the_browser_fails(chromium):
     good = (ROOT / "out_examples" / "loan-banjo-7-fork.svg").read_bytes()
     chromium.opened(good)
     with pytest.raises(AssertionError, match="Expected"):
@@ -324,7 +316,7 @@ def test_browser_that_complains_is_heard(chromium):
 
 
 @pytest.mark.usefixtures("poppler")
-def test_poppler_that_complains_is_heard():
+def test_a_complaint_of_poppler_fails():
     good = (ROOT / "out_examples" / "loan-banjo-7-fork.pdf").read_bytes()
     assert_poppler_opens(good)
     with pytest.raises(AssertionError, match="xref"):

@@ -8,8 +8,7 @@ from jigs.faults import Key, Option
 from jigs.instrument.reference import ORDER, DeclaredKey, Kind, declared, default_of, keys_of, title_of
 from jigs.page import words
 from jigs.readings.advice import ENDS
-from jigs.templates.catalogue import OPTIONS, OptionKind
-from jigs.templates.options import RimSide
+from jigs.templates.catalogue import OPTIONS
 
 _OF_A_STRING = re.compile(r"strings\.\d{1,2}\.(\w+)", re.ASCII)
 _STRINGS = "strings"
@@ -94,17 +93,10 @@ GROUPS = tuple(_groups())
 STRING_FIELDS = tuple(_field(one, one.key, one.key not in _IN_VIEW) for one in keys_of(_STRINGS))
 """The fields of one string."""
 
-_DRAW_KINDS: dict[OptionKind, Kind] = {"fret": "whole", "flag": "check", "side": "choice", "length": "length"}
+_DRAW_KINDS: dict[str, Kind] = {"fret": "whole", "flag": "check", "choice": "choice", "length": "length"}
 
 DRAW_FIELDS = tuple(
-    Field(
-        option.name,
-        option.label,
-        option.hint,
-        _DRAW_KINDS[option.kind],
-        tuple(map(str, RimSide)) if option.kind == "side" else (),
-        "the drawing chooses",
-    )
+    Field(option.name, option.label, option.hint, _DRAW_KINDS[option.kind], option.choices, "the drawing chooses")
     for option in OPTIONS
 )
 """The fields of a drawing, as the catalogue declares its options."""

@@ -67,7 +67,7 @@ def test_accents_are_dropped_and_signs_spelt(name, plain):
 
 
 @pytest.mark.parametrize(("name", "lacking"), [("琴 3", "琴"), ("Ωραία", None), ("🪕 7", "🪕")])
-def test_letters_that_cannot_be_engraved_are_replaced_and_told(tmp_path, name, lacking):
+def test_letters_that_cannot_be_engraved_are_replaced_and_noted(tmp_path, name, lacking):
     spelt, unknown = engravable(name)
     assert "?" in spelt
     assert unknown
@@ -75,18 +75,18 @@ def test_letters_that_cannot_be_engraved_are_replaced_and_told(tmp_path, name, l
         assert unknown == lacking
     file = tmp_path / "mine.toml"
     file.write_text(SMALL_FILE.replace("Test mandolin", name), encoding="utf-8")
-    status, _, told = run("draw", file, "gauge", "--format", "svg", "--out", tmp_path)
+    status, _, shown = run("draw", file, "gauge", "--format", "svg", "--out", tmp_path)
     assert status == 0
-    assert f"{unknown[0]}" in told
-    assert "cannot be engraved in single strokes; ? stands in its place" in told
+    assert f"{unknown[0]}" in shown
+    assert "cannot be engraved in single strokes; ? is cut instead" in shown
 
 
 def test_name_that_can_be_engraved_is_not_remarked_on(tmp_path):
     file = tmp_path / "mine.toml"
     file.write_text(SMALL_FILE.replace("Test mandolin", "Ré 7"), encoding="utf-8")
-    status, _, told = run("draw", file, "gauge", "--format", "svg,dxf", "--out", tmp_path)
+    status, _, shown = run("draw", file, "gauge", "--format", "svg,dxf", "--out", tmp_path)
     assert status == 0
-    assert "engraved" not in told
+    assert "engraved" not in shown
 
 
 def test_every_stroke_is_a_line_and_lines_are_left_as_they_are():

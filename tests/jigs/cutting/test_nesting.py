@@ -13,7 +13,7 @@ from samples import run
 from shapely import Polygon, box
 
 from jigs.cutting.engraving import all_engraved
-from jigs.cutting.nesting import GAP_MM, NestPart, Stock, nest_sheet, nested
+from jigs.cutting.nesting import GAP_MM, PartBox, Stock, nest_sheet, nested
 from jigs.cutting.reference import HEIGHT_MM, WIDTH_MM
 from jigs.drawing.items import Anchor, Drawing, Line, Path, Role, Text
 from jigs.instrument.opening import preset_text
@@ -31,7 +31,7 @@ def racks(draw):
     side = st.floats(5, 120).map(lambda mm: round(mm, 3))
     sizes = draw(st.lists(st.tuples(side, side), min_size=1, max_size=25))
     stock = Stock(draw(st.floats(60, 400)), draw(st.floats(60, 400)), draw(st.sampled_from([0.0, 3.0, 7.5])))
-    return [NestPart(f"p{n}", *size) for n, size in enumerate(sizes)], stock, draw(st.sampled_from([0.0, 0.15, 2.0]))
+    return [PartBox(f"p{n}", *size) for n, size in enumerate(sizes)], stock, draw(st.sampled_from([0.0, 0.15, 2.0]))
 
 
 def on_shelves(parts, stock, kerf, turn):
@@ -84,13 +84,13 @@ def test_boxes_are_all_there_once_apart_inside_and_on_no_more_sheets_than_rows_w
 
 def test_squares_that_tile_the_stock_fill_it():
     stock = Stock(4 * 50 + 5 * 3, 2 * 50 + 3 * 3)
-    nest = nested([NestPart(f"p{n}", 50, 50) for n in range(16)], stock, 0.0)
+    nest = nested([PartBox(f"p{n}", 50, 50) for n in range(16)], stock, 0.0)
     assert nest.sheets == 2
     assert not nest.too_large
 
 
 def test_part_that_fits_only_turned_is_turned():
-    nest = nested([NestPart("p", 50, 200)], Stock(220, 60), 0.0)
+    nest = nested([PartBox("p", 50, 200)], Stock(220, 60), 0.0)
     (place,) = nest.placed
     assert place.turned
     assert (place.width_mm, place.height_mm) == (200, 50)
@@ -112,10 +112,10 @@ def rack(shelf, tmp_path_factory):
     """A nested rack: its folder, and what lies on each sheet as nest.csv says."""
     out = tmp_path_factory.mktemp("rack")
     size = f"{STOCK_MM[0]:g}x{STOCK_MM[1]:g}"
-    status, printed, told = run(
+    status, printed, shown = run(
         "rack", shelf, "--out", out, "--sheet", size, "--kerf", KERF_MM, "--format", "dxf,svg,pdf"
     )
-    assert status == 0, told
+    assert status == 0, shown
     lies = {}
     for row in csv.DictReader(io.StringIO((out / "nest.csv").read_text())):
         lies.setdefault(int(row["sheet"]), []).append(row)
@@ -225,8 +225,8 @@ def test_ids_are_unique_on_a_sheet_even_where_an_instrument_has_two_parts_on_it(
     text = preset_text("mandolin")
     (tmp_path / "mandolin.toml").write_text(text, encoding="utf-8")
     out = tmp_path / "out"
-    status, _, told = run("rack", tmp_path, "--out", out, "--sheet", "900x600", "--templates", "gauge,top")
-    assert status == 0, told
+    status, _, shown = run("rack", tmp_path, "--out", out, "--sheet", "900x600", "--templates", "gauge,top")
+    assert status == 0, shown
     ids = [item.get("id") for item in ET.fromstring((out / "nest-1.svg").read_bytes()).iter() if item.get("id")]
     assert len(ids) == len(set(ids))
     for part in ("mandolin-gauge-bridge-line", "mandolin-top-bridge-line"):
@@ -247,7 +247,7 @@ def test_sheet_says_which_it_is_and_what_lies_on_it():
     parts = {"long-name-" * 9 + "gauge": Drawing((Line((0.0, 0.0), (50.0, 20.0), Role.CUT),)), "b-top": Drawing()}
     parts["b-top"] = parts[next(iter(parts))]
     stock = Stock(120, 80)
-    nest = nested([NestPart(name, 50.0, 20.0) for name in parts], stock, 0.0)
+    nest = nested([PartBox(name, 50.0, 20.0) for name in parts], stock, 0.0)
     sheet = nest_sheet(parts, nest.placed, stock, 2, 3, 0.15)
     guides = [item for item in sheet.drawing if isinstance(item, Path) and item.role is Role.GUIDE]
     said = {shape_of(item) for item in guides}
@@ -258,24 +258,24 @@ def test_sheet_says_which_it_is_and_what_lies_on_it():
 
 
 def test_part_larger_than_the_stock_is_refused_with_the_reason_and_the_others_come_out(shelf, tmp_path):
-    status, printed, told = run("rack", shelf, "--out", tmp_path, "--sheet", "230x120")
+    status, printed, shown = run("rack", shelf, "--out", tmp_path, "--sheet", "230x120")
     assert status == 2
-    refused = [line for line in told.splitlines() if "do not fit on stock of 230 mm x 120 mm" in line]
-    assert {line.split(".toml: gauge: ")[0].rsplit("/", 1)[1] for line in refused} == {
+    refused = [line for line in shown.splitlines() if "does not fit on stock of 230 mm x 120 mm" in line]
+    assert {line.split(".toml: --sheet: ")[0].rsplit("/", 1)[1] for line in refused} == {
         "mandolin",
         "mandola",
         "octave-mandolin",
     }
-    assert all("; give larger stock" in line for line in refused)
+    assert all("; choose larger stock with --sheet" in line for line in refused)
     assert "2 parts on 2 sheets" in printed
     named = {row["part"] for row in csv.DictReader(io.StringIO((tmp_path / "nest.csv").read_text()))}
     assert named == {"banjo-gauge", "tenor-banjo-gauge"}
 
 
 def test_stock_too_small_for_any_part_writes_no_sheet(shelf, tmp_path):
-    status, _, told = run("rack", shelf, "--out", tmp_path, "--sheet", "60x60")
+    status, _, shown = run("rack", shelf, "--out", tmp_path, "--sheet", "60x60")
     assert status == 2
-    assert sum("do not fit" in line for line in told.splitlines()) == len(RACK)
+    assert sum("does not fit" in line for line in shown.splitlines()) == len(RACK)
     assert not [path for path in tmp_path.iterdir() if path.name.startswith("nest")]
 
 

@@ -1,4 +1,4 @@
-"""The user's settings for a cutter: they reach the files, and what is wrong with them is told at once."""
+"""The user's settings for a cutter: they reach the files, and what is wrong with them is shown at once."""
 
 import re
 import tomllib
@@ -42,8 +42,8 @@ def own_settings(tmp_path, monkeypatch):
 
 def drawn(tmp_path, *options, formats="svg,dxf"):
     out = tmp_path / "drawn"
-    status, _, told = run("draw", "mandolin", "gauge", "--format", formats, "--out", out, *options)
-    assert status == 0, told
+    status, _, shown = run("draw", "mandolin", "gauge", "--format", formats, "--out", out, *options)
+    assert status == 0, shown
     return {path.suffix[1:]: path.read_bytes() for path in out.iterdir()}
 
 
@@ -119,7 +119,7 @@ def test_every_length_of_the_settings_counts(own_settings):
         ("[cutter]\nstock = 0.2\n", ["[cutter] stock", "too short"]),
         ('[cutter]\nkerf = "wide"\n', ["[cutter] kerf"]),
         ("[cutter]\nweb = true\n", ["[cutter] web"]),
-        ('[cutter.cut]\ncolour = "red"\n', ["[cutter.cut] colour", '"red" is no colour', '"#ff0000"']),
+        ('[cutter.cut]\ncolour = "red"\n', ["[cutter.cut] colour", '"red" is not a colour', '"#ff0000"']),
         ('[cutter.cut]\ncolour = "#ff00"\n', ["[cutter.cut] colour"]),
         ('[cutter.cut]\ncolour = "#gg0000"\n', ["[cutter.cut] colour"]),
         ("[cutter.text]\ncolour = 3\n", ["[cutter.text] colour"]),
@@ -143,24 +143,24 @@ def test_every_length_of_the_settings_counts(own_settings):
         ),
     ],
 )
-def test_faults_of_the_settings_are_told_with_file_place_and_remedy_all_at_once(
+def test_faults_of_the_settings_are_shown_with_file_place_and_remedy_all_at_once(
     tmp_path, own_settings, content, expected
 ):
     file, out = own_settings(content), tmp_path / "out"
-    status, printed, told = run("draw", "mandolin", "gauge", "--out", out)
+    status, printed, shown = run("draw", "mandolin", "gauge", "--out", out)
     assert status == 2, printed
     assert not out.exists()
     for words in expected:
-        assert words in told, told
-    for line in told.splitlines():
+        assert words in shown, shown
+    for line in shown.splitlines():
         assert line.startswith(f"{file}: ")
         assert "; " in line, f"no remedy: {line}"
 
 
 def test_example_is_a_settings_file_that_holds_the_defaults(own_settings):
-    status, printed, told = run("settings", "--example")
+    status, printed, shown = run("settings", "--example")
     assert status == 0
-    assert "settings.toml" in told
+    assert "settings.toml" in shown
     none = dict.fromkeys(("kerf", "clearance", "corner", "web", "stock"))
     before = cutter_for(none)
     own_settings(printed)
@@ -177,10 +177,10 @@ def test_example_is_a_settings_file_that_holds_the_defaults(own_settings):
     assert set(data) == {"kerf", "clearance", "corner", "web", "stock", "cut"}
 
 
-def test_settings_are_shown_as_they_are_and_their_place_is_told(own_settings):
-    status, _, told = run("settings")
+def test_settings_are_shown_as_they_are_with_their_place(own_settings):
+    status, _, shown = run("settings")
     assert status == 2
-    assert "there are no settings; `jigs settings --example`" in told
+    assert "there are no settings yet; `jigs settings --example`" in shown
     file = own_settings("[cutter]\nkerf = 0.2 # mine\n")
     assert run("settings") == (0, "[cutter]\nkerf = 0.2 # mine\n", f"settings file: {file}\n")
 

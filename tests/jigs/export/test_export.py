@@ -1,4 +1,4 @@
-"""What printers, viewers and vector editors are told, and what becomes of a user's words."""
+"""What the files ask of printers, viewers and vector editors, and how they write a user's words."""
 
 import io
 import xml.etree.ElementTree as ET
@@ -11,9 +11,7 @@ from jigs.export.pdf import to_pdf
 from jigs.export.svg import to_svg
 from jigs.instrument.file import parse
 from jigs.press import press
-from jigs.sheets.paper import PAPERS
-from jigs.templates.options import Options
-from jigs.templates.template import templates
+from jigs.press.order import Order
 from jigs.workup.workup import work_up
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -22,7 +20,7 @@ SVG = "{http://www.w3.org/2000/svg}"
 def files_named(name):
     text = SMALL_FILE.replace("Test mandolin", name)
     workup = work_up(parse(text.encode(), "test.toml"))
-    return press.prepare(workup, [templates()["fork"]], PAPERS["a4"], ["pdf", "svg"], Options(), "test")
+    return press.prepare(workup, Order(), "test")
 
 
 def both(printed):
@@ -30,7 +28,7 @@ def both(printed):
     return PdfReader(io.BytesIO(by_suffix["pdf"])), ET.fromstring(by_suffix["svg"])
 
 
-def test_viewers_are_told_not_to_scale_and_to_pick_the_tray_by_size():
+def test_viewers_are_asked_not_to_scale_and_to_pick_the_tray_by_size():
     pdf = PdfReader(io.BytesIO(to_pdf([sheet("mandolin")], "t", "s")))
     preferences = pdf.trailer["/Root"]["/ViewerPreferences"]
     assert preferences["/PrintScaling"] == "/None"
@@ -58,7 +56,7 @@ def test_every_font_that_a_page_uses_is_embedded():
 def test_names_in_latin_greek_cyrillic_and_accidentals_come_out_in_both_formats(name):
     printed = files_named(name)
     pdf, svg = both(printed)
-    assert not any("name:" in warning for warning in printed.warnings)
+    assert not any("name:" in str(note) for note in printed.notes)
     assert name in pdf.pages[0].extract_text()
     assert name in "\n".join(text.text for text in svg.iter(f"{SVG}text"))
 
@@ -66,13 +64,13 @@ def test_names_in_latin_greek_cyrillic_and_accidentals_come_out_in_both_formats(
 def test_character_that_the_typeface_lacks_is_replaced_visibly_and_warned_about():
     printed = files_named("琴 3")
     pdf, svg = both(printed)
-    assert any("琴 (U+7434)" in warning for warning in printed.warnings)
+    assert any("琴 (U+7434)" in str(note) for note in printed.notes)
     assert "� 3" in pdf.pages[0].extract_text()
     assert "� 3" in "\n".join(text.text for text in svg.iter(f"{SVG}text"))
 
 
 def test_letters_that_run_leftward_are_warned_about():
-    assert any("right to left" in warning for warning in files_named("בנג'ו 7").warnings)
+    assert any("right to left" in str(note) for note in files_named("בנג'ו 7").notes)
 
 
 def test_markup_in_a_name_stays_words():

@@ -1,4 +1,4 @@
-"""What files and README say counts when nothing is written is what does count."""
+"""The defaults that presets and README show are those that count."""
 
 import re
 import tomllib
@@ -11,7 +11,7 @@ from jigs.instrument.opening import preset_text
 from jigs.instrument.tolerance import Tolerance
 
 
-def tolerance_told(text):
+def tolerance_shown(text):
     """The values of a [tolerance] table, whether commented out or not."""
     begun = text[text.index("[tolerance]") :]
     lines = [line.removeprefix("# ") for line in begun.split("\n")[1:]]
@@ -24,13 +24,13 @@ def tolerance_told(text):
 
 
 @pytest.mark.parametrize("name", PRESETS)
-def test_a_preset_s_doubts_are_those_that_count_anyway(name):
-    told = tolerance_told(preset_text(name))
-    assert len(told) >= 8
-    assert Tolerance(**told).spread == Spread()
+def test_a_preset_shows_the_accuracy_that_counts_by_default(name):
+    shown = tolerance_shown(preset_text(name))
+    assert len(shown) >= 8
+    assert Tolerance(**shown).spread == Spread()
 
 
-def test_the_readme_s_doubts_are_those_that_count_anyway():
-    told = tolerance_told((ROOT / "README.md").read_text(encoding="utf-8"))
-    assert len(told) >= 8
-    assert Tolerance(**told).spread == Spread()
+def test_the_readme_shows_the_accuracy_that_counts_by_default():
+    shown = tolerance_shown((ROOT / "README.md").read_text(encoding="utf-8"))
+    assert len(shown) >= 8
+    assert Tolerance(**shown).spread == Spread()

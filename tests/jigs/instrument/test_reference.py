@@ -186,9 +186,10 @@ def test_what_a_preset_says_that_a_string_can_have_is_so(name):
     text = preset_text(name)
     said = text[text.index("# A string can also have") : text.index("[[strings]]")].replace("\n# ", " ")
     given = re.findall(r'(\w+) = ("[^"]*"|[\d.]*\d|\w+)', said.partition("Wraps:")[0])
-    assert {key for key, _ in given} == {"material", "unit_mass", "modulus", "nut_height", "pair", "starts_at_fret"}
+    assert {key for key, _ in given} == {"material", "unit_mass", "modulus", "nut_height", "pair"}
     for key, value in given:
         read(declared("strings", key), tomllib.loads(f"x = {value}")["x"])
+    assert f"starts_at_fret ({declared('strings', 'starts_at_fret').example} on a banjo)" in said
     wraps = said.partition("Wraps:")[2].partition(". ")[0]
     assert tuple(re.findall('"([^"]+)"', wraps)) == declared("strings", "wrap").choices
     a4 = declared("pitch", "a4")

@@ -6,7 +6,7 @@ import time
 from pathlib import Path
 
 import pytest
-from samples import run, told_in_sentences
+from samples import faults_are_sentences, run
 from served import serving, state, stop
 
 
@@ -14,7 +14,7 @@ from served import serving, state, stop
 def test_wrong_port_is_refused_in_a_sentence(tmp_path, port):
     status, printed, refusal = run("page", "--no-browser", "--port", port)
     assert printed == ""
-    told_in_sentences(status, refusal, tmp_path / "nothing")
+    faults_are_sentences(status, refusal, tmp_path / "nothing")
 
 
 def test_port_that_is_taken_is_refused_in_a_sentence(tmp_path):
@@ -24,7 +24,7 @@ def test_port_that_is_taken_is_refused_in_a_sentence(tmp_path):
         port = other.getsockname()[1]
         status, printed, refusal = run("page", "--no-browser", "--port", port)
     assert printed == ""
-    told_in_sentences(status, refusal, tmp_path / "nothing")
+    faults_are_sentences(status, refusal, tmp_path / "nothing")
     assert str(port) in refusal
 
 

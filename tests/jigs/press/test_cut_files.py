@@ -1,4 +1,4 @@
-"""A part comes off the cutter true: its files read back with programs that are not ours."""
+"""A part comes off the cutter true: its files are read back with other programs."""
 
 import os
 import re
@@ -36,7 +36,7 @@ from shapely import MultiLineString, Polygon, box
 from working_edges import crown_at, deviations, face_at, outline_and_windows, placed
 
 from jigs.drawing.items import Role, Text, bounds
-from jigs.templates.options import RimSide
+from jigs.templates.catalogue import RimSide
 
 KERFS = (0.0, 0.15, 0.4)
 READERS = {"svg": svg_loops, "dxf": dxf_loops, "pdf": pdf_loops_by_pdfium}
@@ -168,15 +168,15 @@ def test_more_web_than_there_is_stock_is_refused_with_the_reason(tmp_path, templ
     file, out = tmp_path / "mine.toml", tmp_path / "out"
     file.write_text(filed(name, *tables))
     for kind in ("pdf", "svg", "dxf"):
-        status, _, told = run("draw", file, template, *asked, "--format", kind, "--paper", "a3", "--out", out)
-        told_in_sentences(status, told, out)
-        assert f"less than the web of {web} mm" in told
+        status, _, shown = run("draw", file, template, *asked, "--format", kind, "--paper", "a3", "--out", out)
+        told_in_sentences(status, shown, out)
+        assert f"less than the web of {web} mm" in shown
 
 
 @pytest.mark.parametrize("corner", ["5.5", "6.1", "6.5"])
-def test_stock_that_is_refused_is_not_said_to_be_as_much_as_the_web(tmp_path, corner):
-    status, _, told = run("draw", "banjo", "gauge", "--corner", corner, "--format", "svg", "--out", tmp_path)
-    assert status == 0 or "only 3.0 mm of stock" not in told, told
+def test_stock_beside_a_window_is_not_refused_as_equal_to_the_web(tmp_path, corner):
+    status, _, shown = run("draw", "banjo", "gauge", "--corner", corner, "--format", "svg", "--out", tmp_path)
+    assert status == 0 or "only 3.0 mm of stock" not in shown, shown
 
 
 @both_hands
@@ -410,26 +410,26 @@ def assert_page_clear(drawn):
 
 
 @every_part
-def test_page_tells_to_measure_after_import_and_warns_of_knives_lasers_and_vinyl(template, name):
+def test_page_says_to_measure_after_import_and_warns_of_knives_lasers_and_vinyl(template, name):
     drawn = page(template, with_template(template, name))
     words = words_of(drawn.drawing)
-    assert "after import, measure the rectangle on the guide layer, 100 mm by 50 mm" in words
+    assert "after import, the guide layer's rectangle must measure 100 mm by 50 mm" in words
     assert "only with extraction" in words
     assert "the machine's own rules" in words
     assert "never vinyl or PVC" in words
-    assert "slacken before prising" in words
-    assert "cut towards nothing you value" in words
+    assert "Slacken before you prise" in words
+    assert "cut away from yourself and the instrument" in words
     assert any(item.role is Role.ENGRAVED for item in drawn.drawing)
 
 
 @pytest.mark.skipif(shutil.which("inkscape") is None, reason="Inkscape is not installed; Debian has it as inkscape")
 def test_vector_editor_reads_a_millimetre_as_a_millimetre():
-    """Inkscape tells sizes in px, 96 to the inch (CSS 2.1, 4.3.2), with the stroke's width about them."""
+    """Inkscape gives sizes in px, 96 to the inch (CSS 2.1, 4.3.2), with the stroke's width about them."""
     content = cut_files("gauge", preset("banjo"), formats="svg")["svg"]
-    told = subprocess.run(
+    shown = subprocess.run(
         ["inkscape", "--query-all", "--pipe"], input=content, capture_output=True, check=True, timeout=60
     ).stdout.decode()
-    found = {name: [float(n) / 96 * 25.4 for n in rest] for name, *rest in (line.split(",") for line in told.split())}
+    found = {name: [float(n) / 96 * 25.4 for n in rest] for name, *rest in (line.split(",") for line in shown.split())}
     stroke = 0.1
     assert found["reference"][2:] == pytest.approx([100 + stroke, 50 + stroke], abs=0.01)
     loops = {loop.name: loop for loop in svg_loops(content)}

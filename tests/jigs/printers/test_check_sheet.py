@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from printers import crosses
 from readers import svg_pieces
-from samples import assert_clear, named, run, told_in_sentences, words_of
+from samples import assert_clear, faults_are_sentences, named, run, words_of
 
 from jigs.drawing.items import Role, Text
 from jigs.export.svg import to_svg
@@ -142,4 +142,4 @@ def test_too_small_paper_and_unknown_format_are_refused(tmp_path):
         lay_out(Paper("small", 130.0, 200.0))
     for more in (("--paper", "130x200"), ("--format", "dxf"), ("--paper", "a5")):
         status, _, said = run("printer", "sheet", *more, "--out", tmp_path / "out")
-        told_in_sentences(status, said, tmp_path / "out")
+        faults_are_sentences(status, said, tmp_path / "out")

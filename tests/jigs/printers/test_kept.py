@@ -6,7 +6,7 @@ import subprocess
 import sys
 
 import pytest
-from samples import run, told_in_sentences
+from samples import faults_are_sentences, run
 
 from jigs.faults import InputFaults
 from jigs.printers.correction import Correction
@@ -160,9 +160,9 @@ def test_errors_of_a_printer_are_not_taken_for_a_setting():
 def test_name_never_leads_out_of_the_folder(name, tmp_path):
     for command in (("add", name, *GOOD), ("show", name), ("remove", name), ("check", name, "--out", tmp_path / "out")):
         status, _, said = run("printer", *command)
-        told_in_sentences(status, said, tmp_path / "out")
+        faults_are_sentences(status, said, tmp_path / "out")
     status, _, said = run("draw", "mandolin", "--printer", name, "--out", tmp_path / "out")
-    told_in_sentences(status, said, tmp_path / "out")
+    faults_are_sentences(status, said, tmp_path / "out")
     assert not folder().exists()
 
 
@@ -180,8 +180,9 @@ def test_unknown_printer_is_refused_with_the_nearest_name(tmp_path):
     add("inkjet", *GOOD)
     for command in (("printer", "show"), ("printer", "remove"), ("draw", "mandolin", "--printer")):
         status, _, said = run(*command, "lazer", *(("--out", tmp_path / "out") if command[0] == "draw" else ()))
-        told_in_sentences(status, said, tmp_path / "out")
-        assert 'there is no printer "lazer"; did you mean "laser"?' in said
+        faults_are_sentences(status, said, tmp_path / "out")
+        where = "--printer" if command[0] == "draw" else "name"
+        assert said == f'{where}: there is no printer "lazer"; did you mean "laser"?\n'
 
 
 def test_printer_of_the_same_name_is_replaced_only_on_request():
@@ -229,7 +230,7 @@ def test_damaged_file_is_named_and_kept_and_ignored_only_on_request(tmp_path, da
     damaged = path.read_bytes()
     for command in (("draw", "mandolin", "--printer", "laser"), ("printer", "check", "laser")):
         status, _, said = run(*command, "--out", tmp_path / "out")
-        told_in_sentences(status, said, tmp_path / "out")
+        faults_are_sentences(status, said, tmp_path / "out")
         assert str(path) in said
         assert "or draw without --printer" in said
         for words in expected:

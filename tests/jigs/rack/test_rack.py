@@ -1,4 +1,4 @@
-"""A whole rack with one command: all of it, nothing torn, nothing overwritten unasked, made again only where it changed."""
+"""A whole rack with one command: complete files, nothing overwritten by surprise, and only what changed is redrawn."""
 
 import csv
 import io
@@ -14,20 +14,20 @@ from contextlib import suppress
 from pathlib import Path
 
 import pytest
-from samples import SMALL_FILE, run, told_in_sentences
+from samples import SMALL_FILE, faults_are_sentences, run
 
 from jigs.drawing.items import Text, bounds
-from jigs.faults import Place, Says
+from jigs.faults import Place
+from jigs.input.words import empty
 from jigs.instrument.opening import open_instrument, preset_text
 from jigs.press import press
+from jigs.press.order import Order
 from jigs.rack import index as rack_index
 from jigs.rack.files import gather
 from jigs.rack.report import Item, Row, Status
 from jigs.rack.state import digest
 from jigs.sheets.paper import PAPERS, Paper, paper_named
 from jigs.system.workers import Brake, WorkerLost, each
-from jigs.templates.options import Options
-from jigs.templates.template import templates
 from jigs.workup.tables import as_dict
 from jigs.workup.workup import work_up
 
@@ -60,7 +60,7 @@ def made(*arguments, status=0):
     return done
 
 
-def told(*arguments, status=0):
+def report_of(*arguments, status=0):
     return json.loads(made(*arguments, "--json", status=status)[1])
 
 
@@ -68,15 +68,14 @@ def rows_of(folder):
     return list(csv.DictReader(io.StringIO((folder / "rack.csv").read_text(encoding="utf-8"))))
 
 
-def test_every_instrument_comes_out_as_drawn_alone_and_is_summed_up(tmp_path):
+def test_every_instrument_is_drawn_as_alone_and_summed_up(tmp_path):
     shelf, out = filled(tmp_path / "shelf", "a", "b"), tmp_path / "out"
     (shelf / "banjo.toml").write_text(preset_text("banjo"), encoding="utf-8")
     made(shelf, "--out", out, "--templates", "fork,gauge", "--format", "pdf,dxf")
     found = files_in(out)
     for stem in ("a", "b", "banjo"):
         workup = work_up(open_instrument(str(shelf / f"{stem}.toml")))
-        drawn = [templates()["fork"], templates()["gauge"]]
-        alone = press.prepare(workup, drawn, PAPERS["a4"], ["pdf", "dxf"], Options(), stem).files
+        alone = press.prepare(workup, Order(("fork", "gauge"), formats=("pdf", "dxf")), stem).files
         assert len(alone) == 3
         assert {name: found.pop(name) for name in alone} == alone
     assert set(found) == {"rack.csv", "rack-index.pdf", STATE}
@@ -85,7 +84,7 @@ def test_every_instrument_comes_out_as_drawn_alone_and_is_summed_up(tmp_path):
 def test_summary_holds_the_numbers_of_every_instrument(tmp_path):
     shelf, out = filled(tmp_path / "shelf", "a"), tmp_path / "out"
     (shelf / "banjo.toml").write_text(preset_text("banjo"), encoding="utf-8")
-    report = told(shelf, "--out", out)
+    report = report_of(shelf, "--out", out)
     for row, item, stem in zip(rows_of(out), report["instruments"], ("a", "banjo"), strict=True):
         numbers = as_dict(work_up(open_instrument(str(shelf / f"{stem}.toml"))))
         known = {"name": numbers["name"], "scale_mm": numbers["scale_mm"]}
@@ -97,7 +96,7 @@ def test_summary_holds_the_numbers_of_every_instrument(tmp_path):
         assert row["files"].split() == item["files"] == [f"{stem}-fork.pdf", f"{stem}-fork.svg"]
 
 
-def test_faulty_file_is_told_in_full_and_the_others_come_out(tmp_path):
+def test_faults_of_a_file_are_all_shown_and_the_others_are_drawn(tmp_path):
     shelf, out = filled(tmp_path / "shelf", "a", "c"), tmp_path / "out"
     (shelf / "b.toml").write_text(BAD, encoding="utf-8")
     _, printed, complaint = made(shelf, "--out", out, status=2)
@@ -105,13 +104,13 @@ def test_faulty_file_is_told_in_full_and_the_others_come_out(tmp_path):
     assert len(alone.splitlines()) > 2
     assert [line for line in complaint.splitlines() if "b.toml" in line] == alone.splitlines()
     assert {"a-fork.pdf", "c-fork.pdf"} < set(files_in(out))
-    assert "2 made" in printed
+    assert "2 drawn" in printed
     assert "1 faulty" in printed
     names = [(row["name"], bool(row["faults"])) for row in rows_of(out)]
     assert names == [("The a", False), ("", True), ("The c", False)]
 
 
-def test_survey_among_the_instruments_is_passed_over_but_not_if_it_was_named(tmp_path):
+def test_survey_among_the_instruments_is_skipped_unless_it_was_named(tmp_path):
     shelf, out = filled(tmp_path / "shelf", "a"), tmp_path / "out"
     (shelf / "board.toml").write_text(BOARD, encoding="utf-8")
     (shelf / "notes.txt").write_text("x", encoding="utf-8")
@@ -119,7 +118,7 @@ def test_survey_among_the_instruments_is_passed_over_but_not_if_it_was_named(tmp
     filled(shelf / "last year", "a")
     _, _, complaint = made(shelf, "--out", out)
     assert "board.toml" in complaint
-    assert "passed over" in complaint
+    assert "skipped" in complaint
     assert [row["name"] for row in rows_of(out)] == ["The a"]
 
 
@@ -127,7 +126,7 @@ def test_file_that_was_named_must_be_an_instrument(tmp_path):
     shelf = filled(tmp_path / "shelf", "a")
     (shelf / "board.toml").write_text(BOARD, encoding="utf-8")
     _, _, complaint = made(shelf / "board.toml", shelf, "--out", tmp_path / "out", status=2)
-    assert "board.toml: scale: is missing" in complaint
+    assert "board.toml: scale: the scale length is missing" in complaint
 
 
 def test_instruments_come_in_the_order_of_their_numbers(tmp_path):
@@ -166,15 +165,13 @@ def test_instruments_come_in_the_order_of_their_numbers(tmp_path):
         (("bad",), "is negative"),
     ],
 )
-def test_what_leads_to_nothing_is_refused_in_sentences_and_nothing_is_written(
-    tmp_path, monkeypatch, arguments, expected
-):
+def test_order_that_leads_to_nothing_is_refused_and_nothing_is_written(tmp_path, monkeypatch, arguments, expected):
     monkeypatch.chdir(tmp_path)
     filled(tmp_path / "shelf", "a")
     (tmp_path / "empty").mkdir()
     filled(tmp_path / "bad", "x", content=BAD)
     status, _, complaint = run("rack", *arguments, "--out", "out")
-    told_in_sentences(status, complaint, tmp_path / "out")
+    faults_are_sentences(status, complaint, tmp_path / "out")
     assert expected in complaint
 
 
@@ -183,12 +180,12 @@ def test_folder_that_cannot_be_written_is_named(tmp_path):
     (tmp_path / "file").write_bytes(b"mine")
     for out in (tmp_path / "file", tmp_path / "file" / "deeper", tmp_path / "\0"):
         status, _, complaint = run("rack", shelf, "--out", out)
-        told_in_sentences(status, complaint, tmp_path / "out")
+        faults_are_sentences(status, complaint, tmp_path / "out")
         assert "cannot be written" in complaint
     assert (tmp_path / "file").read_bytes() == b"mine"
 
 
-@pytest.mark.skipif(os.geteuid() == 0, reason="who may do everything is refused nothing")
+@pytest.mark.skipif(os.geteuid() == 0, reason="root may write everywhere")
 def test_folder_without_permission_is_named(tmp_path):
     shelf, out = filled(tmp_path / "shelf", "a"), tmp_path / "out"
     out.mkdir(mode=0o500)
@@ -212,7 +209,7 @@ def test_full_disk_loses_no_instrument_that_was_there(tmp_path, monkeypatch):
     assert files_in(out) == before
 
 
-def test_instruments_whose_files_would_be_called_alike_are_refused_and_the_others_come_out(tmp_path):
+def test_instruments_whose_files_would_have_one_name_are_refused_and_the_others_are_drawn(tmp_path):
     one, two, out = filled(tmp_path / "one", "loan 7", "a"), filled(tmp_path / "two", "Loan-7", "b"), tmp_path / "out"
     _, _, complaint = made(one, two, "--out", out, status=2)
     assert sum("rename one of the two" in line for line in complaint.splitlines()) == 2
@@ -227,7 +224,7 @@ def test_surveys_of_the_same_name_are_no_clash(tmp_path):
     made(one, two, "--out", out)
 
 
-def test_another_shelfs_files_are_not_overwritten_unless_asked(tmp_path):
+def test_another_shelfs_files_are_not_overwritten_without_force(tmp_path):
     one, two, out = filled(tmp_path / "one", "loan"), filled(tmp_path / "two", "loan"), tmp_path / "out"
     (two / "loan.toml").write_text(SMALL_FILE.replace("13 7/8", "14"), encoding="utf-8")
     made(one, "--out", out)
@@ -244,17 +241,17 @@ def test_shelf_that_was_moved_is_still_the_same_rack(tmp_path):
     made(shelf, "--out", out)
     before = stamps(out)
     shelf.rename(tmp_path / "elsewhere")
-    assert "0 made, 2 as they were" in made(tmp_path / "elsewhere", "--out", out)[1]
+    assert "0 drawn, 2 unchanged" in made(tmp_path / "elsewhere", "--out", out)[1]
     assert stamps(out)["a-fork.pdf"] == before["a-fork.pdf"]
     filled(tmp_path / "elsewhere", "a", content=SMALL_FILE.replace("13 7/8", "14"))
-    assert "1 made, 1 as they were" in made(tmp_path / "elsewhere", "--out", out)[1]
+    assert "1 drawn, 1 unchanged" in made(tmp_path / "elsewhere", "--out", out)[1]
 
 
 def test_second_run_writes_nothing(tmp_path):
     shelf, out = filled(tmp_path / "shelf", "a", "b"), tmp_path / "out"
-    first = told(shelf, "--out", out)
+    first = report_of(shelf, "--out", out)
     before, contents = stamps(out), files_in(out)
-    again = told(shelf, "--out", out)
+    again = report_of(shelf, "--out", out)
     assert stamps(out) == before
     assert files_in(out) == contents
     assert {item["status"] for item in again["instruments"]} == {"unchanged"}
@@ -264,7 +261,7 @@ def test_second_run_writes_nothing(tmp_path):
     assert again == first
 
 
-def test_only_what_changed_is_made_again(tmp_path):
+def test_only_what_changed_is_redrawn(tmp_path):
     shelf, out = filled(tmp_path / "shelf", "a", "b", "c"), tmp_path / "out"
     made(shelf, "--out", out)
     before = stamps(out)
@@ -275,7 +272,7 @@ def test_only_what_changed_is_made_again(tmp_path):
 
 
 @pytest.mark.parametrize("name", ["a-fork.svg", "rack.csv", "rack-index.pdf"])
-def test_missing_or_altered_file_is_made_again(tmp_path, name):
+def test_missing_or_altered_file_is_redrawn(tmp_path, name):
     shelf, out = filled(tmp_path / "shelf", "a", "b"), tmp_path / "out"
     made(shelf, "--out", out)
     wanted, before = files_in(out), stamps(out)
@@ -289,14 +286,14 @@ def test_missing_or_altered_file_is_made_again(tmp_path, name):
 
 
 @pytest.mark.parametrize("option", [("--paper", "letter"), ("--datum-fret", "13"), ("--datum-over",)])
-def test_another_option_makes_it_all_again(tmp_path, option):
+def test_another_option_redraws_everything(tmp_path, option):
     shelf, out = filled(tmp_path / "shelf", "a"), tmp_path / "out"
     made(shelf, "--out", out)
-    assert "1 made" in made(shelf, "--out", out, *option)[1]
-    assert "0 made" in made(shelf, "--out", out, *option)[1]
+    assert "1 drawn" in made(shelf, "--out", out, *option)[1]
+    assert "0 drawn" in made(shelf, "--out", out, *option)[1]
 
 
-def test_another_setting_or_program_makes_it_all_again(tmp_path, monkeypatch):
+def test_another_setting_or_program_redraws_everything(tmp_path, monkeypatch):
     from jigs.rack import state as rack_state
     from jigs.system.user_folder import settings_path
 
@@ -306,10 +303,10 @@ def test_another_setting_or_program_makes_it_all_again(tmp_path, monkeypatch):
     made(*arguments)
     settings_path().parent.mkdir(parents=True)
     settings_path().write_text('[cutter]\nkerf = 0.2\n[cutter.cut]\ncolour = "#ff0000"\n', encoding="utf-8")
-    assert "1 made" in made(*arguments)[1]
+    assert "1 drawn" in made(*arguments)[1]
     assert b"#ff0000" in files_in(out)["a-gauge.svg"]
     monkeypatch.setattr(rack_state, "program", lambda: "the next one")
-    assert "1 made" in made(*arguments)[1]
+    assert "1 drawn" in made(*arguments)[1]
 
 
 def test_force_writes_everything_again(tmp_path):
@@ -321,24 +318,24 @@ def test_force_writes_everything_again(tmp_path):
     assert not any(stamps(out)[name] == stamp for name, stamp in before.items() if name != STATE)
 
 
-def test_files_of_an_instrument_that_is_gone_stay_and_are_told(tmp_path):
+def test_files_of_an_instrument_that_is_gone_stay_and_are_listed(tmp_path):
     shelf, out = filled(tmp_path / "shelf", "a", "b"), tmp_path / "out"
     made(shelf, "--out", out)
     before = files_in(out)
     (shelf / "b.toml").unlink()
     for _ in range(2):
-        report = told(shelf, "--out", out)
+        report = report_of(shelf, "--out", out)
         assert report["left_over"] == ["b-fork.pdf", "b-fork.svg"]
         assert files_in(out)["b-fork.pdf"] == before["b-fork.pdf"]
     assert "b-fork.pdf" in made(shelf, "--out", out)[2]
-    assert told(shelf, "--out", out, "--format", "pdf")["left_over"] == [
+    assert report_of(shelf, "--out", out, "--format", "pdf")["left_over"] == [
         "a-fork.svg",
         "b-fork.pdf",
         "b-fork.svg",
         "rack-index.svg",
     ]
     filled(shelf, "b")
-    assert told(shelf, "--out", out)["left_over"] == []
+    assert report_of(shelf, "--out", out)["left_over"] == []
 
 
 def line_of(content, what):
@@ -383,7 +380,7 @@ def test_damaged_state_costs_nothing_but_time(tmp_path, damage):
     (tmp_path / "a-fork.pdf").write_bytes(b"mine")
     (out / STATE).write_bytes(damage(wanted[STATE]))
     assert (out / STATE).read_bytes() != wanted[STATE]
-    assert "0 made" not in made(shelf, "--out", out)[1]
+    assert "0 drawn" not in made(shelf, "--out", out)[1]
     assert files_in(out) == wanted
 
 
@@ -396,7 +393,7 @@ def test_same_bytes_with_any_number_of_processes(tmp_path):
     assert files_in(tmp_path / "out-1") == files_in(tmp_path / "out-3")
 
 
-def test_lost_state_has_no_file_written_again_that_is_as_it_should_be(tmp_path):
+def test_lost_state_rewrites_no_file_that_is_as_it_should_be(tmp_path):
     shelf, out = filled(tmp_path / "shelf", "a", "b"), tmp_path / "out"
     made(shelf, "--out", out)
     before = stamps(out)
@@ -405,7 +402,7 @@ def test_lost_state_has_no_file_written_again_that_is_as_it_should_be(tmp_path):
     assert {name for name, stamp in stamps(out).items() if before[name] != stamp} == {STATE}
 
 
-def test_litter_of_a_killed_rack_is_cleared_and_nobody_elses(tmp_path):
+def test_unfinished_files_of_a_killed_rack_are_deleted_and_no_others(tmp_path):
     shelf, out = filled(tmp_path / "shelf", "a"), tmp_path / "out"
     out.mkdir()
     for name in (".rack-x1.part", ".x1.part", ".rack-x1", "rack-x1.part"):
@@ -434,7 +431,7 @@ def test_one_rack_at_a_time_in_a_folder(tmp_path):
     with only_rack(out):
         status, _, complaint = run("rack", shelf, "--out", out)
         assert status == 2
-        assert "another rack is being made" in complaint
+        assert "another rack is being drawn" in complaint
         assert files_in(out) == {}
     made(shelf, "--out", out)
 
@@ -470,7 +467,7 @@ def children_of(process):
     return [Path(f"/proc/{child}") for child in listed.read_text().split()] if listed.exists() else []
 
 
-def test_run_that_is_killed_leaves_whole_files_and_goes_on_where_it_was(tmp_path):
+def test_run_that_is_killed_leaves_whole_files_and_goes_on_from_there(tmp_path):
     shelf, out = filled(tmp_path / "shelf", *(f"n{n}" for n in range(60))), tmp_path / "out"
     wanted = instances(shelf, tmp_path / "whole")
     dice = random.Random(6)
@@ -489,7 +486,7 @@ def test_run_that_is_killed_leaves_whole_files_and_goes_on_where_it_was(tmp_path
         _, complaint = process.communicate()
         assert process.returncode in ((-signal.SIGKILL,) if how is signal.SIGKILL else (1,)), complaint
         if how is not signal.SIGKILL:
-            assert "goes on from there" in complaint
+            assert "run the same command again" in complaint
             assert len(complaint.splitlines()) == 1, complaint
             assert not list(out.glob("*.part"))
         until(lambda workers=workers: not any(map(at_work, workers)))
@@ -508,7 +505,7 @@ def lost(_item):
     os._exit(3)
 
 
-def test_worker_that_is_taken_away_ends_the_run_in_a_word():
+def test_worker_that_ends_by_itself_ends_the_run():
     with pytest.raises(WorkerLost):
         list(each(lost, range(30), 2, Brake()))
 
@@ -523,7 +520,7 @@ def test_system_without_processes_still_draws(monkeypatch):
     assert list(each(str, range(30), 2, Brake())) == [str(n) for n in range(30)]
 
 
-def test_bar_is_drawn_for_those_who_look_on_and_for_nobody_else(tmp_path):
+def test_progress_bar_is_shown_on_a_terminal_only(tmp_path):
     shelf = filled(tmp_path / "shelf", "a", "b")
     assert "%" not in made(shelf, "--out", tmp_path / "quiet")[2]
     mine, theirs = pty.openpty()
@@ -532,7 +529,7 @@ def test_bar_is_drawn_for_those_who_look_on_and_for_nobody_else(tmp_path):
     subprocess.run(command, check=True, stdout=subprocess.DEVNULL, stderr=theirs, env=environment, timeout=60)
     os.close(theirs)
     shown = ""
-    with suppress(OSError):  # which is how the end of a terminal is told
+    with suppress(OSError):  # how the end of a terminal shows
         while part := os.read(mine, 1 << 16):
             shown += part.decode()
     os.close(mine)
@@ -546,7 +543,7 @@ def indexed(count, name="Instrument", faulty=0, more=()):
         row = Row(f"{name} {n}", 666.75, 669.76, 670.1, 0.61, 2.2, 2.1, 0.04)
         files = tuple(f"i{n}-{end}" for end in sorted(("fork.pdf", "fork.svg", *more)))
         items.append(Item(f"shelf/i{n}.toml", Status.MADE, row, files, stem=f"i{n}"))
-    faults = (Says("this file is empty", "start anew", "file-empty").at(Place("shelf/bad.toml")),)
+    faults = (empty("start anew").at(Place("shelf/bad.toml")),)
     return [*items, *(Item(f"shelf/bad-{n}.toml", Status.FAULTY, faults=faults) for n in range(faulty))]
 
 

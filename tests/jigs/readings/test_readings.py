@@ -111,7 +111,7 @@ def test_tick_for_one_end_is_where_the_fork_has_it_with_the_other_end_held(end):
     assert leg.place_mm(move["scale_cents"]) - leg.mark_mm == pytest.approx(at_leg)
 
 
-def test_rest_within_what_the_tuner_tells_says_stop_and_moves_nothing():
+def test_rest_within_what_the_tuner_can_show_says_stop_and_moves_nothing():
     arguments = ("--string", "1", "--harmonic", 0, "--fretted", 1.2, "--string", 4, "--harmonic", 0, "--fretted", -1)
     found = advised(*arguments)
     assert found["verdict"] == "stop"
@@ -452,7 +452,7 @@ def readings_of(*options):
     return printed_for(*options)[0]
 
 
-def test_one_string_that_is_right_is_no_reason_to_stop():
+def test_one_string_that_is_right_does_not_say_stop():
     printed = readings_of("--string", "1", "--harmonic", "0", "--fretted", "1")
     assert "string 1 D4 is right where it is; read string 4 D3 next." in printed
     assert "Stop" not in printed

@@ -98,12 +98,12 @@ def test_width_at_fret_12_is_met_beside_a_short_string_too():
 @pytest.mark.parametrize(
     ("lines", "expected"),
     [
-        ("[nut]\nspacing = 40\n", "[nut] spacing: the outer strings stand"),
+        ("[nut]\nspacing = 40\n", "[nut] spacing: the outer strings would be 6.5 mm outside"),
         ("[nut]\nedge = 3\nspacing = 20\n", "[nut] spacing: both [nut] spacing and [nut] edge are filled in"),
         ("[nut]\nedge = 14\n", "[nut] edge: "),
         ("[nut]\npair_gap = 0.9\n", "[nut] pair_gap: "),
         ("[bridge]\npair_gap = 0.9\n", "[bridge] pair_gap: "),
-        ("[bridge]\nlength = 41\n", "[bridge] spacing: the outer strings stand"),
+        ("[bridge]\nlength = 41\n", "[bridge] spacing: the outer strings would be 1.3 mm outside"),
         ("[board]\nend = 400\n", "[board] end: 400 mm from the nut is beyond the bridge"),
         ("[board]\ndots = 5\n", "[board] dots: 5 is not a list"),
     ],
@@ -111,18 +111,18 @@ def test_width_at_fret_12_is_met_beside_a_short_string_too():
 def test_strings_and_boards_that_cannot_be_are_refused(tmp_path, lines, expected):
     path = tmp_path / "mine.toml"
     path.write_text((ROOT / "jigs" / "demo" / "loan-mandolin-3.toml").read_text().partition("[bridge]")[0] + lines)
-    status, _, told = run("draw", path, "fretboard", "--out", tmp_path / "out")
+    status, _, shown = run("draw", path, "fretboard", "--out", tmp_path / "out")
     assert status == 2
-    assert expected in told, told
-    assert "; " in told
+    assert expected in shown, shown
+    assert "; " in shown
 
 
 def test_peg_beyond_the_nut_is_refused(tmp_path):
     path = tmp_path / "mine.toml"
     path.write_text(preset_text("banjo").replace("starts_at_fret = 5", "starts_at_fret = 2\npeg = 75"))
-    status, _, told = run("draw", path, "fretboard", "--out", tmp_path / "out")
+    status, _, shown = run("draw", path, "fretboard", "--out", tmp_path / "out")
     assert status == 2
-    assert "string 5, peg: 75 mm before fret 2 is beyond the nut" in told
+    assert "string 5, peg: 75 mm before fret 2 is beyond the nut" in shown
 
 
 def test_numbers_stand_outside_a_board_that_does_not_widen():
@@ -318,7 +318,7 @@ def test_edge_margin_is_from_the_boards_edge_to_the_outside_of_the_string_on_bot
     assert nut.width / 2 + nut.across_mm[-1] - nut.gauges_mm[-1] / 2 == pytest.approx(2.2, abs=1e-6)
 
 
-def test_equal_gaps_are_told_apart_from_equal_centres():
+def test_equal_gaps_differ_from_equal_centres():
     gaps, _ = rules(new_mandolin())
     inner = -np.diff(gaps.across_mm) - (gauges := gaps.gauges_mm)[:-1] / 2 - gauges[1:] / 2
     assert np.ptp(inner[1::2]) < 1e-6
@@ -336,9 +336,9 @@ def test_left_handed_rule_has_its_treble_on_the_left():
 def test_gauges_that_do_not_fit_the_width_are_refused(tmp_path):
     path = tmp_path / "mine.toml"
     path.write_text(SMALL_FILE + "pair = true\n[nut]\nspacing = 5\n[bridge]\nspacing = 5\npair_gap = 9\n")
-    status, _, told = run("draw", path, "spacing", "--out", tmp_path / "out")
+    status, _, shown = run("draw", path, "spacing", "--out", tmp_path / "out")
     assert status == 2
-    assert "[bridge] spacing: neighbouring strings would overlap by" in told
+    assert "[bridge] spacing: neighbouring strings would overlap by" in shown
     assert not (tmp_path / "out").exists()
 
 
@@ -377,16 +377,16 @@ def test_left_handed_crown_has_its_treble_end_down():
     assert tops == [True, False]
 
 
-def test_crown_that_is_too_thin_is_told_in_a_clear_word():
+def test_crown_that_is_too_thin_is_called_so():
     assert "they fit on this crown of 6 mm" in spread_in_words(preset("mandolin"))
     assert "more than this crown of 2.5 mm" in spread_in_words(preset("banjo"))
     assert "more than this crown of 2.5 mm" in words(piece(preset("banjo"), "crown"))
 
 
 def test_crown_says_what_a_straight_one_would_leave():
-    workup, told = preset("mandolin"), words(piece(preset("mandolin"), "crown"))
+    workup, shown = preset("mandolin"), words(piece(preset("mandolin"), "crown"))
     for cents in workup.left_cents:
-        assert f"{abs(cents):.1f} c" in told
+        assert f"{abs(cents):.1f} c" in shown
 
 
 # other fret rules
@@ -397,8 +397,8 @@ EIGHTEEN = 'fret_rule = "eighteen"\n'
 def numbers(tmp_path, text):
     path = tmp_path / "mine.toml"
     path.write_text(text)
-    status, printed, told = run("numbers", path, "--json")
-    assert status == 0, told
+    status, printed, shown = run("numbers", path, "--json")
+    assert status == 0, shown
     return json.loads(printed)
 
 
@@ -503,12 +503,12 @@ RISING = [round(352.425 * (1 - OCTAVE**-n), 2) for n in range(1, 21)]
 def test_slip_in_a_list_of_frets_is_named_with_its_fret(tmp_path, lines, expected):
     path = tmp_path / "mine.toml"
     path.write_text(with_head("mandolin", lines))
-    status, _, told = run("draw", path, "fretboard", "--out", tmp_path / "out")
+    status, _, shown = run("draw", path, "fretboard", "--out", tmp_path / "out")
     assert status == 2
     assert not (tmp_path / "out").exists()
     for words_ in expected:
-        assert words_ in told, told
-    assert "; " in told
+        assert words_ in shown, shown
+    assert "; " in shown
 
 
 @pytest.mark.parametrize(
@@ -527,10 +527,10 @@ def test_slip_in_a_list_of_frets_is_named_with_its_fret(tmp_path, lines, expecte
 def test_slip_in_the_board_is_named(tmp_path, lines, expected):
     path = tmp_path / "mine.toml"
     path.write_text(without_board("mandolin") + lines)
-    status, _, told = run("draw", path, "fretboard", "--out", tmp_path / "out")
+    status, _, shown = run("draw", path, "fretboard", "--out", tmp_path / "out")
     assert status == 2
     for words_ in expected:
-        assert words_ in told, told
+        assert words_ in shown, shown
 
 
 def test_board_in_both_formats_has_the_same_dots():
@@ -550,10 +550,10 @@ def test_board_in_both_formats_has_the_same_dots():
 
 def test_spacing_table_says_what_a_calliper_would():
     """The mandolin's bridge: 108 mm across, pairs 40/3 mm apart, 2.5 mm within a pair; worked by hand."""
-    told = words(piece(preset("mandolin"), "spacing"))
-    assert "4b G3 32.75 mm 1 19/64 in edge 32.24 mm" in told
-    assert "4a G3 35.25 mm 1 25/64 in 2.50 mm 1.48 mm" in told
-    assert "treble edge 108.00 mm 32.75 mm 32.61 mm" in told
+    shown = words(piece(preset("mandolin"), "spacing"))
+    assert "4b G3 32.75 mm 1 19/64 in edge 32.24 mm" in shown
+    assert "4a G3 35.25 mm 1 25/64 in 2.50 mm 1.48 mm" in shown
+    assert "treble edge 108.00 mm 32.75 mm 32.61 mm" in shown
 
 
 def test_crown_steps_between_the_strings_and_its_cents_have_the_sign_of_the_numbers():
@@ -565,10 +565,10 @@ def test_crown_steps_between_the_strings_and_its_cents_have_the_sign_of_the_numb
         turn = corners[1 + 2 * n][1]
         assert ticks[n].end[1] < turn < ticks[n + 1].start[1]
         assert turn == pytest.approx((ticks[n].end[1] + ticks[n + 1].start[1]) / 2)
-    told = words(drawn)
+    shown = words(drawn)
     for n, cents in enumerate(workup.left_cents):
         if abs(cents) > 0.05:
-            assert f"{'+' if cents > 0 else '−'}{abs(cents):.1f} c" in told, n
+            assert f"{'+' if cents > 0 else '−'}{abs(cents):.1f} c" in shown, n
 
 
 def test_board_steps_out_for_a_short_string_just_before_its_nut():
@@ -593,7 +593,7 @@ def test_board_ends_half_a_step_behind_its_last_fret_unless_measured():
 
 
 def test_tables_of_the_readme_go_into_a_preset(tmp_path):
-    """What a builder is told to write, in the place of the preset's own tables."""
+    """What a builder writes, after the README, instead of the preset's own tables."""
     readme = (ROOT / "README.md").read_text(encoding="utf-8")
     block = next(part for part in readme.split("```toml")[1:] if "[board]" in part).partition("```")[0]
     own = "\n".join(line.strip() for line in block.splitlines())
@@ -601,6 +601,8 @@ def test_tables_of_the_readme_go_into_a_preset(tmp_path):
     head, tail = text.partition("[nut]")[0], "[bridge]" + text.partition("[bridge]")[2]
     path = tmp_path / "mine.toml"
     path.write_text(head + own + "\n" + tail)
-    status, _, told = run("draw", path, "--all", "--out", tmp_path / "out")
-    flat = "top: taken as flat and level with the board; measure [board] over_top, 10 mm of it cost half a millimetre"
-    assert (status, told) == (0, f"note: {flat}\n")
+    status, _, shown = run("draw", path, "--all", "--out", tmp_path / "out")
+    flat = (
+        "the top counts as flat and level with the board; measure how far the top lies below the board: a step of 10 mm"
+    )
+    assert (status, shown) == (0, f"note: [board] over_top: {flat} costs half a millimetre\n")

@@ -98,7 +98,7 @@ def test_reading_on_the_cents_scale_is_the_place_where_the_string_comes_true(nam
 
 
 @pytest.mark.parametrize("name", PRESETS)
-def test_ticks_are_the_finest_that_can_be_told_apart(name):
+def test_ticks_are_the_finest_that_stay_apart(name):
     workup = preset(name)
     for scale in plan(workup, 12, False, room_on(PAPERS["a4"])).scales:
         assert scale.step * scale.mm_per_cent >= 0.8
@@ -180,12 +180,12 @@ def test_long_name_stays_on_the_stem():
     assert_clear(drawn.drawing)
 
 
-def test_sheet_that_counts_on_a_cut_nut_says_so():
+def test_fork_for_a_cut_nut_says_how_far_to_cut():
     workup = preset("mandolin", tune_to='"nut and saddle"')
     piece = fork.draw(workup, room_on(PAPERS["a4"]), Options())
     words = " ".join(t.text for t in piece.drawing if isinstance(t, Text))
-    assert "nut's cut end moved towards the bridge" in words
-    assert f"1 {-workup.setbacks.nut_setback_mm[0]:.2f}" in words
+    assert "only if the nut's end is moved towards the bridge" in words
+    assert f"string 1 by {-workup.setbacks.nut_setback_mm[0]:.2f} mm" in words
 
 
 def test_sheet_says_what_it_was_computed_from():
@@ -277,7 +277,7 @@ def test_own_datum_fret_is_respected():
 
 
 def test_too_small_paper_is_refused_with_the_papers_that_would_do():
-    with pytest.raises(InputFaults, match=r"does not fit on A4 .*take Legal .* or A3 .* or Tabloid"):
+    with pytest.raises(InputFaults, match=r"does not fit on A4 .*choose Legal .*, A3 .* or Tabloid"):
         sheet("tenor-banjo", datum_fret=14)
 
 
@@ -301,14 +301,14 @@ def test_any_sheet_is_either_filled_within_its_room_or_refused(width, height, na
     assert box.bottom <= room.height + 1e-9
 
 
-def test_aim_is_told_where_the_line_does_not_bring_the_octave_true():
+def test_fork_shows_the_aim_where_the_line_does_not_bring_the_octave_true():
     words = " ".join(t.text for t in sheet("mandolin").drawing if isinstance(t, Text))
-    assert "meant to leave" not in words
+    assert "Aim:" not in words
     assert "as many cents as the fretted note is off." in words
     workup = preset("mandolin", tune_to='"all frets"')
     piece = fork.draw(workup, room_on(PAPERS["a4"]), Options())
     words = " ".join(t.text for t in piece.drawing if isinstance(t, Text))
-    assert f"meant to leave {workup.left_cents[0]:+.1f} cents on pair 1 E5".replace("-", "−") in words
+    assert f"Aim: {workup.left_cents[0]:+.1f} cents on pair 1 E5".replace("-", "−") in words
 
 
 @pytest.mark.parametrize("hand", ["right", "left"])

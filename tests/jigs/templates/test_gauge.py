@@ -1,4 +1,4 @@
-"""The gauge says the same as the paper fork, and what a cutter or a thick stock does to it is told."""
+"""The gauge says the same as the paper fork, and what a cutter or a thick stock does to it is shown."""
 
 import re
 
@@ -114,7 +114,7 @@ def test_tick_is_as_many_cents_as_it_says(name, end, hand):
 
 
 @pytest.mark.parametrize("name", PRESETS)
-def test_ticks_can_be_told_apart(name):
+def test_ticks_stay_apart(name):
     """Those that are next to each other across lie 0.6 mm apart or more."""
     score = svg_layer(cut_files("gauge", preset(name), formats="svg")["svg"], "score")
     ticks = [edges[0] for name, edges, _ in score if name.startswith("cents-")]
@@ -230,13 +230,13 @@ def test_sheet_never_promises_more_room_under_the_strings_than_there_is(name, va
     assert promised <= there
 
 
-def test_thick_stock_is_told_to_need_slack_strings():
+def test_gauge_from_thick_stock_says_to_slacken_the_strings():
     workup = preset("mandolin")
     most = promised_mm(words_of(page("gauge", workup).drawing))
-    for stock, shouted in ((0.3, False), (most - 0.1, False), (most + 0.1, True), (3.0, True)):
+    for stock, slack in ((0.3, False), (most - 0.1, False), (most + 0.1, True), (3.0, True)):
         words = words_of(page("gauge", workup, cutter=Cutter(stock_mm=stock)).drawing)
-        assert ("SLACKEN THEM" in words) is shouted, stock
-        assert "for thicker stock slacken them first" in words
+        assert (f"This stock is {stock:g} mm: slacken them first." in words) is slack, stock
+        assert ("For thicker stock slacken them first." in words) is not slack
 
 
 @pytest.mark.parametrize("name", ["banjo", "mandolin"])
@@ -265,22 +265,22 @@ def test_outer_strings_run_through_the_vees_and_over_the_sights(name):
 
 
 @pytest.mark.parametrize(("fret", "note"), [(15, "frets lie between fret 15 and the bridge"), (None, None)])
-def test_stiff_gauge_that_cannot_drop_over_its_fret_is_told(tmp_path, fret, note):
+def test_stiff_gauge_that_cannot_drop_over_its_fret_is_noted(tmp_path, fret, note):
     chosen = ["--datum-fret", fret] if fret else []
-    status, _, told = run("draw", "banjo", "gauge", "--format", "svg", *chosen, "--out", tmp_path)
+    status, _, shown = run("draw", "banjo", "gauge", "--format", "svg", *chosen, "--out", tmp_path)
     assert status == 0
-    assert (note in told) if note else "gauge:" not in told
+    assert (note in shown) if note else "gauge:" not in shown
 
 
 def test_gauge_registers_on_the_last_fret_and_says_so(tmp_path):
     file = tmp_path / "mine.toml"
     file.write_text(filed("mandola"))
     drawn = page("gauge", preset("mandola"))
-    assert drawn.title.document == "Gauge, fret 20, right-handed"
-    assert "drop the notch over fret 20" in words_of(drawn.drawing)
+    assert drawn.title.document == "Placement gauge, fret 20, right-handed"
+    assert "Drop the notch over fret 20" in words_of(drawn.drawing)
     assert "bears on the bridge side of the wire" in words_of(drawn.drawing)
-    status, _, told = run("draw", file, "gauge", "--datum-fret", "21", "--out", tmp_path / "out")
-    assert (status, "there is no fret 21" in told) == (2, True)
+    status, _, shown = run("draw", file, "gauge", "--datum-fret", "21", "--out", tmp_path / "out")
+    assert (status, "there is no fret 21" in shown) == (2, True)
 
 
 def test_single_string_is_sighted_through_one_vee():

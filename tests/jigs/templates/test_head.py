@@ -6,7 +6,7 @@ import numpy as np
 import pdfplumber
 import pytest
 from readers import UM, svg_layer, svg_loops
-from samples import BANJOS, HANDS, cut_files, filed, measured, page, pieces, preset, run, told_in_sentences, words_of
+from samples import BANJOS, HANDS, cut_files, faults_are_sentences, filed, measured, page, pieces, preset, run, words_of
 from working_edges import outline_and_windows, placed, rim_arc
 
 from geometry.lengths import format_mm
@@ -14,7 +14,7 @@ from jigs.cutting.engraving import engraved
 from jigs.drawing.items import Path, Role, Text
 from jigs.drawing.lettering import SMALL
 from jigs.instrument.file import parse
-from jigs.templates.options import RimSide
+from jigs.templates.catalogue import RimSide
 
 HEAD_MM = 279.4
 
@@ -48,9 +48,8 @@ def test_distances_to_both_edges_agree_with_the_numbers(name, near, hand):
     nut_edge, tail_edge = edges_mm(workup, near)
     to_tail, to_nut = tail_edge - workup.line.centre_mm, workup.line.centre_mm - nut_edge
     drawn = page("head", workup).drawing
-    assert f"The bridge line to the tail edge {format_mm(to_tail)}, to the nut edge {format_mm(to_nut)}." in words_of(
-        drawn
-    )
+    distances = f"Bridge line to the tail edge: {format_mm(to_tail)}; to the nut edge: {format_mm(to_nut)}."
+    assert distances in words_of(drawn)
     for distance in (to_tail, to_nut):
         assert any(ends_with(line, format_mm(distance)) for line in engraved_lines(drawn)), distance
     part = placed(
@@ -83,7 +82,9 @@ def test_the_nearer_rim_is_chosen(near):
     nearer = "tail" if tail_edge - workup.line.centre_mm < workup.line.centre_mm - nut_edge else "nut"
     drawn = page("head", workup)
     assert drawn.title.document == f"Head template, {nearer} side, right-handed"
-    assert f"against the inside of the hoop round the head, on the {nearer} side" in words_of(drawn.drawing)
+    words = words_of(drawn.drawing)
+    assert f"Lay the template on the head, arc to the {nearer}," in words
+    assert "Push the arc against the inside of the tension hoop." in words
 
 
 @pytest.mark.parametrize("hand", HANDS)
@@ -91,8 +92,8 @@ def test_the_nearer_rim_is_chosen(near):
 def test_own_side_of_the_rim_is_respected(tmp_path, side, hand):
     file = tmp_path / "mine.toml"
     file.write_text(filed("banjo", "head", hand=hand, fret_12_to_near_edge=190))
-    status, _, told = run("draw", file, "head", "--rim", side, "--format", "svg", "--out", tmp_path)
-    assert status == 0, told
+    status, _, shown = run("draw", file, "head", "--rim", side, "--format", "svg", "--out", tmp_path)
+    assert status == 0, shown
     loops = svg_loops((tmp_path / "mine-head.svg").read_bytes())
     outline, windows = outline_and_windows(loops)
     arc, feet = rim_arc(outline), windows[0].box
@@ -102,8 +103,8 @@ def test_own_side_of_the_rim_is_respected(tmp_path, side, hand):
 
 @pytest.mark.parametrize("chosen", ["automatically", "the other side"])
 @pytest.mark.parametrize("side", ["tail", "nut"])
-@pytest.mark.parametrize(("share", "told"), [(0.66, False), (0.674, True)])
-def test_bridge_outside_the_middle_two_thirds_is_told(tmp_path, share, told, side, chosen):
+@pytest.mark.parametrize(("share", "shown"), [(0.66, False), (0.674, True)])
+def test_bridge_outside_the_middle_two_thirds_is_noted(tmp_path, share, shown, side, chosen):
     """Common practice: a bridge belongs within the middle two thirds of the head, which end a sixth of it from the rim."""
     workup = preset("banjo")
     middle = workup.line.centre_mm - (1 if side == "tail" else -1) * share * HEAD_MM / 2
@@ -117,9 +118,9 @@ def test_bridge_outside_the_middle_two_thirds_is_told(tmp_path, share, told, sid
     sentence = (
         f"the bridge would stand outside the middle two thirds of the head, {to_rim} from the rim on the {side} side"
     )
-    assert (sentence in notes) is told
+    assert (sentence in notes) is shown
     with pdfplumber.open(tmp_path / "mine-head.pdf") as pdf:
-        assert ("outside the middle two thirds" in " ".join(pdf.pages[0].extract_text().split())) is told
+        assert ("outside the middle two thirds" in " ".join(pdf.pages[0].extract_text().split())) is shown
 
 
 @pytest.mark.parametrize("hand", HANDS)
@@ -157,20 +158,20 @@ def test_centreline_is_broken_by_the_windows_alone():
 
 def test_head_template_says_what_to_measure_where_the_rim_was_not(tmp_path):
     out = tmp_path / "out"
-    status, _, told = run("draw", "banjo", "head", "--out", out)
-    told_in_sentences(status, told, out)
-    assert "the file has no [rim]" in told
-    assert "fret_12_to_near_edge" in told
+    status, _, shown = run("draw", "banjo", "head", "--out", out)
+    faults_are_sentences(status, shown, out)
+    assert "needs the distance from fret 12 to the inside of the tension hoop; measure it" in shown
+    assert "[rim] fret_12_to_near_edge" in shown
 
 
 def test_all_templates_leave_the_head_out_with_a_note_but_never_miss_it_on_a_mandolin(tmp_path):
-    status, _, told = run("draw", "banjo", "--all", "--paper", "a3", "--format", "svg", "--out", tmp_path / "banjo")
-    assert (status, "the head is left out" in told) == (0, True), told
+    status, _, shown = run("draw", "banjo", "--all", "--paper", "a3", "--format", "svg", "--out", tmp_path / "banjo")
+    assert (status, "the head is not drawn" in shown) == (0, True), shown
     assert not list((tmp_path / "banjo").glob("*head*"))
-    status, _, told = run(
+    status, _, shown = run(
         "draw", "mandolin", "--all", "--paper", "a3", "--format", "svg", "--out", tmp_path / "mandolin"
     )
-    assert (status, "head" in told) == (0, False), told
+    assert (status, "head" in shown) == (0, False), shown
 
 
 def test_measure_on_the_sheet_is_that_of_the_part():

@@ -106,10 +106,10 @@ def test_left_handed_card_differs_in_the_sides_that_are_named_and_in_nothing_els
     for a, b in moved:
         assert isinstance(a, Text)
         assert re.sub("right|left", lambda side: swapped[side[0]], a.text) == b.text
-    told = [a.text for a, _ in moved]
-    assert "treble end, right" in told
-    assert "bass end, left" in told
-    assert len(told) == 5, "two ends in the target, two over the boxes, one in the title"
+    shown = [a.text for a, _ in moved]
+    assert "treble end, right" in shown
+    assert "bass end, left" in shown
+    assert len(shown) == 5, "two ends in the target, two over the boxes, one in the title"
 
 
 @pytest.mark.parametrize("aim", AIMS)
@@ -235,9 +235,9 @@ def test_every_string_has_a_panel_under_its_own_name(name):
 def test_before_and_after_differ_by_more_than_their_place():
     drawn = card("mandolin").drawing
     assert {named(drawn, f"{curve}-1").role.value for curve in ("before", "after")} == {"provisional", "mark"}
-    told = {t.text: bounds(t) for t in texts(drawn)}
+    shown = {t.text: bounds(t) for t in texts(drawn)}
     for role, start in (("provisional", "before: "), ("mark", "after: ")):
-        box = next(box for text, box in told.items() if text.startswith(start))
+        box = next(box for text, box in shown.items() if text.startswith(start))
         samples = [item for item in drawn if not isinstance(item, Text) and item.role.value == role and not item.id]
         beside = [bounds(item) for item in samples if bounds(item).width > 5]
         assert any(0 < box.left - s.right < 4 and box.top < s.top < box.bottom for s in beside)
@@ -342,82 +342,83 @@ def test_more_strings_than_the_sheet_has_room_for_are_refused_with_papers_that_w
         lay_out(strung(24, 22, False), templates()["setup-card"], PAPERS["letter"], Options())
 
 
-def test_single_string_is_not_told_to_hold_the_other_end():
-    told = words(setup_card.draw(strung(1, 12, False), room_on(PAPERS["a4"]), Options()).drawing)
-    assert "other end" not in told
-    assert "treble" not in told
-    assert "4 Retune everything" in told
+def test_card_of_a_single_string_names_no_other_end():
+    shown = words(setup_card.draw(strung(1, 12, False), room_on(PAPERS["a4"]), Options()).drawing)
+    assert "other end" not in shown
+    assert "treble" not in shown
+    assert "Retune and check." in shown
 
 
 def test_steps_come_in_the_order_of_the_bench():
-    told = words(card("banjo").drawing)
+    shown = words(card("banjo").drawing)
     order = [
-        "1 Place the bridge by the fork",
-        "2 On string 1 D4 read the harmonic at fret 12",
-        "3 Flat (minus): that end goes towards the nut. Sharp (plus): towards the tail.",
-        "Hold the other end still, and the bridge low at both ends",
-        "4 The same with string 4 D3",
-        "Then string 1 D4 again",
-        "5 Retune everything",
+        "1 Place the bridge with the fork",
+        "2 On string 1 D4, read the harmonic at fret 12",
+        "3 Fret as you play. Difference: fretted minus harmonic.",
+        "4 Flat (−): move that end towards the nut. Sharp (+): towards the tail.",
+        "5 The table shows how far.",
+        "6 Hold the other end still. Hold the bridge low",
+        "7 Repeat with string 4 D3",
+        "Then read string 1 D4 again",
+        "8 Retune and check",
         "Stop at 1.4 cents or less",
     ]
-    places = [told.index(step) for step in order]
+    places = [shown.index(step) for step in order]
     assert places == sorted(places)
-    assert "Over 8 mm to go: something else is wrong" in told
-    assert "the bridge would fall" in told
+    assert "More than 8 mm to move? Then something else is wrong" in shown
+    assert "the bridge falls" in shown
 
 
 def test_aim_is_counted_from_where_the_line_does_not_bring_the_octave_true():
     assert "Count from" not in words(card("mandolin").drawing)
     workup = preset("mandolin", tune_to='"all frets"')
-    told = words(card("mandolin", tune_to='"all frets"').drawing)
+    shown = words(card("mandolin", tune_to='"all frets"').drawing)
     aims = [f"{workup.left_cents[n]:+.1f}".replace("-", "−") for n in workup.outer]
-    assert f"Count from what is aimed at ({aims[0]}, {aims[1]}), not from 0." in told
-    assert "Aim: frets 1 to 12 as true as can be, on the outer strings." in told
+    assert f"Count from the aim ({aims[0]}, {aims[1]} cents), not from 0." in shown
+    assert "Aim: frets 1 to 12 as true as possible, on the outer strings." in shown
     for aim in aims:
-        assert f"{aim} cents" in told
+        assert f"{aim} cents" in shown
 
 
-def test_card_that_counts_on_a_cut_nut_says_so():
+def test_card_for_a_cut_nut_says_how_far_to_cut():
     workup = preset("mandolin", tune_to='"nut and saddle"')
-    told = words(card("mandolin", tune_to='"nut and saddle"').drawing)
-    assert (
-        f"nut's cut end moved towards the bridge, in mm by string: 1 {-workup.setbacks.nut_setback_mm[0]:.2f}" in told
-    )
+    shown = words(card("mandolin", tune_to='"nut and saddle"').drawing)
+    by = f"{-workup.setbacks.nut_setback_mm[0]:.2f} mm"
+    assert f"only if the nut's end is moved towards the bridge: string 1 by {by}" in shown
 
 
 def test_card_says_what_it_was_computed_from():
-    told = words(card("mandolin").drawing)
-    assert "scale 352.4 mm; action 1.6 mm at fret 12, 0.4 mm at the nut" in told
-    assert "E5 .011, A4 .015, D4 .026w, G3 .040w" in told
-    assert "frets:" not in told, "equal steps go without saying"
+    shown = words(card("mandolin").drawing)
+    assert "scale 352.4 mm; action 1.6 mm at fret 12, 0.4 mm at the nut" in shown
+    assert "E5 .011, A4 .015, D4 .026w, G3 .040w" in shown
+    assert "frets:" not in shown, "equal steps go without saying"
     eighteen = setup_card.draw(
         preset("mandolin", fret_crown_width='2.0\nfret_rule = "eighteen"'), room_on(PAPERS["a4"]), Options()
     )
     assert "frets: rule of eighteen" in words(eighteen.drawing)
-    assert "Slant 3.6°, bass end farther from the nut." in told
+    assert "Slant 3.6°, bass end farther from the nut." in shown
 
 
 def test_nothing_on_the_card_claims_to_be_drawn_to_scale():
-    told = [t.text for t in texts(card("banjo").drawing)]
-    assert "Scale none" in told
-    assert "Scale 1:1" not in told
+    shown = [t.text for t in texts(card("banjo").drawing)]
+    assert "Scale none" in shown
+    assert "Scale 1:1" not in shown
 
 
-def test_string_too_slack_for_the_table_is_told_and_left_out_of_all(tmp_path):
+def test_string_too_slack_for_the_table_is_refused(tmp_path):
     path = tmp_path / "slack.toml"
     path.write_text('name = "x"\nscale = 1414.2\n[[strings]]\nnote = "C2"\ngauge = 0.747\ncore = 0.25\n'
                     '[[strings]]\nnote = "E0"\ngauge = 0.527\n[action]\nfret_12 = 1.26\nnut = 0.4\n')  # fmt: skip
-    status, _, told = run("draw", path, "setup-card", "--out", tmp_path / "out")
+    status, _, shown = run("draw", path, "setup-card", "--out", tmp_path / "out")
     assert status == 2
-    assert "setup-card: there is no table of moves" in told
+    assert "there is no table of moves" in shown
     assert not (tmp_path / "out").exists()
 
 
 def test_card_comes_in_both_formats_by_its_name_and_alike_every_time(tmp_path):
     for folder in ("one", "two"):
-        status, _, told = run("draw", "mandolin", "setup-card", "--out", tmp_path / folder)
-        assert (status, told) == (0, "")
+        status, _, shown = run("draw", "mandolin", "setup-card", "--out", tmp_path / folder)
+        assert (status, shown) == (0, "")
     made = [{path.name: path.read_bytes() for path in (tmp_path / folder).iterdir()} for folder in ("one", "two")]
     assert made[0] == made[1]
     assert sorted(made[0]) == ["mandolin-setup-card.pdf", "mandolin-setup-card.svg"]
@@ -429,6 +430,6 @@ def test_card_comes_in_both_formats_by_its_name_and_alike_every_time(tmp_path):
 
 
 def test_there_is_no_cut_file_of_it(tmp_path):
-    status, _, told = run("draw", "mandolin", "setup-card", "--format", "dxf", "--out", tmp_path)
+    status, _, shown = run("draw", "mandolin", "setup-card", "--format", "dxf", "--out", tmp_path)
     assert status == 2
-    assert "there is no dxf of the setup-card, which is for paper" in told
+    assert "there is no dxf of the setup-card, which is for paper" in shown

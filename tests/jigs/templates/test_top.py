@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 from readers import UM, svg_layer, svg_loops
-from samples import ARCHED, HANDS, cut_files, filed, measured, page, run, told_in_sentences, words_of
+from samples import ARCHED, HANDS, cut_files, faults_are_sentences, filed, measured, page, run, words_of
 from working_edges import crown_at, face_at, lean, level_edge, outline_and_windows, placed, standing_mm, wire_mm
 
 
@@ -52,16 +52,16 @@ def test_from_the_end_of_the_board_the_step_does_not_count_but_the_fall_does(nam
 def test_counting_on_the_end_of_the_board_without_knowing_it_is_refused(tmp_path):
     file, out = tmp_path / "mine.toml", tmp_path / "out"
     file.write_text(filed("mandolin"))
-    status, _, told = run("draw", file, "top", "--datum-end", "--out", out)
-    told_in_sentences(status, told, out)
-    assert "[board] end: is missing" in told
+    status, _, shown = run("draw", file, "top", "--datum-end", "--out", out)
+    faults_are_sentences(status, shown, out)
+    assert "[board] end: the end of the board is not known" in shown
 
 
 def test_part_says_which_edge_it_registers_with():
     workup = measured("mandola", "heights")
     from_fret, from_end = page("top", workup), page("top", workup, datum_end=True)
-    assert from_fret.title.document == "Top, fret 20, right-handed"
-    assert from_end.title.document == "Top, end of board, right-handed"
+    assert from_fret.title.document == "Top template, fret 20, right-handed"
+    assert from_end.title.document == "Top template, end of board, right-handed"
     assert "against the bridge side of fret 20" in words_of(from_fret.drawing)
     assert "against the end of the board" in words_of(from_end.drawing)
 
@@ -75,13 +75,13 @@ def test_notches_are_said_to_lie_the_right_way_off(tmp_path, off, side):
     file.write_text(text)
     workup = measured("mandolin", "notches", notches=notches)
     sentence = (
-        f"The f-holes' notches lie {abs(off):.1f} mm nearer the {side} than the bridge line"
+        f"he f-holes' notches lie {abs(off):.1f} mm nearer the {side} than the bridge line"
         if side
-        else "The f-holes' notches lie on the bridge line."
+        else "he f-holes' notches lie on the bridge line"
     )
-    assert sentence in words_of(page("top", workup).drawing)
-    status, _, told = run("draw", file, "top", "--format", "svg", "--out", tmp_path)
-    assert (status, sentence in told) == (0, True), told
+    assert f"T{sentence}{';' if side else '.'}" in words_of(page("top", workup).drawing)
+    status, _, noted = run("draw", file, "top", "--format", "svg", "--out", tmp_path)
+    assert (status, f"note: [top] notches: t{sentence}" in noted) == (0, True), noted
 
 
 @pytest.mark.parametrize("hand", HANDS)
@@ -103,8 +103,8 @@ def test_notch_line_is_drawn_where_the_notches_are(tables, hand):
 
 def test_without_notches_nothing_is_said_of_them(tmp_path):
     assert "notches lie" not in words_of(page("top", measured("mandolin")).drawing)
-    _, _, told = run("draw", "mandolin", "top", "--format", "svg", "--out", tmp_path)
-    assert "notches" not in told
+    _, _, shown = run("draw", "mandolin", "top", "--format", "svg", "--out", tmp_path)
+    assert "notches" not in shown
 
 
 @pytest.mark.parametrize("tables", [(), ("heights",), ("heights", "arch")])
@@ -112,7 +112,7 @@ def test_sheet_says_what_the_heights_cost(tables):
     workup = measured("mandolin", *tables)
     words = words_of(page("top", workup).drawing)
     if not tables:
-        assert "Taken as flat and level with the board" in words
+        assert "Computed for a flat top, level with the board." in words
         return
     nearer = standing_mm(workup)[0] * np.hypot(1, workup.line.slope)
     climb = float(crown_at(workup, 0.0)) - (workup.line.centre_mm - nearer)
@@ -128,5 +128,5 @@ def test_measure_on_the_sheet_is_that_of_the_part():
     (line,) = (edges for name, edges, _ in svg_layer(content, "score") if name == "bridge-line")
     ends = np.array([[edge.start, edge.end] for edge in line]).ravel()
     level = np.polyval(np.polyfit(ends.real, ends.imag, 1), part.middle)
-    said = f"Laid flat: {level - part.outline.box[1]:.1f} mm from edge to bridge line"
+    said = f"Laid flat, edge to bridge line on the centreline: {level - part.outline.box[1]:.1f} mm."
     assert said in words_of(page("top", workup).drawing)

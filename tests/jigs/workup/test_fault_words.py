@@ -7,9 +7,8 @@ import pytest
 from geometry.compensation import NoSetbackError
 from geometry.readings import ReadingError
 from geometry.spacing import SpacingError
-from geometry.surface import SurfaceError
 from jigs.faults import Key, Place
-from jigs.instrument.words import surface_impossible
+from jigs.instrument.body_words import BRIDGE_UNDER_THE_BOARD, top_too_steep
 from jigs.readings.fault_words import no_place
 from jigs.workup.fault_words import no_setback, strings_overlap
 
@@ -49,8 +48,8 @@ def test_overlap_is_shown_in_millimetres_with_the_keys_to_change():
 
 def test_top_that_cannot_be_names_the_heights_to_measure():
     again = "; measure [bridge] height and [board] over_top again"
-    under = surface_impossible(SurfaceError("bridge-under-board", 0.4, 1.0)).at(Place())
-    steep = surface_impossible(SurfaceError("top-too-steep", 1.234, 1.0)).at(Place())
+    under = BRIDGE_UNDER_THE_BOARD.at(Place())
+    steep = top_too_steep(1.234).at(Place())
     assert under.sentence() == f"with [board] over_top, the bridge would stand under the board{again}"
     assert steep.sentence() == (
         f"with [board] over_top, the top would fall away by 1.23 mm per mm, steeper than 45 degrees{again}"

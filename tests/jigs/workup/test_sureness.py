@@ -20,8 +20,8 @@ from jigs.workup.sureness import IN_WORDS, how_sure
 def numbers_of(tmp_path, content, *options):
     path = tmp_path / "mine.toml"
     path.write_text(content)
-    status, printed, told = run("numbers", path, *options)
-    assert status == 0, told
+    status, printed, shown = run("numbers", path, *options)
+    assert status == 0, shown
     return printed
 
 
@@ -69,7 +69,7 @@ def test_spreadsheet_rows_hold_the_same_sureness_as_json():
 def test_table_says_how_sure_and_what_to_measure_better_and_never_a_hundredth(name):
     table = run("numbers", name)[1].splitlines()
     numbers = json.loads(run("numbers", name, "--json")[1])
-    start = next(n for n, line in enumerate(table) if line.startswith("± (95 in 100"))
+    start = next(n for n, line in enumerate(table) if line.startswith("± (95%)"))
     assert "printed fork against fret 12" in table[start]
     lines = table[start + 2 : table.index("", start)]
     assert [line.split()[0] for line in lines[-2:]] == ["line,", "line,"]
@@ -79,8 +79,8 @@ def test_table_says_how_sure_and_what_to_measure_better_and_never_a_hundredth(na
         assert f"± {string['plus_minus_mm']:.1f} mm" in line
         assert re.search(rf"\(± +{string['plus_minus_cents']:.1f} cents\)", line)
         largest = [IN_WORDS[Source(part["name"])] for part in string["contributions"][:3]]
-        told = [re.sub(r" [\d.]+$", "", part) for part in line.split(")  ")[1].split(", ")]
-        assert told == largest
+        shown = [re.sub(r" [\d.]+$", "", part) for part in line.split(")  ")[1].split(", ")]
+        assert shown == largest
     for line in lines:
         assert not re.search(r"\d\.\d\d", line), line
 
@@ -158,12 +158,12 @@ def test_printed_error_is_of_what_the_fork_prints():
 def test_slip_in_the_tolerance_table_is_named_with_its_place_and_remedy(tmp_path, table, expected):
     path = tmp_path / "mine.toml"
     path.write_text(f"{SMALL_FILE}\n[tolerance]\n{table}\n")
-    status, printed, told = run("numbers", path)
+    status, printed, shown = run("numbers", path)
     assert status == 2, printed
     assert printed == ""
     for words in expected:
-        assert words in told, told
-    for line in told.splitlines():
+        assert words in shown, shown
+    for line in shown.splitlines():
         assert line.startswith(f"{path}: [tolerance] ")
         assert "; " in line, f"no remedy: {line}"
 
@@ -180,9 +180,9 @@ def test_slip_in_the_tolerance_table_is_named_with_its_place_and_remedy(tmp_path
 def test_key_above_all_tables_is_told_where_it_belongs(tmp_path, line, owner):
     path = tmp_path / "mine.toml"
     path.write_text(f"{line}\n{SMALL_FILE}")
-    status, _, told = run("numbers", path)
+    status, _, shown = run("numbers", path)
     assert status == 2
-    assert owner in told
+    assert owner in shown
 
 
 def test_tolerance_table_widens_the_grey_band_and_moves_no_mark(tmp_path):

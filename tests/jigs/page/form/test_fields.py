@@ -2,10 +2,12 @@ from collections import Counter
 from typing import get_args
 
 import pytest
+from served import in_process
 
+from jigs.faults import Key, Option
 from jigs.instrument import keys
 from jigs.instrument.tables import TABLES
-from jigs.page.form.fields import BEGINS_WITH, DRAW_KEYS, GROUPS, STRING_FIELDS, Kind, kind_of
+from jigs.page.form.fields import BEGINS_WITH, DRAW_KEYS, GROUPS, STRING_FIELDS, Kind, kind_of, label_of
 from jigs.templates.catalogue import LENGTHS
 
 ALL = [*(field for group in GROUPS for field in group.fields), *STRING_FIELDS]
@@ -63,3 +65,23 @@ def test_every_length_that_the_command_line_takes_for_a_cutter_has_its_field():
 def test_a_fault_of_a_whole_table_finds_a_field_of_that_table():
     assert set(BEGINS_WITH) == set(TABLES)
     assert all(kind_of(key) is not None for key in BEGINS_WITH.values())
+
+
+def test_no_two_keys_are_called_the_same_in_a_sentence():
+    named = [keys_of_the_file(), [f"strings.{key}" for key in keys.StringEntry.model_fields]]
+    labels = [label_of(Key(*path.rpartition(".")[::2])) for paths in named for path in paths]
+    assert len(set(labels)) == len(labels)
+    assert all(label[0] == "“" and label[1].isupper() for label in labels)
+
+
+def test_a_value_in_a_sentence_is_as_people_fill_it_in():
+    assert label_of(Key("strings", "core", '"0.011 in"')) == "“Core”: 0.011 in"
+    assert label_of(Key("board", "dots", "[5, 7]")) == "“Dots”: 5, 7"
+    assert label_of(Option("kerf", "0.2")) == "“Kerf”: 0.2"
+    assert label_of(Option("paper")) == "“Paper”"
+
+
+def test_every_choice_of_the_page_that_a_sentence_names_has_its_label_on_the_page():
+    page = in_process().ask("GET", "/").body.decode()
+    for option in ("template", "paper", "printer", "at", "tuner-error"):
+        assert f">{label_of(Option(option)).strip('“”')}</label>" in page, option

@@ -1,0 +1,57 @@
+"""The help of every command: one short line that says what it does, and each option in it once."""
+
+import click
+import pytest
+from samples import run
+
+from jigs.cli.main import COMMANDS, main
+from jigs.sheets.paper import PAPERS
+from jigs.templates.catalogue import OPTIONS, TEMPLATES
+
+LONGEST_FIRST_LINE = 60
+
+
+def commands():
+    """Every command and subcommand, with the words that call it."""
+    for name in COMMANDS:
+        command = main.get_command(click.Context(main), name)
+        yield (name,), command
+        for sub, of_sub in getattr(command, "commands", {}).items():
+            yield (name, sub), of_sub
+
+
+ALL = dict(commands())
+
+
+def help_of(*name):
+    status, shown, _ = run(*name, "--help")
+    assert status == 0
+    return " ".join(shown.split())
+
+
+@pytest.mark.parametrize("name", ALL, ids=" ".join)
+def test_first_line_of_a_commands_help_is_short_enough_for_a_list(name):
+    first = ALL[name].help.strip().splitlines()[0]
+    assert len(first) <= LONGEST_FIRST_LINE, first
+    assert first.endswith(".")
+    assert "…" not in help_of(*name[:-1])
+
+
+@pytest.mark.parametrize("name", ["draw", "rack"])
+def test_help_lists_every_template_and_option_of_the_catalogue_and_every_paper(name):
+    shown = help_of(name)
+    for entry in TEMPLATES:
+        assert f"{entry.name} {entry.description}" in shown
+    for option in OPTIONS:
+        assert f"--{option.name} " in shown
+        assert option.full_help in shown
+        assert option.default in shown
+    assert ", ".join(PAPERS) in shown
+    assert "As for draw" not in shown
+
+
+@pytest.mark.parametrize("name", ALL, ids=" ".join)
+def test_every_option_of_a_command_says_what_it_sets(name):
+    for param in ALL[name].params:
+        if isinstance(param, click.Option):
+            assert param.help, param.name

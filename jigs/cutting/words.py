@@ -56,13 +56,13 @@ def _spoken(name: str) -> str:
 
 
 def no_stock(text: str) -> Says:
-    """A text that is no width and height."""
+    """A text that is not width and height."""
     return Says(f'"{text}" is not a size of stock', _SIZE, "stock-unread")
 
 
 def stock_side_unread(what: Words) -> Says:
     """A side of the stock that is not a length; ``what`` is wrong with it."""
-    return Says(what, _SIZE, "stock-unread")
+    return Says(what, _SIZE, "stock-side-unread")
 
 
 def stock_perhaps_inches(text: str) -> Says:
@@ -137,3 +137,7 @@ colour = "#000000"
 def kerf_in_words(kerf_mm: float) -> str:
     """Whether a file's lines allow for the kerf."""
     return f"Kerf of {kerf_mm:g} mm allowed for." if kerf_mm else "No kerf allowed for."
+
+
+REFERENCE = ("100 mm by 50 mm. Do not cut.", "Measure it after import: if it is off,", "the whole file is.")
+"""What the rectangle says that a cut file carries to be measured."""

@@ -39,7 +39,7 @@ def slot_too_wide(slot: float, narrowest: float) -> Says:
 
 def no_fret(fret: int, frets: int) -> Says:
     """A fret that the neck does not have."""
-    return Says(f"there is no fret {fret}", f"choose from 1 to {frets}", "fret-unknown")
+    return Says(f"there is no fret {fret}", f"choose from 1 to {frets}", "board-fret-unknown")
 
 
 # ---- bridge

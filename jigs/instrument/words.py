@@ -51,7 +51,7 @@ def both_given(one: Key, other: Key, measured: bool = False) -> Says:
 
 def unknown_key(remedy: str) -> Says:
     """A key that is not known where it is."""
-    return Says("unknown key", remedy, "key-unknown")
+    return Says("unknown key", remedy, "key-misplaced")
 
 
 def belongs_under(table: str) -> Says:
@@ -90,7 +90,7 @@ def unknown_rule(value: str, rules: Iterable[str]) -> Says:
 
 def no_list_of_frets(value: object, example: str) -> Says:
     """Something else where a list with a value for each fret is meant."""
-    return Says(f"{shown(value)} is not a list", f"write a value for each fret, as in {example}", "list-expected")
+    return Says(f"{shown(value)} is not a list", f"write a value for each fret, as in {example}", "frets-not-listed")
 
 
 def at_fret(fret: int, says: Says) -> Says:

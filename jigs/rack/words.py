@@ -32,7 +32,7 @@ def only_cut_files(templates: Sequence[str]) -> Says:
     return Says(
         f"there is no dxf of {' or '.join(templates)}",
         ("add pdf or svg, or add gauge to ", Option("templates")),
-        "template-for-paper",
+        "rack-only-cut-files",
     )
 
 

@@ -103,7 +103,7 @@ def fret_of_nought() -> Says:
 def no_such_fret(fret: int, string: int, last: int, starts_at: int) -> Says:
     """A fret beyond the last."""
     own = f", counted from its own nut at fret {starts_at}" if starts_at else ""
-    return Says(f"there is no fret {fret} on string {string}", f"it has 1 to {last}{own}", "fret-unknown")
+    return Says(f"there is no fret {fret} on string {string}", f"it has 1 to {last}{own}", "reading-fret-unknown")
 
 
 def too_far_apart(reference: str, fret: int, fretted: str, cents: str, remedy: Words) -> Says:

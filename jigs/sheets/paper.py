@@ -1,6 +1,6 @@
 """Paper: sizes, margins, and a drawing placed on a sheet between its rulers and its title block.
 
-Nothing else knows paper. A template is told the `Room` it has; what it draws there is laid on the sheet at
+Nothing else knows paper. A template gets the `Room` it has; what it draws there is laid on the sheet at
 its true size.
 """
 
@@ -19,7 +19,7 @@ from jigs.sheets.title import Title, title_block
 _INCH = float(MM_PER_INCH)
 
 MARGIN_MM = 10.0
-"""Home printers leave 4 to 6 mm blank, some more at the foot (common practice, no source)."""
+"""Home printers leave 4 to 6 mm blank, some leave more at the foot (common practice, no source)."""
 
 CENTRING_MARK_MM = 4.0
 """How long a centring mark is, from the margin inwards; ISO 5457 has them, the length is our own."""
@@ -142,7 +142,7 @@ def long_on_sheets(whole: Drawing, paper: Paper, title: Title) -> list[Sheet] | 
 def on_sheet(filled: Drawing, paper: Paper, title: Title, inset_mm: float = 0.0, to_check: bool = True) -> Sheet:
     """Lay what was drawn in its room on a sheet, with title block, centring marks, and rulers if anything is to scale.
 
-    ``inset_mm``: how far all but the centring marks keep from the margins; the room is then that of `inset` paper.
+    ``inset_mm``: how far all except the centring marks keep from the margins; the room is then that of `inset` paper.
     ``to_check``: whether the rulers say what they must measure, which a printer's own check sheet cannot promise.
     """
     inner = inset(paper, inset_mm)
@@ -156,7 +156,7 @@ def inset(paper: Paper, by_mm: float) -> Paper:
 
 
 def _furniture(paper: Paper, title: Title, to_check: bool) -> Drawing:
-    """Rulers and title block; under the ruler across, what the title has to say of the print."""
+    """Rulers and title block; under the ruler across, the title's note on the print."""
     right, foot = paper.width_mm - MARGIN_MM, paper.height_mm - MARGIN_MM
     beside = _title_beside_ruler(paper)
     title_width = min(beside if beside >= _LEAST_TITLE_WIDTH else right - MARGIN_MM, _MOST_TITLE_WIDTH)
@@ -173,7 +173,7 @@ def _furniture(paper: Paper, title: Title, to_check: bool) -> Drawing:
 
 
 def list_room(paper: Paper) -> Room:
-    """What a sheet of words leaves, which needs no rulers because nothing on it is measured."""
+    """What a sheet of words leaves. It needs no rulers, because nothing on it is measured."""
     return Room(paper.width_mm - 2 * MARGIN_MM, paper.height_mm - 2 * MARGIN_MM - TITLE_HEIGHT_MM - _GAP, 0.0, 0.0)
 
 

@@ -2,7 +2,7 @@
 
 from geometry.lengths import MM_PER_INCH
 from jigs.drawing.items import Anchor, Drawing, Line, Path, Role, Text, drawing
-from jigs.drawing.lettering import SMALL
+from jigs.drawing.lettering import SMALL, width_mm
 from jigs.sheets.words import RULER
 
 RULER_MM = 100
@@ -15,6 +15,7 @@ _MM_TICKS = {10: 3.5, 5: 2.6, 1: 1.8}
 _INCH_TICKS = {16: 3.5, 8: 2.8, 4: 2.2, 2: 1.7, 1: 1.3}
 _DIGITS_GAP = 0.9
 _WORDS_GAP = 1.7
+_SENTENCE_GAP = 2.4
 
 ABOVE_MM = max(_MM_TICKS.values()) + _DIGITS_GAP + SMALL
 """How far the millimetre side reaches over the ruler's base line."""
@@ -57,8 +58,19 @@ def ruler(name: str, to_check: bool = True) -> Drawing:
             Text((n * _INCH, inch_digits), f"{n}{' in' if n == RULER_INCHES else ''}", SMALL, Anchor.MIDDLE)
             for n in range(RULER_INCHES + 1)
         ),
-        [Text((0.0, BELOW_MM), RULER, SMALL)] if to_check else [],
+        _what_to_do() if to_check else [],
     )
+
+
+def _what_to_do() -> list[Text]:
+    """The words below a ruler, a text for each sentence by its middle: askew, a long text would run into the digits."""
+    widths = [width_mm(sentence, SMALL) for sentence in RULER]
+    left = (LENGTH_MM - sum(widths) - _SENTENCE_GAP) / 2
+    items = []
+    for sentence, width in zip(RULER, widths, strict=True):
+        items.append(Text((left + width / 2, BELOW_MM), sentence, SMALL, Anchor.MIDDLE))
+        left += width + _SENTENCE_GAP
+    return items
 
 
 def ruler_down(to_check: bool = True) -> Drawing:

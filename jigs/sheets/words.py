@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from geometry.lengths import LengthError
 from jigs.faults import Option, Says, Words, either, nearest
 
-RULER = "Must measure 100 mm and 4 in. If not, print again at 100%."
+RULER = ("Must measure 100 mm and 4 in.", "If not, print again at 100%.")
 JOINING = "Joining"
 JOINING_STEPS = "Cut through the crosses. Lay the edge on the next piece's crosses. Check the mm with a rule."
 

@@ -10,7 +10,7 @@ from jigs.wording import listed
 
 def no_such_fret(fret: int, frets: int) -> Says:
     """A datum fret that the neck does not have."""
-    return Says(f"there is no fret {fret}", f"choose 1 to {frets}", "fret-unknown")
+    return Says(f"there is no fret {fret}", f"choose 1 to {frets}", "datum-fret-unknown")
 
 
 def needs_a_rim() -> Says:

@@ -36,15 +36,15 @@ def strings_too_wide(beyond_mm: float, room_mm: float, width: Key) -> Says:
 
 def pair_too_close(gap_mm: float) -> Says:
     """Strings of a pair that would touch."""
-    what = f"{gap_mm:g} mm from centre to centre is no more than the thickest string"
-    return Says(what, "2 to 3 mm is usual", "pair-too-close")
+    what = f"{gap_mm:g} mm from centre to centre is not more than the thickest string"
+    return Says(what, "write for instance 2.5 mm; 2 to 3 mm is usual", "pair-too-close")
 
 
 # ---- faults
 
 
 def place_unread(error: LengthError) -> Says:
-    """A place of the bridge that is no length."""
+    """A place of the bridge that is not a length."""
     says = length_unread(error)
     return Says(says.what, f'{says.remedy}; for two places write for instance "668.9 / 671.2"', "place-unread")
 
@@ -53,7 +53,7 @@ def no_place_for_a_bridge(text: str, low_mm: float, high_mm: float) -> Says:
     """A place that is nowhere near the bridge line."""
     inches = f"{format_inches(low_mm, 8)} to {format_inches(high_mm, 8)}"
     mm = f"{low_mm:.0f} to {high_mm:.0f} mm"
-    remedy = f"give the distance of its crown from the nut, {mm}, or in inches with the unit, {inches}"
+    remedy = f"write the distance of its crown from the nut, {mm}, or in inches with the unit, {inches}"
     return Says(f'"{text}" is not a place for this bridge', remedy, "place-out-of-range")
 
 
@@ -67,13 +67,13 @@ def far_setback(string: str, setback_mm: float) -> Says:
         Key("", "nut_to_fret_12"),
         ")",
     )
-    what = f"{string} has its bridge {setback_mm:.1f} mm from the theoretical line, more than is usual"
+    what = f"{string} needs its bridge {setback_mm:.1f} mm from the theoretical line, which is unusually far"
     return Says(what, remedy, "setback-unusual")
 
 
 def steep_slant(slant_deg: float) -> Says:
     """A line that is far from square."""
-    what = f"a slant of {slant_deg:.0f} degrees is more than is usual"
+    what = f"a slant of {slant_deg:.0f}° is unusually steep"
     return Says(what, "check the outer strings", "slant-unusual")
 
 

@@ -12,25 +12,13 @@ import numpy as np
 from geometry.bridge import line_response
 from geometry.frets import OCTAVE_FRET
 from geometry.lengths import round_half_up
-from geometry.tolerance import Measured, PlaceTolerance, Source, Sureness, tolerance
+from geometry.tolerance import Measured, PlaceTolerance, Sureness, tolerance
+from jigs.workup.table_words import SOURCES, how_sure_heading, how_sure_rest
 from jigs.workup.words import HeadlineFigure
 from jigs.workup.workup import Workup
 
 USUAL_DATUM_FRET = OCTAVE_FRET
 """The fret that a fork registers on when the paper is long enough."""
-
-IN_WORDS = {
-    Source.SCALE: "scale length",
-    Source.ACTION: "string height at fret 12",
-    Source.NUT_HEIGHT: "string height at the nut",
-    Source.GAUGE: "string gauges",
-    Source.MODULUS: "stiffness of the wire",
-    Source.SLIP: "slip over nut and bridge",
-    Source.DATUM: "edge against the fret",
-    Source.PRINT: "size of the print",
-    Source.LAYING: "laying the paper",
-}
-"""What an error comes from, in words that a player knows."""
 
 _MOST_SHOWN = 3
 
@@ -127,8 +115,7 @@ def in_lines(workup: Workup, sure: PlaceTolerance) -> list[str]:
     ]
     *widths, _ = (max(map(len, column)) for column in zip(*rows, strict=True))
     return [
-        f"± (95%): how sure a place is that you lay out with a printed fork against fret {USUAL_DATUM_FRET},",
-        "and its three largest parts in mm, each by itself; write in a [tolerance] table how well you measured",
+        *how_sure_heading(USUAL_DATUM_FRET),
         *("  ".join((*(cell.rjust(w) for cell, w in zip(row, widths, strict=False)), row[-1])) for row in rows),
     ]
 
@@ -140,15 +127,13 @@ def in_short(
     sure = how_sure(workup, datum_fret, datum_over_fret, print_share)
     ends = [sure.of_line(float(workup.across_mm[string])) for string in workup.outer]
     widths = list(dict.fromkeys(f"± {_rough(place.half_width_mm)} mm" for place in ends))
-    from_what = f"with a fork against fret {datum_fret}; mostly {_mostly(ends[0], ' mm')}"
-    if len(widths) == 1:
-        return HeadlineFigure("how sure", widths[0], f"(95%), {from_what}")
-    return HeadlineFigure("how sure", widths[0], f"at the treble end, {widths[1]} at the bass end (95%), {from_what}")
+    rest = how_sure_rest(widths[1:], datum_fret, _mostly(ends[0], " mm"))
+    return HeadlineFigure("how sure", widths[0], rest)
 
 
 def _mostly(place: Sureness, unit: str = "") -> str:
     parts = [(source, mm) for source, mm in place.contributions if mm > 0]
-    return ", ".join(f"{IN_WORDS[source]} {_rough(mm)}{unit}" for source, mm in parts[:_MOST_SHOWN])
+    return ", ".join(f"{SOURCES[source]} {_rough(mm)}{unit}" for source, mm in parts[:_MOST_SHOWN])
 
 
 def _rough(value: float) -> str:

@@ -4,6 +4,7 @@ from typing import Any, TypeAlias, cast
 
 from geometry.lengths import format_inches, format_mm, round_half_up
 from jigs.wording import in_columns, with_minus
+from jigs.workup.table_words import as_it_stands_heading, columns
 from jigs.workup.words import headline, nut_cuts_in_words, rule_in_words
 from jigs.workup.workup import Workup
 
@@ -139,9 +140,7 @@ def as_table(workup: Workup, stands_at: EndPlaces | None = None) -> str:
     ]
     lines += [*in_columns(_string_rows(workup)), ""]
     lines += [
-        "setback: from the theoretical line, away from the nut; nut: the end of its slot, minus is towards the bridge",
-        f"rms: error of the first {instrument.compensation.frets} frets at the string's own setback (c: cents)",
-        "octave left: fretted octave against the harmonic on the straight bridge, plus is sharp; rms left: the frets there",
+        *columns(instrument.compensation.frets),
         "",
         *in_lines(workup, how_sure(workup)),
         "",
@@ -189,11 +188,7 @@ def _as_it_stands(workup: Workup, stands_at: EndPlaces) -> list[str]:
         at_frets = (with_minus(row[n - 1], 1) if workup.model.has_fret[i, n - 1] else "–" for n in frets)
         rows.append((str(i + 1), with_minus(octave[i], 1), *at_frets))
     where = " and ".join(format_mm(place, 1) for place in dict.fromkeys(stands_at))
-    head = (
-        f"in cents, with the bridge at {where} and the nut as it is"
-        " (frets from each string's own nut; octave: against the harmonic)"
-    )
-    return [head, *in_columns(rows)]
+    return [as_it_stands_heading(where), *in_columns(rows)]
 
 
 def _both(mm: float) -> str:

@@ -41,7 +41,7 @@ class Workup:
     ``cents_per_mm`` of the octave comparison; ``line`` the straight bridge at the crown; ``left_cents`` the octave
     comparison on it and ``left_rms_cents`` over the frets that count; ``harmonic_cents`` h; ``across_mm`` x at the
     bridge; ``nut_places_mm`` and ``bridge_places_mm`` x of the single strings, two for each entry, the same one twice where
-    it is no pair; ``outer`` the indices of the outer full-length strings, treble first.
+    it is not a pair; ``outer`` the indices of the outer full-length strings, treble first.
     """
 
     instrument: Instrument

@@ -24,11 +24,11 @@ from samples import (
     TO_CUT,
     assert_clear,
     cut_files,
+    faults_are_sentences,
     filed,
     page,
     preset,
     run,
-    told_in_sentences,
     with_template,
     words_of,
 )
@@ -169,7 +169,7 @@ def test_more_web_than_there_is_stock_is_refused_with_the_reason(tmp_path, templ
     file.write_text(filed(name, *tables))
     for kind in ("pdf", "svg", "dxf"):
         status, _, shown = run("draw", file, template, *asked, "--format", kind, "--paper", "a3", "--out", out)
-        told_in_sentences(status, shown, out)
+        faults_are_sentences(status, shown, out)
         assert f"less than the web of {web} mm" in shown
 
 

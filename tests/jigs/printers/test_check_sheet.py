@@ -16,7 +16,8 @@ from jigs.printers.correction import PRINTABLE_MM
 from jigs.printers.kept import load
 from jigs.printers.printer import Printer
 from jigs.sheets.paper import MARGIN_MM, PAPERS, Paper, paper_named
-from jigs.sheets.rulers import RULER_MM, WORDS
+from jigs.sheets.rulers import RULER_MM
+from jigs.sheets.words import RULER
 
 SIZES = [*sorted(PAPERS), "200x300", "180x250", "300x220"]
 
@@ -76,7 +77,7 @@ def test_every_length_has_its_nominal_value_and_a_line_to_write_on(size):
 def test_rulers_of_the_sheet_are_those_of_every_sheet():
     """But nothing says that they must be right: that is what the sheet is for."""
     laid = lay_out(PAPERS["letter"])
-    assert WORDS not in words_of(laid.drawing)
+    assert not any(sentence in words_of(laid.drawing) for sentence in RULER)
     pieces = svg_pieces(to_svg(laid, "t", "s"))
     for name in ("ruler-across", "ruler-down"):
         x1, y1, x2, y2 = pieces[name][0]
@@ -138,7 +139,7 @@ def test_files_are_a_page_of_the_papers_size(tmp_path):
 
 
 def test_too_small_paper_and_unknown_format_are_refused(tmp_path):
-    with pytest.raises(InputFaults, match=r"does not fit on .* too narrow; take A4"):
+    with pytest.raises(InputFaults, match=r"does not fit on .* too narrow; choose A4"):
         lay_out(Paper("small", 130.0, 200.0))
     for more in (("--paper", "130x200"), ("--format", "dxf"), ("--paper", "a5")):
         status, _, said = run("printer", "sheet", *more, "--out", tmp_path / "out")

@@ -238,7 +238,7 @@ def exact_printer(across, down, shear_deg, name="mine"):
 def test_long_sheet_of_its_own_size_grows_where_the_correction_needs_it():
     printer = exact_printer(0.972, 0.977, 0.5)
     for one in (None, printer):
-        (laid,) = lay_out(preset("banjo"), templates()["fretboard"], PAPERS["a4"], Options(untiled=True), one)
+        (laid,) = lay_out(preset("banjo"), templates()["fretboard"], PAPERS["a4"], Options(), True, one)
         box = laid.drawing.bounds()
         assert box.bottom <= laid.paper.height_mm - PRINTABLE_MM + 1e-6
         assert any(isinstance(item, Text) and item.text == laid.paper.name for item in laid.drawing)

@@ -219,7 +219,7 @@ def least_height_mm(workup, from_nut):
 @pytest.mark.parametrize("values", [{}, {"relief": 0.3}, {"fret_12": 2.0}, {"fret_12": 1.1, "nut": 0.3}])
 @pytest.mark.parametrize("name", PRESETS)
 def test_sheet_never_promises_more_room_under_the_strings_than_there_is(name, values):
-    """The short string of a banjo counts too: it runs over the stem as well."""
+    """The short string of a banjo counts too: it runs over the stem too."""
     workup = preset(name, **values)
     loops = svg_loops(cut_files("gauge", workup, formats="svg")["svg"])
     part = placed("gauge", workup, loops, 0.0)

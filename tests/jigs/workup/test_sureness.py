@@ -14,7 +14,8 @@ from geometry.tolerance import Source
 from jigs.instrument.opening import preset_text
 from jigs.sheets.paper import PAPERS, room_on
 from jigs.templates.fork_plan import plan
-from jigs.workup.sureness import IN_WORDS, how_sure
+from jigs.workup.sureness import how_sure
+from jigs.workup.table_words import SOURCES
 
 
 def numbers_of(tmp_path, content, *options):
@@ -78,7 +79,7 @@ def test_table_says_how_sure_and_what_to_measure_better_and_never_a_hundredth(na
         assert f"{string['string']} {string['note']}" in line
         assert f"± {string['plus_minus_mm']:.1f} mm" in line
         assert re.search(rf"\(± +{string['plus_minus_cents']:.1f} cents\)", line)
-        largest = [IN_WORDS[Source(part["name"])] for part in string["contributions"][:3]]
+        largest = [SOURCES[Source(part["name"])] for part in string["contributions"][:3]]
         shown = [re.sub(r" [\d.]+$", "", part) for part in line.split(")  ")[1].split(", ")]
         assert shown == largest
     for line in lines:
@@ -177,7 +178,7 @@ def test_slip_in_the_tolerance_table_is_named_with_its_place_and_remedy(tmp_path
         ("nut_height = 0.6", "[[strings]]"),
     ],
 )
-def test_key_above_all_tables_is_told_where_it_belongs(tmp_path, line, owner):
+def test_key_above_all_tables_shows_where_it_belongs(tmp_path, line, owner):
     path = tmp_path / "mine.toml"
     path.write_text(f"{line}\n{SMALL_FILE}")
     status, _, shown = run("numbers", path)

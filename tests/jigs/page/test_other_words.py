@@ -108,7 +108,7 @@ def without_sentences(data):
         ("/draw", state(fields={"scale": "26,25 in", "strings.4.gauge": "thick"}, draw={"paper": "blotting"})),
         ("/draw", state(fields={"scale": "1500"})),
         ("/draw", state(draw={"template": "head"})),
-        ("/draw", state("archtop-guitar", draw={"template": "gauge"})),
+        ("/draw", state("archtop-guitar", draw={"template": "gauge", "paper": "letter"})),
         ("/pdf", state(draw={"template": "head"})),
         ("/file", state("spoon")),
         ("/readings", state(readings={"treble-harmonic": "sharp", "treble-fretted": "900"})),

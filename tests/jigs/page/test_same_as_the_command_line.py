@@ -262,7 +262,7 @@ def test_settings_with_a_mistake_in_them_are_refused_with_their_file(tmp_path, a
 
 
 def test_part_without_a_page_on_this_paper_has_a_note_before_its_pdf_is_wanted(application):
-    small, large = (state("archtop-guitar", draw={"template": "gauge", "paper": paper}) for paper in ("a4", "a3"))
+    small, large = (state("archtop-guitar", draw={"template": "gauge", "paper": paper}) for paper in ("letter", "a3"))
     (fault,) = application.post("/pdf", small).data["faults"]
     assert fault["field"] == "draw.paper"
     (note,) = (one for one in application.post("/draw", small).data["notes"] if one["code"] == "part-without-page")

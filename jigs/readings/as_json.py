@@ -67,7 +67,13 @@ def _diagnosis_dict(advice: Advice) -> dict[str, Any]:
     if not advice.diagnoses:
         return {}
     causes = [
-        {"string": one.string + 1, "name": suspect_name(suspect), "weight": float(suspect.weight)}
+        {
+            "string": one.string + 1,
+            "code": suspect.cause.value,
+            "fret": suspect.fret or None,
+            "name": suspect_name(suspect),
+            "weight": float(suspect.weight),
+        }
         for one in advice.diagnoses
         for suspect in one.suspects
     ]
@@ -77,6 +83,7 @@ def _diagnosis_dict(advice: Advice) -> dict[str, Any]:
             {
                 "string": one.string + 1,
                 "frets": list(one.frets),
+                "code": None if one.named is None else one.named.cause.value,
                 "cause": None if one.named is None else suspect_name(one.named),
                 "strength": one.strength.value,
                 "next_fret": one.next_fret,

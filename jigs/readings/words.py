@@ -281,7 +281,7 @@ def _diagnosis_in_words(advice: Advice, diagnosis: StringDiagnosis) -> Iterator[
 
 
 def suspect_name(suspect: Suspect) -> str:
-    """A cause in words; JSON has them too, so they stay as they are.
+    """A cause in words; JSON gives them beside the cause's code.
 
     >>> import numpy as np
     >>> suspect_name(Suspect(Cause.FRET, 7, np.array(0.9))), suspect_name(Suspect(Cause.NUT_HIGH, 0, np.array(0.9)))

@@ -394,7 +394,7 @@ def test_files_of_the_picture_hold_what_was_drawn():
 
 
 def test_too_small_paper_is_refused_with_the_papers_that_are_large_enough():
-    with pytest.raises(InputFaults, match=r"too short; take A4"):
+    with pytest.raises(InputFaults, match=r"too short; choose A4"):
         readings_picture.lay_out(PICTURED["more strings than there are"], preset("banjo"), Paper("own", 210, 200))
     with pytest.raises(InputFaults, match=r"too narrow; choose A4"):
         readings_picture.lay_out(PICTURED["usual"], preset("banjo"), Paper("own", 100, 297))

@@ -566,7 +566,11 @@ def test_reason_why_something_else_is_wrong_has_a_code(arguments, reason):
 
 def test_reworded_advice_changes_nothing_for_programs(monkeypatch):
     def without_words(found):
-        return found | {"lines": [(line["kind"], line["indented"]) for line in found["lines"]]}
+        return found | {
+            "lines": [(line["kind"], line["indented"]) for line in found["lines"]],
+            "causes": [cause | {"name": None} for cause in found["causes"]],
+            "diagnosis": [one | {"cause": None} for one in found["diagnosis"]],
+        }
 
     before = without_words(advised(*HIGH_NUT))
     for table in (readings_words.REMEDIES, readings_words.CAUSES, readings_words.STRENGTHS, readings_words.VERDICTS):
@@ -575,6 +579,7 @@ def test_reworded_advice_changes_nothing_for_programs(monkeypatch):
     assert printed_for(*HIGH_NUT)[0].count("reworded") > 3
     assert without_words(advised(*HIGH_NUT)) == before
     assert before["diagnosis"][0]["strength"] == "all but certain"
+    assert before["diagnosis"][0]["code"] == before["causes"][0]["code"] == "nut-high"
 
 
 @pytest.mark.parametrize(
@@ -615,7 +620,7 @@ def test_fault_on_the_command_line_is_at_its_own_option():
         ("tone-unread", Place(string=9, option="harmonic")),
     ]
     assert faults_of([("string", "4"), ("harmonic", "0"), ("fret", "99"), ("fretted", "0,5")]) == [
-        ("fret-unknown", Place(string=4, option="fret")),
+        ("reading-fret-unknown", Place(string=4, option="fret")),
         ("tone-comma", Place(string=4, option="fretted")),
     ]
 

@@ -558,7 +558,7 @@ def test_files_of_the_picture_hold_what_was_drawn():
 
 
 def test_too_small_paper_is_refused_with_papers_that_fit():
-    with pytest.raises(InputFaults, match=r"too short for 36 rows; take A4"):
+    with pytest.raises(InputFaults, match=r"too short for 36 rows; choose A4"):
         survey_picture.lay_out(PICTURED["36 frets"], Paper("own", 210, 200))
     with pytest.raises(InputFaults, match=r"too narrow; choose A4"):
         survey_picture.lay_out(PICTURED["example"], Paper("own", 130, 297))

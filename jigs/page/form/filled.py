@@ -145,7 +145,7 @@ def _table_of(
 def _bare(text: str, key: str) -> str:
     """A field's text without what belongs to a file: the key, quotes, brackets. Faults show them, so people type them.
 
-    >>> _bare('scale = "26 1/4 in"', "scale"), _bare('26 1/4"', "scale"), _bare("[5, 7]", "dots")
+    >>> _bare('scale = "26 1/4 in"', "scale"), _bare('26 1/4"', "scale"), _bare("[[5, 7]]", "dots")
     ('26 1/4 in', '26 1/4"', '5, 7')
     """
     plain = text.strip()
@@ -155,7 +155,7 @@ def _bare(text: str, key: str) -> str:
     for first, last in ('""', "''", "“”", "[]"):
         if len(plain) > 1 and plain[0] == first and plain[-1] == last:
             plain = plain[1:-1].strip()
-    return plain
+    return plain if plain == text else _bare(plain, key)
 
 
 def _value(text: str, key: str, kind: Kind | None) -> Any:

@@ -1,5 +1,6 @@
 """``python -m jigs`` is ``jigs``, and both begin here."""
 
+import gc
 import sys
 
 
@@ -11,6 +12,8 @@ def main() -> None:
         command()
     except KeyboardInterrupt:
         sys.exit("Aborted!")
+    finally:
+        gc.freeze()  # the process ends here: collecting garbage once more would only take time
 
 
 if __name__ == "__main__":

@@ -1,6 +1,5 @@
 """What all commands share: faults and notes printed, files written."""
 
-import gc
 import io
 import os
 import sys
@@ -44,20 +43,6 @@ def guarded(command: Callable[..., None]) -> Callable[..., None]:
             print_faults([words.output_unwritable(str(error.strerror)).at(Place())])
             sys.stdout = open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115 - Python flushes it once more at exit
             raise SystemExit(ANYTHING_ELSE) from None
-
-    return run
-
-
-def short(command: Callable[..., None]) -> Callable[..., None]:
-    """Run a command that ends within a second without collecting garbage: while modules load there is none to find."""
-
-    @wraps(command)
-    def run(*args: Any, **kwargs: Any) -> None:
-        gc.disable()
-        try:
-            command(*args, **kwargs)
-        finally:
-            gc.enable()
 
     return run
 

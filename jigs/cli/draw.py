@@ -3,7 +3,7 @@
 import click
 
 from jigs.cli import completion
-from jigs.cli.common import guarded, headline, opened, short, warn, write
+from jigs.cli.common import guarded, headline, opened, warn, write
 from jigs.cli.draw_options import (
     LENGTHS,
     Given,
@@ -25,7 +25,6 @@ from jigs.cli.draw_options import (
 @out_option("Folder to write to.", ".")
 @draw_options
 @guarded
-@short
 def draw(instrument: str, template: tuple[str, ...], every: bool, out: str, **given: Given) -> None:
     """Draw templates of an instrument, to print or to cut.
 

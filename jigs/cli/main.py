@@ -14,9 +14,8 @@ from jigs import __version__
 # pydantic searches every installed package for plug-ins; none is used here, and the search takes time.
 os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
 
-# Imports make tens of thousands of objects that stay; checking them again and again takes a twentieth of a run.
-gc.set_threshold(200_000)
-
+# Imports make some two hundred thousand objects that stay; checking them again and again takes a tenth of a run.
+gc.set_threshold(1_000_000)
 
 COMMANDS = ("demo", "draw", "keys", "numbers", "page", "presets", "printer", "rack", "readings", "settings", "survey")
 """Each is a module in this folder, imported when it is used."""

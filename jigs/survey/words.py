@@ -5,11 +5,12 @@ from collections.abc import Iterator
 import numpy as np
 
 from geometry.frets import CENTS_PER_OCTAVE, EIGHTEEN
-from geometry.lengths import format_inches, format_mm, round_half_up
+from geometry.lengths import format_inches, round_half_up
 from geometry.robust import LEAST_TO_WEIGH
 from geometry.survey import Estimate, Rule, Strength
 from jigs.faults import Note, Option, Place, Says
 from jigs.survey.file import ErrorFrom, SurveyedBoard
+from jigs.wording import with_minus
 
 RULE_WORDS = {Rule.EQUAL: "equal steps", Rule.EIGHTEEN: "the rule of eighteen"}
 ERROR_FROM_WORDS = {
@@ -204,4 +205,4 @@ def in_mm(mm: float) -> str:
     >>> in_mm(-0.47)
     '−0.47 mm'
     """
-    return format_mm(float(mm), 2).replace("-", "−")
+    return f"{with_minus(float(mm))} mm"

@@ -134,8 +134,8 @@ def other_fret(fret: int) -> str:
 
 def no_end(string: int, outer_strings: Sequence[int]) -> Says:
     """An inner string alone."""
-    ends = " and ".join(map(str, outer_strings))
-    return Says(f"string {string} alone does not say which end to move", f"read string {ends} too", "reading-no-end")
+    ends = ("strings " if len(outer_strings) > 1 else "string ") + " and ".join(map(str, outer_strings))
+    return Says(f"string {string} alone does not say which end to move", f"read {ends} too", "reading-no-end")
 
 
 _NO_PLACE = {

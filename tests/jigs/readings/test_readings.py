@@ -352,7 +352,7 @@ def test_other_frets_without_the_diagnosis_are_pointed_out():
         (("--string", 5, "--harmonic", 0, "--fret", 18, "--fretted", 0), ["1 to 17, counted from its own nut at fret 5"]),
         (("--string", 4, "--harmonic", 0, "--fret", 0, "--fretted", 0), ["fret 0 is the open string"]),
         (("--string", 4, "--harmonic", 0, "--fret", "x", "--fretted", 0), ['string 4, --fret: "x" is not a fret\'s number']),
-        (("--string", 2, "--harmonic", 0, "--fretted", 0), ["string 2 alone", "read string 1 and 4 too"]),
+        (("--string", 2, "--harmonic", 0, "--fretted", 0), ["string 2 alone", "read strings 1 and 4 too"]),
         ((*FLAT, "--tuner-error", "rough"), ["--tuner-error", "not a tuner's error"]),
         ((*FLAT, "--tuner-error", "0"), ["--tuner-error"]),
         ((*FLAT, "--at", "1 mm"), ["--at", "not a place"]),

@@ -79,6 +79,8 @@ def _says(model: type[Section], detail: Any) -> tuple[str, Says]:
             return key, words.no_truth(given)
         case "int_type" | "int_from_float":
             return key, words.no_whole_number(given, example)
+        case "string_type":
+            return key, words.no_quoted_text(given, example)
         case "float_type" | "finite_number":
             return key, words.no_number(given, example)
         case _:

@@ -205,6 +205,11 @@ def too_large_a_file(kind: str) -> Says:
     return Says("this file is larger than a megabyte", f"{article} {kind} is a page of text", "file-too-large")
 
 
+def no_quoted_text(value: object, example: str) -> Says:
+    """Something else where a text is meant."""
+    return Says(f"{shown(value)} is not text in quotes", f"write for instance {example}", "text-expected")
+
+
 def no_text() -> Says:
     """Bytes that are not UTF-8."""
     return Says("this is not UTF-8 text", "save the file as plain text in UTF-8", "text-unreadable")

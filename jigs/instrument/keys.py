@@ -25,7 +25,7 @@ from geometry.strings import WRAP_DENSITIES, NoteError, pitch_hz
 from jigs.faults import Key, Wrong
 from jigs.input.quantities import MODULUS, UNIT_MASS, Length
 from jigs.input.tables import Section
-from jigs.input.words import note_unread
+from jigs.input.words import no_quoted_text, note_unread
 from jigs.instrument import usual, words
 from jigs.instrument.declare import key
 
@@ -43,7 +43,7 @@ assert set(get_args(Wrap)) == set(WRAP_DENSITIES)
 
 def _plain_name(value: object) -> str:
     if not isinstance(value, str):
-        raise Wrong(words.no_text(value, '"Loan banjo 7"'))
+        raise Wrong(no_quoted_text(value, '"Loan banjo 7"'))
     name = " ".join(value.split())
     if not name:
         raise Wrong(words.NAME_EMPTY)
@@ -56,7 +56,7 @@ def _plain_name(value: object) -> str:
 
 def _plain_note(value: object) -> str:
     if not isinstance(value, str):
-        raise Wrong(words.no_text(value, '"D4" or "F#3"'))
+        raise Wrong(no_quoted_text(value, '"D4" or "F#3"'))
     try:
         pitch = pitch_hz(value)
     except NoteError as error:

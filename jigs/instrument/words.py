@@ -72,11 +72,6 @@ def name_too_long(length: int, most: int) -> Says:
     return Says(f"the name has {length} characters", f"shorten it to {most} or fewer", "name-too-long")
 
 
-def no_text(value: object, example: str) -> Says:
-    """Something else where a text is meant."""
-    return Says(f"{shown(value)} is not text in quotes", f"write for instance {example}", "text-expected")
-
-
 def unknown_rule(value: str, rules: Iterable[str]) -> Says:
     """A name that is not a fret rule's."""
     import difflib

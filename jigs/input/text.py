@@ -1,15 +1,18 @@
 """A page of text from the user: from a file to a string or to TOML data. Everything that goes wrong has its sentence."""
 
 import re
-import tomllib
 from pathlib import Path
 from typing import Any
+
+import tomli
 
 from jigs.faults import InputFaults, Place
 from jigs.input import words
 
 LARGEST_FILE_BYTES = 1 << 20
 _LONGEST_QUOTE = 40
+_LONGEST_STATEMENT = 40
+"""Lines of one value, for finding where it begins."""
 _DECIMAL_COMMA = re.compile(r"=\s*([+-]?\d+,\d+)\b", re.ASCII)
 
 
@@ -53,29 +56,46 @@ def parse_toml(text: str, source: str, example: str, remedy: str) -> dict[str, A
     ``example`` is a line as it should be; ``remedy`` is what to do with a text that is nested too deeply.
     """
     try:
-        return tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        raise _broken(str(error), text, source, example) from None
+        return tomli.loads(text)
+    except tomli.TOMLDecodeError as error:
+        raise _broken(error, text, source, example) from None
     except (RecursionError, ValueError):
         raise words.too_deep(remedy).refusal(Place(source)) from None
 
 
-def _broken(error: str, text: str, source: str, example: str) -> InputFaults:
+def _broken(error: tomli.TOMLDecodeError, text: str, source: str, example: str) -> InputFaults:
     lines = text.splitlines()
-    _, _, place = error.rpartition("(at line ")
-    line_, _, column = place.rstrip(")").partition(", column ")
-    number = int(line_) if line_.isdigit() else len(lines)
-    line = lines[min(number, len(lines)) - 1].strip()
+    number = min(error.lineno, len(lines))
+    twice = _written_twice(lines, number)
+    line = lines[(twice or number) - 1].strip()
     quoted = line if len(line) <= _LONGEST_QUOTE else line[:_LONGEST_QUOTE] + "…"
-    if any(word in error for word in ("overwrite", "declare", "mutate")):
-        remedy, code = (
-            (words.TABLE_TWICE, "toml-table-twice") if line.startswith("[") else (words.KEY_TWICE, "toml-key-twice")
-        )
-    elif any(mark in line for mark in "“”„‘’"):
-        remedy, code = words.CURLY_QUOTES, "toml-curly-quotes"
+    if twice is not None:
+        says = words.table_twice(quoted) if line.startswith("[") else words.key_twice(quoted)
+        return says.refusal(Place(source, line=twice))
+    if any(mark in line for mark in "“”„‘’"):
+        says = words.curly_quotes(quoted)
     elif comma := _DECIMAL_COMMA.search(line):
-        remedy, code = words.decimal_point(comma[1]), "toml-decimal-comma"
+        says = words.decimal_comma(quoted, comma[1])
     else:
-        remedy, code = words.quotes_needed(example), "toml-unreadable"
-    at = Place(source, line=number, column=int(column) if column.isdigit() else None)
-    return words.broken_line(quoted, remedy, code).refusal(at)
+        says = words.broken_line(quoted, example)
+    return says.refusal(Place(source, line=number, column=error.colno))
+
+
+def _written_twice(lines: list[str], number: int) -> int | None:
+    """Where the statement begins that ends in this line, if it and what is before it can be read, but not together.
+
+    >>> _written_twice(["a = 1", "b = [", "2]", "a = [", "3]"], 5), _written_twice(["a = 1", "b = 2 in"], 2)
+    (4, None)
+    """
+    for start in range(number - 1, max(-1, number - 1 - _LONGEST_STATEMENT), -1):
+        if _can_be_read(lines[start:number]):
+            return start + 1 if _can_be_read(lines[:start]) else None
+    return None
+
+
+def _can_be_read(lines: list[str]) -> bool:
+    try:
+        tomli.loads("\n".join(lines))
+    except (ValueError, RecursionError):
+        return False
+    return True

@@ -225,23 +225,33 @@ def too_deep(remedy: str) -> Says:
     return Says("this is nested too deeply, or too long, to read", remedy, "toml-too-deep")
 
 
-def broken_line(quoted: str, remedy: str, code: str) -> Says:
-    """A line of TOML that cannot be read."""
-    return Says(f"`{quoted}` cannot be read", remedy, code)
+def broken_line(quoted: str, example: str) -> Says:
+    """A line of TOML that cannot be read, after one of the usual slips."""
+    return _broken(quoted, f"put text and lengths with a unit in quotes, as in {example}", "toml-unreadable")
 
 
-TABLE_TWICE = (
-    "is this table written twice? join the two; write a table that comes several times in double brackets, [[ ]]"
-)
-KEY_TWICE = "is this key written twice? keep one of the two"
-CURLY_QUOTES = 'replace the curly quotes by straight ones (")'
+def table_twice(quoted: str) -> Says:
+    """A table's name that was there before."""
+    remedy = (
+        "is this table written twice? join the two; write a table that comes several times in double brackets, [[ ]]"
+    )
+    return _broken(quoted, remedy, "toml-table-twice")
 
 
-def quotes_needed(example: str) -> str:
-    """The usual slips in a line of TOML."""
-    return f"put text and lengths with a unit in quotes, as in {example}"
+def key_twice(quoted: str) -> Says:
+    """A key that was there before."""
+    return _broken(quoted, "is this key written twice? keep one of the two", "toml-key-twice")
 
 
-def decimal_point(number: str) -> str:
+def curly_quotes(quoted: str) -> Says:
+    """Quotes from a word processor."""
+    return _broken(quoted, 'replace the curly quotes by straight ones (")', "toml-curly-quotes")
+
+
+def decimal_comma(quoted: str, number: str) -> Says:
     """A decimal comma in a line of TOML."""
-    return f"use a point, not a comma: {number.replace(',', '.')}"
+    return _broken(quoted, f"use a point, not a comma: {number.replace(',', '.')}", "toml-decimal-comma")
+
+
+def _broken(quoted: str, remedy: str, code: str) -> Says:
+    return Says(f"`{quoted}` cannot be read", remedy, code)

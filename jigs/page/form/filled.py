@@ -5,9 +5,10 @@ The page draws what that text says, and saves that text as the instrument file, 
 
 import copy
 import re
-import tomllib
 from collections.abc import Iterator, Mapping, MutableMapping
 from typing import Any
+
+import tomli
 
 from jigs.faults import Place
 from jigs.input.words import too_deep
@@ -84,9 +85,9 @@ def _filled_in(text: str, data: Mapping[str, Any], fields: Mapping[str, str], so
         document = tomlkit.parse(text)
         _put(document, fields, tomlkit.table, tomlkit.aot, source)
         kept = document.as_string()
-        if tomllib.loads(kept) == wanted:
+        if tomli.loads(kept) == wanted:
             return kept
-    except (TOMLKitError, tomllib.TOMLDecodeError, ValueError, TypeError, KeyError, IndexError, AttributeError):
+    except (TOMLKitError, tomli.TOMLDecodeError, ValueError, TypeError, KeyError, IndexError, AttributeError):
         pass
     return tomlkit.dumps(wanted)
 

@@ -30,6 +30,20 @@ _TABLE_WIDTH = 124.0
 
 
 @dataclass(frozen=True)
+class SingleString:
+    """A string by its number, with a letter if it is one of a pair."""
+
+    number: int
+    letter: str
+    note: str
+
+    @property
+    def name(self) -> str:
+        """Number and letter, as the marks are named."""
+        return f"{self.number}{self.letter}"
+
+
+@dataclass(frozen=True)
 class SpacingRule:
     """One strip: ``width`` from edge to edge, and the strings' places on it, treble first."""
 
@@ -38,7 +52,7 @@ class SpacingRule:
     width: float
     across_mm: FloatArray
     gauges_mm: FloatArray
-    labels: tuple[str, ...]
+    strings: tuple[SingleString, ...]
 
 
 def draw(workup: Workup, room: Room, _options: Options) -> Piece:
@@ -81,17 +95,19 @@ def _spaced(spaced: Spaced) -> str:
     return "equal centres" if spaced is Spaced.CENTRES else "equal gaps between string edges"
 
 
-def _singles(workup: Workup, places: FloatArray, chosen: BoolArray) -> tuple[FloatArray, FloatArray, tuple[str, ...]]:
+def _singles(
+    workup: Workup, places: FloatArray, chosen: BoolArray
+) -> tuple[FloatArray, FloatArray, tuple[SingleString, ...]]:
     """x, gauge and name of every single string, treble first; the strings of a pair are a and b."""
-    across, gauges, labels = [], [], []
+    across, gauges, strings = [], [], []
     for n, entry in enumerate(workup.instrument.strings):
         if not chosen[n]:
             continue
         for side in range(2 if entry.pair else 1):
             across.append(float(places[n, side]))
             gauges.append(entry.gauge)
-            labels.append(f"{n + 1}{'ab'[side] if entry.pair else ''} {entry.note}")
-    return np.array(across), np.array(gauges), tuple(labels)
+            strings.append(SingleString(n + 1, "ab"[side] if entry.pair else "", entry.note))
+    return np.array(across), np.array(gauges), tuple(strings)
 
 
 def _block(rule: SpacingRule, left_handed: bool) -> Drawing:
@@ -113,13 +129,13 @@ def _strip(rule: SpacingRule) -> Drawing:
         Path((corners,), Role.CUT, f"{rule.name}-rule", closed=True),
         Line((0.0, 0.0), (0.0, STRIP_MM - _TICK_MM - 4.0), Role.CENTRE),
     ]
-    numbers = [label.split()[0].rstrip("ab") for label in rule.labels]
-    for x, label in zip(rule.across_mm.tolist(), rule.labels, strict=True):
-        items.append(Line((x, STRIP_MM), (x, STRIP_MM - _TICK_MM), Role.MARK, f"{rule.name}-string-{label.split()[0]}"))
-    for number in dict.fromkeys(numbers):
-        middle = float(np.mean([x for x, n in zip(rule.across_mm, numbers, strict=True) if n == number]))
-        if abs(middle) + width_mm(number, SMALL) / 2 < half - 0.5:
-            items.append(Text((middle, STRIP_MM - _TICK_MM - 1.2), number, SMALL, Anchor.MIDDLE))
+    for x, one in zip(rule.across_mm.tolist(), rule.strings, strict=True):
+        items.append(Line((x, STRIP_MM), (x, STRIP_MM - _TICK_MM), Role.MARK, f"{rule.name}-string-{one.name}"))
+    for number in dict.fromkeys(one.number for one in rule.strings):
+        own = [x for x, one in zip(rule.across_mm, rule.strings, strict=True) if one.number == number]
+        middle, text = float(np.mean(own)), str(number)
+        if abs(middle) + width_mm(text, SMALL) / 2 < half - 0.5:
+            items.append(Text((middle, STRIP_MM - _TICK_MM - 1.2), text, SMALL, Anchor.MIDDLE))
     sides = (("treble", half - 1.2, Anchor.END), ("bass", -half + 1.2, Anchor.START))
     for side, x, anchor in sides:
         if width_mm(side, SMALL) < half - 2.4:
@@ -130,14 +146,14 @@ def _strip(rule: SpacingRule) -> Drawing:
 def _table(rule: SpacingRule) -> Drawing:
     """The numbers, from the bass edge, where a steel rule starts."""
     from_edge = (rule.across_mm + rule.width / 2)[::-1]
-    gauges, labels = rule.gauges_mm[::-1], rule.labels[::-1]
+    gauges, strings = rule.gauges_mm[::-1], rule.strings[::-1]
     steps = np.diff(from_edge, prepend=0.0)
     halves = np.concatenate(([0.0], gauges[:-1] / 2)) + gauges / 2
     rows = [_HEADS]
-    for n, label in enumerate(labels):
+    for n, one in enumerate(strings):
         rows.append(
             (
-                label,
+                f"{one.name} {one.note}",
                 f"{round_half_up(from_edge[n], 2)} mm",
                 format_inches(from_edge[n]),
                 f"{round_half_up(steps[n], 2)} mm" if n else "edge",

@@ -297,14 +297,14 @@ def test_rule_has_a_tick_for_every_single_string_at_its_place():
         strip = named(drawn, f"{rule.name}-rule").runs[0]
         left = min(x for x, _ in strip)
         assert max(x for x, _ in strip) - left == pytest.approx(rule.width)
-        for label, x in zip(rule.labels, rule.across_mm, strict=True):
-            tick = named(drawn, f"{rule.name}-string-{label.split()[0]}")
+        for string, x in zip(rule.strings, rule.across_mm, strict=True):
+            tick = named(drawn, f"{rule.name}-string-{string.name}")
             assert tick.start[0] - left == pytest.approx(x + rule.width / 2)
             assert f"{x + rule.width / 2 + 1e-9:.2f} mm" in words(drawn)
 
 
 def test_nut_rule_leaves_the_short_string_out():
-    assert [len(rule.labels) for rule in rules(preset("banjo"))] == [4, 5]
+    assert [len(rule.strings) for rule in rules(preset("banjo"))] == [4, 5]
 
 
 def test_pairs_keep_their_own_inner_gap():

@@ -43,6 +43,19 @@ class BridgeLine:
         """
         return float(np.degrees(np.arctan(-self.slope))) + 0.0
 
+    @classmethod
+    def through(cls, across_mm: FloatArray, places_mm: FloatArray) -> "BridgeLine":
+        """The line through two places, slope = (y₀ − y₁) / (x₀ − x₁); square through the first if both have one x.
+
+        Parameters: ``across_mm`` x₀ and x₁; ``places_mm`` y₀ and y₁ from the nut; both shape (2,).
+
+        >>> BridgeLine.through(np.array([20.0, -20.0]), np.array([669.0, 671.0]))
+        BridgeLine(centre_mm=670.0, slope=-0.05)
+        """
+        (treble_x, bass_x), (treble, bass) = across_mm.tolist(), places_mm.tolist()
+        slope = (treble - bass) / (treble_x - bass_x) if treble_x != bass_x else 0.0
+        return cls(treble - slope * treble_x, slope)
+
     def shifted(self, towards_nut_mm: float) -> "BridgeLine":
         """The parallel line that lies ``towards_nut_mm`` nearer the nut, measured square to the line.
 

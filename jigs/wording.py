@@ -1,7 +1,7 @@
 """Signs, lists and columns, as every room writes them for people to read."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from geometry.lengths import MM_PER_INCH, round_half_up
 
@@ -12,10 +12,8 @@ def signed(value: float, decimals: int) -> str:
     >>> signed(0.26, 1), signed(-5.0, 0), signed(-0.01, 1)
     ('+0.3', '−5', '0.0')
     """
-    text = round_half_up(value, decimals)
-    if not float(text):
-        return text
-    return text.replace("-", "−") if value < 0 else f"+{text}"
+    text = with_minus(value, decimals)
+    return f"+{text}" if value > 0 and text.strip("0.") else text
 
 
 def with_minus(value: float, decimals: int = 2) -> str:
@@ -33,13 +31,45 @@ def gauge_in_words(gauge_mm: float, wound: bool) -> str:
     >>> gauge_in_words(0.254, False), gauge_in_words(0.5588, True)
     ('.010', '.022w')
     """
-    return f"{gauge_mm / float(MM_PER_INCH):.3f}".lstrip("0") + ("w" if wound else "")
+    return in_thousandths(gauge_mm).lstrip("0") + ("w" if wound else "")
 
 
-def in_columns(rows: list[tuple[str, ...]]) -> list[str]:
-    """Rows of text in columns, each as wide as its widest cell, to the right."""
+def in_columns(rows: Sequence[Sequence[str]], sides: str = ">") -> list[str]:
+    """Rows of text in columns, each as wide as its widest cell.
+
+    ``sides``: for each column, ``<`` if its cells stand to the left or ``>`` to the right; the last is also for the rest.
+
+    >>> in_columns([("nut", "0.4 mm", "low"), ("fret 12", "12.0 mm", "as meant")], ">><")
+    ['    nut   0.4 mm  low', 'fret 12  12.0 mm  as meant']
+    """
     widths = [max(map(len, column)) for column in zip(*rows, strict=True)]
-    return ["  ".join(cell.rjust(width) for cell, width in zip(row, widths, strict=True)) for row in rows]
+    forms = [f"{side}{width}" for side, width in zip(sides.ljust(len(widths), sides[-1]), widths, strict=True)]
+    return ["  ".join(format(cell, form) for cell, form in zip(row, forms, strict=True)).rstrip() for row in rows]
+
+
+def csv_text(rows: Iterable[Sequence[object]]) -> str:
+    """Rows as CSV, a line each.
+
+    >>> csv_text([("part", "mm"), ("nut, bone", 0.4)]).splitlines()
+    ['part,mm', '"nut, bone",0.4']
+    """
+    import csv
+    import io
+
+    text = io.StringIO()
+    csv.writer(text, lineterminator="\n").writerows(rows)
+    return text.getvalue()
+
+
+def unbroken(text: str, *phrases: str) -> str:
+    """A text in which no line ends within these phrases: a no-break space for every space in them.
+
+    >>> unbroken("nut: 0.47 mm too short", " mm").split(" ")
+    ['nut:', '0.47\\xa0mm', 'too', 'short']
+    """
+    for phrase in phrases:
+        text = text.replace(phrase, phrase.replace(" ", "\N{NO-BREAK SPACE}"))
+    return text
 
 
 def round_up(value: float, decimals: int) -> str:
@@ -64,13 +94,22 @@ def some_of(names: Sequence[str]) -> str:
     return f"{', '.join(names[:_NAMED])}{more}"
 
 
+def in_thousandths(mm: float) -> str:
+    """A gauge in inches, to a thousandth.
+
+    >>> in_thousandths(0.254)
+    '0.010'
+    """
+    return f"{mm / float(MM_PER_INCH):.3f}"
+
+
 def in_inches(mm: float) -> str:
-    """A gauge as string packets print it.
+    """A gauge in a sentence.
 
     >>> in_inches(0.254)
     '0.010 in'
     """
-    return f"{mm / float(MM_PER_INCH):.3f} in"
+    return f"{in_thousandths(mm)} in"
 
 
 def listed(names: Sequence[str]) -> str:

@@ -17,6 +17,9 @@ from jigs.input import words
 
 _G_PER_M = {"g/m": 1.0, "kg/m": 1000.0, "lb/in": GRAMS_PER_POUND / (float(MM_PER_INCH) / 1000)}
 _PA = {"GPa": 1e9, "MPa": 1e6, "ksi": PA_PER_KSI, "Mpsi": 1000 * PA_PER_KSI}
+DECIMAL_COMMA = re.compile(r"\d,\d")
+"""What a number looks like where the comma is the decimal sign."""
+
 _QUANTITY = re.compile(r"\s*(\d+\.?\d*|\.\d+)\s*(\S+)\s*", re.ASCII)
 
 
@@ -62,9 +65,9 @@ class Length:
         if math.isinf(mm):
             return words.endless_length(value, self.low, self.high)
         inches = float(MM_PER_INCH)
-        if _has_no_unit(value) and self.low <= mm * inches <= self.high:
+        if has_no_unit(value) and self.low <= mm * inches <= self.high:
             return words.perhaps_inches(value, mm, self.small, self.of)
-        if _has_no_unit(value) and self.high < 25 and self.low <= mm * inches / 1000 <= self.high:
+        if has_no_unit(value) and self.high < 25 and self.low <= mm * inches / 1000 <= self.high:
             return words.perhaps_thousandths(value, mm, self.large, self.of)
         return words.short_or_long_length(value, self.small if mm < self.low else self.large, self.low, self.high)
 
@@ -97,5 +100,10 @@ UNIT_MASS = Quantity(tuple(_G_PER_M), 0.01, 100.0, "0.398 g/m")
 MODULUS = Quantity(tuple(_PA), 0.1, 1000.0, "203 GPa")
 
 
-def _has_no_unit(value: object) -> bool:
+def has_no_unit(value: object) -> bool:
+    """Whether it was written without a unit.
+
+    >>> has_no_unit(26.25), has_no_unit("26 1/4"), has_no_unit("26 1/4 in")
+    (True, True, False)
+    """
     return not isinstance(value, str) or not re.search(r"[^\d\s./-]", value)

@@ -34,8 +34,8 @@ def open_instrument(file_or_preset: str) -> Instrument:
         if not path.name or path.suffix or path.parent != Path(".") or _is_there(path):
             raise
         beside = path.with_suffix(".toml")
-        found = beside if _is_there(beside) else None
-        says = words.neither_file_nor_preset(file_or_preset, preset_names(), found)
+        meant = beside if _is_there(beside) else None
+        says = words.neither_file_nor_preset(file_or_preset, preset_names(), meant)
         raise says.refusal(Place(file_or_preset)) from None
 
 

@@ -16,6 +16,7 @@ from jigs.instrument import usual, words
 from jigs.instrument.keys import Cents, ForEachFret, Head, StringEntry
 from jigs.instrument.tables import TABLES
 from jigs.instrument.tolerance import default_doubt
+from jigs.wording import in_columns
 
 Kind = Literal["text", "length", "number", "whole", "list", "choice", "check"]
 
@@ -255,12 +256,9 @@ def as_table(tables: Iterable[str]) -> str:
     for table in tables:
         rows = [_HEADS, *(row(one) for one in keys_of(table))]
         by_kind = by_kind or any(one.by_kind for one in keys_of(table))
-        widths = [max(map(len, column)) for column in zip(*rows, strict=True)]
         lines += ["" for _ in lines[:1]]
         lines.append(f"{_heading(table)}: {title_of(table)}")
-        for cells in rows:
-            padded = (cell.ljust(width) for cell, width in zip(cells, widths, strict=True))
-            lines.append(f"  {'  '.join(padded)}".rstrip())
+        lines += [f"  {line}" for line in in_columns(rows, "<")]
     if by_kind:
         lines += ["", words.by_kind(usual.KIND_DEFAULTS)]
     return "\n".join(lines) + "\n"

@@ -190,7 +190,7 @@ def _figures(workup: Workup, made: "_Making | None") -> dict[str, Any]:
     return {
         "name": workup.instrument.name,
         "headline": [asdict(one) for one in (*headline_figures(workup, feet=True), sure)],
-        "outer": outer_in_words(workup),
+        "outer_strings": outer_in_words(workup),
     }
 
 
@@ -243,9 +243,9 @@ class _Making:
 
 
 def _size_mm(svg: bytes) -> tuple[float, float]:
-    found = re.search(rb'viewBox="0 0 ([\d.]+) ([\d.]+)"', svg)
-    assert found is not None
-    return float(found[1]), float(found[2])
+    size = re.search(rb'viewBox="0 0 ([\d.]+) ([\d.]+)"', svg)
+    assert size is not None
+    return float(size[1]), float(size[2])
 
 
 def _readings(request: Request) -> Reply:

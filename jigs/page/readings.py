@@ -23,11 +23,11 @@ def advice_on_outer(workup: Workup, given: Mapping[str, str]) -> Advice:
     Raises `InputFaults` with all faults.
     """
     faults: list[Fault] = []
-    found: list[NoteReading] = []
+    read: list[NoteReading] = []
     place, error = workup.outer_places_mm, TUNER_ERROR_CENTS
-    for end, string in zip(ENDS, workup.outer, strict=True):
+    for end, string in zip(ENDS, workup.outer_strings, strict=True):
         try:
-            found += checked(list(_rows(end, string, given)), workup)
+            read += checked(list(_rows(end, string, given)), workup)
         except InputFaults as wrong:
             faults += wrong.faults
     try:
@@ -38,11 +38,11 @@ def advice_on_outer(workup: Workup, given: Mapping[str, str]) -> Advice:
         error = read_tuner_error(given[ERROR]) if ERROR in given else error
     except InputFaults as wrong:
         faults += (_at(ERROR, fault) for fault in wrong.faults)
-    if not faults and not found:
+    if not faults and not read:
         faults.append(words.no_reading().at(Place(table="readings", key=f"{ENDS[0]}-{TONES[0]}")))
     if faults:
         raise InputFaults(faults)
-    return advise(workup, tuple(found), place, error, diagnose=False)
+    return advise(workup, tuple(read), place, error, diagnose=False)
 
 
 def _at(key: str, fault: Fault) -> Fault:

@@ -29,7 +29,7 @@ _OF_INSTRUMENTS = {"kind", "scale", "nut_to_fret_12", "strings"}
 
 @dataclass(frozen=True)
 class Source:
-    """A file that may be an instrument's. ``named``: by the user, not found in a folder."""
+    """A file that may be an instrument's. ``named``: by the user, not sources in a folder."""
 
     path: Path
     named: bool
@@ -51,18 +51,18 @@ class Gathered:
 
 def gather(places: Sequence[str]) -> Gathered:
     """Files and the files of folders, each once."""
-    found: dict[str, Source] = {}
+    sources: dict[str, Source] = {}
     faults: list[Fault] = []
     for place in places:
         try:
             for source in _sources(Path(place)):
-                found.setdefault(os.path.realpath(source.path), source)
+                sources.setdefault(os.path.realpath(source.path), source)
         except InputFaults as refused:
             faults += refused.faults
         except (OSError, ValueError) as error:
             reason = (error.strerror if isinstance(error, OSError) else None) or str(error)
             faults.append(input_words.unreadable(reason).at(Place(place)))
-    return Gathered(tuple(found.values()), _clashes(found.values()), tuple(faults))
+    return Gathered(tuple(sources.values()), _clashes(sources.values()), tuple(faults))
 
 
 def _sources(place: Path) -> Iterator[Source]:

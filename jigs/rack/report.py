@@ -1,7 +1,5 @@
 """What became of a rack, and the same as a table, as JSON and in lines to read."""
 
-import csv
-import io
 import json
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass
@@ -13,6 +11,7 @@ from geometry.lengths import round_half_up
 from jigs.cutting.nesting import Nest, Placed
 from jigs.faults import Fault, Note
 from jigs.rack import words
+from jigs.wording import csv_text
 
 
 class Status(StrEnum):
@@ -100,7 +99,7 @@ def as_csv(items: Iterable[Item]) -> bytes:
         sheets = " ".join(dict.fromkeys(str(place.sheet) for place in item.lies))
         faults = " | ".join(_without_source(fault) for fault in item.faults)
         rows.append((row.get("name", ""), item.source, *numbers, " ".join(item.files), sheets, faults))
-    return _table(rows)
+    return csv_text(rows).encode()
 
 
 def nest_as_csv(nest: Nest) -> bytes:
@@ -109,13 +108,7 @@ def nest_as_csv(nest: Nest) -> bytes:
     for place in nest.placed:
         numbers = (round_half_up(mm, 3) for mm in (place.x_mm, place.y_mm, place.width_mm, place.height_mm))
         rows.append((str(place.sheet), place.name, *numbers, "yes" if place.turned else "no"))
-    return _table(rows)
-
-
-def _table(rows: Iterable[Sequence[str]]) -> bytes:
-    text = io.StringIO()
-    csv.writer(text, lineterminator="\n").writerows(rows)
-    return text.getvalue().encode()
+    return csv_text(rows).encode()
 
 
 def _without_source(fault: Fault) -> str:

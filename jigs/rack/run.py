@@ -102,23 +102,23 @@ def make(rack: RackOrder, jobs: int, progress: Progress = lambda _done, _of: Non
     Raises `InputFaults` when nothing can be drawn at all, `Interrupted`, and `workers.WorkerLost`.
     """
     rack.check()
-    found = gather(rack.places)
-    if not found.sources:
-        raise InputFaults(found.faults)
+    gathered = gather(rack.places)
+    if not gathered.sources:
+        raise InputFaults(gathered.faults)
     folder = rack.folder
     with brake() as held, state.only_rack(folder), state.open_state(folder) as records:
         key = state.digest(state.program(), repr(rack.order))
-        run = _Run(rack.order, folder, rack.force, jobs, progress, held, records, list(found.faults), key)
+        run = _Run(rack.order, folder, rack.force, jobs, progress, held, records, list(gathered.faults), key)
         try:
-            _instruments(run, found)
+            _instruments(run, gathered)
             if not any(item.row for item in run.items.values()):
                 raise InputFaults(_faults(run) or [words.no_instruments().at(Place(", ".join(rack.places)))])
             nest = _nest(run, rack.stock) if rack.stock is not None else None
-            summary = _summary(run, found.sources, rack.name or _called(rack.places), nest)
+            summary = _summary(run, gathered.sources, rack.name or _called(rack.places), nest)
         except Stopped:
             done = sum(item.row is not None for item in run.items.values())
-            raise Interrupted(done, len(found.sources)) from None
-        items = tuple(run.items[source] for source in found.sources)
+            raise Interrupted(done, len(gathered.sources)) from None
+        items = tuple(run.items[source] for source in gathered.sources)
         return Report(folder, items, _faults(run), nest, summary, _left_over(run))
 
 
@@ -140,13 +140,13 @@ def _left_over(run: _Run) -> tuple[str, ...]:
     return tuple(sorted(name for name in before - now if (run.folder / name).exists()))
 
 
-def _instruments(run: _Run, found: Gathered) -> None:
+def _instruments(run: _Run, gathered: Gathered) -> None:
     """Draw what changed, and keep the rest as it is."""
-    tasks, sources = [], found.sources
+    tasks, sources = [], gathered.sources
     for source in sources:
         run.brake.check()
-        if source in found.clashes:
-            run.items[source] = Item(str(source.path), Status.FAULTY, faults=(found.clashes[source],))
+        if source in gathered.clashes:
+            run.items[source] = Item(str(source.path), Status.FAULTY, faults=(gathered.clashes[source],))
             continue
         try:
             content = state.digest(read(source))

@@ -69,7 +69,7 @@ def program() -> str:
 def intact(files: Mapping[str, str], folder: Path) -> bool:
     """Whether files exist, and are as they were written."""
     try:
-        return all(hashlib.sha256((folder / name).read_bytes()).hexdigest() == found for name, found in files.items())
+        return all(hashlib.sha256((folder / name).read_bytes()).hexdigest() == digest for name, digest in files.items())
     except OSError:
         return False
 
@@ -122,7 +122,7 @@ def _known(content: bytes) -> dict[str, tuple[Record, bytes]]:
     """What is remembered, with its lines: nothing if the file is not a rack's, and no line that is torn."""
     if not content.startswith(_HEADING):
         return {}
-    found: dict[str, tuple[Record, bytes]] = {}
+    known: dict[str, tuple[Record, bytes]] = {}
     for line in content[len(_HEADING) :].splitlines(keepends=True):
         body = b"{" + line[len(_CHECKED % b"") + _DIGITS :]
         if line != _checked(body):
@@ -132,8 +132,8 @@ def _known(content: bytes) -> dict[str, tuple[Record, bytes]]:
             what = data.pop("what")
             record = Record(**{**data, "older": tuple(data["older"])})
             if all(Path(name).name == name for name in (*record.files, *record.older)):
-                found[what] = record, line
-    return found
+                known[what] = record, line
+    return known
 
 
 def _line(what: str, record: Record) -> bytes:

@@ -38,7 +38,6 @@ from jigs.faults import Place
 from jigs.readings import fault_words
 from jigs.readings.checked import Against, NoteReading
 from jigs.workup.cents_scale import CentsScale, leg_scales
-from jigs.workup.standing import line_through
 from jigs.workup.workup import Workup
 
 ENDS = ("treble", "bass")
@@ -175,11 +174,11 @@ def advise(
         off_model_mm=(),
         diagnoses=tuple(_diagnoses(workup, readings, tuner_error_cents)) if diagnose else (),
     )
-    places_an_end = len(by_string) > 1 or set(workup.outer) & set(by_string)
+    places_an_end = len(by_string) > 1 or set(workup.outer_strings) & set(by_string)
     if not by_string or (diagnose and not places_an_end):
         return unmoved
     if not places_an_end:
-        alone, ends = next(iter(by_string)) + 1, [n + 1 for n in dict.fromkeys(workup.outer)]
+        alone, ends = next(iter(by_string)) + 1, [n + 1 for n in dict.fromkeys(workup.outer_strings)]
         raise fault_words.no_end(alone, ends).refusal(Place(string=alone))
     try:
         return _with_moves(unmoved, by_string)
@@ -197,11 +196,11 @@ def _with_moves(advice: Advice, by_string: Mapping[int, Sequence[NoteReading]]) 
     means = mean_readings(repeats, references, advice.tuner_error_cents)
     aims = _aims(workup, read)
     scales = _scales(workup)
-    first = next((end for n in read for end in ENDS if workup.outer[ENDS.index(end)] == n), ENDS[0])
+    first = next((end for n in read for end in ENDS if workup.outer_strings[ENDS.index(end)] == n), ENDS[0])
     ends = _ends(workup, first, len(read))
     held = _held_mm(workup, read, scales)
     shift = shift_wanted(model, nut, x, means.cents, aims, held)
-    end_strings = [workup.outer[ENDS.index(end)] for end in ends]
+    end_strings = [workup.outer_strings[ENDS.index(end)] for end in ends]
     ends_x, rates = workup.across_mm[end_strings], abs(workup.cents_per_mm[end_strings])
     errors = shift_error_mm(x, workup.cents_per_mm[read], means.standard_error_cents, ends_x, held)
     shifted = _shifted_cents(workup, shift, first, scales, single=len(read) == 1)
@@ -261,16 +260,16 @@ def _scales(workup: Workup) -> dict[str, CentsScale]:
 
 def _ends(workup: Workup, first: str, strings: int) -> tuple[str, ...]:
     """The ends that move, in the order in which they are set."""
-    if strings == 1 or workup.outer[0] == workup.outer[1]:
+    if strings == 1 or workup.outer_strings[0] == workup.outer_strings[1]:
         return (first,)
     return (first, ENDS[1 - ENDS.index(first)])
 
 
 def _held_mm(workup: Workup, read: IntArray, scales: Mapping[str, CentsScale]) -> float | None:
     """x of the end that is held while a single string is set; None where the bridge slides."""
-    if len(read) > 1 or workup.outer[0] == workup.outer[1]:
+    if len(read) > 1 or workup.outer_strings[0] == workup.outer_strings[1]:
         return None
-    return scales[ENDS[1 - workup.outer.index(int(read[0]))]].inner_mm
+    return scales[ENDS[1 - workup.outer_strings.index(int(read[0]))]].inner_mm
 
 
 def _shifted_cents(workup: Workup, shift: Shift, first: str, scales: Mapping[str, CentsScale], single: bool) -> float:
@@ -281,7 +280,7 @@ def _shifted_cents(workup: Workup, shift: Shift, first: str, scales: Mapping[str
     one, two = ENDS.index(first), 1 - ENDS.index(first)
     if single:
         one, two = two, one
-    string, moved = workup.outer[one], workup.outer[two]
+    string, moved = workup.outer_strings[one], workup.outer_strings[two]
     if string == moved:
         return 0.0
     x, moved_x = float(workup.across_mm[string]), float(workup.across_mm[moved])
@@ -290,24 +289,24 @@ def _shifted_cents(workup: Workup, shift: Shift, first: str, scales: Mapping[str
 
 
 def _move(workup: Workup, end: str, shift: Shift, scale: CentsScale) -> Move:
-    string = workup.outer[ENDS.index(end)]
+    string = workup.outer_strings[ENDS.index(end)]
     mm = float(shift.at(float(workup.across_mm[string]))[0])
     both = float(shift.at(scale.inner_mm)[0]) / scale.mm_per_cent
     return Move(end, string, mm, mm * abs(float(workup.cents_per_mm[string])), both)
 
 
 def _standing(workup: Workup, places: tuple[float, float]) -> Standing:
-    return Standing(places[0], places[1], line_through(workup, places).slant_deg)
+    return Standing(places[0], places[1], workup.line_through(*places).slant_deg)
 
 
 def _moved(workup: Workup, before: Standing, shift: Shift) -> Standing:
-    treble, bass = shift.at(workup.across_mm[list(workup.outer)]).tolist()
+    treble, bass = shift.at(workup.across_mm[list(workup.outer_strings)]).tolist()
     return _standing(workup, (before.treble_mm + treble, before.bass_mm + bass))
 
 
 def _off_model(workup: Workup, read: IntArray, cents: FloatArray, before: Standing) -> tuple[float, ...]:
     """How far from its given place each string sounds as if it were, mm."""
-    line = line_through(workup, (before.treble_mm, before.bass_mm))
+    line = workup.line_through(before.treble_mm, before.bass_mm)
     nut = workup.setbacks.nut_setback_mm[read]
     sounds = workup.scale_mm + place_for_cents(only(workup.model, read), nut, cents)
     return tuple((sounds - line.at(workup.across_mm[read])).tolist())

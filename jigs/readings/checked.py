@@ -17,6 +17,7 @@ import numpy as np
 from geometry.frets import CENTS_PER_OCTAVE, CENTS_PER_STEP, OCTAVE_FRET
 from geometry.lengths import round_half_up
 from jigs.faults import Fault, InputFaults, Place, Says, Wrong
+from jigs.input.quantities import DECIMAL_COMMA
 from jigs.readings import fault_words as words
 from jigs.workup.workup import Workup
 
@@ -91,7 +92,7 @@ def read_tone(value: object) -> Tone:
         raise Wrong(words.no_tone(value))
     text = str(value).strip()
     match = _TONE.fullmatch(text.lower().replace("−", "-"))
-    if match is None and re.search(r"\d,\d", text):
+    if match is None and DECIMAL_COMMA.search(text):
         raise Wrong(words.decimal_comma(value))
     if match is None:
         raise Wrong(words.no_tone(value))

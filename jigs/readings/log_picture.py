@@ -23,7 +23,7 @@ from jigs.readings.words import VERDICTS, sharp_or_flat
 from jigs.sheets.fitting import fitted
 from jigs.sheets.paper import Paper, Sheet, on_sheet, room_on, size_in_words
 from jigs.sheets.title import Title
-from jigs.wording import signed
+from jigs.wording import signed, unbroken
 from jigs.workup.workup import Workup
 
 _TICK, _GAP = 2.0, 1.2
@@ -124,7 +124,7 @@ def _last_in_words(step: Step, workup: Workup) -> str:
     off = "; ".join(f"{_string(string, workup)} {sharp_or_flat(rest)}" for string, rest, _ in step.rests)
     verdict = _verdict(step)
     text = f"Step {step.step}: {off}{f': {verdict}' if verdict else ''}."
-    return text.replace(" cents", "\N{NO-BREAK SPACE}cents")
+    return unbroken(text, " cents")
 
 
 def _verdict(step: Step) -> str:

@@ -20,7 +20,7 @@ from jigs.readings.advice import ENDS, Advice, Move, Standing
 from jigs.readings.words import LEAST_MOVE_MM, verdict_line
 from jigs.sheets.paper import Paper, Sheet
 from jigs.sheets.title import Title
-from jigs.workup.standing import line_through
+from jigs.wording import unbroken
 from jigs.workup.workup import Workup
 
 TIMES = (1, 2, 5, 10, 20, 50, 100)
@@ -119,11 +119,11 @@ def draw(advice: Advice) -> Drawing:
 
 def _ends(workup: Workup) -> tuple[str, ...]:
     """The ends of the bridge: both, or one where a single string is all there is."""
-    return ENDS if workup.outer[0] != workup.outer[1] else ENDS[:1]
+    return ENDS if workup.outer_strings[0] != workup.outer_strings[1] else ENDS[:1]
 
 
 def _line(workup: Workup, standing: Standing) -> BridgeLine:
-    return line_through(workup, (standing.treble_mm, standing.bass_mm))
+    return workup.line_through(standing.treble_mm, standing.bass_mm)
 
 
 def _half_mm(workup: Workup, line: BridgeLine) -> float:
@@ -154,7 +154,7 @@ def _move_of(advice: Advice, end: str) -> Move | None:
 def _words(advice: Advice, end: str) -> Iterator[Word]:
     """What an end does, line by line."""
     workup, move = advice.workup, _move_of(advice, end)
-    yield Word(workup.instrument.string_in_words(workup.outer[ENDS.index(end)]))
+    yield Word(workup.instrument.string_in_words(workup.outer_strings[ENDS.index(end)]))
     if _moves(advice):
         yield from _move_in_words(move)
     elif advice.verdict is Verdict.STOP and move is not None:
@@ -193,7 +193,7 @@ def _to_nut(foot: float, height: float) -> Drawing:
 def _strings(workup: Workup, pole: float, top: float, foot: float) -> Iterator[Item]:
     """The strings, nearly parallel here; the outer ones reach up to the words beside them."""
     for n, entry in enumerate(workup.instrument.strings):
-        is_end = n in workup.outer
+        is_end = n in workup.outer_strings
         start = pole if is_end else top
         places = workup.bridge_places_mm[n].tolist()[: 2 if entry.pair else 1]
         runs = tuple(((x, start), (x, foot)) for x in places)
@@ -218,7 +218,7 @@ def _bridge(frame: BridgeFrame, line: BridgeLine, role: Role, name: str) -> Path
 def _end(advice: Advice, frame: BridgeFrame, end: str, before: BridgeLine, after: BridgeLine) -> Iterator[Item]:
     """What an end does: an arrow along its string, or a ring if it stays or is held."""
     move, name = _move_of(advice, end), f"move-{end}"
-    x = float(frame.workup.across_mm[frame.workup.outer[ENDS.index(end)]])
+    x = float(frame.workup.across_mm[frame.workup.outer_strings[ENDS.index(end)]])
     if move is None and _moves(advice):
         treble, bass = frame.ends(before)
         yield Circle(treble if end == ENDS[0] else bass, _RING, Role.MARK, f"held-{end}")
@@ -244,7 +244,7 @@ def _arrow(start: Point, tip: Point) -> tuple[Point, ...]:
 
 def _flag(frame: BridgeFrame, end: str, lines: list[Word], top: float) -> Iterator[Text]:
     """The words of an end, outside its string."""
-    places = frame.workup.bridge_places_mm[frame.workup.outer[ENDS.index(end)]]
+    places = frame.workup.bridge_places_mm[frame.workup.outer_strings[ENDS.index(end)]]
     treble = end == ENDS[0]
     x = float(places.max()) + _BESIDE if treble else float(places.min()) - _BESIDE
     for line in lines:
@@ -282,10 +282,8 @@ def _notes(advice: Advice, times: int) -> Iterator[str]:
     if _moves(advice):
         yield words.scale_along(times)
     elif advice.verdict is Verdict.STOP:
-        text = verdict_line(advice).text
-        for n in advice.workup.outer:
-            name = advice.workup.instrument.string_in_words(n)
-            text = text.replace(name, name.replace(" ", "\N{NO-BREAK SPACE}"))
+        names = map(advice.workup.instrument.string_in_words, advice.workup.outer_strings)
+        text = unbroken(verdict_line(advice).text, *names)
         yield text[0].upper() + text[1:]
     elif advice.verdict is Verdict.SOMETHING_ELSE:
         yield words.NOT_THE_PLACE

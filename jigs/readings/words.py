@@ -157,8 +157,8 @@ def _moves_in_words(advice: Advice) -> Iterator[AdviceLine]:
             f"With the fork: set both ends, in cents from where they are now: {legs}. Without it: hold one end, move the"
             " other, and read again. Each move shifts the other string a little.",
         )
-    elif advice.workup.outer[0] != advice.workup.outer[1]:
-        other = next(n for n in advice.workup.outer if n != advice.moves[0].string)
+    elif advice.workup.outer_strings[0] != advice.workup.outer_strings[1]:
+        other = next(n for n in advice.workup.outer_strings if n != advice.moves[0].string)
         by = signed(advice.shifted_cents, 1)
         text = (
             f"Hold the other end still. The move shifts {_string(advice, other)} by about {by} cents: read that next."
@@ -178,7 +178,7 @@ def _move_in_words(move: Move) -> str:
 
 def _line_in_words(advice: Advice) -> Iterator[AdviceLine]:
     before, after = advice.before, advice.after
-    treble, bass = (_string(advice, n) for n in advice.workup.outer)
+    treble, bass = (_string(advice, n) for n in advice.workup.outer_strings)
     if advice.known_place:
         yield AdviceLine("line", f"bridge line at {treble} / {bass}, from the nut")
         yield AdviceLine("line", f"before: {_places(before)}; slant {slant_in_words(before.slant_deg)}", True)
@@ -232,7 +232,7 @@ def _stop_line(advice: Advice) -> AdviceLine:
         text = f"These readings are only good to ± {only} cents, too rough to judge: read again."
         return AdviceLine("verdict-read-again", text)
     read = {one.string for one in advice.strings}
-    unread = [n for n in advice.workup.outer if n not in read]
+    unread = [n for n in advice.workup.outer_strings if n not in read]
     if unread:
         text = f"{_string(advice, min(read))} is right where it is; read {_string(advice, unread[0])} next."
         return AdviceLine("verdict-read-next", text)
@@ -306,7 +306,9 @@ def _next_in_words(advice: Advice, diagnosis: StringDiagnosis) -> str:
     if diagnosis.next_fret is not None:
         return f"read next: fret {diagnosis.next_fret} on {_string(advice, diagnosis.string)}"
     read = {one.string for one in advice.diagnoses}
-    other = next((n for n in (*advice.workup.outer, *range(len(advice.workup.across_mm))) if n not in read), None)
+    other = next(
+        (n for n in (*advice.workup.outer_strings, *range(len(advice.workup.across_mm))) if n not in read), None
+    )
     if other is None:
         return "read next: the same frets once more; repeated readings count double"
     return f"read next: the same frets on {_string(advice, other)}"

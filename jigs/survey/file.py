@@ -23,7 +23,7 @@ from geometry.lengths import MM_PER_INCH, LengthError, parse_mm
 from geometry.robust import SurveyError, pooled_error_mm
 from geometry.survey import LEAST_REPEATS, RULE_READING_ERROR_MM, Survey, survey
 from jigs.faults import Fault, InputFaults, Place, Says, Wrong
-from jigs.input.quantities import Length
+from jigs.input.quantities import DECIMAL_COMMA, Length, has_no_unit
 from jigs.input.rows import csv_lines
 from jigs.input.text import decode, parse_toml, read_bytes
 from jigs.input.words import unknown_key
@@ -42,7 +42,6 @@ APART_MM = 5.0
 
 _MOST = 10**9
 _LONGEST_LINE = 1000
-_DECIMAL_COMMA = re.compile(r"\d,\d")
 _WHOLE = re.compile(r"[0-9]{1,3}(\.0*)?")
 _DIGITS = re.compile(r"[0-9]{1,3}( ?mm)?")
 
@@ -75,11 +74,6 @@ class _Distance:
     fret: int
     written: Any
     mm: float
-
-    @property
-    def bare(self) -> bool:
-        """Whether it was written without a unit."""
-        return not isinstance(self.written, str) or not re.search(r"[^\d\s./-]", self.written)
 
 
 def load(path: Path, reading_error: str | None = None) -> SurveyedBoard:
@@ -216,7 +210,7 @@ def _row(place: Place, cells: Sequence[Any], faults: list[Fault]) -> Iterator[_D
     if len(cells) < 2:
         faults.append(words.no_distance(cells[0]).at(place))
     for cell in cells[1:]:
-        if isinstance(cell, str) and _DECIMAL_COMMA.search(cell):
+        if isinstance(cell, str) and DECIMAL_COMMA.search(cell):
             continue
         mm = _checked(DISTANCE_MM.read, cell, place, faults)
         if mm is not None and not isinstance(fret, Says):
@@ -238,14 +232,11 @@ def _fret(cell: object) -> int | Says:
 def _decimal_commas(rows: Sequence[Row], distances: Sequence[_Distance]) -> Fault | None:
     """The fault of a file with decimal commas: one for all its lines."""
     quoted = [
-        (place, cell)
-        for place, cells in rows
-        for cell in cells
-        if isinstance(cell, str) and _DECIMAL_COMMA.search(cell)
+        (place, cell) for place, cells in rows for cell in cells if isinstance(cell, str) and DECIMAL_COMMA.search(cell)
     ]
     if quoted:
         place, cell = quoted[0]
-        point = _DECIMAL_COMMA.sub(lambda comma: comma[0].replace(",", "."), cell)
+        point = DECIMAL_COMMA.sub(lambda comma: comma[0].replace(",", "."), cell)
         return words.decimal_comma(cell, len(quoted) - 1, point).at(place)
     split = [
         (place, cells)
@@ -305,4 +296,4 @@ def _units_meant(scale_mm: float, distances: Sequence[_Distance]) -> list[tuple[
     last = max(distances, key=lambda one: one.mm)
     units = {"in": ("inches", float(MM_PER_INCH)), "cm": ("centimetres", 10.0)}
     fitting = [unit for unit, (_, mm) in units.items() if SCALE_MM.low <= scale_mm * mm <= SCALE_MM.high]
-    return [(units[unit][0], f"{last.written} {unit}") for unit in fitting] if last.bare else []
+    return [(units[unit][0], f"{last.written} {unit}") for unit in fitting] if has_no_unit(last.written) else []

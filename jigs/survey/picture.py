@@ -31,7 +31,7 @@ from jigs.sheets.paper import Paper, Sheet, on_sheet, room_on, size_in_words
 from jigs.sheets.title import Title
 from jigs.survey import fault_words, words
 from jigs.survey.file import SurveyedBoard
-from jigs.wording import signed
+from jigs.wording import signed, unbroken
 
 SCALES = (50.0, 20.0, 10.0, 5.0, 2.0, 1.0, 0.5, 0.2, 0.1, 0.05, 0.02, 0.01)
 """Enlargements and reductions after ISO 5455, largest first."""
@@ -98,19 +98,10 @@ def _lettered(texts: Sequence[str], width: float) -> Drawing:
     """Paragraphs below each other; top left corner at the origin."""
     laid, top = Drawing(), 0.0
     for text in texts:
-        lines = wrapped(_kept_together(text), SMALL, width)
+        lines = wrapped(unbroken(text, " mm", " ± "), SMALL, width)
         laid += paragraph(lines, 0.0, top, SMALL)
         top += paragraph_height_mm(len(lines), SMALL) + SMALL * (LINE_STEP - 0.6)
     return laid
-
-
-def _kept_together(text: str) -> str:
-    """A text in which no line breaks between a number and its unit.
-
-    >>> _kept_together("nut: −0.47 mm ± 0.03 mm: too short").split(" ")
-    ['nut:', '−0.47\\xa0mm\\xa0±\\xa00.03\\xa0mm:', 'too', 'short']
-    """
-    return text.replace(" mm", "\N{NO-BREAK SPACE}mm").replace(" ± ", "\N{NO-BREAK SPACE}±\N{NO-BREAK SPACE}")
 
 
 def enlargement(board: SurveyedBoard, half: float) -> float:

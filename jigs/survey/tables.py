@@ -83,7 +83,7 @@ def _fret_table(board: SurveyedBoard) -> list[str]:
                 words.OUT_OF_PLACE if naming is not None and naming.out_of_place[n] else "",
             )
         )
-    return [line.rstrip() for line in in_columns(rows)]
+    return in_columns(rows)
 
 
 def paste_lines(board: SurveyedBoard) -> list[str]:

@@ -36,7 +36,7 @@ def fork_words(
 
 def _band(workup: Workup, sure: PlaceTolerance) -> tuple[tuple[Role, str], ...]:
     """What the grey means, where there is any doubt at all."""
-    widths = sure.band_mm(workup.across_mm[list(workup.outer)])
+    widths = sure.band_mm(workup.across_mm[list(workup.outer_strings)])
     if not widths.any():
         return ()
     treble, bass = (round_half_up(float(width), 1) for width in widths)

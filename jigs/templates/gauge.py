@@ -170,7 +170,7 @@ def _legs(workup: Workup, p: GaugePlan) -> Drawing:
 def _sights(workup: Workup, p: GaugePlan) -> Drawing:
     """Lines under the outer strings, behind the notch; the vees in the crossbar's edge are their other end."""
     top, foot = p.datum_mm + 1.0, p.datum_mm + 1.0 + SIGHT_MM
-    ends = zip(workup.outer, outer_strings_at(workup, top), outer_strings_at(workup, foot), strict=True)
+    ends = zip(workup.outer_strings, outer_strings_at(workup, top), outer_strings_at(workup, foot), strict=True)
     lines = {n: Line((x1, top), (x2, foot), Role.TICK, f"string-{n + 1}") for n, x1, x2 in ends}
     return Drawing(tuple(lines.values()))
 

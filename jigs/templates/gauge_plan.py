@@ -83,7 +83,7 @@ def plan_from(workup: Workup, fret: int, cutter: Cutter) -> GaugePlan:
     stem_half = notch_half + max(cutter.web_mm, SIDE_MM)
     inner = widest_feet_mm(workup, face) + FEET_CLEARANCE_MM
     foot_half = instrument.bridge.length / 2 * math.cos(math.radians(face.slant_deg))
-    strings = float(abs(workup.across_mm[list(workup.outer)]).max())
+    strings = float(abs(workup.across_mm[list(workup.outer_strings)]).max())
     bearing = min(BEARING_MM, foot_half - strings - 2 * VEE_MM - 1.0)
     tip = foot_half - max(bearing, LEAST_BEARING_MM)
     per_cent = [per_cent_mm(workup, end, inner, foot_half) for end in (0, 1)]
@@ -117,7 +117,7 @@ def plan_from(workup: Workup, fret: int, cutter: Cutter) -> GaugePlan:
 
 def per_cent_mm(workup: Workup, end: int, x: float, held: float) -> float:
     """How far the face moves at x for a cent, with the other end of the feet held."""
-    string = workup.outer[end]
+    string = workup.outer_strings[end]
     sign = 1.0 if end == 0 else -1.0
     factor = end_movement_factor(float(workup.across_mm[string]), sign * x, -sign * held)
     return factor / abs(float(workup.cents_per_mm[string]))
@@ -125,5 +125,5 @@ def per_cent_mm(workup: Workup, end: int, x: float, held: float) -> float:
 
 def outer_strings_at(workup: Workup, from_nut_mm: float) -> tuple[float, float]:
     """x of the outer full-length strings, or of the middle of their pairs: treble, bass."""
-    places = workup.strings_at(from_nut_mm)[list(workup.outer)].mean(axis=1).tolist()
+    places = workup.strings_at(from_nut_mm)[list(workup.outer_strings)].mean(axis=1).tolist()
     return places[0], places[1]

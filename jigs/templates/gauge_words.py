@@ -35,18 +35,18 @@ def _stock_in_words(workup: Workup, p: GaugePlan, cutter: Cutter) -> str:
 
 def notes(workup: Workup, p: GaugePlan) -> tuple[Note, ...]:
     """What keeps the notch from dropping over its fret."""
-    found = []
+    collected = []
     if p.datum_fret != workup.instrument.head.frets:
-        found.append(says.frets_under_gauge(p.datum_fret).note(Place(option="datum-fret")))
+        collected.append(says.frets_under_gauge(p.datum_fret).note(Place(option="datum-fret")))
     before = float(workup.from_nut_mm[p.datum_fret - 2]) if p.datum_fret > 1 else 0.0
     if p.nut_edge_mm < before + workup.instrument.head.fret_crown_width / 2:
-        found.append(says.edge_on_fret(p.datum_fret - 1).note(Place(option="web")))
-    return tuple(found)
+        collected.append(says.edge_on_fret(p.datum_fret - 1).note(Place(option="web")))
+    return tuple(collected)
 
 
 def _sighted_in_words(workup: Workup) -> str:
     """Which strings pass over the vees."""
-    first, last = workup.outer
+    first, last = workup.outer_strings
     if first == last:
         return f"string {first + 1} passes"
     if workup.instrument.strings[first].pair and workup.instrument.strings[last].pair:

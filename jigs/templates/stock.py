@@ -158,7 +158,7 @@ def first_steps(cutter: Cutter, check: str) -> Steps:
 
 def comparing_step(workup: Workup) -> str:
     """What to do by ear when the bridge is in its place."""
-    outer_strings = " and ".join(workup.instrument.string_in_words(n) for n in dict.fromkeys(workup.outer))
+    outer_strings = " and ".join(workup.instrument.string_in_words(n) for n in dict.fromkeys(workup.outer_strings))
     return f"Tune. On {outer_strings}, compare the octave harmonic with the note at fret 12."
 
 

@@ -73,7 +73,7 @@ def widest_feet_mm(workup: Workup, face: BridgeLine) -> float:
 
 def leg_scale(workup: Workup, end: str, inner: float, face: BridgeLine) -> CentsScale:
     """One end is moved while the other leg's end is held."""
-    string = workup.outer[0 if end == "treble" else 1]
+    string = workup.outer_strings[0 if end == "treble" else 1]
     factor = end_movement_factor(float(workup.across_mm[string]), inner, -inner)
     per_cent = factor / abs(float(workup.cents_per_mm[string]))
     return CentsScale(end, string, inner, float(face.at(np.array(inner))), per_cent)

@@ -73,8 +73,7 @@ def laid_line(instrument: "Instrument", line: BridgeLine, from_end: bool = False
     if surface_of(instrument) is None:
         return line
     lay = laid_from_end_mm if from_end else laid_mm
-    treble, bass = lay(instrument, line.at(_LINE_ENDS_MM)).tolist()
-    return BridgeLine((treble + bass) / 2, (treble - bass) / float(_LINE_ENDS_MM[0] - _LINE_ENDS_MM[1]))
+    return BridgeLine.through(_LINE_ENDS_MM, lay(instrument, line.at(_LINE_ENDS_MM)))
 
 
 def notches_mm(instrument: "Instrument") -> float | None:

@@ -64,7 +64,7 @@ def bridge_ends(workup: Workup, print_share: float | None = None) -> tuple[Bridg
 
     ``print_share``: as `how_sure` takes it.
     """
-    instrument, outer_strings = workup.instrument, list(dict.fromkeys(workup.outer))
+    instrument, outer_strings = workup.instrument, list(dict.fromkeys(workup.outer_strings))
     sides = ("right", "left") if instrument.head.hand == "right" else ("left", "right")
     half = instrument.bridge.length / 2
     known = (

@@ -2,7 +2,6 @@
 
 import re
 
-from geometry.bridge import BridgeLine
 from geometry.lengths import LengthError, parse_mm
 from jigs.faults import Place
 from jigs.workup import fault_words as words
@@ -28,10 +27,3 @@ def read_place(text: str, workup: Workup) -> tuple[float, float]:
     if len(places) > 2 or not all(low <= place <= high for place in places):
         raise words.no_place_for_a_bridge(text, low, high).refusal(Place(option="at"))
     return places[0], places[-1]
-
-
-def line_through(workup: Workup, places_mm: tuple[float, float]) -> BridgeLine:
-    """The straight line through places from the nut at the outer strings, treble first; square for a single string."""
-    treble, bass = workup.across_mm[list(workup.outer)].tolist()
-    slope = (places_mm[0] - places_mm[1]) / (treble - bass) if treble != bass else 0.0
-    return BridgeLine(places_mm[0] - slope * treble, slope)

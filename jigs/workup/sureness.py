@@ -13,6 +13,7 @@ from geometry.bridge import line_response
 from geometry.frets import OCTAVE_FRET
 from geometry.lengths import round_half_up
 from geometry.tolerance import Measured, PlaceTolerance, Sureness, tolerance
+from jigs.wording import in_columns
 from jigs.workup.table_words import SOURCES, how_sure_heading, how_sure_rest
 from jigs.workup.words import HeadlineFigure
 from jigs.workup.workup import Workup
@@ -80,9 +81,9 @@ def string_fields(workup: Workup, sure: PlaceTolerance) -> list[dict[str, Any]]:
 
 def bridge_fields(workup: Workup, sure: PlaceTolerance) -> dict[str, Any]:
     """The stable keys of the line's sureness: at its centre, and at both outer strings."""
-    treble, bass = (float(workup.cents_per_mm[n]) for n in workup.outer)
+    treble, bass = (float(workup.cents_per_mm[n]) for n in workup.outer_strings)
     fields = _fields(sure.of_line(0.0), (treble + bass) / 2)
-    for end, string, per_mm in (("treble", workup.outer[0], treble), ("bass", workup.outer[1], bass)):
+    for end, string, per_mm in (("treble", workup.outer_strings[0], treble), ("bass", workup.outer_strings[1], bass)):
         place = sure.of_line(float(workup.across_mm[string]))
         fields[f"{end}_plus_minus_mm"] = place.half_width_mm
         fields[f"{end}_plus_minus_cents"] = place.half_width_cents(per_mm)
@@ -101,7 +102,7 @@ def in_lines(workup: Workup, sure: PlaceTolerance) -> list[str]:
     """How sure each string's place and the line are, for a sheet on the usual fret, and what that mostly comes from."""
     words = workup.instrument.string_in_words
     places = [(words(n), sure.of_string(n), float(per_mm)) for n, per_mm in enumerate(workup.cents_per_mm)]
-    for end, string in zip(("treble", "bass"), workup.outer, strict=True):
+    for end, string in zip(("treble", "bass"), workup.outer_strings, strict=True):
         at_end = sure.of_line(float(workup.across_mm[string]))
         places.append((f"line, {end}", at_end, float(workup.cents_per_mm[string])))
     rows = [
@@ -113,11 +114,7 @@ def in_lines(workup: Workup, sure: PlaceTolerance) -> list[str]:
         )
         for name, place, per_mm in places
     ]
-    *widths, _ = (max(map(len, column)) for column in zip(*rows, strict=True))
-    return [
-        *how_sure_heading(USUAL_DATUM_FRET),
-        *("  ".join((*(cell.rjust(w) for cell, w in zip(row, widths, strict=False)), row[-1])) for row in rows),
-    ]
+    return [*how_sure_heading(USUAL_DATUM_FRET), *in_columns(rows, ">>><")]
 
 
 def in_short(
@@ -125,7 +122,7 @@ def in_short(
 ) -> HeadlineFigure:
     """How sure the line is at both outer strings, and what from."""
     sure = how_sure(workup, datum_fret, datum_over_fret, print_share)
-    ends = [sure.of_line(float(workup.across_mm[string])) for string in workup.outer]
+    ends = [sure.of_line(float(workup.across_mm[string])) for string in workup.outer_strings]
     widths = list(dict.fromkeys(f"± {_rough(place.half_width_mm)} mm" for place in ends))
     rest = how_sure_rest(widths[1:], datum_fret, _mostly(ends[0], " mm"))
     return HeadlineFigure("how sure", widths[0], rest)

@@ -1,12 +1,16 @@
 """The workup as figures: a table to read, JSON for programs, rows for a spreadsheet."""
 
+from collections.abc import Iterator, Mapping
 from typing import Any, TypeAlias, cast
 
 from geometry.lengths import format_inches, format_mm, round_half_up
-from jigs.wording import in_columns, with_minus
+from jigs.wording import csv_text, in_columns, with_minus
 from jigs.workup.table_words import as_it_stands_heading, columns
 from jigs.workup.words import headline, nut_cuts_in_words, rule_in_words
 from jigs.workup.workup import Workup
+
+CsvRow: TypeAlias = tuple[object, object, object, object]
+"""Part, number, quantity, value."""
 
 EndPlaces: TypeAlias = tuple[float, float]
 """Where the bridge stands, from the nut: at the outer treble and bass strings, mm."""
@@ -37,8 +41,8 @@ def as_dict(workup: Workup, stands_at: EndPlaces | None = None) -> dict[str, Any
             "slant_deg": workup.line.slant_deg,
             "left_cents": workup.left_cents.tolist(),
             "left_rms_cents": workup.left_rms_cents.tolist(),
-            "treble_string": workup.outer[0] + 1,
-            "bass_string": workup.outer[1] + 1,
+            "treble_string": workup.outer_strings[0] + 1,
+            "bass_string": workup.outer_strings[1] + 1,
             "plus_minus_datum_fret": sureness.USUAL_DATUM_FRET,
             **sureness.bridge_fields(workup, sure),
         },
@@ -86,43 +90,36 @@ def as_json(workup: Workup, stands_at: EndPlaces | None = None) -> str:
 
 def as_csv(workup: Workup, stands_at: EndPlaces | None = None) -> str:
     """The numbers as rows of ``part, number, quantity, value``: one quantity a row, easy to filter."""
-    import csv
-    import io
+    return csv_text(_csv_rows(as_dict(workup, stands_at)))
 
-    text = io.StringIO()
-    writer = csv.writer(text, lineterminator="\n")
-    writer.writerow(("part", "number", "quantity", "value"))
-    numbers = as_dict(workup, stands_at)
-    writer.writerow(("instrument", "", "name", numbers["name"]))
-    writer.writerow(("instrument", "", "scale_mm", numbers["scale_mm"]))
+
+def _csv_rows(numbers: Mapping[str, Any]) -> Iterator[CsvRow]:
+    yield "part", "number", "quantity", "value"
+    yield "instrument", "", "name", numbers["name"]
+    yield "instrument", "", "scale_mm", numbers["scale_mm"]
     for part, key in (("fret", "frets"), ("string", "strings")):
         for row in numbers[key]:
             for quantity, value in row.items():
-                _write_values(writer, part, row[part], quantity, value, skip=part)
+                if quantity != part:
+                    yield from _csv_values(part, row[part], quantity, value)
     for part in ("bridge", "as_it_stands"):
         for quantity, value in numbers.get(part, {}).items():
-            if quantity == "contributions":
-                _write_values(writer, part, "", quantity, value)
-            elif quantity == "cents":
-                for n, row in enumerate(value, 1):
-                    _write_values(writer, f"{part} string", n, quantity, row)
-            elif isinstance(value, list):
+            if isinstance(value, list) and quantity != "contributions":
                 for n, one in enumerate(value, 1):
-                    _write_values(writer, f"{part} string", n, quantity, one)
+                    yield from _csv_values(f"{part} string", n, quantity, one)
             else:
-                _write_values(writer, part, "", quantity, value)
-    return text.getvalue()
+                yield from _csv_values(part, "", quantity, value)
 
 
-def _write_values(writer: Any, part: str, number: object, quantity: str, value: object, skip: str = "") -> None:
+def _csv_values(part: str, number: object, quantity: str, value: object) -> Iterator[CsvRow]:
     if quantity == "contributions":
         for source in cast("list[dict[str, object]]", value):
-            writer.writerow((part, number, f"plus_minus_mm from {source['name']}", source["mm"]))
+            yield part, number, f"plus_minus_mm from {source['name']}", source["mm"]
     elif isinstance(value, list):
         for fret, one in enumerate(value, 1):
-            writer.writerow((part, number, f"{quantity} at own fret {fret}", one))
-    elif quantity != skip:
-        writer.writerow((part, number, quantity, "" if value is None else value))
+            yield part, number, f"{quantity} at own fret {fret}", one
+    else:
+        yield part, number, quantity, "" if value is None else value
 
 
 def as_table(workup: Workup, stands_at: EndPlaces | None = None) -> str:

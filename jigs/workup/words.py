@@ -70,7 +70,7 @@ def headline_figures(workup: Workup, feet: bool = False) -> list[HeadlineFigure]
     """The same in parts; with the place of the ``feet``, which a sheet marks."""
     treble, bass = workup.outer_places_mm
     first, last = outer_in_words(workup)
-    faces = workup.face_line.at(workup.across_mm[list(workup.outer)])
+    faces = workup.face_line.at(workup.across_mm[list(workup.outer_strings)])
     near, far = (f"; nut side of its feet {format_mm(float(place))}" if feet else "" for place in faces)
     return [
         HeadlineFigure(
@@ -82,7 +82,7 @@ def headline_figures(workup: Workup, feet: bool = False) -> list[HeadlineFigure]
 
 def outer_in_words(workup: Workup) -> tuple[str, str]:
     """The outer full-length strings as the owner speaks of them, treble first."""
-    first, last = (workup.instrument.string_in_words(n) for n in workup.outer)
+    first, last = (workup.instrument.string_in_words(n) for n in workup.outer_strings)
     return first, last
 
 
@@ -138,10 +138,10 @@ _LEAST_SHOWN_MM = 0.05
 
 def move_in_words(workup: Workup) -> tuple[str, ...]:
     """Steps from a reading to a move, also where the line is meant to leave something on the outer strings."""
-    aims = [signed(float(workup.left_cents[n]), 1) for n in workup.outer]
+    aims = [signed(float(workup.left_cents[n]), 1) for n in workup.outer_strings]
     if set(aims) == {"0.0"}:
         return ("Move that end by as many cents as the fretted note is off.",)
-    first, last = (workup.instrument.string_in_words(n) for n in workup.outer)
+    first, last = (workup.instrument.string_in_words(n) for n in workup.outer_strings)
     return (
         f"Aim: {aims[0]} cents on {first} and {aims[1]} cents on {last}.",
         "Move that end by as many cents as the fretted note is off from its aim.",

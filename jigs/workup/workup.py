@@ -41,7 +41,7 @@ class Workup:
     ``cents_per_mm`` of the octave comparison; ``line`` the straight bridge at the crown; ``left_cents`` the octave
     comparison on it and ``left_rms_cents`` over the frets that count; ``harmonic_cents`` h; ``across_mm`` x at the
     bridge; ``nut_places_mm`` and ``bridge_places_mm`` x of the single strings, two for each entry, the same one twice where
-    it is not a pair; ``outer`` the indices of the outer full-length strings, treble first.
+    it is not a pair; ``outer_strings`` the indices of the outer full-length strings, treble first.
     """
 
     instrument: Instrument
@@ -55,7 +55,7 @@ class Workup:
     across_mm: FloatArray
     nut_places_mm: FloatArray
     bridge_places_mm: FloatArray
-    outer: tuple[int, int]
+    outer_strings: tuple[int, int]
     line: BridgeLine
     left_cents: FloatArray
     left_rms_cents: FloatArray
@@ -83,7 +83,7 @@ class Workup:
     @property
     def outer_places_mm(self) -> tuple[float, float]:
         """Bridge line at the outer full-length strings, from the nut: treble, bass."""
-        treble, bass = self.line.at(self.across_mm[list(self.outer)])
+        treble, bass = self.line.at(self.across_mm[list(self.outer_strings)])
         return float(treble), float(bass)
 
     def strings_at(self, from_nut_mm: float) -> FloatArray:
@@ -97,15 +97,17 @@ class Workup:
         count = 2 if self.instrument.strings[index].pair else 1
         return tuple(((starts[n], start_mm), (ends[n], end_mm)) for n in range(count))
 
+    def line_through(self, treble_mm: float, bass_mm: float) -> BridgeLine:
+        """The straight line through places from the nut at the outer full-length strings; square for a single string."""
+        return BridgeLine.through(self.across_mm[list(self.outer_strings)], np.array([treble_mm, bass_mm]))
+
     def cents_with_bridge_at(self, treble_mm: float, bass_mm: float) -> tuple[FloatArray, FloatArray]:
         """What every fret reads with the bridge elsewhere: (strings × own frets, octave comparison).
 
         ``treble_mm`` and ``bass_mm`` are where it stands at the outer full-length strings, from the nut. The nut
         counts as uncut.
         """
-        treble_x, bass_x = self.across_mm[list(self.outer)]
-        slope = (treble_mm - bass_mm) / (treble_x - bass_x) if treble_x != bass_x else 0.0
-        line = BridgeLine(treble_mm - slope * treble_x, slope)
+        line = self.line_through(treble_mm, bass_mm)
         back = line.at(self.across_mm) - self.scale_mm
         uncut = np.zeros_like(back)
         return error_cents(self.model, back, uncut), octave_cents(self.model, back, uncut)
@@ -146,24 +148,24 @@ def work_up(instrument: Instrument) -> Workup:
     to_bridge = head.to_bridge_mm
     model = _model(instrument, to_bridge)
     try:
-        found = setbacks(model, aims.tune_to, aims.frets)
+        solved = setbacks(model, aims.tune_to, aims.frets)
     except NoSetbackError as error:
         says = fault_words.no_setback(error)
         raise InputFaults([says.at(Place(instrument.source, "strings", string=n + 1)) for n in error.strings]) from None
     strung = instrument.stringing
-    slopes = octave_cents_per_mm(model, found.setback_mm, found.nut_setback_mm)
+    slopes = octave_cents_per_mm(model, solved.setback_mm, solved.nut_setback_mm)
     nut_centres, across = _string_centres(instrument)
-    line = straight_line(head.scale_mm, across, found.setback_mm, slopes, strung.full_length, aims.bridge_fit)
-    cents = error_cents(model, found.setback_mm, found.nut_setback_mm)
+    line = straight_line(head.scale_mm, across, solved.setback_mm, slopes, strung.full_length, aims.bridge_fit)
+    cents = error_cents(model, solved.setback_mm, solved.nut_setback_mm)
     left_back = line.at(across) - head.scale_mm
-    left = error_cents(model, left_back, found.nut_setback_mm)
+    left = error_cents(model, left_back, solved.nut_setback_mm)
     counted = model.has_fret & (np.arange(cents.shape[1]) < aims.frets)
     outer = outer_strings(strung.full_length)
     return Workup(
         instrument=instrument,
         to_bridge_mm=to_bridge,
         model=model,
-        setbacks=found,
+        setbacks=solved,
         cents=cents,
         rms_cents=np.sqrt(np.mean(cents**2, axis=1, where=counted)),
         harmonic_cents=octave_harmonic_cents(strung.stiffness),
@@ -171,9 +173,9 @@ def work_up(instrument: Instrument) -> Workup:
         across_mm=across,
         nut_places_mm=nut_centres[:, None] + _pair_offsets(instrument, instrument.nut.pair_gap),
         bridge_places_mm=across[:, None] + _pair_offsets(instrument, instrument.bridge.pair_gap),
-        outer=(int(outer[0]), int(outer[-1])),
+        outer_strings=(int(outer[0]), int(outer[-1])),
         line=line,
-        left_cents=octave_cents(model, left_back, found.nut_setback_mm),
+        left_cents=octave_cents(model, left_back, solved.nut_setback_mm),
         left_rms_cents=np.sqrt(np.mean(left**2, axis=1, where=counted)),
     )
 

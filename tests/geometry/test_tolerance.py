@@ -171,7 +171,7 @@ def test_strings_and_line_are_as_sure_as_the_uncertainties_package_finds(name, e
     sure = how_sure(drawn)
     for index, (mark, own) in marks.items():
         assert_contributions_agree(sure.of_string(index), mark, shared, own)
-    treble, bass = (marks[index][0] for index in drawn.outer)
+    treble, bass = (marks[index][0] for index in drawn.outer_strings)
     assert_line_agrees(drawn, sure, treble, bass)
 
 
@@ -187,7 +187,7 @@ def assert_contributions_agree(ours, mark, shared, own):
 
 def assert_line_agrees(drawn, sure, treble, bass):
     """What both strings share is added before it is squared, what is their own afterwards."""
-    at_treble, at_bass = (float(drawn.across_mm[index]) for index in drawn.outer)
+    at_treble, at_bass = (float(drawn.across_mm[index]) for index in drawn.outer_strings)
     places = np.array([-60.0, at_bass, 0.0, at_treble, 60.0])
     for across, half in zip(places, sure.band_mm(places), strict=True):
         line = bass + (treble - bass) * ((across - at_bass) / (at_treble - at_bass))
@@ -248,7 +248,7 @@ def drawn_marks(drawn, spread, uniform):
     shift = draws(0, spread.datum_mm) + draws(0, spread.laying_mm)
     print_error = draws(0, spread.print_share)
     places, marks = [], []
-    for index in drawn.outer:
+    for index in drawn.outer_strings:
         x, wide = restated.inputs_of(drawn.instrument, index), deviations(drawn, index, spread)
         for name in ("core", "wrap"):
             spread_of = rng.uniform(-(3**0.5), 3**0.5, DRAWS) if uniform else rng.standard_normal(DRAWS)
@@ -265,7 +265,7 @@ def drawn_marks(drawn, spread, uniform):
 def assert_drawn_as_sure(drawn, sure, marks, within, mean_square):
     """The marks at both strings, between them and beyond them scatter as predicted."""
     treble, bass = marks
-    at_treble, at_bass = (float(drawn.across_mm[index]) for index in drawn.outer)
+    at_treble, at_bass = (float(drawn.across_mm[index]) for index in drawn.outer_strings)
     for across in (at_treble, at_bass, 0.0, 1.5 * at_treble, 1.5 * at_bass):
         off = bass + (treble - bass) * ((across - at_bass) / (at_treble - at_bass))
         scatter = np.sqrt(np.mean(off**2)) if mean_square else off.std()
@@ -291,7 +291,7 @@ def test_a_million_slips_from_none_to_all_scatter_as_the_line_promises(name, sli
     drawn = workup(name, slip=slip)
     places, marks = drawn_marks(drawn, Spread(), uniform=True)
     assert_drawn_as_sure(drawn, sure_with(drawn, Spread(**NOTHING_PRINTED)), places, 0.05, mean_square=True)
-    for index, off in zip(drawn.outer, marks, strict=True):
+    for index, off in zip(drawn.outer_strings, marks, strict=True):
         inside = np.mean(abs(off) <= how_sure(drawn).of_string(index).half_width_mm)
         assert inside == pytest.approx(0.95, abs=0.01)
 
@@ -380,7 +380,7 @@ def test_scale_error_moves_both_ends_alike_and_does_not_turn_the_bridge():
     drawn = workup("mandolin")
     nothing = Spread(0, 0, 0, 0, 0, 0, 0, 0, 0, 0)
     sure = sure_with(drawn, replace(nothing, scale_mm=0.25))
-    ends = sure.band_mm(drawn.across_mm[list(drawn.outer)])
+    ends = sure.band_mm(drawn.across_mm[list(drawn.outer_strings)])
     assert ends == pytest.approx(ends.mean(), rel=0.03)
     assert sure.of_line(0.0).half_width_mm == pytest.approx(ends.mean(), rel=1e-3)
     assert sure.covariance[1, 1] ** 0.5 * 40 < 0.03 * ends.mean()
@@ -391,7 +391,7 @@ def test_wires_of_two_strings_are_off_each_by_itself():
     """So the middle of the line is surer than its ends, as the mean of two independent readings is."""
     drawn = workup("mandolin")
     sure = sure_with(drawn, Spread(0, 0, 0, None, 0, 0, 0, 0, 0, 0))
-    treble, bass = sure.band_mm(drawn.across_mm[list(drawn.outer)])
+    treble, bass = sure.band_mm(drawn.across_mm[list(drawn.outer_strings)])
     assert treble > 0.01
     assert sure.of_line(0.0).half_width_mm == pytest.approx(np.hypot(treble, bass) / 2, rel=1e-9)
 

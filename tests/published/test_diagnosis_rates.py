@@ -62,7 +62,7 @@ def found(cents):
     rates = {fault: [] for fault in FAULTS}
     for name in NAMES:
         workup = preset(name)
-        for n in (workup.outer[0], 1, workup.outer[1]):
+        for n in (workup.outer_strings[0], 1, workup.outer_strings[1]):
             index = np.array([n])
             exact = truth(workup, index, 1, random, different=False)
             string = String(only(workup.model, [n]), place_of(workup, n), 0.0)

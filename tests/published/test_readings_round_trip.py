@@ -40,7 +40,7 @@ def instruments():
 
 def rounds_of(workup, random, noise, different, rounds):
     """Rests of both outer strings after each round of reading and moving, (rounds, runs, 2)."""
-    outer = np.array(workup.outer)
+    outer = np.array(workup.outer_strings)
     x = workup.across_mm[outer]
     model, nut, aims = only(workup.model, outer), workup.setbacks.nut_setback_mm[outer], workup.left_cents[outer]
     true = truth(workup, outer, RUNS, random, different)
@@ -80,14 +80,14 @@ def test_one_round_is_right_at_once_where_the_instrument_is_as_its_file_says(ins
     random = np.random.default_rng(7)
     for workup in instruments:
         rests = rounds_of(workup, random, 0.0, False, 1)[0]
-        rates = abs(workup.cents_per_mm[list(workup.outer)])
+        rates = abs(workup.cents_per_mm[list(workup.outer_strings)])
         assert (abs(rests) / rates).max() < 0.05
 
 
 def test_slope_alone_would_not_have_been_enough():
     """The check above can fail: reading over slope is a fifth of a millimetre out at 10 mm."""
     workup = preset("mandolin")
-    outer = np.array(workup.outer)
+    outer = np.array(workup.outer_strings)
     true = truth(workup, outer, 1, np.random.default_rng(1), different=False)
     at = workup.line.at(workup.across_mm[outer]) - workup.scale_mm + 10.0
     by_slope = octave_reading(true, workup, outer, at) / workup.cents_per_mm[outer]
@@ -98,7 +98,7 @@ def test_slope_alone_would_not_have_been_enough():
 def test_a_cent_is_as_many_millimetres_as_common_practice_has_it(name, mm_per_cent):
     """Common practice: 0.38 mm on a 26 1/4 in banjo, 0.20 mm on a 13 7/8 in mandolin, and flat goes towards the nut."""
     workup = preset(name)
-    outer = np.array(workup.outer)
+    outer = np.array(workup.outer_strings)
     model, nut = only(workup.model, outer), workup.setbacks.nut_setback_mm[outer]
     flat = shift_wanted(model, nut, workup.across_mm[outer], np.array([-1.0, -1.0]), np.zeros(2))
     np.testing.assert_allclose(-flat.at(workup.across_mm[outer]), mm_per_cent, rtol=0.05)

@@ -139,8 +139,8 @@ def _table_of(
         return into, key
     if table not in into and to_fill:
         into[table] = new_table()
-    found = into.get(table)
-    return (found if isinstance(found, MutableMapping) else None), name
+    own = into.get(table)
+    return (own if isinstance(own, MutableMapping) else None), name
 
 
 def _bare(text: str, key: str) -> str:

@@ -9,8 +9,8 @@ const box = /** @type {HTMLElement} */ (byId("faults"));
 
 /** @param {string} field @returns {HTMLElement | null} the control, null if it is out of sight or missing */
 function control(field) {
-  const found = field ? byId(`f-${field}`) : null;
-  return found && !found.closest("[data-of][hidden], #options[hidden]") ? found : null;
+  const shown = field ? byId(`f-${field}`) : null;
+  return shown && !shown.closest("[data-of][hidden], #options[hidden]") ? shown : null;
 }
 
 /** Bring something into view and to the keyboard, unfolding what it lies in. @param {HTMLElement} target */
@@ -28,10 +28,10 @@ export function showFaults(faults) {
     /** @type {HTMLElement} */ (one).hidden = true;
   }
   for (const field of new Set(faults.map((fault) => fault.field))) {
-    const found = control(field);
+    const shown = control(field);
     const words = byId(`x-${field}`);
-    if (!found || !words) continue;
-    if (found.matches("input, select")) found.setAttribute("aria-invalid", "true");
+    if (!shown || !words) continue;
+    if (shown.matches("input, select")) shown.setAttribute("aria-invalid", "true");
     const sentences = new Set(faults.filter((fault) => fault.field === field).map(sentence));
     words.append(...Array.from(sentences, signed));
     words.hidden = false;
@@ -61,14 +61,14 @@ function signed(text) {
 function listed(fault) {
   const { field, where } = fault;
   const line = document.createElement("li");
-  const found = control(field);
-  if (found) {
+  const shown = control(field);
+  if (shown) {
     const link = document.createElement("a");
     link.href = `#f-${field}`;
     link.textContent = where;
     link.onclick = (event) => {
       event.preventDefault();
-      goTo(found);
+      goTo(shown);
     };
     line.append(link, ": ", sentence(fault));
   } else {

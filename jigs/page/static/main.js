@@ -76,7 +76,7 @@ const redraw = oneAtATime(async () => {
   }
   if (reply.headline) {
     showFigures(reply);
-    nameOuter(reply.outer);
+    nameOuter(reply.outer_strings);
   } else if (good === null) {
     clearFigures();
   }

@@ -28,7 +28,7 @@ WAYS = {"opposite": (3, -5), "to the tail": (6, 9), "to the nut": (-9, -4), "one
 
 def advised(workup, treble=None, bass=None, at=None, inner=None, **options):
     """Advice on how many cents sharp the outer strings read, and perhaps one between them."""
-    read = {workup.outer[0]: treble, 1: inner, workup.outer[1]: bass}
+    read = {workup.outer_strings[0]: treble, 1: inner, workup.outer_strings[1]: bass}
     given_ = [
         pair
         for string, cents in read.items()
@@ -76,12 +76,12 @@ def test_bridge_afterwards_lies_as_far_from_before_as_the_advice_says(name, hand
     content = as_svg(found)
     seen, times = svg_pieces(content), said_times(content)
     moved = found.after.treble_mm - found.before.treble_mm, found.after.bass_mm - found.before.bass_mm
-    for string, mm in zip(workup.outer, moved, strict=True):
+    for string, mm in zip(workup.outer_strings, moved, strict=True):
         x = string_x(seen, string)
         down = level(seen["bridge-after"], x) - level(seen["bridge-before"], x)
         assert down / times == pytest.approx(mm, abs=UM)
-    slants = np.array([level(seen[f"bridge-{when}"], string_x(seen, workup.outer[0]))
-                       - level(seen[f"bridge-{when}"], string_x(seen, workup.outer[1]))
+    slants = np.array([level(seen[f"bridge-{when}"], string_x(seen, workup.outer_strings[0]))
+                       - level(seen[f"bridge-{when}"], string_x(seen, workup.outer_strings[1]))
                        for when in ("before", "after")]) / times  # fmt: skip
     expected = [each.treble_mm - each.bass_mm for each in (found.before, found.after)]
     np.testing.assert_allclose(slants, expected, atol=UM)

@@ -84,7 +84,7 @@ def test_known_place_is_shown_before_and_after():
 def test_ticks_for_both_legs_bring_both_strings_home(name):
     """Legs at those ticks, from a bridge a few millimetres off: both outer strings read what they are meant to."""
     workup = preset(name)
-    outer = np.array(workup.outer)
+    outer = np.array(workup.outer_strings)
     random = np.random.default_rng(8)
     true = truth(workup, outer, 1, random, different=False)
     x = workup.across_mm[outer]

@@ -74,7 +74,7 @@ def test_reading_on_the_cents_scale_is_the_place_where_the_string_comes_true(nam
     """Moving one end to a tick while the other stands still changes that string by the tick's cents."""
     drawn, workup = sheet(name, hand), preset(name, hand)
     line, middle = named(drawn.drawing, "bridge-line"), across(named(drawn.drawing, "datum"))
-    string = workup.outer[0 if end == "treble" else 1]
+    string = workup.outer_strings[0 if end == "treble" else 1]
     ticks = {
         int(item.id.removeprefix(f"cents-{end}-")): item
         for item in drawn.drawing

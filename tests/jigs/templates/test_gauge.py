@@ -96,7 +96,7 @@ def test_tick_is_as_many_cents_as_it_says(name, end, hand):
     line = np.array([[edge.start, edge.end] for edge in score["bridge-line"]]).ravel()
     slope, level = np.polyfit(line.real, line.imag, 1)
     side = 1 if end == "treble" else -1
-    string = workup.outer[0 if end == "treble" else 1]
+    string = workup.outer_strings[0 if end == "treble" else 1]
     held = part.at(-side * half_feet(workup), 0).real
     nut = workup.setbacks.nut_setback_mm
     before = octave_cents(workup.model, workup.setbacks.setback_mm, nut)[string]
@@ -245,7 +245,7 @@ def test_outer_strings_run_through_the_vees_and_over_the_sights(name):
     content = cut_files("gauge", workup, formats="svg")["svg"]
     part = placed("gauge", workup, svg_loops(content), 0.0)
     score = {name: edges[0] for name, edges, _ in svg_layer(content, "score")}
-    for string in workup.outer:
+    for string in workup.outer_strings:
         for point in (score[f"string-{string + 1}"].start, score[f"string-{string + 1}"].end):
             x = workup.strings_at(point.imag - part.down)[string].mean()
             assert point.real == pytest.approx(part.at(x, 0).real, abs=UM)

@@ -79,7 +79,7 @@ def test_target_is_the_workups_line_at_both_outer_strings_and_the_right_side_is_
     workup, drawn = preset(name, hand), card(name, hand).drawing
     sides = ("right", "left") if hand == "right" else ("left", "right")
     sure = how_sure(workup)
-    for end, side, n in zip(("treble", "bass"), sides, workup.outer, strict=True):
+    for end, side, n in zip(("treble", "bass"), sides, workup.outer_strings, strict=True):
         x = float(workup.across_mm[n])
         wanted = [float(line.at(np.array(x))) for line in (workup.line, workup.face_line)]
         label, *in_mm, sure_mm, aim = row_of(drawn, f"{end} end, {side}")
@@ -123,7 +123,7 @@ def test_table_sends_each_end_as_far_as_the_model_wants_for_that_reading(name, a
         beside = sorted((i for i in right if abs(i.at[1] - base) < 0.01), key=lambda i: i.at[0])
         _, *cells = [i.text for i in beside]
         assert len(cells) == 8
-        wanted = [(n, sign * cents) for n in workup.outer for sign in (-1, 1)]
+        wanted = [(n, sign * cents) for n in workup.outer_strings for sign in (-1, 1)]
         for (n, off), in_mm, in_inches in zip(wanted, cells[::2], cells[1::2], strict=True):
             move = move_by_search(workup, n, off)
             assert (move > 0) == (off > 0), "sharp goes to the tail, flat to the nut"
@@ -144,7 +144,7 @@ def test_columns_of_the_table_say_which_string_and_which_way():
 def test_end_of_the_feet_goes_as_much_farther_as_a_bar_turned_about_its_other_end(name):
     workup = preset(name)
     half = workup.instrument.bridge.length / 2
-    for end, n, sign in (("treble", workup.outer[0], 1), ("bass", workup.outer[1], -1)):
+    for end, n, sign in (("treble", workup.outer_strings[0], 1), ("bass", workup.outer_strings[1], -1)):
         times = 2 * half / (half + sign * workup.across_mm[n])
         assert f"{times:.2f} times ({end})" in words(card(name).drawing)
 
@@ -373,7 +373,7 @@ def test_aim_is_counted_from_where_the_line_does_not_bring_the_octave_true():
     assert "Count from" not in words(card("mandolin").drawing)
     workup = preset("mandolin", tune_to='"all frets"')
     shown = words(card("mandolin", tune_to='"all frets"').drawing)
-    aims = [f"{workup.left_cents[n]:+.1f}".replace("-", "−") for n in workup.outer]
+    aims = [f"{workup.left_cents[n]:+.1f}".replace("-", "−") for n in workup.outer_strings]
     assert f"Count from the aim ({aims[0]}, {aims[1]} cents), not from 0." in shown
     assert "Aim: frets 1 to 12 as true as possible, on the outer strings." in shown
     for aim in aims:

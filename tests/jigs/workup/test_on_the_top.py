@@ -48,7 +48,7 @@ def test_board_ten_millimetres_over_the_top_costs_the_fork_half_a_millimetre(nam
     moved = line_mm(workup) - line_mm(preset(name, hand=hand, frets=18))
     assert moved == pytest.approx(0.4536, abs=0.001)
     if name == "mandolin":
-        per_mm = abs(workup.cents_per_mm[workup.outer[0]])
+        per_mm = abs(workup.cents_per_mm[workup.outer_strings[0]])
         assert per_mm == pytest.approx(4.9, abs=0.1)
         assert moved * per_mm > 2
 

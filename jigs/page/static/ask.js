@@ -1,5 +1,7 @@
 /** Questions to the program behind the page: one at a time, and the latest counts. */
 
+import * as words from "./words.js";
+
 /**
  * @typedef {{code: string, field: string, where: string, what: string, remedy: string}} Fault
  * @typedef {{base: Base, fields: Record<string, string>, draw: Record<string, string>, readings: Record<string, string>}} Question
@@ -11,8 +13,7 @@ const SILENT = {
   code: "page-silent",
   field: "",
   where: "",
-  what: "the program behind this page does not answer",
-  remedy: "start it again with: jigs page",
+  ...words.SILENT,
 };
 
 /** @param {string} route @param {object} question @returns {Promise<Response>} */

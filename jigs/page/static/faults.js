@@ -1,5 +1,7 @@
 /** Faults, each at its field and all of them in one list. */
 
+import { toFix } from "./words.js";
+
 /** @typedef {import("./ask.js").Fault} Fault */
 
 /** @param {string} id */
@@ -37,12 +39,9 @@ export function showFaults(faults) {
     words.hidden = false;
   }
   box.hidden = faults.length === 0;
-  byId("faults-title").textContent = counted(faults);
+  byId("faults-title").textContent = toFix(faults.length);
   byId("faults-list").replaceChildren(...faults.map(listed));
 }
-
-/** How many there are. @param {Fault[]} faults */
-export const counted = (faults) => (faults.length === 1 ? "1 thing to fix" : `${faults.length} things to fix`);
 
 /** What is wrong, and what to do. @param {Fault} fault */
 const sentence = ({ what, remedy }) => [what, remedy].filter(Boolean).join("; ");
@@ -81,7 +80,7 @@ function listed(fault) {
 const placed = (fault) => [fault.where, sentence(fault)].filter(Boolean).join(": ");
 
 /** @param {Fault[]} faults @returns {string} the same to be spoken */
-export const inWords = (faults) => [counted(faults), ...faults.map(placed)].join(". ");
+export const inWords = (faults) => [toFix(faults.length), ...faults.map(placed)].join(". ");
 
 /** Keep what is below the list of faults clear of it where both are in one column. */
 export function begin() {

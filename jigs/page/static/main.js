@@ -2,7 +2,7 @@
 
 import { fromAddress, toAddress } from "./address.js";
 import { ask, fetchFile, oneAtATime, download } from "./ask.js";
-import { begin as beginFaults, counted, goTo, inWords, showFaults } from "./faults.js";
+import { begin as beginFaults, goTo, inWords, showFaults } from "./faults.js";
 import {
   drawingOrdered,
   fillDrawing,
@@ -19,6 +19,7 @@ import {
 import { clearFigures, hideAdvice, nameOuter, showAdvice, showFigures, spoken, wholeReadings } from "./result.js";
 import { begin as beginSheet, showSheets, shownSheet, turnTo } from "./sheet.js";
 import { begin as beginStrings } from "./strings.js";
+import * as words from "./words.js";
 
 /** @typedef {import("./ask.js").Base} Base */
 /** @typedef {import("./address.js").State} State */
@@ -89,7 +90,7 @@ const redraw = oneAtATime(async () => {
   const faults = [...reply.faults, ...more.faults];
   showFaults(faults);
   byId("glance").textContent = faults.length
-    ? `▲ ${counted(faults)} – tap to see`
+    ? words.toFixBelow(faults.length)
     : reply.headline.slice(0, 3).map((/** @type {{figure: string}} */ { figure }) => figure).join("   ");
   byId("glance").dataset.goto = faults.length ? "faults" : "result";
   byId("glance").hidden = false;
@@ -136,9 +137,8 @@ function changed() {
 function showChanges() {
   const count = Object.keys(filledIn()).length;
   const from = "preset" in base ? "preset" : "file";
-  const words = count === 0 ? "No changes" : count === 1 ? "1 change" : `${count} changes`;
-  byId("changed").textContent = `${words} from the ${from}.`;
-  byId("reset").textContent = `Reset to ${from}`;
+  byId("changed").textContent = words.changes(count, from);
+  byId("reset").textContent = words.resetTo(from);
   byId("reset").disabled = count === 0;
 }
 
@@ -194,9 +194,7 @@ const startFrom = (other) => loadAsStep({ base: other, fields: {}, draw: drawing
 async function open(file) {
   if (!file) return;
   if (file.size > LARGEST_FILE) {
-    const what = "this file is larger than a megabyte";
-    const remedy = "an instrument file is a page of text";
-    showFaults([{ code: "file-too-large", field: "", where: file.name, what, remedy }]);
+    showFaults([{ code: "file-too-large", field: "", where: file.name, ...words.TOO_LARGE }]);
     return;
   }
   await startFrom({ name: file.name, text: await file.text() });
@@ -211,8 +209,7 @@ async function fromHere() {
 
 /** @param {string} name */
 function took(name) {
-  const unfinished = faulty ? " Fix what is listed here before you use it." : "";
-  byId("took").textContent = `${name} is in your downloads.${unfinished}`;
+  byId("took").textContent = words.inDownloads(name, faulty);
   byId("took").hidden = false;
 }
 

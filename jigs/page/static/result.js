@@ -1,6 +1,7 @@
 /** The figures beside the drawing, the notes, and the advice from readings. */
 
 import { mount, scaleTo } from "./svg.js";
+import { ADVICE_PICTURE, atEnd } from "./words.js";
 
 /** @param {string} id */
 const byId = (id) => /** @type {any} */ (document.getElementById(id));
@@ -77,8 +78,8 @@ export const spoken = (headline) =>
 
 /** @param {string[]} outer what the outer strings are called */
 export function nameOuter([treble, bass]) {
-  byId("outer-treble").textContent = `${treble}, treble end`;
-  byId("outer-bass").textContent = `${bass}, bass end`;
+  byId("outer-treble").textContent = atEnd(treble, "treble");
+  byId("outer-bass").textContent = atEnd(bass, "bass");
 }
 
 /**
@@ -127,7 +128,7 @@ export function showAdvice({ lines, notes, picture }) {
   byId("advice-waits").hidden = true;
   if (made !== null) {
     card.setAttribute("role", "img");
-    card.setAttribute("aria-label", made.title || "The bridge before and after the move");
+    card.setAttribute("aria-label", made.title || ADVICE_PICTURE);
     const room = byId("advice-figure").parentElement.clientWidth;
     scaleTo(card, made.width, made.height, Math.min(MOST_PX_PER_MM, room / made.width) || 1);
   }

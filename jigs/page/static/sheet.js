@@ -2,6 +2,7 @@
 
 import { measureScreen, trueScale } from "./ruler.js";
 import { mount, scaleTo } from "./svg.js";
+import { sheetOf } from "./words.js";
 
 const STEP = 1.25;
 const MOST = 60;
@@ -79,10 +80,10 @@ function draw() {
   if (!made) return;
   size = made;
   card.setAttribute("role", "img");
-  card.setAttribute("aria-label", `${made.title}${sheets.length > 1 ? `, sheet ${index + 1} of ${sheets.length}` : ""}`);
+  card.setAttribute("aria-label", sheets.length > 1 ? `${made.title}. ${sheetOf(index + 1, sheets.length)}` : made.title);
   onPaper.replaceSync(`@page { size: ${size.width}mm ${size.height}mm; margin: 0; }`);
   byId("sheets").hidden = sheets.length < 2;
-  byId("which").textContent = `Sheet ${index + 1} of ${sheets.length}`;
+  byId("which").textContent = sheetOf(index + 1, sheets.length);
   byId("previous").disabled = index === 0;
   byId("next").disabled = index === sheets.length - 1;
   lay();

@@ -1,5 +1,7 @@
 /** The rows of strings, treble side first. */
 
+import { stringTitle } from "./words.js";
+
 /** @typedef {Record<string, string>} Values */
 
 const MOST_STRINGS = 24;
@@ -74,8 +76,7 @@ function made(values, index, count) {
     }
   }
   for (const one of fresh.querySelectorAll("[data-number]")) one.textContent = number;
-  const side = index === 0 ? ", treble side" : index === count - 1 ? ", bass side" : "";
-  /** @type {HTMLElement} */ (fresh.querySelector("[data-legend]")).textContent = `String ${number}${side}`;
+  /** @type {HTMLElement} */ (fresh.querySelector("[data-legend]")).textContent = stringTitle(index, count);
   for (const control of controls(fresh)) setValue(control, values[String(control.dataset.key)] ?? "");
   sayMore(fresh);
   fresh.addEventListener("input", () => sayMore(fresh));

@@ -1,0 +1,34 @@
+/** What the page itself says; all else comes from the program behind it, in words. */
+
+/** @param {number} count of faults */
+export const toFix = (count) => (count === 1 ? "1 thing to fix" : `${count} things to fix`);
+
+/** @param {number} count of faults */
+export const toFixBelow = (count) => `▲ ${toFix(count)} – tap to see`;
+
+export const SILENT = { what: "the program behind this page does not answer", remedy: "start it again with: jigs page" };
+
+export const TOO_LARGE = { what: "this file is larger than a megabyte", remedy: "an instrument file is a page of text" };
+
+/** @param {number} count @param {string} from what the form started from */
+export const changes = (count, from) =>
+  `${count === 0 ? "No changes" : count === 1 ? "1 change" : `${count} changes`} from the ${from}.`;
+
+/** @param {string} from */
+export const resetTo = (from) => `Reset to ${from}`;
+
+/** @param {string} name of a file @param {boolean} faulty */
+export const inDownloads = (name, faulty) =>
+  `${name} is in your downloads.${faulty ? " Fix what is listed here before you use it." : ""}`;
+
+/** @param {string} string @param {string} end */
+export const atEnd = (string, end) => `${string}, ${end} end`;
+
+export const ADVICE_PICTURE = "The bridge before and after the move";
+
+/** @param {number} number @param {number} count of sheets */
+export const sheetOf = (number, count) => `Sheet ${number} of ${count}`;
+
+/** @param {number} index @param {number} count of strings */
+export const stringTitle = (index, count) =>
+  `String ${index + 1}${index === 0 ? ", treble side" : index === count - 1 ? ", bass side" : ""}`;

@@ -3,7 +3,6 @@
 Heavy modules are imported where they are used, so that ``jigs --help`` answers at once.
 """
 
-import gc
 import os
 from importlib import import_module
 
@@ -13,9 +12,6 @@ from jigs import __version__
 
 # pydantic searches every installed package for plug-ins; none is used here, and the search takes time.
 os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
-
-# Imports make some two hundred thousand objects that stay; checking them again and again takes a tenth of a run.
-gc.set_threshold(1_000_000)
 
 COMMANDS = ("demo", "draw", "keys", "numbers", "page", "presets", "printer", "rack", "readings", "settings", "survey")
 """Each is a module in this folder, imported when it is used."""

@@ -83,7 +83,7 @@ class Estimate:
 
 
 @dataclass(frozen=True)
-class Fit:
+class SurveyFit:
     """A board fitted by one rule. ``offset`` is None where a single fret does not give it.
 
     ``wanted_mm`` is where the rule puts each measured fret, from the nut that was measured from; ``residual_mm`` is measured
@@ -116,8 +116,8 @@ class Survey:
     measured_mm: FloatArray
     readings: IntArray
     reading_error_mm: float
-    best: Fit
-    other: Fit
+    best: SurveyFit
+    other: SurveyFit
     log_odds: float | None
     residual_cents: FloatArray | None
     naming: Naming | None
@@ -217,13 +217,13 @@ def _fit(
     readings: IntArray,
     reading_error_mm: float,
     line: RobustLine | None,
-) -> Fit:
+) -> SurveyFit:
     share = shares(rule, frets)
     normal = NormalDist().inv_cdf((1 + CONFIDENCE) / 2)
     if line is None:
         error = reading_error_mm / math.sqrt(readings[0]) / float(share[0])
         scale = Estimate(float(measured_mm[0] / share[0]), error, normal * error)
-        return Fit(rule, scale, None, measured_mm, None, None)
+        return SurveyFit(rule, scale, None, measured_mm, None, None)
     known = reading_error_mm * deviations(share, readings)
     few = len(frets) < LEAST_TO_WEIGH
     found = np.zeros(2) if few else np.array([line.scale_se_mm, line.offset_se_mm])
@@ -231,7 +231,7 @@ def _fit(
         known = np.zeros(2)
     error = np.maximum(found, known)
     half = np.maximum(normal * known, 0.0 if few else student_t(len(frets) - 2) * found)
-    return Fit(
+    return SurveyFit(
         rule,
         Estimate(float(line.scale_mm), float(error[0]), float(half[0])),
         Estimate(float(line.offset_mm), float(error[1]), float(half[1])),

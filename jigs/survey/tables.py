@@ -8,7 +8,7 @@ import numpy as np
 
 from geometry.frets import OCTAVE_FRET
 from geometry.lengths import round_half_up
-from geometry.survey import Fit, Rule, shares
+from geometry.survey import Rule, SurveyFit, shares
 from jigs.survey import words
 from jigs.survey.file import SurveyedBoard
 from jigs.wording import in_columns, signed
@@ -108,7 +108,7 @@ def paste_lines(board: SurveyedBoard) -> list[str]:
     return [*lines, words.filled_in(guessed)] if guessed else lines
 
 
-def _places(best: Fit, frets: list[int], measured: list[float]) -> tuple[list[float], list[int]]:
+def _places(best: SurveyFit, frets: list[int], measured: list[float]) -> tuple[list[float], list[int]]:
     """All frets from the same nut, up to the last that was measured or the twelfth, and those that were not measured."""
     known = dict(zip(frets, measured, strict=True))
     counted = np.arange(1, max(frets[-1], OCTAVE_FRET) + 1)

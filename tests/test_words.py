@@ -229,38 +229,57 @@ def test_a_code_has_one_meaning():
 
 # ---- nothing parses a sentence
 
-WORDS_OF_A_FAULT = {"what", "remedy", "sentence"}
-ERRORS = {"error", "fault", "note", "refusal", "says", "wrong"}
+HOLD_WORDS = {
+    *("advice", "error", "explanation", "fault", "help", "hint", "label", "message", "msg", "reason", "refusal"),
+    *("remedy", "sentence", "spoken", "what", "words"),
+}
+"""What the name of a variable or a function has in it if it holds or returns a sentence, as ``advice_text``."""
+
+ERRORS = {"error", "fault", "note", "refusal", "refused", "says", "wrong"}
 PARSES = {
     *("partition", "rpartition", "split", "rsplit", "splitlines", "startswith", "endswith", "find", "index"),
     *("removeprefix", "removesuffix", "match", "search", "fullmatch", "sub", "findall", "finditer"),
 }
 
 
-def is_words_of_a_fault(node):
-    """Whether an expression is a fault's words: ``fault.what``, ``str(error)``, ``error.args``."""
-    if isinstance(node, ast.Attribute):
-        return node.attr in WORDS_OF_A_FAULT or (node.attr == "args" and getattr(node.value, "id", "") in ERRORS)
-    if isinstance(node, ast.Call) and name_called(node) in ("str", "sentence", "spoken"):
-        return name_called(node) != "str" or any(getattr(given, "id", "") in ERRORS for given in node.args)
-    return False
+def holds_words(node, modules=()):
+    """Whether an expression is a sentence by its names, as ``fault.what``, ``str(error)`` and ``message.lower()`` are.
+
+    ``modules``: names that are imported, such as ``words``: not a sentence, but what their functions return is one.
+    """
+    if isinstance(node, ast.Subscript):
+        return holds_words(node.value, modules)
+    if isinstance(node, ast.Call):
+        asked = [node.func, *([node.func.value] if isinstance(node.func, ast.Attribute) else [])]
+        as_text = name_called(node) == "str" and any(getattr(given, "id", "") in ERRORS for given in node.args)
+        return as_text or any(map(holds_words, asked))
+    if isinstance(node, ast.Attribute) and node.attr == "args":
+        return getattr(node.value, "id", "") in ERRORS
+    name = node.attr if isinstance(node, ast.Attribute) else getattr(node, "id", "")
+    return name not in modules and not HOLD_WORDS.isdisjoint(name.lower().split("_"))
 
 
 def parsings(module):
-    """Lines at which a sentence of a fault is taken apart, or compared with one."""
-    for node in ast.walk(module):
+    """Lines at which a sentence is taken apart, searched, or compared with one."""
+    nodes = list(ast.walk(module))
+    modules = {
+        each.asname or each.name for n in nodes if isinstance(n, ast.Import | ast.ImportFrom) for each in n.names
+    }
+    for node in nodes:
         if isinstance(node, ast.Call):
             called = name_called(node)
             read = [*node.args, *([node.func.value] if isinstance(node.func, ast.Attribute) else [])]
             takes_apart = called in PARSES and any(
-                is_words_of_a_fault(each) or (called.endswith(("partition", "split")) and text_of(each) == "; ")
+                holds_words(each, modules) or (called.endswith(("partition", "split")) and text_of(each) == "; ")
                 for each in read
             )
             if takes_apart or called.startswith("old_"):
                 yield node.lineno
         elif isinstance(node, ast.Compare):
             sides = [node.left, *node.comparators]
-            if any(map(is_words_of_a_fault, sides)) and any(text_of(side) for side in sides):
+            is_searched = any(isinstance(each, ast.In | ast.NotIn) for each in node.ops)
+            read = node.comparators if is_searched else sides
+            if any(holds_words(each, modules) for each in read) and (is_searched or any(map(text_of, sides))):
                 yield node.lineno
 
 
@@ -277,11 +296,33 @@ def test_no_program_reads_a_sentence(path):
         "PATTERN.fullmatch(str(fault))",
         'fault.what.startswith("this")',
         'if "is missing" in fault.what: pass',
+        'if "overwrite" in str(error): pass',
+        'if "overwrite" not in message.lower(): pass',
+        "number = int(label.split()[1])",
+        "found = [name for name in names if name in finished_sentence]",
+        "re.search(WORD, advice_text)",
+        'error.args[0].endswith("again")',
+        "from jigs.faults import spoken\nspoken(remedy).split()",
+        "from jigs.survey import words\nwords.headline(board).partition(':')",
         'old_refuse("--kerf", "too wide; less")',
     ],
 )
 def test_a_sentence_that_is_read_is_seen(line):
     assert list(parsings(ast.parse(line)))
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "from jigs.rack import words\nwords.index(1)",
+        'error.code == "length"',
+        "label in labels",
+        'text.split(",")',
+        "if words: pass",
+    ],
+)
+def test_a_code_a_list_and_what_the_user_wrote_may_be_read(line):
+    assert list(parsings(ast.parse(line))) == []
 
 
 REGULAR_EXPRESSION = re.compile(

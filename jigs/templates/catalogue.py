@@ -84,6 +84,7 @@ class DrawOption(NamedTuple):
 
     ``help`` says what it sets, for the command line; ``label`` and ``hint`` do so beside its field on the page.
     ``templates``: those that use it. ``default``: what counts if it is not given. ``metavar`` is click's word for a value.
+    ``unit`` follows ``help``; it is empty if ``help`` says it.
     """
 
     name: str
@@ -105,11 +106,13 @@ class DrawOption(NamedTuple):
         'Gauge: thickness of the stock, 0.3 to 3 mm.'
         """
         users = ", ".join(self.templates).capitalize()
-        unit = f", in {self.unit}" if self.unit and self.unit not in self.help else ""
+        unit = f", in {self.unit}" if self.unit else ""
         return f"{users}: {self.help}{unit}."
 
 
-def _of_cutter(name: str, words: str, default: str, label: str, hint: str, *templates: str) -> DrawOption:
+def _of_cutter(
+    name: str, words: str, default: str, label: str, hint: str, *templates: str, unit: str = "mm"
+) -> DrawOption:
     """A length that the user's settings for a cutter may hold too."""
     return DrawOption(
         name,
@@ -119,7 +122,7 @@ def _of_cutter(name: str, words: str, default: str, label: str, hint: str, *temp
         label,
         hint,
         metavar="LENGTH",
-        unit="mm",
+        unit=unit,
         default=f"your settings, or {default} mm",
     )
 
@@ -178,7 +181,9 @@ OPTIONS = (
         "Web",
         "least width of stock left beside an opening",
     ),
-    _of_cutter("stock", "thickness of the stock, 0.3 to 3 mm", "0.5", "Thickness of the stock", "0.3 to 3 mm", "gauge"),
+    _of_cutter(
+        "stock", "thickness of the stock, 0.3 to 3 mm", "0.5", "Thickness of the stock", "0.3 to 3 mm", "gauge", unit=""
+    ),
     DrawOption(
         "to-bridge",
         "flag",

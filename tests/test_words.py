@@ -110,10 +110,55 @@ def test_sentences_outside_the_places_for_words_only_become_fewer():
     assert counted == SENTENCES_ELSEWHERE, "fewer than in SENTENCES_ELSEWHERE: lower its numbers"
 
 
+QUOTED = re.compile(
+    r"""/\*.*?\*/|//[^\n]*|^import\b[^;]*;|"((?:\\.|[^"\\\n])*)"|'((?:\\.|[^'\\\n])*)'|`((?:\\.|[^`\\])*)`""",
+    re.DOTALL | re.MULTILINE,
+)
+
+
+def sentences_of_script(script):
+    """Strings and templates of four words or more in a script, except style sheets and lists with commas."""
+    for match in QUOTED.finditer(script):
+        text = re.sub(r"\$\{[^}]*\}", " ", match[1] or match[2] or match[3] or "")
+        if "{" not in text and re.search("[a-z] [a-z]", text) and len(re.findall("[A-Za-z]+", text)) >= SENTENCE:
+            yield script.count("\n", 0, match.start()) + 1, text
+
+
+@pytest.mark.parametrize("path", SCRIPTS, ids=relative)
+def test_the_scripts_keep_their_sentences_in_their_words(path):
+    found = [
+        f"{relative(path)}:{line}: {text!r}" for line, text in sentences_of_script(path.read_text(encoding="utf-8"))
+    ]
+    if path.name == "words.js":
+        assert found, "they are no longer found"
+    else:
+        assert not found, "move to words.js: " + "\n".join(found)
+
+
 def test_a_sentence_is_seen_wherever_it_is_hidden():
     hidden = 'def f(x):\n    "A docstring of many words."\n    return g(f"{x} is far too long") or "three words only"'
     assert [text for _, text in sentences(ast.parse(hidden))] == [" is far too long"]
     assert list(sentences(ast.parse('@click.option("--out", help="Folder to write to.")\ndef f(): pass'))) == []
+
+
+@pytest.mark.parametrize(
+    "script", ['f("not \\"one\\" of these")', "f(`${name} is far\ntoo long`)", "x = 'but this one is'"]
+)
+def test_a_sentence_in_a_script_is_seen(script):
+    assert len(list(sentences_of_script(script))) == 1
+
+
+@pytest.mark.parametrize(
+    "script",
+    [
+        "// it's a comment, and so it doesn't count",
+        "/* 'so is this one here' */ f('three words only')",
+        "import { a } from './of/some other file of ours.js';",
+        "find('input, select, button, legend'); style(`svg text { color: dark red }`);",
+    ],
+)
+def test_other_text_in_a_script_is_not_a_sentence(script):
+    assert list(sentences_of_script(script)) == []
 
 
 # ---- the voice
@@ -130,7 +175,7 @@ READ = sorted(
     }
     - {Path(__file__)}
 )
-"""Everything that somebody reads here, code and all; the README follows later."""
+"""Every program, script, page, preset and guide for developers, with its names and comments."""
 
 
 def slips(text):

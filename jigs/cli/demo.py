@@ -4,10 +4,11 @@ import click
 
 from jigs.cli.common import guarded, headline, write
 from jigs.cli.draw_options import out_option
+from jigs.cli.words import FOLDER
 
 
 @click.command()
-@out_option("Folder to write to.", "out_examples")
+@out_option(FOLDER, "out_examples")
 @guarded
 def demo(out: str) -> None:
     """Draw the sample instruments."""

@@ -14,6 +14,7 @@ from jigs.cli.draw_options import (
     out_option,
     paper_option,
 )
+from jigs.cli.words import FOLDER, FOR_CUTTERS_TOO
 
 
 @click.command(cls=WithTemplates, epilog=LENGTHS)
@@ -21,8 +22,8 @@ from jigs.cli.draw_options import (
 @click.argument("template", nargs=-1, shell_complete=completion.template_names)
 @click.option("--all", "every", is_flag=True, help="Draw all templates that this instrument has the measurements for.")
 @paper_option("Paper:")
-@format_option("Formats, with commas: pdf to print, svg, dxf for cutters.", "pdf,svg")
-@out_option("Folder to write to.", ".")
+@format_option(FOR_CUTTERS_TOO, "pdf,svg")
+@out_option(FOLDER, ".")
 @draw_options
 @guarded
 def draw(instrument: str, template: tuple[str, ...], every: bool, out: str, **given: Given) -> None:

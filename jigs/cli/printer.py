@@ -6,8 +6,9 @@ from itertools import chain
 
 import click
 
-from jigs.cli import completion
 from jigs.cli.common import guarded, warn, write
+from jigs.cli.draw_options import format_option, out_option, paper_option
+from jigs.cli.words import FOLDER, TO_PRINT
 
 _SEVERAL = ("--across", "--down", "--diagonals")
 _BARE = re.compile(r"\d+")
@@ -59,9 +60,9 @@ def printer() -> None:
 
 
 @printer.command()
-@click.option("--paper", default="a4", show_default=True, help="Paper, as for jigs draw.")
-@click.option("--format", "formats", default="pdf,svg", show_default=True, help="pdf, svg or pdf,svg.")
-@click.option("--out", shell_complete=completion.folders, default=".", show_default=True, help="Folder to write to.")
+@paper_option("Paper:")
+@format_option(TO_PRINT, "pdf,svg")
+@out_option(FOLDER, ".")
 @guarded
 def sheet(paper: str, formats: str, out: str) -> None:
     """Draw the check sheet, to print and measure."""
@@ -74,7 +75,7 @@ def sheet(paper: str, formats: str, out: str) -> None:
 
 @printer.command(cls=_SeveralLengths)
 @click.argument("name")
-@click.option("--paper", default="a4", show_default=True, help="Paper of the check sheet.")
+@paper_option("Paper of the check sheet:")
 @click.option(
     "--across", multiple=True, metavar="LENGTH…", help="Measured A–B and D–C. Repeat the pair for more readings."
 )
@@ -163,9 +164,9 @@ def remove(name: str) -> None:
 
 @printer.command()
 @click.argument("name")
-@click.option("--paper", show_default="that of the measured check sheet", help="Paper, as for jigs draw.")
-@click.option("--format", "formats", default="pdf,svg", show_default=True, help="pdf, svg or pdf,svg.")
-@click.option("--out", shell_complete=completion.folders, default=".", show_default=True, help="Folder to write to.")
+@paper_option("Paper:", None, "that of the measured check sheet")
+@format_option(TO_PRINT, "pdf,svg")
+@out_option(FOLDER, ".")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON, for programs.")
 @guarded
 def check(name: str, paper: str | None, formats: str, out: str, as_json: bool) -> None:

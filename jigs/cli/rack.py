@@ -20,6 +20,7 @@ from jigs.cli.draw_options import (
     out_option,
     paper_option,
 )
+from jigs.cli.words import FOLDER, FOR_CUTTERS_TOO
 
 if TYPE_CHECKING:
     from jigs.faults import Says
@@ -28,13 +29,13 @@ if TYPE_CHECKING:
 
 @click.command(cls=WithTemplates, epilog=LENGTHS)
 @click.argument("places", metavar="FOLDER-OR-FILE...", nargs=-1, required=True, shell_complete=completion.files)
-@out_option("Folder to write to.", "rack")
+@out_option(FOLDER, "rack")
 @click.option(
     "--templates", metavar="TEMPLATES", show_default="fork; with --sheet gauge", help="Templates, with commas."
 )
 @click.option("--all", "every", is_flag=True, help="Draw all templates that each instrument has the measurements for.")
 @paper_option("Paper of the templates and the index:")
-@format_option("Formats, with commas: pdf to print, svg, dxf for cutters.", None, "pdf,svg; with --sheet dxf,svg")
+@format_option(FOR_CUTTERS_TOO, None, "pdf,svg; with --sheet dxf,svg")
 @click.option("--name", show_default="the folder's name", help="What the index calls the rack.")
 @click.option("--sheet", metavar="WxH", help="Size of a sheet of stock in mm, such as 600x300, to lay all parts on.")
 @click.option(

@@ -6,6 +6,8 @@ import click
 
 from jigs.cli import completion
 from jigs.cli.common import guarded, opened, warn
+from jigs.cli.draw_options import format_option, out_option, paper_option
+from jigs.cli.words import PICTURE_FOLDER, PICTURE_PAPER, TO_PRINT
 
 _ORDER = "jigs.order"
 _TONES = ("string", "harmonic", "fretted", "fret", "open_")
@@ -40,16 +42,17 @@ class _Ordered(click.Command):
 @click.option(
     "--tuner-error",
     metavar="CENTS",
-    help="How far one tuner reading may be off: its standard deviation.  [default: 0.5]",
+    show_default="0.5",
+    help="How far one tuner reading may be off: its standard deviation.",
 )
 @click.option("--diagnose", is_flag=True, help="Say what may be wrong, from readings at several frets.")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON, for programs.")
 @click.option(
     "--log", shell_complete=completion.files, metavar="FILE", help="Add the readings and the advice to this file."
 )
-@click.option("--format", "formats", help="Draw the log: pdf, svg, or both with a comma.")
-@click.option("--out", shell_complete=completion.folders, help="Folder for the picture.  [default: this folder]")
-@click.option("--paper", help="Paper of the picture, as for draw.  [default: a4]")
+@format_option(f"Draw the log. {TO_PRINT}", None, False)
+@out_option(PICTURE_FOLDER, None, ".")
+@paper_option(PICTURE_PAPER, None, "a4")
 @click.pass_context
 @guarded
 def readings(ctx: click.Context, **given: Any) -> None:

@@ -8,6 +8,8 @@ import click
 
 from jigs.cli import completion
 from jigs.cli.common import guarded, warn, write
+from jigs.cli.draw_options import format_option, out_option, paper_option
+from jigs.cli.words import PICTURE_FOLDER, PICTURE_PAPER, TO_PRINT
 
 if TYPE_CHECKING:
     from jigs.survey.file import SurveyedBoard
@@ -22,11 +24,9 @@ if TYPE_CHECKING:
     show_default="from the file, from repeated readings, or 0.25 mm",
     help="How far off one reading may be (1 σ).",
 )
-@click.option("--format", "formats", help="Also draw a picture: pdf, svg or pdf,svg.")
-@click.option(
-    "--out", shell_complete=completion.folders, show_default="this folder", help="Folder to write the picture to."
-)
-@click.option("--paper", show_default="a4", help="Paper of the picture, as for jigs draw.")
+@format_option(f"Also draw a picture. {TO_PRINT}", None, False)
+@out_option(PICTURE_FOLDER, None, ".")
+@paper_option(PICTURE_PAPER, None, "a4")
 @guarded
 def survey(
     file: str, as_json: bool, reading_error: str | None, formats: str | None, out: str | None, paper: str | None

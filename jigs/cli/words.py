@@ -1,4 +1,4 @@
-"""What the command line itself says: options that do not go together, and how a run ended."""
+"""What the command line itself says: options that several commands have or that do not go together, and how a run ended."""
 
 from jigs.faults import Option, Says
 
@@ -23,3 +23,9 @@ def output_unwritable(reason: str) -> Says:
 
 
 NO_PRINTERS = "no printer was measured yet: start with `jigs printer sheet`"
+
+FOR_CUTTERS_TOO = "Formats, with commas: pdf to print, svg, dxf for cutters."
+TO_PRINT = "Formats, with commas: pdf, svg."
+FOLDER = "Folder to write to."
+PICTURE_FOLDER = "Folder to write the picture to."
+PICTURE_PAPER = "Paper of the picture:"

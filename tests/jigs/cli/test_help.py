@@ -50,6 +50,21 @@ def test_help_lists_every_template_and_option_of_the_catalogue_and_every_paper(n
     assert "As for draw" not in shown
 
 
+def test_paper_format_and_folder_are_said_alike_by_every_command():
+    begins = {
+        "--paper": ("PAPER", "Paper"),
+        "--format": ("FORMATS", "Formats, with commas: pdf"),
+        "--out": ("FOLDER", "Folder to write"),
+    }
+    found = [(name, param) for name in ALL for param in ALL[name].params if param.opts[0] in begins]
+    assert {name for name, _ in found} >= {("draw",), ("rack",), ("survey",), ("readings",), ("printer", "check")}
+    for name, param in found:
+        metavar, words = begins[param.opts[0]]
+        assert param.metavar == metavar, name
+        assert words in param.help, name
+        assert f"{param.opts[0]} {metavar} " in help_of(*name)
+
+
 @pytest.mark.parametrize("name", ALL, ids=" ".join)
 def test_every_option_of_a_command_says_what_it_sets(name):
     for param in ALL[name].params:

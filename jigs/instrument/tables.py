@@ -33,7 +33,7 @@ class Pitch(Section, title="Pitch"):
 class Action(Section, title="String heights"):
     """String heights over the fret tops, in mm, and where the finger presses."""
 
-    nut: Annotated[float, Length(0, 5, "a height at the nut", "low", "high")] = key(
+    nut: Annotated[float, Length(0, 5, words.HEIGHT_AT_NUT, "low", "high")] = key(
         "String height at the nut", "over the line of the fret tops", example="0.5"
     )
     relief: Annotated[float, Length(0, 3)] = key("Relief", "hollow of the neck at fret 12", default=0.0, example="0.1")

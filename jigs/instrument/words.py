@@ -262,6 +262,7 @@ def neither_file_nor_preset(name: str, known: Iterable[str], beside: object) -> 
     return Says("this is neither a file nor a preset", remedy, "instrument-unknown")
 
 
+HEIGHT_AT_NUT = "a height at the nut"
 KIND = "instrument file"
 REMEDY = "start from one of `jigs presets`"
 CHECK_NAME = "check its name, or see `jigs presets`"

@@ -107,10 +107,10 @@ def _filled(
     if table.bounds().right > width:
         table = table.shifted(0.0, max(room.corner_height + _GAP - table.bounds().top, 0.0))
     if table.bounds().right > room.width:
-        raise DoesNotFit("it is too narrow")
+        raise DoesNotFit(words.TOO_NARROW)
     foot = table.bounds().bottom
     if foot > room.height:
-        raise DoesNotFit("it is too short")
+        raise DoesNotFit(words.TOO_SHORT)
     height = min(room.height - foot - 2 * _ROW, _MOST_FIGURE)
     if height < _LEAST_FIGURE:
         return laid_steps + table

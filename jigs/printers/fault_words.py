@@ -1,4 +1,5 @@
-"""What this room says of unknown printers, of lengths that cannot be right, and at the foot of a corrected sheet."""
+"""What this room says of unknown printers, of lengths that cannot be right, of where to measure them, and at the foot of a
+corrected sheet."""
 
 from collections.abc import Sequence
 
@@ -9,6 +10,16 @@ WRITE_NAME = 'write letters, digits, spaces and hyphens, for instance "office la
 CORRECT_IT = "correct it"
 DELETE_IT = "delete it"
 PRINT_AGAIN = 'print the check sheet again at actual size, 100%, with "fit to page" off, and measure that one'
+
+WHERE = {
+    ("A", "B"): "across, at the top",
+    ("D", "C"): "across, at the foot",
+    ("A", "D"): "down, on the left",
+    ("B", "C"): "down, on the right",
+    ("A", "C"): "diagonal, falling",
+    ("B", "D"): "diagonal, rising",
+}
+"""Where each distance of the check sheet is, by its crosses."""
 
 
 def listed(names: Sequence[str]) -> str:

@@ -18,7 +18,7 @@ from jigs.input.text import decode, parse_toml, read_bytes
 from jigs.printers import fault_words as words
 from jigs.printers.measured import AS_NAME, FAR_OFF, MOST_READINGS, READING_ERROR, checked_name, judged
 from jigs.printers.printer import SPANS, Printer
-from jigs.printers.words import KEPT_BY
+from jigs.printers.words import AS_DRAWN, IN_TURN, KEPT_BY
 from jigs.sheets.paper import paper_named
 from jigs.system.user_folder import printers_folder
 from jigs.system.whole_files import file_stem, write_own
@@ -152,9 +152,9 @@ def _text_lines(printer: Printer) -> Iterator[str]:
     yield ""
     yield f'name          = "{printer.name}"'
     yield f'paper         = "{printer.paper}"'
-    yield f"width         = {printer.width_mm!r}  # of the rectangle, as drawn"
+    yield f"width         = {printer.width_mm!r}  # {AS_DRAWN}"
     yield f"height        = {printer.height_mm!r}"
     yield f"reading_error = {printer.reading_error_mm!r}"
     for option, (first, second) in SPANS.items():
         listed = ", ".join(repr(mm) for mm in printer.read_mm.get(option, ()))
-        yield f"{f'{option:<13} = [{listed}]'}  # {first.name}, {second.name}, in turn"
+        yield f"{f'{option:<13} = [{listed}]'}  # {first.name}, {second.name}, {IN_TURN}"

@@ -37,7 +37,6 @@ class Span:
 
     start: str
     end: str
-    where: str
     x: int
     y: int
 
@@ -50,11 +49,16 @@ class Span:
         """Both crosses."""
         return f"{self.start} to {self.end}"
 
+    @property
+    def where(self) -> str:
+        """Where on the sheet it is."""
+        return words.WHERE[self.start, self.end]
+
 
 SPANS: Mapping[str, tuple[Span, Span]] = {
-    "across": (Span("A", "B", "across, at the top", 1, 0), Span("D", "C", "across, at the foot", 1, 0)),
-    "down": (Span("A", "D", "down, on the left", 0, 1), Span("B", "C", "down, on the right", 0, 1)),
-    "diagonals": (Span("A", "C", "diagonal, falling", 1, 1), Span("B", "D", "diagonal, rising", -1, 1)),
+    "across": (Span("A", "B", 1, 0), Span("D", "C", 1, 0)),
+    "down": (Span("A", "D", 0, 1), Span("B", "C", 0, 1)),
+    "diagonals": (Span("A", "C", 1, 1), Span("B", "D", -1, 1)),
 }
 """The distances to measure, by the option that takes them. Crosses have letters, clockwise from the top left one. Further
 readings of an option are of its two distances in turn."""

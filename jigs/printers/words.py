@@ -10,11 +10,13 @@ from jigs.printers.printer import SPANS, Printer, paper_key
 from jigs.sheets.paper import Paper, size_in_words
 from jigs.wording import round_up, signed
 
+AS_DRAWN, IN_TURN = "of the rectangle, as drawn", "in turn"
 KEPT_BY = "Written by `jigs printer add`: lengths in mm, as they were read on the check sheet."
 NONE_YET = "no printer has been measured yet: start with `jigs printer sheet`"
 
 DOCUMENT = "Check sheet for a printer"
 DOCUMENT_CORRECTED = "Check of a printer's correction"
+TOO_NARROW, TOO_SHORT = "it is too narrow", "it is too short"
 
 _ACTUAL_SIZE = 'at actual size, 100%, no "fit to page"'
 _LET_IT_LIE = "Let it lie flat for some minutes: heat shrinks paper."

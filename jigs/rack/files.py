@@ -14,15 +14,13 @@ from typing import Any
 from jigs.faults import Fault, InputFaults, Place
 from jigs.input import words as input_words
 from jigs.input.text import decode, parse_toml, read_bytes
-from jigs.instrument.file import from_data
+from jigs.instrument.file import KIND, REMEDY, from_data
 from jigs.instrument.instrument import Instrument
 from jigs.instrument.opening import stem_for
+from jigs.instrument.words import EXAMPLE_LINE
 from jigs.rack import words
 
-KIND = "instrument file"
 _SUFFIX = ".toml"
-_EXAMPLE = 'scale = "26 1/4 in"'
-_REMEDY = "start from one of `jigs presets`"
 _OF_INSTRUMENTS = {"kind", "scale", "nut_to_fret_12", "strings"}
 """An instrument file has at least one of these keys; no other file of this program has any."""
 
@@ -114,7 +112,7 @@ def read(source: Source) -> bytes:
 def read_instrument_data(raw: bytes, source: Source) -> Mapping[str, Any] | None:
     """An instrument file's data; None for a file of a folder that is not an instrument's. Raises `InputFaults`."""
     name = str(source.path)
-    data = parse_toml(decode(raw, name, KIND, _REMEDY), name, _EXAMPLE, _REMEDY)
+    data = parse_toml(decode(raw, name, KIND, REMEDY), name, EXAMPLE_LINE, REMEDY)
     return data if source.named or _OF_INSTRUMENTS & data.keys() else None
 
 

@@ -14,7 +14,7 @@ from jigs.drawing.lettering import LINE_STEP, MEDIUM, SMALL, width_mm, wrapped, 
 from jigs.drawing.room import Room
 from jigs.export.files import page_files
 from jigs.rack.report import Item, Row, faults_in_short
-from jigs.rack.words import DOCUMENT, EXPLAINED, NOT_DRAWN, index_facts
+from jigs.rack.words import BRIDGE_LINE, DOCUMENT, EXPLAINED, NOT_DRAWN, index_facts
 from jigs.sheets.paper import PAPERS, Paper, Sheet, list_room, list_sheet, size_in_words
 from jigs.sheets.title import Title
 
@@ -97,7 +97,7 @@ def _heading(columns: _Columns) -> Drawing:
         Text((columns.number, second), "no.", SMALL),
         Text((columns.name, second), "instrument", SMALL),
         Text((columns.treble - _PAD, second), "scale", SMALL, Anchor.END),
-        Text(((columns.treble + _PAD + right) / 2, first), "bridge line from the nut", SMALL, Anchor.MIDDLE),
+        Text(((columns.treble + _PAD + right) / 2, first), BRIDGE_LINE, SMALL, Anchor.MIDDLE),
         Text((columns.bass - _PAD, second), "treble", SMALL, Anchor.END),
         Text((right, second), "bass", SMALL, Anchor.END),
         Text((columns.slant + _PAD, second), "slant", SMALL),

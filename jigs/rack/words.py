@@ -158,6 +158,7 @@ def index(names: Sequence[str]) -> str:
 
 DOCUMENT = "Index of the rack"
 UNNAMED = "Instruments"
+BRIDGE_LINE = "bridge line from the nut"
 NOT_DRAWN = "Not drawn:"
 EXPLAINED = (
     "Lengths in mm. Bridge line: where the crown belongs at the outer full-length strings. ±: 95 in 100 lie within, laid out"

@@ -80,9 +80,9 @@ def draw(board: SurveyedBoard, room: Room) -> Drawing:
     last = int(board.survey.frets[-1])
     row = min(_MOST_ROW, (room.height - below - SMALL - 2 * _GAP - _TICK - plot_top) / (last + 1))
     if row < _LEAST_ROW:
-        raise DoesNotFit(f"it is too short for {last} rows")
+        raise DoesNotFit(words.too_short_for(last))
     if half < _LEAST_HALF:
-        raise DoesNotFit("it is too narrow")
+        raise DoesNotFit(words.TOO_NARROW)
     middle = _NUMBER_WIDTH + _DOT + half
     plot = _plot(board, middle, half, plot_top, row)
     foot = plot_top + row * (last + 1) + _TICK + _GAP + SMALL + 2 * SMALL

@@ -25,6 +25,7 @@ BELOW_COLUMNS = "off and cents: + is towards the bridge and sharp; ±: one stand
 OUT_OF_PLACE = "out of place"
 NOTHING_TO_FILL_IN = "# some frets that were not measured cannot be filled in: measure all of them"
 BEYOND_LIMITS = "a fret beyond these is out of place: the reading error does not explain it"
+TOO_NARROW = "it is too narrow"
 
 _LARGEST_ODDS, _LARGEST_ODDS_WORDS = 1e6, "a million"
 _FAR_OFF_MM = 3.0
@@ -161,6 +162,11 @@ def error_of_the_picture(board: SurveyedBoard) -> str:
     """What the lines beside the middle mean."""
     error = in_mm(board.survey.reading_error_mm)
     return f"reading error of one reading, ± {error}, {ERROR_FROM_WORDS[board.error_from]}"
+
+
+def too_short_for(rows: int) -> str:
+    """Why a paper has no room for the picture."""
+    return f"it is too short for {rows} rows"
 
 
 def filled_in(frets: list[int]) -> str:

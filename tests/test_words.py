@@ -19,7 +19,6 @@ DECLARED_AT = ("key", "option", "argument", "command", "group", "Field")
 """How calls end that declare something and hold its words: a key of the instrument file, an option or a command."""
 
 SENTENCES_ELSEWHERE = {
-    "jigs/cli": 2,
     "jigs/drawing": 1,
     "jigs/export": 1,
     "jigs/page": 1,

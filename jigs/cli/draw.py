@@ -5,7 +5,6 @@ import click
 from jigs.cli import completion
 from jigs.cli.common import guarded, headline, opened, warn, write
 from jigs.cli.draw_options import (
-    LENGTHS,
     Given,
     WithTemplates,
     draw_options,
@@ -14,7 +13,7 @@ from jigs.cli.draw_options import (
     out_option,
     paper_option,
 )
-from jigs.cli.words import FOLDER, FOR_CUTTERS_TOO
+from jigs.cli.words import FOLDER, FOR_CUTTERS_TOO, LENGTHS
 
 
 @click.command(cls=WithTemplates, epilog=LENGTHS)

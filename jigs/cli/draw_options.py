@@ -6,13 +6,12 @@ from typing import Any, TypeAlias
 import click
 
 from jigs.cli import completion
+from jigs.cli.words import papers_in_help
 from jigs.templates.catalogue import OPTIONS, TEMPLATES, DrawOption
 
 Command: TypeAlias = Callable[..., Any]
 Decorator: TypeAlias = Callable[[Command], Command]
 Given: TypeAlias = str | int | bool | None
-
-LENGTHS = 'A LENGTH is in mm, or has its unit: 0.2, "0.2 mm", "1/64 in".'
 
 
 class WithTemplates(click.Command):
@@ -32,7 +31,7 @@ class _PaperOption(click.Option):
         """The option and its help."""
         from jigs.sheets.paper import PAPERS
 
-        self.help = f"{self.help} {', '.join(PAPERS)}, or WxH in mm such as 200x300."
+        self.help = f"{self.help} {papers_in_help(PAPERS)}"
         return super().get_help_record(ctx)
 
 

@@ -11,7 +11,6 @@ import click
 from jigs.cli import completion
 from jigs.cli.common import ANYTHING_ELSE, USER_INPUT, guarded, print_faults, warn
 from jigs.cli.draw_options import (
-    LENGTHS,
     Given,
     WithTemplates,
     draw_options,
@@ -20,7 +19,7 @@ from jigs.cli.draw_options import (
     out_option,
     paper_option,
 )
-from jigs.cli.words import FOLDER, FOR_CUTTERS_TOO
+from jigs.cli.words import FOLDER, FOR_CUTTERS_TOO, LENGTHS
 
 if TYPE_CHECKING:
     from jigs.faults import Says

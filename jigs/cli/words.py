@@ -1,5 +1,7 @@
 """What the command line itself says: options that several commands have or that do not go together, and how a run ended."""
 
+from collections.abc import Iterable
+
 from jigs.faults import Option, Says
 
 
@@ -29,3 +31,13 @@ TO_PRINT = "Formats, with commas: pdf, svg."
 FOLDER = "Folder to write to."
 PICTURE_FOLDER = "Folder to write the picture to."
 PICTURE_PAPER = "Paper of the picture:"
+LENGTHS = 'A LENGTH is in mm, or has its unit: 0.2, "0.2 mm", "1/64 in".'
+
+
+def papers_in_help(names: Iterable[str]) -> str:
+    """What ``--paper`` takes.
+
+    >>> papers_in_help(["a4", "a3"])
+    'a4, a3, or WxH in mm such as 200x300.'
+    """
+    return f"{', '.join(names)}, or WxH in mm such as 200x300."

@@ -32,7 +32,7 @@ def guarded(command: Callable[..., None]) -> Callable[..., None]:
             command(*args, **kwargs)
             sys.stdout.flush()
         except InputFaults as wrong:
-            print_faults(wrong.faults)
+            print_faults(_of_this_command(fault) for fault in wrong.faults)
             raise SystemExit(USER_INPUT) from None
         except BrokenPipeError:
             raise
@@ -45,6 +45,11 @@ def guarded(command: Callable[..., None]) -> Callable[..., None]:
             raise SystemExit(ANYTHING_ELSE) from None
 
     return run
+
+
+def _of_this_command(fault: "Fault") -> "Fault":
+    """The fault without the file that was being drawn, if the fault is in an option: the file does not hold it."""
+    return fault.at(source="") if fault.place.option else fault
 
 
 def opened(instrument: str) -> "Workup":

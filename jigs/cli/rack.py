@@ -1,7 +1,7 @@
 """``jigs rack``: words to `rack`, results to the terminal. It computes nothing."""
 
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
@@ -22,7 +22,7 @@ from jigs.cli.draw_options import (
 from jigs.cli.words import FOLDER, FOR_CUTTERS_TOO, LENGTHS
 
 if TYPE_CHECKING:
-    from jigs.faults import Says
+    from jigs.faults import Fault, Says
     from jigs.rack.run import RackOrder
 
 
@@ -58,6 +58,7 @@ def rack(places: tuple[str, ...], out: str, every: bool, force: bool, as_json: b
     With --sheet, the gauges (and head and top, if you name them) are nested on sheets of stock (nest-1.dxf and so on), and
     nest.csv lists where each part lies.
     """
+    from jigs.faults import InputFaults
     from jigs.rack import words
     from jigs.rack.report import as_json as report_as_json
     from jigs.rack.report import in_lines
@@ -69,15 +70,16 @@ def rack(places: tuple[str, ...], out: str, every: bool, force: bool, as_json: b
     try:
         with _bar() as progress:
             report = make(order, jobs, progress)
+    except InputFaults as refused:
+        _leave(refused.faults, USER_INPUT)
     except Interrupted as stopped:
         _end(words.interrupted(stopped.done, stopped.of))
     except WorkerLost:
         _end(words.worker_lost())
     warn((*order.order.notes, *report.notes))
     click.echo(report_as_json(report) if as_json else "\n".join([*in_lines(report), ""]), nl=False)
-    print_faults(report.faults)
     if report.faults:
-        raise SystemExit(USER_INPUT)
+        _leave(report.faults, USER_INPUT)
 
 
 def _read(places: tuple[str, ...], out: str, every: bool, force: bool, given: dict[str, Given]) -> "RackOrder":
@@ -111,8 +113,13 @@ def _end(says: "Says") -> NoReturn:
     """Leave a run that could not be finished."""
     from jigs.faults import Place
 
-    print_faults([says.at(Place("rack"))])
-    raise SystemExit(ANYTHING_ELSE) from None
+    _leave([says.at(Place("rack"))], ANYTHING_ELSE)
+
+
+def _leave(faults: "Iterable[Fault]", status: int) -> NoReturn:
+    """Leave with faults. Those in an option keep their file: it says which instrument the option does not suit."""
+    print_faults(faults)
+    raise SystemExit(status) from None
 
 
 @contextmanager

@@ -95,7 +95,8 @@ def draw_instrument(task: Task) -> Outcome:
             source, put(files, task.folder, task.force), digest(raw), _row(workup, task.order.printer), boxes, notes
         )
     except InputFaults as refused:
-        return Outcome(source, {}, faults=refused.faults)
+        faults = tuple(fault if fault.place.source else fault.at(source=str(source.path)) for fault in refused.faults)
+        return Outcome(source, {}, faults=faults)
 
 
 def _drawn(workup: Workup, task: Task) -> tuple[Mapping[str, bytes], tuple[Note, ...], dict[str, tuple[float, float]]]:

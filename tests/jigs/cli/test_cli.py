@@ -173,6 +173,22 @@ def test_slip_on_the_command_line_is_named_with_what_would_work(tmp_path, monkey
     assert not list(tmp_path.iterdir())
 
 
+def test_fault_in_an_option_or_argument_is_not_placed_in_the_file(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "mine.toml").write_text(SMALL_FILE, encoding="utf-8")
+    wrong_kind, too_long = (run("draw", "mine.toml", *more)[2] for more in (["head"], ["--datum-fret", "3"]))
+    assert wrong_kind.startswith("TEMPLATE: the head template is for banjos; ")
+    assert too_long.startswith("--paper: the fork does not fit on A4 ")
+
+
+def test_missing_measurement_is_named_once():
+    status, _, shown = run("draw", "banjo", "head")
+    assert status == 2
+    assert shown.startswith("preset banjo: [rim] fret_12_to_near_edge: ")
+    assert shown.count("fret_12_to_near_edge") == 1
+    assert shown.endswith("; measure it, and fill in this\n")
+
+
 def test_folder_that_cannot_be_written_is_named(tmp_path):
     (tmp_path / "file").write_text("kept")
     status, _, shown = run("draw", "mandolin", "--out", tmp_path / "file" / "deeper")

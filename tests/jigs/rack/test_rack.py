@@ -175,6 +175,15 @@ def test_order_that_leads_to_nothing_is_refused_and_nothing_is_written(tmp_path,
     assert expected in complaint
 
 
+def test_fault_in_an_option_says_which_instrument_it_does_not_suit(tmp_path):
+    shelf = filled(tmp_path / "shelf", "a")
+    (shelf / "banjo.toml").write_text(preset_text("banjo"), encoding="utf-8")
+    for fret, faulty in (("21", ["a"]), ("99", ["a", "banjo"])):
+        _, _, complaint = made(shelf, "--out", tmp_path / fret, "--datum-fret", fret, status=2)
+        lines = complaint.splitlines()
+        assert [line.split(": ")[:2] for line in lines] == [[f"{shelf}/{one}.toml", "--datum-fret"] for one in faulty]
+
+
 def test_folder_that_cannot_be_written_is_named(tmp_path):
     shelf = filled(tmp_path / "shelf", "a")
     (tmp_path / "file").write_bytes(b"mine")

@@ -13,9 +13,11 @@ def settings(example: bool) -> None:
 
     The file's path goes to standard error.
     """
-    from jigs.cutting.settings import settings_text
+    from jigs.cutting.settings import cutter_for, settings_text
     from jigs.cutting.words import SETTINGS_EXAMPLE
     from jigs.system.user_folder import settings_path
 
     click.echo(f"settings file: {settings_path()}", err=True)
+    if not example:
+        cutter_for({})  # raises what is wrong with the file
     click.echo(SETTINGS_EXAMPLE if example else settings_text(), nl=False)

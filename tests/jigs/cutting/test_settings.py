@@ -185,6 +185,15 @@ def test_settings_are_shown_as_they_are_with_their_place(own_settings):
     assert run("settings") == (0, "[cutter]\nkerf = 0.2 # mine\n", f"settings file: {file}\n")
 
 
+def test_wrong_settings_are_refused_instead_of_shown(own_settings):
+    file = own_settings("[cutter]\nkerf = 99\nfoo = 3\n")
+    status, printed, shown = run("settings")
+    assert (status, printed) == (2, "")
+    assert f"{file}: [cutter] kerf: " in shown
+    assert f"{file}: [cutter] foo: unknown key; " in shown
+    assert run("settings", "--example")[0] == 0
+
+
 def test_paper_fork_is_the_same_whatever_the_settings(tmp_path, own_settings):
     for stem, text in (("one", "[cutter]\nkerf = 0.2\n" + PENS), ("two", "[cutter]\n")):
         own_settings(text)

@@ -63,14 +63,14 @@ def readings(ctx: click.Context, **given: Any) -> None:
 
     Example: `jigs readings banjo --string 1 --harmonic 2 --fretted 1 --string 4 --harmonic 2 --fretted -5`.
     """
-    from jigs.faults import Place
+    from jigs.faults import InputFaults, Place
     from jigs.readings import fault_words, run, words
     from jigs.readings.as_json import as_json
 
     log, formats = given["log"], given["formats"]
-    for option in ("out", "paper"):
-        if formats is None and given[option]:
-            raise fault_words.picture_without_log().refusal(Place(option=option))
+    idle = [] if formats is not None else [option for option in ("out", "paper") if given[option] is not None]
+    if idle:
+        raise InputFaults([fault_words.no_picture(log is not None).at(Place(option=option)) for option in idle])
     if formats is not None and log is None:
         raise fault_words.format_without_log().refusal(Place(option="format"))
     workup = opened(given["instrument"])

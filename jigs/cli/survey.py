@@ -36,12 +36,15 @@ def survey(
     FILE is a CSV file with a line for each fret: its number, its distance from the nut, and any further readings. TOML also
     works: frets = [[1, 19.8], [2, "38.5 mm"]].
     """
-    from jigs.faults import Place
+    from jigs.faults import InputFaults, Place
     from jigs.survey import fault_words, tables, words
     from jigs.survey.file import load
 
-    if formats is None and (out or paper):
-        raise fault_words.no_picture().refusal(Place(option="out" if out else "paper"))
+    idle = (
+        [] if formats is not None else [name for name, given in (("out", out), ("paper", paper)) if given is not None]
+    )
+    if idle:
+        raise InputFaults([fault_words.no_picture().at(Place(option=option)) for option in idle])
     board = load(Path(file), reading_error)
     drawn = {} if formats is None else _survey_picture(file, board, formats, paper or "a4")
     warn(words.notes(board))

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from jigs.export.words import unknown_format
+from jigs.export.words import format_not_here, unknown_format
 from jigs.faults import InputFaults, Place
 
 ON_PAPER = ("pdf", "svg")
@@ -14,7 +14,9 @@ FORMATS = (*ON_PAPER, "dxf")
 def read_formats(text: str, known: Sequence[str] = FORMATS) -> tuple[str, ...]:
     """Formats from a list with commas, each once. Raises `InputFaults` for those that are not ``known``."""
     names = dict.fromkeys(name.strip().lower() for name in text.split(","))
-    unknown = [name for name in names if name not in known]
-    if unknown:
-        raise InputFaults([unknown_format(name, known).at(Place(option="format")) for name in unknown])
+    says = [
+        (format_not_here if name in FORMATS else unknown_format)(name, known) for name in names if name not in known
+    ]
+    if says:
+        raise InputFaults([one.at(Place(option="format")) for one in says])
     return tuple(names)

@@ -169,10 +169,11 @@ def none_at_octave() -> Says:
     return Says(what, ("read fret 12 too, or give ", Option("diagnose")), "readings-none-at-octave")
 
 
-def picture_without_log() -> Says:
-    """Options of a picture that is not wanted."""
-    remedy = ("give ", Option("log"), " and ", Option("format"), " too, or remove it")
-    return Says("this is for the picture of a log", remedy, "picture-without-log")
+def no_picture(has_log: bool) -> Says:
+    """An option of a picture that is not wanted."""
+    log: tuple[Option | str, ...] = () if has_log else (Option("log"), " and ")
+    remedy = ("add ", *log, Option("format", "pdf"), ", or remove this")
+    return Says("this is for the picture of a log", remedy, "readings-no-picture")
 
 
 def format_without_log() -> Says:

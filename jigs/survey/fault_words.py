@@ -148,6 +148,5 @@ def too_few_to_draw() -> Says:
 
 
 def no_picture() -> Says:
-    """Options of a picture, without the option that draws it."""
-    what = (Option("out"), " and ", Option("paper"), " are for the picture")
-    return Says(what, ("add ", Option("format", "pdf"), ", or remove them"), "survey-no-picture")
+    """An option of a picture, without the option that draws it."""
+    return Says("this is for the picture", ("add ", Option("format", "pdf"), ", or remove this"), "survey-no-picture")

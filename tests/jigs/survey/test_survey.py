@@ -436,8 +436,9 @@ def test_missing_file_and_folder_are_named(tmp_path):
     ("arguments", "expected"),
     [
         (("--format", "pfd"), 'did you mean "pdf"'),
-        (("--out", "x"), "add --format"),
-        (("--paper", "a4"), "add --format"),
+        (("--format", "dxf"), "--format: this drawing is not written as dxf; choose pdf or svg"),
+        (("--out", "x"), "--out: this is for the picture; add --format pdf"),
+        (("--paper", "a4"), "--paper: this is for the picture; add --format pdf"),
         (("--format", "pdf", "--paper", "a44"), 'did you mean "a4"'),
         (("--format", "pdf", "--paper", "130x200"), "the picture does not fit on 130 x 200 mm"),
         (("--reading-error", "rough"), "--reading-error: "),

@@ -13,7 +13,7 @@ import numpy as np
 
 from geometry.arrays import FloatArray
 from geometry.errors import GeometryError
-from geometry.frets import OCTAVE_FRET
+from geometry.frets import has_octave
 from geometry.fretting import (
     NUDGE,
     FrettedStrings,
@@ -48,8 +48,8 @@ class Objective(StrEnum):
 class NoSetbackError(GeometryError):
     """The model has no setback for these ``strings`` (indices): they do what no playable string does.
 
-    Codes: string-too-stiff, string-too-slack, octave-nowhere (no place makes the octave agree with its harmonic),
-    best-nowhere (no place is best for all frets).
+    Codes: string-too-stiff, string-too-slack, no-octave (no fret is there), octave-nowhere (no place makes the octave agree
+    with its harmonic), best-nowhere (no place is best for all frets).
     """
 
     def __init__(self, code: str, strings: Sequence[int]) -> None:
@@ -65,50 +65,59 @@ class Setbacks:
     nut_setback_mm: FloatArray
 
 
-def setbacks(strings: FrettedStrings, objective: Objective, frets: int) -> Setbacks:
+def setbacks(
+    strings: FrettedStrings, objective: Objective, frets: int, nut_setback_mm: FloatArray | None = None
+) -> Setbacks:
     """Setbacks that meet the objective, for all strings at once.
 
     octave: e₁₂ = h by the secant method. All frets: least Σ eₙ² over frets 1…N, by Gauss and Newton's, in
     ΔS; nut and saddle: the same in ΔS and ΔN. Derivatives come from the model itself (complex step).
 
     Parameters: ``strings``; ``objective``; ``frets`` N, counted from each string's own nut, without those that it lacks;
-    the octave does not use it. Returns mm, shape (strings,). Raises `NoSetbackError`, naming the strings, when a stiffness
+    the octave does not use it; ``nut_setback_mm`` ΔN of the nut as it is, zero if None, where the search starts if the nut
+    is free. Returns mm, shape (strings,). Raises `NoSetbackError`, naming the strings, when a stiffness
     is beyond `MOST_STIFFNESS`, a setback beyond `MOST_SETBACK_SHARE` of the string, or no setback is found. Limits: at the
     least one fret for each unknown; T₀, κ and B₀ are those of the uncompensated string, which moves a setback by about 0.02
     mm. Source: AB24.
 
     >>> wanted = 2 ** (np.arange(1.0, 13.0)[None] / 12)
     >>> string = FrettedStrings(np.array([650.0]), 650 / wanted, wanted, wanted > 1, np.array([1.0]),
-    ...     np.array([4.0]), 0 * wanted, np.array([0.0]), np.array([46.0]), np.array([0.0]))
+    ...     np.array([4.0]), 0 * wanted, np.zeros(1), np.zeros(1), np.array([46.0]), np.array([0.0]))
     >>> setbacks(string, Objective.OCTAVE, 12).setback_mm.round(2)
     array([0.58])
     """
     thin = strings.stiffness <= MOST_STIFFNESS
     if not thin.all():
         raise NoSetbackError("string-too-stiff", np.flatnonzero(~thin).tolist())
+    nut = np.zeros(len(strings.length_mm)) if nut_setback_mm is None else nut_setback_mm
     if objective is Objective.OCTAVE:
-        found = _octave(strings)
+        found = _octave(strings, nut)
     else:
         with np.errstate(all="ignore"):
-            found = _least_squares(strings, frets, with_nut=objective is Objective.NUT_AND_SADDLE)
+            found = _least_squares(strings, frets, nut, with_nut=objective is Objective.NUT_AND_SADDLE)
     near = abs(found.setback_mm) + abs(found.nut_setback_mm) <= MOST_SETBACK_SHARE * strings.length_mm
     if not near.all():
         raise NoSetbackError("string-too-slack", np.flatnonzero(~near).tolist())
     return found
 
 
-def _octave(strings: FrettedStrings) -> Setbacks:
+def _octave(strings: FrettedStrings, nut_setback_mm: FloatArray) -> Setbacks:
     """String by string in plain numbers: for a handful of strings that takes a quarter of numpy's time."""
-    octave = OCTAVE_FRET - 1
+    octave = has_octave(strings.wanted, strings.has_fret)
+    if not octave.all():
+        raise NoSetbackError("no-octave", np.flatnonzero(~octave).tolist())
+    strings = strings.at_octave
     columns = (
-        strings.wanted[:, octave],
+        strings.wanted[:, 0],
         strings.length_mm,
-        strings.to_bridge_mm[:, octave],
-        strings.nut_height_mm + strings.fall_mm[:, octave],
+        strings.to_bridge_mm[:, 0],
+        strings.nut_height_mm + strings.fall_mm[:, 0],
         strings.rise_mm,
         strings.finger_mm,
+        strings.press_mm,
         strings.stretch,
         strings.stiffness,
+        nut_setback_mm,
     )
     places = []
     for n, string in enumerate(zip(*(column.tolist() for column in columns), strict=True)):
@@ -117,7 +126,7 @@ def _octave(strings: FrettedStrings) -> Setbacks:
         except (ArithmeticError, ValueError, TypeError):
             # A search that has left every playable place divides by zero or takes the root of a negative number.
             raise NoSetbackError("octave-nowhere", [n]) from None
-    return Setbacks(np.array(places), np.zeros(len(places)))
+    return Setbacks(np.array(places), nut_setback_mm)
 
 
 def _octave_place(
@@ -127,8 +136,10 @@ def _octave_place(
     nut_height: float,
     rise: float,
     finger: float,
+    press: float,
     stretch: float,
     stiffness: float,
+    nut_setback: float,
 ) -> float:
     """ΔS at which e₁₂ = h, by the secant method. Symbols as in `squared_error`.
 
@@ -142,7 +153,9 @@ def _octave_place(
     for _ in range(_MOST_STEPS):
         beyond = math.expm1(log_ratio)
         place = (length - to_bridge) / beyond - to_bridge
-        square = squared_error(length, to_bridge, nut_height, rise, finger, stretch, stiffness, place, 0.0)
+        square = squared_error(
+            length, to_bridge, nut_height, rise, finger, press, stretch, stiffness, place, nut_setback
+        )
         error = math.log(square) - aim
         if step:
             slope = (error - error_before) / step
@@ -153,12 +166,12 @@ def _octave_place(
     raise ArithmeticError
 
 
-def _least_squares(strings: FrettedStrings, frets: int, with_nut: bool) -> Setbacks:
+def _least_squares(strings: FrettedStrings, frets: int, nut_setback_mm: FloatArray, with_nut: bool) -> Setbacks:
     """Gauss and Newton's method; if a string's steps swing to and fro, they are halved."""
     strings = strings.at_frets(1, frets)
     free = 2 if with_nut else 1
     nudges = 1j * NUDGE * np.eye(2)[:free, :, None]
-    place = np.zeros((2, len(strings.length_mm)))
+    place = np.stack((np.zeros(len(strings.length_mm)), nut_setback_mm))
     damping, last = np.ones(place.shape[1]), np.zeros((free, place.shape[1]))
     for _ in range(_MOST_STEPS):
         nudged = place + nudges

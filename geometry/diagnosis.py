@@ -17,7 +17,7 @@ from enum import StrEnum
 import numpy as np
 
 from geometry.arrays import BoolArray, FloatArray, IntArray
-from geometry.frets import OCTAVE_FRET
+from geometry.frets import octave_columns
 from geometry.fretting import FrettedStrings, error_cents
 from geometry.readings import TUNER_ERROR_CENTS
 
@@ -158,7 +158,7 @@ class String:
     @property
     def octave_cents_per_mm(self) -> float:
         """How fast the note at the octave falls as the bridge moves away, as a positive number."""
-        octave = np.array([OCTAVE_FRET])
+        octave = octave_columns(self.model.wanted, self.model.has_fret) + 1
         return float((self.cents(octave) - self.cents(octave, bridge=_STEP))[0]) / _STEP
 
 
@@ -176,7 +176,7 @@ def weigh(string: String, readings: FretReadings, tuner_error_cents: float = TUN
 
     >>> wanted = 2 ** (np.arange(1.0, 13.0)[None] / 12)
     >>> model = FrettedStrings(np.array([650.0]), 650 / wanted, wanted, wanted > 1, np.array([0.5]),
-    ...     np.array([5.0]), 0 * wanted, np.array([0.0]), np.array([160.0]), np.array([0.001]))
+    ...     np.array([5.0]), 0 * wanted, np.zeros(1), np.zeros(1), np.array([160.0]), np.array([0.001]))
     >>> string, frets = String(model, 2.5, 0.0), np.array([1, 3, 5, 7, 12])
     >>> near = FretReadings(frets, string.cents(frets, bridge=-3.0), np.arange(5), np.zeros(5))
     >>> max(weigh(string, near), key=lambda one: one.weight).cause.value
@@ -228,7 +228,7 @@ def next_fret(string: String, readings: FretReadings, tuner_error_cents: float =
 
     >>> wanted = 2 ** (np.arange(1.0, 13.0)[None] / 12)
     >>> model = FrettedStrings(np.array([650.0]), 650 / wanted, wanted, wanted > 1, np.array([0.5]),
-    ...     np.array([5.0]), 0 * wanted, np.array([0.0]), np.array([160.0]), np.array([0.001]))
+    ...     np.array([5.0]), 0 * wanted, np.zeros(1), np.zeros(1), np.array([160.0]), np.array([0.001]))
     >>> next_fret(String(model, 2.5, 0.0), FretReadings(np.array([1]), np.array([8.0]), np.zeros(1, int), np.zeros(1)))
     3
     """
@@ -265,7 +265,7 @@ def fit_together(string: String, readings: FretReadings, tuner_error_cents: floa
 
     >>> wanted = 2 ** (np.arange(1.0, 13.0)[None] / 12)
     >>> model = FrettedStrings(np.array([650.0]), 650 / wanted, wanted, wanted > 1, np.array([0.5]),
-    ...     np.array([5.0]), 0 * wanted, np.array([0.0]), np.array([160.0]), np.array([0.001]))
+    ...     np.array([5.0]), 0 * wanted, np.zeros(1), np.zeros(1), np.array([160.0]), np.array([0.001]))
     >>> string, frets = String(model, 2.5, 0.0), np.array([1, 3, 5, 7, 12])
     >>> found = fit_together(string, FretReadings(frets, string.cents(frets, bridge=-3.0), np.arange(5), np.zeros(5)))
     >>> bool(-3.2 < found.setback_mm < -2.2)
@@ -314,7 +314,7 @@ def _derivatives(string: String, frets: IntArray, unknowns: Iterable[str]) -> Fl
 
 def _covariance(string: String, readings: FretReadings, tuner_error_cents: float) -> FloatArray:
     """Of readings on an instrument without fault: differences from its file, with the bridge set to its own octave."""
-    with_octave = np.append(readings.frets, OCTAVE_FRET)
+    with_octave = np.append(readings.frets, octave_columns(string.model.wanted, string.model.has_fret) + 1)
     bridge, *others = _derivatives(string, with_octave, ("bridge", *HEALTHY))
     left = np.array(others) - np.outer(np.array(others)[:, -1] / bridge[-1], bridge)
     spread = np.array(list(HEALTHY.values()))[:, None] * left

@@ -6,13 +6,17 @@ line, because that is the length of string it leaves.
 
 import numpy as np
 
-from geometry.arrays import Array, BoolArray, FloatArray
+from geometry.arrays import Array, BoolArray, FloatArray, IntArray
 from geometry.errors import GeometryError
 
 STEPS_PER_OCTAVE = 12
 CENTS_PER_OCTAVE = 1200.0
 CENTS_PER_STEP = CENTS_PER_OCTAVE / STEPS_PER_OCTAVE
 OCTAVE_FRET = STEPS_PER_OCTAVE
+"""The fret at the octave where the frets make equal steps, from each string's own nut."""
+
+OCTAVE_WITHIN_CENTS = 0.5
+"""A note this near 1200 cents over the open string is its octave. Our own choice."""
 
 EIGHTEEN = 18
 """The old rule's divisor; 17.817153745… would give equal steps."""
@@ -39,6 +43,30 @@ def wanted_ratios(frets: int) -> FloatArray:
     array([1.498307, 2.      ])
     """
     return ratios_from_cents(np.asarray(CENTS_PER_STEP * np.arange(1, frets + 1)))
+
+
+def octave_columns(wanted: FloatArray, has_fret: BoolArray) -> IntArray:
+    """The column of each string's octave: the fret that is meant to sound nearest to twice the open pitch.
+
+    Parameters: ``wanted`` γₙ and ``has_fret``, shape (strings, frets). Returns shape (strings,), from 0. Limits: it says not
+    how near; see `has_octave`.
+
+    >>> octave_columns(np.array([[1.5, 2.0, 3.0]]), np.full((1, 3), True))
+    array([1])
+    """
+    return np.asarray(np.argmin(np.where(has_fret, abs(wanted - 2), np.inf), axis=-1))
+
+
+def has_octave(wanted: FloatArray, has_fret: BoolArray) -> BoolArray:
+    """Whether each string has a fret at its octave, within `OCTAVE_WITHIN_CENTS`.
+
+    Parameters as for `octave_columns`. Returns shape (strings,).
+
+    >>> has_octave(np.array([[1.5, 2.0], [1.5, 1.9]]), np.full((2, 2), True))
+    array([ True, False])
+    """
+    near = abs(np.log2(wanted) - 1) <= OCTAVE_WITHIN_CENTS / CENTS_PER_OCTAVE
+    return np.asarray((near & has_fret).any(axis=-1))
 
 
 def ratios_from_cents(cents: Array) -> FloatArray:

@@ -14,8 +14,8 @@ from typing import TypeVar
 
 import numpy as np
 
-from geometry.arrays import Array, BoolArray, FloatArray
-from geometry.frets import CENTS_PER_OCTAVE, OCTAVE_FRET
+from geometry.arrays import Array, BoolArray, FloatArray, IntArray
+from geometry.frets import CENTS_PER_OCTAVE, octave_columns
 
 NUDGE = 1e-30
 """ε of the complex step; its square vanishes beside any length here."""
@@ -34,7 +34,8 @@ class FrettedStrings:
     in ``has_fret``. ``length_mm`` is X₀, nut to theoretical bridge line; ``to_bridge_mm`` Xₙ;
     ``wanted`` γₙ; ``nut_height_mm`` b and ``rise_mm`` c, bridge over nut, both over the plane of the fret
     tops; ``fall_mm`` Δyₙ, how far relief drops the fret tops; ``finger_mm`` d, how far behind the fret the
-    string is pressed; ``stretch`` κ′; ``stiffness`` B₀.
+    string is pressed; ``press_mm`` p, how far below the fret tops, but never above the straight string; ``stretch`` κ′;
+    ``stiffness`` B₀.
     """
 
     length_mm: Array
@@ -45,6 +46,7 @@ class FrettedStrings:
     rise_mm: Array
     fall_mm: Array
     finger_mm: Array
+    press_mm: Array
     stretch: Array
     stiffness: Array
 
@@ -59,12 +61,29 @@ class FrettedStrings:
             fall_mm=self.fall_mm[..., columns],
         )
 
+    @property
+    def at_octave(self) -> "FrettedStrings":
+        """The same strings with a single fret each, the one at its octave (see `frets.octave_columns`)."""
+        columns = octave_columns(self.wanted, self.has_fret)
+        return replace(
+            self,
+            to_bridge_mm=_at_columns(self.to_bridge_mm, columns),
+            wanted=_at_columns(self.wanted, columns).real,
+            has_fret=self.has_fret[np.arange(len(columns)), columns][:, None],
+            fall_mm=_at_columns(self.fall_mm, columns),
+        )
+
+
+def _at_columns(value: Array, columns: IntArray) -> Array:
+    """One column of each string's row, shape (…, strings, 1)."""
+    return np.asarray(value[..., np.arange(len(columns)), columns][..., None])
+
 
 def rise_mm(nut_height_mm: Array, action_mm: Array, relief_mm: Array) -> Array:
     """Height of the bridge over the nut, c = 2 (h₁₂ − b − r₁₂).
 
-    Parameters: b, the action h₁₂ over fret 12 and the relief r₁₂ there, in mm. Returns mm. Limits: heights are over the
-    plane of the fret tops, with fret 12 at half the scale. Source: AB24.
+    Parameters: b, the action h₁₂ over the octave fret and the relief r₁₂ there, in mm. Returns mm. Limits: heights are over
+    the plane of the fret tops, with the octave at half the scale. Source: AB24.
 
     >>> float(rise_mm(np.array(0.5), np.array(3.0), np.array(0.0)))
     5.0
@@ -109,8 +128,9 @@ def error_cents(strings: FrettedStrings, setback_mm: Array, nut_setback_mm: Arra
     """Error of every fretted note against the open string, in cents; positive is sharp.
 
     eₙ = 1200 log₂(L₀/(γₙ Lₙ)) + 600 log₂(1 + Qₙ) + 600 log₂(1 + κ′Qₙ) + 1200 log₂(F₁(Bₙ)/F₁(B₀)), with
-    L₀ = √((X₀+ΔS+ΔN)² + c²), Lₙ = √((Xₙ+ΔS)² + (b+Δyₙ+c)²), L′ₙ the silent part from nut to fret by way of
-    the finger, Qₙ = (Lₙ + L′ₙ − L₀)/L₀ the stretch, and Bₙ = B₀ (L₀/Lₙ)/√(1 + κ′Qₙ).
+    L₀ = √((X₀+ΔS+ΔN)² + c²), Lₙ = √((Xₙ+ΔS)² + (b+Δyₙ+c)²), L′ₙ = √(d²+p²) + √((X₀−Xₙ+ΔN−d)² + (b+Δyₙ+p)²) the silent
+    part from nut to fret by way of the finger, Qₙ = (Lₙ + L′ₙ − L₀)/L₀ the stretch, and Bₙ = B₀ (L₀/Lₙ)/√(1 + κ′Qₙ). The
+    finger's depth p is at least that of the straight string, (b+Δyₙ+c) d/(Xₙ+ΔS), with which L′ₙ is AB24's.
 
     Parameters: ``setback_mm`` ΔS (positive away from the nut) and ``nut_setback_mm`` ΔN (negative towards
     the bridge), shape (…, strings); leading axes are kept. Returns shape (…, strings, frets).
@@ -118,7 +138,7 @@ def error_cents(strings: FrettedStrings, setback_mm: Array, nut_setback_mm: Arra
 
     >>> one = np.array([[325.0]])
     >>> string = FrettedStrings(np.array([650.0]), one, np.array([[2.0]]), one > 0, np.array([1.0]),
-    ...     np.array([4.0]), 0 * one, np.array([0.0]), np.array([46.0]), np.array([0.0]))
+    ...     np.array([4.0]), 0 * one, np.zeros(1), np.zeros(1), np.array([46.0]), np.array([0.0]))
     >>> error_cents(string, np.zeros(1), np.zeros(1)).round(2)
     array([[1.56]])
     """
@@ -129,6 +149,7 @@ def error_cents(strings: FrettedStrings, setback_mm: Array, nut_setback_mm: Arra
         nut_height,
         strings.rise_mm[..., None],
         strings.finger_mm[..., None],
+        strings.press_mm[..., None],
         strings.stretch[..., None],
         strings.stiffness[..., None],
         setback_mm[..., None],
@@ -143,6 +164,7 @@ def squared_error(
     nut_height: Value,
     rise: Value,
     finger: Value,
+    press: Value,
     stretch: Value,
     stiffness: Value,
     setback: Value,
@@ -151,19 +173,19 @@ def squared_error(
     """The square of fretted over open pitch: the formula of `error_cents` before its logarithm.
 
     Plain arithmetic, so that single numbers pass through it as well as arrays of any one shape.
-    Parameters in the symbols of `error_cents`: X₀, Xₙ, b + Δyₙ, c, d, κ′, B₀, ΔS, ΔN.
+    Parameters in the symbols of `error_cents`: X₀, Xₙ, b + Δyₙ, c, d, p, κ′, B₀, ΔS, ΔN.
 
-    >>> squared_error(650.0, 325.0, 0.0, 0.0, 0.0, 46.0, 0.0, 0.0, 0.0)
+    >>> squared_error(650.0, 325.0, 0.0, 0.0, 0.0, 0.0, 46.0, 0.0, 0.0, 0.0)
     4.0
     """
     over_bridge = nut_height + rise
     along = to_bridge + setback
-    pressed = finger / along
+    depth = _deeper(press, over_bridge * (finger / along))
     open_mm = ((length + setback + nut_setback) ** 2 + rise * rise) ** 0.5
     sounding_mm = (along * along + over_bridge * over_bridge) ** 0.5
     behind_mm = length - to_bridge + nut_setback - finger
-    drop_mm = nut_height + over_bridge * pressed
-    silent_mm = sounding_mm * pressed + (behind_mm * behind_mm + drop_mm * drop_mm) ** 0.5
+    drop_mm = nut_height + depth
+    silent_mm = (finger * finger + depth * depth) ** 0.5 + (behind_mm * behind_mm + drop_mm * drop_mm) ** 0.5
 
     longer = (sounding_mm + silent_mm) / open_mm
     tenser = 1 + stretch * (longer - 1)
@@ -174,20 +196,28 @@ def squared_error(
     return square
 
 
+def _deeper(press: Value, straight: Value) -> Value:
+    """The larger real part of two depths: the finger's, and that of the straight string to where it presses."""
+    if isinstance(press, np.ndarray) or isinstance(straight, np.ndarray):
+        deeper: Value = np.where(np.real(press) > np.real(straight), press, straight)
+        return deeper
+    return press if press > straight else straight
+
+
 def octave_cents(strings: FrettedStrings, setback_mm: Array, nut_setback_mm: Array) -> Array:
     """What the bench compares: the note fretted at the octave against the octave harmonic, e₁₂ − h.
 
-    Positive: the fretted note is sharp and the bridge belongs farther from the nut. Parameters and limits as for
-    `error_cents`, with at least twelve frets; returns cents, shape (…, strings). Source: AB24.
+    Positive: the fretted note is sharp and the bridge belongs farther from the nut. A string without a fret at its octave
+    is compared at the fret nearest to it. Parameters and limits as for `error_cents`; returns cents, shape (…, strings).
+    Source: AB24.
 
     >>> wanted = 2 ** (np.arange(1.0, 13.0)[None] / 12)
     >>> string = FrettedStrings(np.array([650.0]), 650 / wanted, wanted, wanted > 1, np.array([1.0]),
-    ...     np.array([4.0]), 0 * wanted, np.array([0.0]), np.array([46.0]), np.array([0.0]))
+    ...     np.array([4.0]), 0 * wanted, np.zeros(1), np.zeros(1), np.array([46.0]), np.array([0.0]))
     >>> octave_cents(string, np.zeros(1), np.zeros(1)).round(2)
     array([1.56])
     """
-    at_octave = strings.at_frets(OCTAVE_FRET, OCTAVE_FRET)
-    fretted = error_cents(at_octave, setback_mm, nut_setback_mm)[..., 0]
+    fretted = error_cents(strings.at_octave, setback_mm, nut_setback_mm)[..., 0]
     return np.asarray(fretted - octave_harmonic_cents(strings.stiffness))
 
 
@@ -198,7 +228,7 @@ def octave_cents_per_mm(strings: FrettedStrings, setback_mm: FloatArray, nut_set
 
     >>> wanted = 2 ** (np.arange(1.0, 13.0)[None] / 12)
     >>> string = FrettedStrings(np.array([650.0]), 650 / wanted, wanted, wanted > 1, np.array([0.0]),
-    ...     np.array([0.0]), 0 * wanted, np.array([0.0]), np.array([0.0]), np.array([0.0]))
+    ...     np.array([0.0]), 0 * wanted, np.zeros(1), np.zeros(1), np.array([0.0]), np.array([0.0]))
     >>> octave_cents_per_mm(string, np.zeros(1), np.zeros(1)).round(3)   # 1200/(650 ln 2)
     array([-2.663])
     """

@@ -88,7 +88,7 @@ def only(strings: FrettedStrings, index: Sequence[int] | IntArray) -> FrettedStr
     Parameters: ``index``, of the strings wanted, in their order. Returns the same arrays with those rows.
 
     >>> row = np.arange(3.0)
-    >>> strings = FrettedStrings(row, row[:, None], row[:, None], row[:, None] > 0, *[row] * 6)
+    >>> strings = FrettedStrings(row, row[:, None], row[:, None], row[:, None] > 0, *[row] * 7)
     >>> only(strings, [2, 0]).length_mm
     array([2., 0.])
     """
@@ -141,7 +141,7 @@ def place_for_cents(strings: FrettedStrings, nut_setback_mm: FloatArray, cents: 
 
     >>> wanted = 2 ** (np.arange(1.0, 13.0)[None] / 12)
     >>> string = FrettedStrings(np.array([650.0]), 650 / wanted, wanted, wanted > 1, np.array([1.0]),
-    ...     np.array([4.0]), 0 * wanted, np.array([0.0]), np.array([46.0]), np.array([0.0]))
+    ...     np.array([4.0]), 0 * wanted, np.zeros(1), np.zeros(1), np.array([46.0]), np.array([0.0]))
     >>> place = place_for_cents(string, np.zeros(1), np.array([-7.0]))
     >>> place.round(3), octave_cents(string, place, np.zeros(1)).round(9)
     (array([3.228]), array([-7.]))
@@ -180,7 +180,7 @@ def move_for_cents(
 
     >>> wanted = 2 ** (np.arange(1.0, 13.0)[None] / 12)
     >>> string = FrettedStrings(np.array([650.0]), 650 / wanted, wanted, wanted > 1, np.array([1.0]),
-    ...     np.array([4.0]), 0 * wanted, np.array([0.0]), np.array([46.0]), np.array([0.0]))
+    ...     np.array([4.0]), 0 * wanted, np.zeros(1), np.zeros(1), np.array([46.0]), np.array([0.0]))
     >>> move_for_cents(string, np.zeros(1), np.zeros(1), np.array([20.0, -20.0])).round(2)
     array([[ 7.38],
            [-7.64]])
@@ -218,7 +218,7 @@ def shift_wanted(
 
     >>> wanted = 2 ** (np.arange(1.0, 13.0)[None] / 12) * np.ones((2, 1))
     >>> two = FrettedStrings(np.full(2, 650.0), 650 / wanted, wanted, wanted > 1, np.ones(2), np.full(2, 4.0),
-    ...     0 * wanted, np.zeros(2), np.full(2, 46.0), np.zeros(2))
+    ...     0 * wanted, np.zeros(2), np.zeros(2), np.full(2, 46.0), np.zeros(2))
     >>> across = np.array([20.0, -20.0])
     >>> shift_wanted(two, np.zeros(2), across, np.array([0.0, -7.0]), np.zeros(2)).at(across).round(2)
     array([ 0.  , -2.64])
@@ -268,7 +268,7 @@ def rest_after(
 
     >>> wanted = 2 ** (np.arange(1.0, 13.0)[None] / 12)
     >>> string = FrettedStrings(np.array([650.0]), 650 / wanted, wanted, wanted > 1, np.array([1.0]),
-    ...     np.array([4.0]), 0 * wanted, np.array([0.0]), np.array([46.0]), np.array([0.0]))
+    ...     np.array([4.0]), 0 * wanted, np.zeros(1), np.zeros(1), np.array([46.0]), np.array([0.0]))
     >>> still = Shift(np.array(0.0), np.array(0.0))
     >>> rest_after(string, np.zeros(1), np.zeros(1), np.array([-7.0]), np.zeros(1), still).round(6)
     array([-7.])

@@ -22,12 +22,13 @@ STEEL_MODULUS_PA = 203.4e9
 
 WRAP_DENSITIES = {
     "phosphor bronze": 8800.0,
+    "nickel-plated steel": 7900.0,
     "nickel": 8900.0,
     "80/20 bronze": 8600.0,
     "stainless": 8000.0,
     "steel": STEEL_DENSITY,
 }
-"""kg/m³ of the wire wound round a core; common practice, no source."""
+"""kg/m³ of the wire wound round a core; common practice, no source. Packets mostly say nickel for nickel-plated steel."""
 
 NYLON_DENSITY = 1120.0
 NYLON_MODULUS_PA = 5.0e9

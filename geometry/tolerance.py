@@ -5,8 +5,9 @@ of squares. So dΔS/dp = −(∂F/∂p)/(∂F/∂ΔS) for every input p, with bo
 along the imaginary axis (see fretting.py), all the way from gauge to mass, tension, stretch and stiffness. Errors are taken
 as small: they add as squares where they are independent, and as they are where they are one and the same.
 
-One and the same for all strings: scale, action, nut height, the modulus of the wire, slip, the datum, the print and the
-laying of the paper. Each string's own: the diameters of its wires.
+One and the same for all strings: scale, action, nut height, the modulus of the wire, slip, touch, how the ends hold the
+strings, the datum, the print and the laying of the paper. Each string's own: the diameters of its wires, and a core that
+nobody measured.
 """
 
 import math
@@ -20,6 +21,7 @@ from geometry.arrays import Array, FloatArray
 from geometry.compensation import Objective, Setbacks
 from geometry.fretting import NUDGE, FrettedStrings, error_cents, octave_cents, relief_fall_mm, rise_mm
 from geometry.strings import Wires, bring_to_pitch, permissible_variation_mm
+from geometry.touch import PLAUSIBLE, Touch
 
 HALF_WIDTH_95 = 1.96
 """Half width of the interval that holds 95 in 100 of a normal error, in standard deviations."""
@@ -40,8 +42,11 @@ class Source(StrEnum):
     ACTION = "action"
     NUT_HEIGHT = "nut_height"
     GAUGE = "gauge"
+    CORE = "core"
     MODULUS = "modulus"
     SLIP = "slip"
+    TOUCH = "touch"
+    ENDS = "ends"
     DATUM = "datum"
     PRINT = "print"
     LAYING = "laying"
@@ -49,13 +54,14 @@ class Source(StrEnum):
 
 @dataclass(frozen=True)
 class Spread:
-    """What the inputs may be off by: standard deviations, except the slip, which may be anything in its range.
+    """What the inputs may be off by: standard deviations, except slip and touch, which may be anything in their ranges.
 
     ``scale_mm`` of the scale length (twice that of nut to fret 12); ``action_mm`` of the height over fret 12;
     ``nut_height_mm``; ``gauge_mm`` of the diameter of every wire, or None for a uniform error within the permissible
-    variation v of ASTM A228/A228M, v/√3; ``modulus_share`` as a share of the modulus; ``datum_mm`` of the edge against its
-    fret; ``print_share`` of the distance printed; ``laying_mm`` of the paper along the neck. The defaults are common
-    practice, without a source, and so is the range of the slip: no value of it has been published.
+    variation v of ASTM A228/A228M, v/√3; ``modulus_share`` as a share of the modulus; ``ends_share`` of λ = B₀X₀, by which a
+    nut or saddle that holds the strings tighter or looser than the model's moves the line; ``datum_mm`` of the edge against
+    its fret; ``print_share`` of the distance printed; ``laying_mm`` of the paper along the neck. The defaults are common
+    practice, without a source, and so are the ranges: no value of the slip has been published.
     """
 
     scale_mm: float = 0.25
@@ -65,6 +71,8 @@ class Spread:
     modulus_share: float = 0.03
     slip_from: float = 0.0
     slip_to: float = 1.0
+    touch: Touch = PLAUSIBLE
+    ends_share: float = 0.3
     datum_mm: float = 0.1
     print_share: float = 0.003
     laying_mm: float = 0.25
@@ -76,6 +84,8 @@ class Measured:
 
     ``nut_height_mm`` is the one that the bridge's height over the nut was computed with; a string that has another keeps it
     in ``model``, and is assumed to have the same error. ``outside_mm`` is afterlength and headlength together.
+    ``core_error_mm`` is the standard deviation of each core beside that of its wire: zero for one that was measured, and for
+    a plain string. A core that is off keeps the string's gauge.
     """
 
     model: FrettedStrings
@@ -86,6 +96,7 @@ class Measured:
     relief_mm: float
     outside_mm: float
     slip: float
+    core_error_mm: FloatArray
 
     def off_by(
         self, scale: Array, action: Array, nut_height: Array, core: Array, wrap: Array, modulus: Array, slip: Array
@@ -204,15 +215,15 @@ def tolerance(
     Parameters: ``measured``; ``place``, ``objective`` and ``frets`` as for `compensation.setbacks`; ``spread``;
     ``response`` of the line, shape (2, strings); ``datum_to_bridge_mm`` X_d, or None for a tape from the nut;
     ``printed_mm`` from datum to mark at each string, shape (strings,), zero where nothing is printed.
-    Limits: errors small beside what they are errors of; wraps held as closely as music wire of their diameter, as there is
-    no standard for bronze, and likewise nylon; frets, relief, density and the feet taken as exact; one action for all.
+    Limits: errors small beside what they are errors of; wraps and nylon held as closely as music wire of their diameter, as
+    there is no standard for them; frets, relief, density and the feet taken as exact; one action for all.
 
     >>> one = np.ones((1, 1))
     >>> wires = Wires(*(np.full(1, x) for x in (0.254, 0.254, 7850.0, 8800.0, 203.4e9, 293.665)), one[0] < 0, 0 * one[0])
     >>> model = FrettedStrings(666.75 * one[0], 666.75 / 2 ** (np.arange(1.0, 13.0)[None] / 12),
-    ...     2 ** (np.arange(1.0, 13.0)[None] / 12), one > 0, 0.5 * one[0], 5 * one[0], 0 * one, 0 * one[0],
+    ...     2 ** (np.arange(1.0, 13.0)[None] / 12), one > 0, 0.5 * one[0], 5 * one[0], 0 * one, 0 * one[0], 0 * one[0],
     ...     169 * one[0], 0.00124 * one[0])
-    >>> measured = Measured(model, wires, 666.75, 3.0, 0.5, 0.0, 210.0, 0.0)
+    >>> measured = Measured(model, wires, 666.75, 3.0, 0.5, 0.0, 210.0, 0.0, np.zeros(1))
     >>> place = Setbacks(np.array([3.01]), np.zeros(1))
     >>> sure = tolerance(measured, place, Objective.OCTAVE, 12, Spread(), np.array([[1.0], [0.0]]), 333.375, 331.0 * one[0])
     >>> [(source.value, round(mm, 1)) for source, mm in sure.of_string(0).contributions[:3]]
@@ -223,14 +234,18 @@ def tolerance(
     expected_slip = (spread.slip_from + spread.slip_to) / 2
     slopes = setback_slopes(measured, place, objective, frets, expected_slip, slip_between)
     core, wrap = _wire_errors_mm(spread, measured.wires)
+    unknown_core = measured.core_error_mm * (slopes["core"] - slopes["wrap"] / 2)
     alike = np.ones((1, len(place.setback_mm)))
     effects = {
         Source.SCALE: spread.scale_mm * (datum_share + slopes["scale"]) * alike,
         Source.ACTION: spread.action_mm * slopes["action"] * alike,
         Source.NUT_HEIGHT: spread.nut_height_mm * slopes["nut_height"] * alike,
+        Source.CORE: np.diag(unknown_core),
         Source.GAUGE: np.concatenate((np.diag(core * slopes["core"]), np.diag(wrap * slopes["wrap"]))),
         Source.MODULUS: spread.modulus_share * slopes["modulus"] * alike,
         Source.SLIP: off_slip * slopes["slip"] * alike,
+        Source.TOUCH: touch_effects_mm(measured.model, place, objective, frets, spread.touch),
+        Source.ENDS: spread.ends_share * measured.model.stiffness * measured.model.length_mm * alike,
         Source.DATUM: spread.datum_mm * alike,
         Source.PRINT: spread.print_share * printed_mm * alike,
         Source.LAYING: spread.laying_mm * alike,
@@ -260,6 +275,29 @@ def setback_slopes(
     by_input, by_place = slopes[..., :count], slopes[..., count : count + len(condition)]
     found = -np.linalg.solve(by_place, by_input)[:, 0]
     return dict(zip(_INPUTS, found.T, strict=True))
+
+
+def touch_effects_mm(
+    strings: FrettedStrings, place: Setbacks, objective: Objective, frets: int, touch: Touch
+) -> FloatArray:
+    """What a plausible hand does to each setback, √E[(ΔS(finger) − ΔS)²]; one hand plays all strings.
+
+    Each of the fingers that stand for all moves the condition that the setback makes vanish; divided by the condition's
+    slope that is a move of the setback.
+
+    Parameters as for `tolerance`. Returns mm, shape (1, strings), away from the nut for a heavier touch. Limits: moves
+    small beside the fret's way to the bridge.
+    """
+    if touch.is_known:
+        return np.zeros((1, len(place.setback_mm)))
+    d, p, share = touch.fingers()
+    fingers = replace(strings, finger_mm=d[:, None] + 0 * place.setback_mm, press_mm=p[:, None] + 0 * place.setback_mm)
+    moved = _condition(fingers, place.setback_mm, place.nut_setback_mm, objective, frets)
+    nudges = 1j * NUDGE * np.eye(len(moved), 2).T[:, :, None]
+    condition = _condition(strings, place.setback_mm + nudges[0], place.nut_setback_mm + nudges[1], objective, frets)
+    by_place = np.moveaxis(condition.imag / NUDGE, -1, 0)
+    found = np.linalg.solve(by_place, np.moveaxis(moved.real, -1, 0))[:, 0]
+    return np.sqrt(found**2 @ share)[None]
 
 
 def _condition(

@@ -33,6 +33,7 @@ def fretted(scale, nut, rise, relief, finger, stretch, stiffness):
         rise_mm=np.array([rise]),
         fall_mm=relief_fall_mm(np.array(relief), length, to_bridge),
         finger_mm=np.array([finger]),
+        press_mm=np.zeros(1),
         stretch=np.array([stretch]),
         stiffness=np.array([stiffness]),
     )

@@ -31,6 +31,7 @@ def a_string(frets=NECK, **changed):
         rise_mm=own["rise"] * one,
         fall_mm=np.zeros((1, NECK)),
         finger_mm=0 * one,
+        press_mm=0 * one,
         stretch=own["stretch"] * one,
         stiffness=own["stiffness"] * one,
     )

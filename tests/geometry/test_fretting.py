@@ -24,10 +24,12 @@ FRETS = 20
 steady = settings(deadline=None, derandomize=True)
 
 
-def fretted(scale, nut=0.0, rise=0.0, relief=0.0, finger=0.0, stretch=0.0, stiffness=0.0):
+def fretted(scale, nut=0.0, rise=0.0, relief=0.0, finger=0.0, press=0.0, stretch=0.0, stiffness=0.0):
     """Strings with twenty frets of equal steps; each argument one number, or one for each string."""
-    columns = np.broadcast_arrays(*(np.atleast_1d(x) for x in (scale, nut, rise, finger, stretch, stiffness)))
-    length, nut_height, bridge_rise, press, kappa, bending = (np.array(column, dtype=float) for column in columns)
+    columns = np.broadcast_arrays(*(np.atleast_1d(x) for x in (scale, nut, rise, finger, press, stretch, stiffness)))
+    length, nut_height, bridge_rise, behind, depth, kappa, bending = (
+        np.array(column, dtype=float) for column in columns
+    )
     to_bridge = np.array([equal_steps_mm(float(one), FRETS) for one in length])
     return FrettedStrings(
         length_mm=length,
@@ -37,7 +39,8 @@ def fretted(scale, nut=0.0, rise=0.0, relief=0.0, finger=0.0, stretch=0.0, stiff
         nut_height_mm=nut_height,
         rise_mm=bridge_rise,
         fall_mm=relief_fall_mm(np.array(relief), length, to_bridge),
-        finger_mm=press,
+        finger_mm=behind,
+        press_mm=depth,
         stretch=kappa,
         stiffness=bending,
     )
@@ -156,7 +159,7 @@ def test_many_bridge_places_at_once_are_those_one_by_one(string, places):
 def test_single_numbers_and_arrays_give_the_same_pitch(string, saddle, nut):
     heights = string.nut_height_mm[:, None] + string.fall_mm
     cents = error_cents(string, *at(saddle, nut))[0]
-    shared = (string.rise_mm, string.finger_mm, string.stretch, string.stiffness)
+    shared = (string.rise_mm, string.finger_mm, string.press_mm, string.stretch, string.stiffness)
     for n in range(FRETS):
         own = (string.length_mm[0], string.to_bridge_mm[0, n], heights[0, n], *(value[0] for value in shared))
         square = squared_error(*(float(value) for value in own), saddle, nut)

@@ -315,6 +315,7 @@ def test_scatter_is_predicted_for_every_aim_of_the_bridge(aim):
             rise_mm=true.rise_mm[:, 0],
             fall_mm=true.fall_mm[:, n],
             finger_mm=np.zeros(few),
+            press_mm=np.zeros(few),
             stretch=true.stretch[:, n],
             stiffness=true.stiffness[:, n],
         )
@@ -482,7 +483,7 @@ def test_tape_has_no_print_error_even_with_a_print_share():
     by_hand = tolerance(
         measured(drawn), drawn.setbacks, aims.tune_to, 12, Spread(), response, None, np.zeros(len(drawn.across_mm))
     )
-    assert by_hand.of_line(0.0) == how_sure(drawn, None).of_line(0.0)
+    assert by_hand.of_line(0.0) == how_sure(drawn, tape=True).of_line(0.0)
 
 
 def test_instrument_that_is_off_is_off_to_the_predicted_side():

@@ -134,6 +134,7 @@ def test_longer_path_over_a_high_bridge_flattens_the_octave_as_published():
         rise_mm=np.array([RISE]),
         fall_mm=0 * half,
         finger_mm=np.zeros(1),
+        press_mm=np.zeros(1),
         stretch=np.array([-1.0]),
         stiffness=np.zeros(1),
     )

@@ -72,6 +72,29 @@ class Length:
         return words.short_or_long_length(value, self.small if mm < self.low else self.large, self.low, self.high)
 
 
+class WireGauge(float):
+    """A string's diameter in mm, which knows whether the packet marks it as wound."""
+
+    wound = False
+
+
+@dataclass(frozen=True)
+class Gauge(Length):
+    """A string's gauge as packets print it; see `Length`."""
+
+    def read(self, value: object) -> float:
+        """Millimetres for what the file says, a `WireGauge`. Raises `Wrong`."""
+        marked = isinstance(value, str) and value.rstrip()[-1:] in ("w", "W")
+        gauge = WireGauge(super().read(value.rstrip()[:-1] if marked and isinstance(value, str) else value))
+        gauge.wound = marked
+        return gauge
+
+
+def is_marked_wound(gauge: object) -> bool:
+    """Whether a gauge was written with the w of a wound string."""
+    return isinstance(gauge, WireGauge) and gauge.wound
+
+
 @dataclass(frozen=True)
 class Quantity:
     """A number with one of ``units``, from ``low`` to ``high`` in the first of them."""

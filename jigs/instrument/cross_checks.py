@@ -5,12 +5,13 @@ from typing import Any
 
 import numpy as np
 
-from geometry.frets import OCTAVE_FRET
+from geometry.compensation import Objective
+from geometry.frets import has_octave
 from jigs.faults import Fault, Place, Wrong
 from jigs.instrument import body_words, words
 from jigs.instrument.body import Top
 from jigs.instrument.keys import Head, StringEntry
-from jigs.instrument.tables import Action, Board, Bridge, Compensation
+from jigs.instrument.tables import Action, Board, Bridge, Compensation, Nut
 from jigs.instrument.top_and_rim import rim_place, surface_under_strings
 
 
@@ -23,6 +24,10 @@ def head_faults(
     source: str,
 ) -> Iterator[Fault]:
     """Faults between the frets and what hangs on them."""
+    to_octave = compensation is None or compensation.tune_to is Objective.OCTAVE
+    if to_octave and head.octave_fret is None:
+        yield words.no_octave_fret(head.frets).at(Place(source, "compensation", "tune_to"))
+        to_octave = False
     if compensation is not None and compensation.frets > head.frets:
         says = words.more_frets_than_there_are(compensation.frets, head.frets)
         yield says.at(Place(source, "compensation", "frets"))
@@ -33,15 +38,36 @@ def head_faults(
     from_nut = [head.scale_mm, *head.to_bridge_mm.tolist()]
     for n, entry in enumerate(entries, 1):
         starts_at = entry.starts_at_fret if entry is not None else 0
-        octave = starts_at + OCTAVE_FRET
-        if octave > head.frets:
-            says = words.octave_beyond_the_frets(starts_at, octave, head.frets)
+        if starts_at >= head.frets or (to_octave and not _has_own_octave(head, starts_at)):
+            last = max((fret for fret in range(head.frets) if _has_own_octave(head, fret)), default=0)
+            says = words.octave_beyond_the_frets(starts_at, last, head.frets)
             yield says.at(Place(source, "strings", "starts_at_fret", string=n))
         elif entry is not None and starts_at and entry.peg >= from_nut[0] - from_nut[starts_at]:
             yield words.peg_beyond_the_nut(entry.peg, starts_at).at(Place(source, "strings", "peg", string=n))
-        elif action is not None and action.finger >= from_nut[starts_at] - from_nut[starts_at + 1]:
-            yield words.finger_beyond_the_nut(action.finger, n).at(Place(source, "action", "finger"))
+        elif action is not None and (action.finger or 0) >= from_nut[starts_at] - from_nut[starts_at + 1]:
+            yield words.finger_beyond_the_nut(action.finger or 0, n).at(Place(source, "action", "finger"))
             return
+
+
+def _has_own_octave(head: Head, starts_at: int) -> bool:
+    """Whether a string that starts at a fret has a fret at its own octave."""
+    wanted = np.concatenate(([1.0], head.wanted))
+    own = wanted[starts_at + 1 :] / wanted[starts_at]
+    return len(own) > 0 and bool(has_octave(own[None], np.full((1, len(own)), True))[0])
+
+
+def string_list_faults(nut: Nut | None, bridge: Bridge | None, strings: int, source: str) -> Iterator[Fault]:
+    """Lists that have more or fewer values than there are strings."""
+    for table, part in (("nut", nut), ("bridge", bridge)):
+        steps = None if part is None else part.steps
+        if steps is not None and strings and len(steps) != strings:
+            yield words.other_count_of_strings(len(steps), strings).at(Place(source, table, "steps"))
+
+
+def zero_fret_faults(nut: Nut | None, action: Action | None, source: str) -> Iterator[Fault]:
+    """A height at the nut where a zero fret bears the strings."""
+    if nut is not None and action is not None and nut.zero_fret and action.nut:
+        yield words.zero_fret_has_no_height(action.nut).at(Place(source, "action", "nut"))
 
 
 def _board_faults(head: Head, board: Board, source: str) -> Iterator[Fault]:

@@ -9,12 +9,11 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from geometry.frets import OCTAVE_FRET
 from jigs.faults import Fault, InputFaults, Key, Place, Says, nearest
 from jigs.input.tables import Section, read_section
 from jigs.input.text import decode, parse_toml, read_bytes
 from jigs.instrument import usual, words
-from jigs.instrument.cross_checks import head_faults, lay_faults
+from jigs.instrument.cross_checks import head_faults, lay_faults, string_list_faults, zero_fret_faults
 from jigs.instrument.instrument import Instrument
 from jigs.instrument.keys import Head, StringEntry
 from jigs.instrument.stringing import Stringing, string_up
@@ -64,6 +63,8 @@ def from_data(data: Mapping[str, Any], source: str) -> Instrument:
     faults += (fault for fault in lay_faults(head, parts, source) if fault.place not in blamed)
     if head is not None:
         faults += head_faults(head, parts["compensation"], parts["action"], parts["board"], entries, source)
+        faults += zero_fret_faults(parts["nut"], parts["action"], source)
+        faults += string_list_faults(parts["nut"], parts["bridge"], len(entries), source)
         strung = _string_up(head, entries, parts, source, faults)
     if faults or head is None or strung is None:
         raise InputFaults(faults)
@@ -78,22 +79,28 @@ def _listed_frets(data: Mapping[str, Any]) -> int | None:
 
 
 def _table_defaults(name: str, data: Mapping[str, Any], defaults: Mapping[str, Any]) -> Mapping[str, Any]:
-    """Defaults of a table; a nut whose edge is given needs no spacing."""
-    given = data.get(name, {})
+    """Defaults of a table; a nut whose edge is given needs no spacing, and a zero fret makes no height."""
+    given, usually = data.get(name, {}), dict(defaults.get(name, {}))
     if name == "nut" and isinstance(given, Mapping) and "edge" in given:
         return {}
-    return dict(defaults.get(name, {}))
+    if name == "action" and has_zero_fret(data):
+        usually["nut"] = 0.0
+    return usually
+
+
+def has_zero_fret(data: Mapping[str, Any]) -> bool:
+    """Whether the file has a zero fret, which bears the open strings."""
+    nut = data.get("nut")
+    return isinstance(nut, Mapping) and nut.get("zero_fret") is True
 
 
 def _string_up(
     head: Head, entries: Sequence[StringEntry | None], parts: Mapping[str, Any], source: str, faults: list[Fault]
 ) -> Stringing | None:
     """Bring every playable string to pitch; those that would break or pull too hard go to ``faults``."""
-    if any(parts[name] is None for name in ("action", "pitch", "tail")):
+    if any(parts[name] is None for name in ("action", "pitch", "tail", "tolerance")):
         return None
-    playable = [
-        (n, entry) for n, entry in enumerate(entries, 1) if entry and entry.starts_at_fret <= head.frets - OCTAVE_FRET
-    ]
+    playable = [(n, entry) for n, entry in enumerate(entries, 1) if entry and entry.starts_at_fret < head.frets]
     if not playable:
         return None
     strung = string_up(
@@ -103,7 +110,8 @@ def _string_up(
         rise_mm=parts["action"].rise_mm,
         a4_hz=parts["pitch"].a4,
         outside_mm=parts["tail"].afterlength + parts["tail"].headlength,
-        slip=parts["tail"].slip,
+        slip=parts["tolerance"].slip_of(parts["tail"]),
+        usual_wrap=usual.USUAL_WRAPS[head.kind],
     )
     for (n, entry), ratio in zip(playable, strung.strength_ratio, strict=True):
         if ratio is not None and ratio > 1:
@@ -157,5 +165,8 @@ def _assumed(data: Mapping[str, Any], defaults: Mapping[str, Any]) -> tuple[tupl
         (Key(table, key), value)
         for table in tables
         for key, value in defaults[table].items()
-        if key not in data.get(table, {}) and key != "crown" and "edge" not in data.get(table, {})
+        if key not in data.get(table, {})
+        and key != "crown"
+        and "edge" not in data.get(table, {})
+        and not (table == "action" and key == "nut" and has_zero_fret(data))
     )

@@ -3,6 +3,11 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+import numpy as np
+
+from geometry.arrays import FloatArray
+from geometry.frets import OCTAVE_FRET
+from geometry.touch import Touch
 from jigs.faults import Key, Note, Place
 from jigs.instrument import usual, words
 from jigs.instrument.body import Rim, Top
@@ -46,6 +51,39 @@ class Instrument:
         return f"{'pair' if entry.pair else 'string'} {index + 1} {entry.note}"
 
     @property
+    def straight_edge_is_rare(self) -> bool:
+        """Whether most bridges of its kind have a stepped saddle."""
+        return self.head.kind in usual.STRAIGHT_SADDLE_IS_RARE
+
+    @property
+    def octave_fret(self) -> int:
+        """The fret at the octave, which heights, readings and words go by; 12 on a board without one."""
+        return self.head.octave_fret or OCTAVE_FRET
+
+    @property
+    def slip(self) -> float:
+        """Slip of the strings over nut and bridge: as given, or the middle of its range."""
+        return self.tolerance.slip_of(self.tail)
+
+    @property
+    def touch(self) -> Touch:
+        """The fingers that are plausible, or the one that is given."""
+        from_nut = [0.0, *(self.head.scale_mm - self.head.to_bridge_mm).tolist()]
+        return self.action.touch(
+            min(from_nut[one.starts_at_fret + 1] - from_nut[one.starts_at_fret] for one in self.strings)
+        )
+
+    @property
+    def steps_mm(self) -> FloatArray:
+        """Where each string bears against the crown line, + towards the tailpiece."""
+        return np.zeros(len(self.strings)) if self.bridge.steps is None else np.array(self.bridge.steps)
+
+    @property
+    def nut_setback_mm(self) -> FloatArray:
+        """Where each string leaves the nut as it is, ΔN: minus is towards the bridge."""
+        return np.zeros(len(self.strings)) if self.nut.steps is None else -np.array(self.nut.steps)
+
+    @property
     def notes(self) -> tuple[Note, ...]:
         """What is possible but unlikely: worth a second look, no reason to stop."""
         return tuple(_notes(self))
@@ -58,6 +96,8 @@ def _notes(instrument: Instrument) -> Iterator[Note]:
     common = usual.USUAL_SCALES_MM.get(head.kind)
     if common and not common[0] <= head.scale_mm <= common[1]:
         yield words.unusual_scale(head.scale_mm, head.kind, *common).note(Place(key="scale"))
+    if instrument.bridge.steps is None and instrument.straight_edge_is_rare:
+        yield words.straight_edge_assumed().note(Place(table="bridge", key="steps"))
     yield from _order_notes(instrument)
     yield from _pull_notes(instrument)
 

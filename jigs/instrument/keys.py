@@ -4,6 +4,7 @@ Values arrive as TOML has them and leave in millimetres, hertz, grams per metre 
 keys of one table is made at the later one, so that it is made even when a third is wrong.
 """
 
+import math
 from dataclasses import dataclass
 from typing import Annotated, Any, Literal, get_args
 
@@ -13,31 +14,35 @@ from pydantic_core import CoreSchema, core_schema
 
 from geometry.arrays import FloatArray
 from geometry.frets import (
-    OCTAVE_FRET,
+    CENTS_PER_STEP,
     equal_steps_mm,
     from_cents_mm,
     from_measured_mm,
+    has_octave,
+    octave_columns,
     ratios_from_cents,
     rule_of_eighteen_mm,
     wanted_ratios,
 )
+from geometry.lengths import LengthError, parse_mm
 from geometry.strings import WRAP_DENSITIES, NoteError, pitch_hz
 from jigs.faults import Key, Wrong
-from jigs.input.quantities import MODULUS, UNIT_MASS, Length
+from jigs.input.quantities import MODULUS, UNIT_MASS, Gauge, Length, is_marked_wound
 from jigs.input.tables import Section
-from jigs.input.words import no_quoted_text, note_unread
+from jigs.input.words import length_unread, no_quoted_text, note_unread
 from jigs.instrument import usual, words
 from jigs.instrument.declare import key
 
 LONGEST_NAME = 60
-MOST_FRETS = 36
+LEAST_TURNS, MOST_TURNS = 5, 120
+LEAST_FRETS, MOST_FRETS = 7, 36
 LOWEST_HZ, HIGHEST_HZ = 20, 2500
 NAMED_RULES = {"equal": equal_steps_mm, "eighteen": rule_of_eighteen_mm}
 
 Kind = Literal["banjo", "mandolin", "other"]
 Hand = Literal["right", "left"]
 Material = Literal["steel", "nylon"]
-Wrap = Literal["phosphor bronze", "nickel", "80/20 bronze", "stainless", "steel"]
+Wrap = Literal["phosphor bronze", "nickel-plated steel", "nickel", "80/20 bronze", "stainless", "steel"]
 assert set(get_args(Wrap)) == set(WRAP_DENSITIES)
 
 
@@ -110,6 +115,47 @@ class ForEachFret:
         return tuple(numbers)
 
 
+@dataclass(frozen=True)
+class Turns:
+    """How many turns of wrap lie in 10 mm of string. A marker like `Length`."""
+
+    def __get_pydantic_core_schema__(self, _source: Any, _handler: Any) -> CoreSchema:
+        return core_schema.no_info_plain_validator_function(self.read)
+
+    def read(self, value: object) -> float:
+        """The count. Raises `Wrong`."""
+        if isinstance(value, bool) or not isinstance(value, int | float) or not LEAST_TURNS <= value <= MOST_TURNS:
+            raise Wrong(words.no_turns(value, LEAST_TURNS, MOST_TURNS))
+        return float(value)
+
+
+@dataclass(frozen=True)
+class ForEachString:
+    """A list with a length for each string, with a sign, from ``low`` to ``high`` mm. A marker like `Length`."""
+
+    low: float
+    high: float
+    example: str
+
+    def __get_pydantic_core_schema__(self, _source: Any, _handler: Any) -> CoreSchema:
+        return core_schema.no_info_plain_validator_function(self.read)
+
+    def read(self, value: object) -> tuple[float, ...]:
+        """Millimetres for what the file says. Raises `Wrong`, naming the string."""
+        if not isinstance(value, list):
+            raise Wrong(words.no_list_of_strings(value, self.example))
+        return tuple(self._one(n, each) for n, each in enumerate(value, 1))
+
+    def _one(self, string: int, value: object) -> float:
+        try:
+            mm = float(parse_mm(value)) if isinstance(value, str) else value
+        except LengthError as error:
+            raise Wrong(words.at_string(string, length_unread(error))) from None
+        if isinstance(mm, bool) or not isinstance(mm, int | float) or not self.low <= mm <= self.high:
+            raise Wrong(words.at_string(string, words.no_step(value, self.low, self.high)))
+        return float(mm)
+
+
 _CENTS = Cents(0, 3600)
 _PLACES = Length(1, 1500)
 _AS_CENTS = "[100, 200, 300, …]"
@@ -127,12 +173,12 @@ class Head(Section, title="Instrument"):
     )
     nut_to_fret_12: Annotated[float, Length(75, 750)] | None = key(
         "Nut to fret 12",
-        "half of the scale length; fill in one of the two",
+        "or to the fret at the octave; half of the scale length; fill in one of the two",
         default=None,
         validate_default=True,
         example='"333.4 mm"',
     )
-    frets: int = key("Frets", "how many there are", ge=OCTAVE_FRET, le=MOST_FRETS, example="22")
+    frets: int = key("Frets", "how many there are", ge=LEAST_FRETS, le=MOST_FRETS, example="22")
     fret_rule: Annotated[str | tuple[float, ...], ForEachFret(_CENTS, _AS_CENTS, tuple(NAMED_RULES))] = key(
         "Fret rule", "equal, eighteen, or cents with commas: 100, 200, …", default="equal", example='"eighteen"'
     )
@@ -192,8 +238,23 @@ class Head(Section, title="Instrument"):
         """Scale length: nut to theoretical bridge line. From nut_to_fret_12 by the rule that the frets follow."""
         if self.scale is not None:
             return self.scale
-        left = self._by_rule(1.0)[OCTAVE_FRET - 1] if self.frets_measured is None else 0.5
+        octave = self.octave_fret
+        left = self._by_rule(1.0)[octave - 1] if octave and self.frets_measured is None else 0.5
         return float((self.nut_to_fret_12 or 0) / (1 - left))
+
+    @property
+    def octave_fret(self) -> int | None:
+        """The fret that is meant to sound the octave of the open string: 12 if the frets make equal steps."""
+        every = np.full((1, len(self.wanted)), True)
+        if not has_octave(self.wanted[None], every)[0]:
+            return None
+        return int(octave_columns(self.wanted[None], every)[0]) + 1
+
+    @property
+    def from_nut_to_octave_mm(self) -> float:
+        """From the nut to the fret at the octave, where heights are measured; half the scale on a board without one."""
+        fret = self.octave_fret
+        return self.scale_mm / 2 if fret is None else float(self.scale_mm - self.to_bridge_mm[fret - 1])
 
     @property
     def to_bridge_mm(self) -> FloatArray:
@@ -209,10 +270,14 @@ class Head(Section, title="Instrument"):
 
     @property
     def wanted(self) -> FloatArray:
-        """Pitch that each fret is meant to sound, over the open string."""
-        return (
-            wanted_ratios(self.frets) if self.wanted_cents is None else ratios_from_cents(np.array(self.wanted_cents))
-        )
+        """Pitch that each fret is meant to sound, over the open string; for a list of cents, the nearest equal steps."""
+        if self.wanted_cents is not None:
+            return ratios_from_cents(np.array(self.wanted_cents))
+        if isinstance(self.fret_rule, tuple):
+            steps = np.round(np.array(self.fret_rule) / CENTS_PER_STEP)
+            if np.all(np.diff(steps, prepend=0.0) > 0):
+                return ratios_from_cents(CENTS_PER_STEP * steps)
+        return wanted_ratios(self.frets)
 
 
 class StringEntry(Section, title="Strings"):
@@ -221,18 +286,28 @@ class StringEntry(Section, title="Strings"):
     note: Annotated[str, BeforeValidator(_plain_note)] = key(
         "Note", "letter and octave: D4, F#3", within=f"{LOWEST_HZ} to {HIGHEST_HZ} Hz", example='"D4"'
     )
-    gauge: Annotated[float, Length(0.1, 4, "a string", "thin", "thick")] = key(
-        "Gauge", "as on the packet: 0.010 in", example='"0.010 in"'
+    gauge: Annotated[float, Gauge(0.1, 4, "a string", "thin", "thick")] = key(
+        "Gauge", "as on the packet: .010, or .024w for a wound one", example='".024w"'
+    )
+    wound: bool | None = key(
+        "Wound", "round wire on a core", empty="if its gauge, core, turns or wrap say so", default=None, example="true"
     )
     core: Annotated[float, Length(0.05, 3, "a core", "thin", "thick")] | None = key(
-        "Core", "only of a wound string", default=None, example='"0.011 in"'
+        "Core",
+        "of a wound string, measured",
+        empty=f"{usual.CORE_SHARE:g} of the gauge",
+        default=None,
+        example='"0.011 in"',
+    )
+    turns: Annotated[float, Turns()] | None = key(
+        "Wrap turns in 10 mm",
+        "counted, instead of the core",
+        within=f"{LEAST_TURNS} to {MOST_TURNS}",
+        default=None,
+        example="21",
     )
     wrap: Wrap | None = key(
-        "Wrap",
-        "phosphor bronze is the default over a core",
-        empty="plain (not wound)",
-        default=None,
-        example='"nickel"',
+        "Wrap", "of a wound string", empty="as is usual", default=None, example='"nickel-plated steel"'
     )
     pair: bool = key("Pair", "two equal strings", default=False, example="true")
     starts_at_fret: int = key("Starts at fret", "a banjo's fifth: 5", ge=0, le=24, default=0, example="5")
@@ -250,6 +325,20 @@ class StringEntry(Section, title="Strings"):
         "Own nut to its peg", "of a short string", default=usual.SHORT_STRING_PEG_MM, example='"3/4 in"'
     )
 
+    @field_validator("wound")
+    @classmethod
+    def _as_the_packet_says(cls, wound: bool | None, info: ValidationInfo) -> bool | None:
+        if wound is False and is_marked_wound(info.data.get("gauge")):
+            raise Wrong(words.wound_and_plain(Key("strings", "gauge")))
+        return wound
+
+    @field_validator("core", "turns", "wrap")
+    @classmethod
+    def _only_of_a_wound_string(cls, given: Any, info: ValidationInfo) -> Any:
+        if given is not None and info.data.get("wound") is False:
+            raise Wrong(words.wound_and_plain(Key("strings", "wound")))
+        return given
+
     @field_validator("core")
     @classmethod
     def _thinner_than_the_string(cls, core: float | None, info: ValidationInfo) -> float | None:
@@ -258,9 +347,47 @@ class StringEntry(Section, title="Strings"):
             raise Wrong(words.core_too_thick(core, gauge))
         return core
 
-    @field_validator("wrap")
+    @field_validator("turns")
     @classmethod
-    def _wound_on_something(cls, wrap: Wrap | None, info: ValidationInfo) -> Wrap | None:
-        if wrap is not None and "gauge" in info.data and info.data.get("core", 0) is None:
-            raise Wrong(words.core_missing(0.45 * info.data["gauge"]), key="core")
-        return wrap
+    def _leave_a_core(cls, turns: float | None, info: ValidationInfo) -> float | None:
+        gauge = info.data.get("gauge")
+        if turns is None or gauge is None:
+            return turns
+        if info.data.get("core") is not None:
+            raise Wrong(words.both_given(Key("strings", "core"), Key("strings", "turns"), measured=True))
+        core = usual.core_from_turns_mm(gauge, turns)
+        if not usual.LEAST_CORE_SHARE * gauge <= core <= usual.MOST_CORE_SHARE * gauge:
+            fewest, most = (
+                usual.turns_for_core(gauge, share * gauge) for share in (usual.LEAST_CORE_SHARE, usual.MOST_CORE_SHARE)
+            )
+            raise Wrong(words.turns_leave_no_core(turns, core, gauge, math.ceil(fewest), math.floor(most)))
+        return turns
+
+    @field_validator("material")
+    @classmethod
+    def _packets_wind_steel(cls, material: Material, info: ValidationInfo) -> Material:
+        if material == "nylon" and is_marked_wound(info.data.get("gauge")):
+            raise Wrong(words.nylon_marked_wound(), key="gauge")
+        return material
+
+    @property
+    def is_wound(self) -> bool:
+        """Whether anything in the file says that it is wound."""
+        given = (self.core, self.turns, self.wrap)
+        return bool(self.wound) or is_marked_wound(self.gauge) or any(one is not None for one in given)
+
+    @property
+    def core_mm(self) -> float:
+        """Across the core: as measured, as counted, or as is usual; across all of a plain string."""
+        if not self.is_wound:
+            return float(self.gauge)
+        if self.turns is not None:
+            return usual.core_from_turns_mm(self.gauge, self.turns)
+        return usual.CORE_SHARE * self.gauge if self.core is None else self.core
+
+    @property
+    def core_error_mm(self) -> float:
+        """Standard deviation of the core, beside that of its wire: zero if it was measured."""
+        if not self.is_wound or self.core is not None:
+            return 0.0
+        return self.gauge * (usual.CORE_ERROR_SHARE if self.turns is None else usual.TURNS_ERROR_SHARE)

@@ -21,7 +21,7 @@ class StringData(Protocol):
     @property
     def gauge(self) -> float: ...
     @property
-    def core(self) -> float | None: ...
+    def core_mm(self) -> float: ...
     @property
     def wrap(self) -> str | None: ...
     @property
@@ -59,7 +59,6 @@ _MATERIALS = {
     "steel": (physics.STEEL_DENSITY, physics.STEEL_MODULUS_PA),
     "nylon": (physics.NYLON_DENSITY, physics.NYLON_MODULUS_PA),
 }
-_USUAL_WRAP = "phosphor bronze"
 
 
 def string_up(
@@ -70,11 +69,13 @@ def string_up(
     a4_hz: float,
     outside_mm: float,
     slip: float,
+    usual_wrap: str,
 ) -> Stringing:
     """Bring the strings to pitch on a scale.
 
     Parameters: ``strings``; ``to_bridge_mm`` of every fret; ``scale_mm``; ``rise_mm`` of the bridge over the nut;
-    ``a4_hz``; ``outside_mm``, afterlength and headlength together; ``slip`` from 0 to 1.
+    ``a4_hz``; ``outside_mm``, afterlength and headlength together; ``slip`` from 0 to 1; ``usual_wrap`` of a wound string
+    whose wrap is not in the file.
     """
 
     def column(values: Sequence[float]) -> FloatArray:
@@ -84,12 +85,12 @@ def string_up(
     from_nut = np.concatenate(([scale_mm], to_bridge_mm))
     length = from_nut[starts]
 
-    core = column([s.gauge if s.core is None else s.core for s in strings])
+    core = column([s.core_mm for s in strings])
     wires = physics.Wires(
         gauge_mm=column([s.gauge for s in strings]),
         core_mm=core,
         core_density=column([_MATERIALS[s.material][0] for s in strings]),
-        wrap_density=column([physics.WRAP_DENSITIES[s.wrap or _USUAL_WRAP] for s in strings]),
+        wrap_density=column([physics.WRAP_DENSITIES[s.wrap or usual_wrap] for s in strings]),
         modulus_pa=column([_MATERIALS[s.material][1] if s.modulus is None else 1e9 * s.modulus for s in strings]),
         pitch_hz=column([physics.pitch_hz(s.note, a4_hz) for s in strings]),
         mass_is_given=np.array([s.unit_mass is not None for s in strings]),

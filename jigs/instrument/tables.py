@@ -11,14 +11,20 @@ from geometry.frets import OCTAVE_FRET
 from geometry.fretting import rise_mm
 from geometry.spacing import Spaced
 from geometry.strings import A4_HZ
+from geometry.touch import PLAUSIBLE, Touch
 from jigs.faults import Key, Wrong
 from jigs.input.quantities import Length
 from jigs.input.tables import Section
 from jigs.instrument import body_words, usual, words
 from jigs.instrument.body import Rim, Top
 from jigs.instrument.declare import key
-from jigs.instrument.keys import MOST_FRETS
+from jigs.instrument.keys import MOST_FRETS, ForEachString
 from jigs.instrument.tolerance import Tolerance
+
+MOST_STEP_MM = 10.0
+"""A string that bears farther than this from the crown line, or from the nut, was measured from somewhere else."""
+
+_SHARE_OF_THE_FIRST_STEP = 0.9
 
 LEAST_FRETS_FOR_TWO_CUTS = 3
 """Bridge and nut are two unknowns; one fret more than that keeps them apart."""
@@ -31,18 +37,49 @@ class Pitch(Section, title="Pitch"):
 
 
 class Action(Section, title="String heights"):
-    """String heights over the fret tops, in mm, and where the finger presses."""
+    """String heights over the fret tops, in mm, and where the finger presses; heights at fret 12 are at the octave fret."""
 
     nut: Annotated[float, Length(0, 5, words.HEIGHT_AT_NUT, "low", "high")] = key(
-        "String height at the nut", "over the line of the fret tops", example="0.5"
+        "String height at the nut",
+        "over the line of the fret tops: the gap over fret 1 with the string open, and a hair",
+        example="0.5",
     )
     relief: Annotated[float, Length(0, 3)] = key("Relief", "hollow of the neck at fret 12", default=0.0, example="0.1")
     fret_12: Annotated[float, Length(0.2, 15, "an action", "low", "high")] = key(
         "String height at fret 12 (action)", "over the fret's top", example="3.0"
     )
-    finger: Annotated[float, Length(0, 20)] = key(
-        "Finger pressure point (mm behind the fret)", "5 is usual; 0 ignores it", default=0.0, example="5.0"
+    finger: Annotated[float, Length(0, 20)] | None = key(
+        "Finger, distance behind the fret",
+        "where yours presses; 0 for right at the fret",
+        empty=f"{PLAUSIBLE.finger_from_mm:g} to {PLAUSIBLE.finger_to_mm:g} mm",
+        default=None,
+        example="5.0",
     )
+    press: Annotated[float, Length(0, 3)] | None = key(
+        "Finger, depth below the fret tops",
+        "how far yours presses the string down; 0 for a light touch",
+        empty=f"{PLAUSIBLE.press_from_mm:g} to {PLAUSIBLE.press_to_mm:g} mm",
+        default=None,
+        example="0.2",
+    )
+
+    @field_validator("press")
+    @classmethod
+    def _a_finger_has_room(cls, press: float | None, info: ValidationInfo) -> float | None:
+        if press and info.data.get("finger") == 0:
+            raise Wrong(words.press_without_finger(press))
+        return press
+
+    def touch(self, first_step_mm: float) -> Touch:
+        """The fingers that are plausible, or the one given; they stay before the nut. ``first_step_mm``: to fret 1."""
+        farthest = _SHARE_OF_THE_FIRST_STEP * first_step_mm
+        finger = (
+            (min(PLAUSIBLE.finger_from_mm, farthest), min(PLAUSIBLE.finger_to_mm, farthest))
+            if self.finger is None
+            else (self.finger, self.finger)
+        )
+        press = (PLAUSIBLE.press_from_mm, PLAUSIBLE.press_to_mm) if self.press is None else (self.press, self.press)
+        return Touch(*finger, *press)
 
     @field_validator("fret_12")
     @classmethod
@@ -91,6 +128,26 @@ class Nut(Section, title="Nut"):
     pair_gap: Annotated[float, Length(0.5, 10)] = key(
         "Spacing within a pair", "centre to centre", default=usual.PAIR_GAP_NUT_MM, example="2.0"
     )
+    steps: Annotated[tuple[float, ...], ForEachString(-MOST_STEP_MM, MOST_STEP_MM, "[0.0, 0.3, 0.0, 0.3]")] | None = (
+        key(
+            "Steps of a compensated nut",
+            "how much nearer the bridge each string leaves it: 0, 0.3, …",
+            empty="0 for every string",
+            default=None,
+            example="[0.0, 0.3, 0.0, 0.3]",
+        )
+    )
+    zero_fret: bool = key(
+        "Zero fret", "a fret at the nut bears the open strings; measure from it", default=False, example="true"
+    )
+
+    @field_validator("steps")
+    @classmethod
+    def _towards_the_bridge(cls, steps: tuple[float, ...] | None) -> tuple[float, ...] | None:
+        for n, step in enumerate(steps or (), 1):
+            if step < 0:
+                raise Wrong(words.at_string(n, words.nut_step_behind(step, MOST_STEP_MM)))
+        return steps
 
     @field_validator("edge")
     @classmethod
@@ -156,6 +213,15 @@ class Bridge(Section, title="Bridge"):
         "Crown line to the feet's nut side", empty="half their thickness", default=None, example="4.5"
     )
     crown: Annotated[float, Length(0.5, 40)] = key("Thickness of the crown", "along the strings", example="2.5")
+    steps: Annotated[tuple[float, ...], ForEachString(-MOST_STEP_MM, MOST_STEP_MM, "[-1.2, 1.2, -0.6, 1.0]")] | None = (
+        key(
+            "Steps of the saddle",
+            "where each string bears against the crown line, + towards the tailpiece: -1.2, 1.2, …",
+            empty="0 for every string: a straight edge",
+            default=None,
+            example="[-1.2, 1.2, -0.6, 1.0]",
+        )
+    )
     height: Annotated[float, Length(3, 90)] | None = key(
         "Height", "crown over the head or top", default=None, example='"5/8 in"'
     )
@@ -205,10 +271,16 @@ class Tail(Section, title="String beyond nut and bridge"):
 
     afterlength: Annotated[float, Length(1, 1000)] = key("Afterlength", "bridge to tailpiece", example="120.0")
     headlength: Annotated[float, Length(1, 1000)] = key("Nut to tuner", "the mean of all strings", example="90.0")
-    slip: float = key(
-        "String slip at nut and bridge", "0: the strings stick; 1: they slip freely", ge=0, le=1, default=0.0,
+    slip: float | None = key(
+        "String slip at nut and bridge",
+        "0: the strings stick; 1: they slip freely",
+        unit="",
+        empty="the middle of its range",
+        ge=0,
+        le=1,
+        default=None,
         example="0.5",
-    )  # fmt: skip
+    )
 
 
 TABLES: dict[str, type[Section]] = {

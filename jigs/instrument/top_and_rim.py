@@ -4,7 +4,6 @@ import math
 
 import numpy as np
 
-from geometry.frets import OCTAVE_FRET
 from geometry.rim import RimPlace, rim_from_far_edge, rim_from_near_edge
 from geometry.surface import Arch, Surface, SurfaceError, height_mm
 from jigs.faults import Wrong
@@ -33,7 +32,7 @@ def surface_under_strings(head: Head, action: Action, board: Board, bridge: Brid
     if top.arch_rise is not None and top.arch_span is not None:
         middle = to_bridge
         if top.arch_middle is not None:
-            middle = float(head.scale_mm - head.to_bridge_mm[OCTAVE_FRET - 1]) + top.arch_middle - end
+            middle = head.from_nut_to_octave_mm + top.arch_middle - end
         arch = Arch(top.arch_rise, top.arch_span, middle, top.arch)
     level = Surface(board.over_top, 0.0, arch)
     if bridge.height is None:
@@ -53,7 +52,7 @@ def surface_under_strings(head: Head, action: Action, board: Board, bridge: Brid
 
 def rim_place(head: Head, rim: Rim) -> RimPlace | None:
     """The rim around the head; None where its distance from fret 12 is not in the file."""
-    fret_12 = float(head.scale_mm - head.to_bridge_mm[OCTAVE_FRET - 1])
+    fret_12 = head.from_nut_to_octave_mm
     if rim.fret_12_to_near_edge is not None:
         return rim_from_near_edge(fret_12 + rim.fret_12_to_near_edge, rim.head)
     if rim.fret_12_to_far_edge is not None:

@@ -11,6 +11,7 @@ FRET_CROWN_WIDTH_MM = 2.0
 """Across the bead of a fret wire, down at the board."""
 
 _INCH = float(MM_PER_INCH)
+_COUNTED_OVER_MM = 10.0
 
 KIND_DEFAULTS: dict[str, dict[str, Any]] = {
     "banjo": {
@@ -43,6 +44,24 @@ KIND_DEFAULTS: dict[str, dict[str, Any]] = {
 USUAL_SCALES_MM = {"banjo": (13 * _INCH, 28 * _INCH), "mandolin": (13 * _INCH, 23.5 * _INCH)}
 """A scale outside these is more often misread than real."""
 
+CORE_SHARE, CORE_FROM_SHARE, CORE_TO_SHARE = 0.475, 0.40, 0.55
+"""Core of a wound string that nobody measured, as a share of its gauge: what to compute with, and what is plausible."""
+
+CORE_ERROR_SHARE = (CORE_TO_SHARE - CORE_FROM_SHARE) / 12**0.5
+"""Standard deviation of that range, even odds within it."""
+
+TURNS_ERROR_SHARE = 0.01
+"""Standard deviation of a core that was worked out from the turns in 10 mm, as a share of the gauge."""
+
+LEAST_CORE_SHARE, MOST_CORE_SHARE = 0.2, 0.95
+"""Turns that leave a core outside these were miscounted."""
+
+USUAL_WRAPS = {"banjo": "nickel-plated steel", "mandolin": "phosphor bronze", "other": "phosphor bronze"}
+"""What the wound strings of each kind are mostly wrapped with."""
+
+STRAIGHT_SADDLE_IS_RARE = ("mandolin", "other")
+"""Kinds whose bridges mostly have a stepped saddle. Common practice, no source."""
+
 WARN_AT_STRENGTH_RATIO = 0.8
 """A string above this share of its least breaking load is likely to break while it is tuned."""
 
@@ -54,6 +73,21 @@ WARN_AT_SETBACK_SHARE = 0.016
 
 WARN_AT_SLANT_DEG = 8.0
 """A bridge that slants more is more often a slip in the file than real."""
+
+
+def core_from_turns_mm(gauge_mm: float, turns: float) -> float:
+    """Core of a closely wound string with so many turns in 10 mm: the gauge less two wraps, each 10 mm / turns.
+
+    >>> round(core_from_turns_mm(1.016, 40), 3)
+    0.516
+    """
+    return gauge_mm - 2 * _COUNTED_OVER_MM / turns
+
+
+def turns_for_core(gauge_mm: float, core_mm: float) -> float:
+    """The turns in 10 mm that leave such a core."""
+    return 2 * _COUNTED_OVER_MM / (gauge_mm - core_mm)
+
 
 DOTS = (5, 7, 10, 12, 15, 17)
 """Frets behind which the board has its position dots."""

@@ -94,6 +94,52 @@ def at_fret(fret: int, says: Says) -> Says:
     return Says((f"at fret {fret}, ", *what), says.remedy, says.code)
 
 
+def no_list_of_strings(value: object, example: str) -> Says:
+    """Something else where a list with a value for each string is meant."""
+    return Says(
+        f"{shown(value)} is not a list", f"write a value for each string, as in {example}", "strings-not-listed"
+    )
+
+
+def at_string(string: int, says: Says) -> Says:
+    """A fault of one value of such a list."""
+    what = says.what if isinstance(says.what, tuple) else (says.what,)
+    return Says((f"at string {string}, ", *what), says.remedy, says.code)
+
+
+def no_step(value: object, low: float, high: float) -> Says:
+    """A step that is not a number, or larger than any bridge or nut has."""
+    what = f"{shown(value)} is not a step"
+    return Says(what, f"write mm from {low:g} to {high:g}, with a minus towards the nut", "step-out-of-range")
+
+
+def nut_step_behind(value: object, high: float) -> Says:
+    """A step of the nut away from the bridge."""
+    what = f"{shown(value)} lies behind the nut"
+    return Says(
+        what, f"write how much nearer the bridge the string leaves the nut, 0 to {high:g} mm", "nut-step-behind"
+    )
+
+
+def other_count_of_strings(listed: int, strings: int) -> Says:
+    """A list that has more or fewer values than there are strings."""
+    what = f"{listed} steps are listed, but the instrument has {strings} strings"
+    return Says(what, "write one for each string or pair, the treble side first", "step-count-differs")
+
+
+def zero_fret_has_no_height(height: float) -> Says:
+    """A height at the nut where a zero fret bears the strings."""
+    what = f"a zero fret bears the strings at the height of the frets, so {in_mm(height)} over them cannot be"
+    return Says(what, ("remove it, or ", Key("nut", "zero_fret")), "zero-fret-height")
+
+
+def straight_edge_assumed() -> Says:
+    """A kind of bridge that mostly has a stepped saddle, and no steps in the file."""
+    what = "the saddle is taken as straight, and most of these bridges have a stepped one"
+    remedy = ("if yours is stepped, write in ", Key("bridge", "steps"), " where each string bears")
+    return Says(what, remedy, "straight-edge-assumed")
+
+
 def not_beyond(fret: int, value: object, before: object) -> Says:
     """A value of such a list that is not larger than the one before."""
     what = f"{shown(value)} at fret {fret} does not lie beyond fret {fret - 1}, at {shown(before)}"
@@ -138,6 +184,12 @@ def more_frets_than_there_are(counted: int, frets: int) -> Says:
     return Says(what, f"the most is {frets}", "compensation-frets-too-many")
 
 
+def press_without_finger(press: float) -> Says:
+    """A depth of the finger where the finger is said to press right at the fret."""
+    what = f"a finger right at the fret cannot press {in_mm(press)} below its top"
+    return Says(what, ("write ", Key("action", "finger", "5.0"), ", or remove this"), "press-without-finger")
+
+
 def finger_beyond_the_nut(finger: float, string: int) -> Says:
     """A finger that would press behind the nut."""
     what = f"{in_mm(finger)} behind the fret is beyond the nut of string {string} at its first fret"
@@ -164,11 +216,38 @@ def core_too_thick(core: float, gauge: float) -> Says:
     return Says(what, "check both; a core is often a little under half of the gauge", "core-too-thick")
 
 
-def core_missing(half_gauge: float) -> Says:
-    """A wound string without a core."""
-    what = "this string is wound, so its core is needed"
-    remedy = ("measure it, or start with ", Key("strings", "core", f'"{in_inches(half_gauge)}"'))
-    return Says(what, remedy, "core-missing")
+def wound_and_plain(other: Key) -> Says:
+    """A string that is said to be plain, and has what only a wound one has."""
+    return Says(
+        ("this and ", other, " disagree on whether the string is wound"), "keep the one that is right", "wound-unclear"
+    )
+
+
+def turns_leave_no_core(turns: float, core: float, gauge: float, fewest: int, most: int) -> Says:
+    """Turns that make the wrap too thick or too thin for the string."""
+    left = f"a core of {core:.2f} mm" if core > 0 else "no core"
+    what = f"{turns:g} turns in 10 mm leave {left} in a string of {gauge:.2f} mm ({in_inches(gauge)})"
+    return Says(
+        what, f"count again: {fewest} to {most} are plausible, or remove it if you do not know", "turns-implausible"
+    )
+
+
+def nylon_marked_wound() -> Says:
+    """A nylon string that the packet's w says is wound."""
+    remedy = (
+        "remove the w, and give ",
+        Key("strings", "unit_mass"),
+        " and ",
+        Key("strings", "modulus"),
+        " from its maker",
+    )
+    return Says("the core of a wound nylon string is not computed from its gauge", remedy, "nylon-wound")
+
+
+def no_turns(value: object, fewest: int, most: int) -> Says:
+    """Something else where a count of turns is meant."""
+    what = f"{shown(value)} is not a number of turns in 10 mm"
+    return Says(what, f"write for instance 21; {fewest} to {most} are possible", "turns-unread")
 
 
 def string_would_break(gauge: float, note: str, ratio: float) -> Says:
@@ -191,14 +270,21 @@ def string_pulls(gauge: float, note: str, tension_n: float, code: str) -> Says:
     return Says(what, "check gauge, note and octave", code)
 
 
-def octave_beyond_the_frets(starts_at: int, octave: int, frets: int) -> Says:
+def no_octave_fret(frets: int) -> Says:
+    """A board without a fret at the octave."""
+    what = f"none of the {frets} frets is meant to sound the octave of the open string"
+    aims = Key("compensation", "tune_to", '"all frets"')
+    return Says(what, ("write ", aims, ' or "nut and saddle"; or check ', Key("", "wanted_cents")), "no-octave-fret")
+
+
+def octave_beyond_the_frets(starts_at: int, last: int, frets: int) -> Says:
     """A short string that has no fret at its octave."""
     what = (
         f"fret {starts_at} is beyond the {frets} frets"
         if starts_at > frets
         else f"a string from fret {starts_at} has its octave beyond the {frets} frets"
     )
-    remedy = f"its octave is fret {octave}, so {frets - (octave - starts_at)} is the last fret to start at"
+    remedy = f"fret {last} is the last to start at"
     return Says(what, remedy, "octave-beyond-frets")
 
 

@@ -11,7 +11,7 @@ from jigs.sheets.paper import Paper, Sheet, long_on_sheets, on_sheet, own_size_f
 from jigs.sheets.title import Title
 from jigs.templates.options import Options
 from jigs.templates.template import Lacks, Piece, Template, templates
-from jigs.workup.sureness import USUAL_DATUM_FRET, in_short
+from jigs.workup.sureness import in_short
 from jigs.workup.words import HeadlineFigure
 from jigs.workup.workup import Workup
 
@@ -85,7 +85,7 @@ def how_sure_on(
     except (DoesNotFit, Lacks):
         datum = None
     share = None if printer is None else printer.print_share
-    return in_short(workup, datum or USUAL_DATUM_FRET, options.datum_over_fret and datum is not None, share)
+    return in_short(workup, datum, options.datum_over_fret and datum is not None, share)
 
 
 def title_of(workup: Workup, piece: Piece) -> Title:

@@ -308,8 +308,8 @@ def _off_model(workup: Workup, read: IntArray, cents: FloatArray, before: Standi
     """How far from its given place each string sounds as if it were, mm."""
     line = workup.line_through(before.treble_mm, before.bass_mm)
     nut = workup.setbacks.nut_setback_mm[read]
-    sounds = workup.scale_mm + place_for_cents(only(workup.model, read), nut, cents)
-    return tuple((sounds - line.at(workup.across_mm[read])).tolist())
+    sounds = place_for_cents(only(workup.model, read), nut, cents)
+    return tuple((sounds - workup.setback_on_mm(line)[read]).tolist())
 
 
 def _is_elsewhere(diagnosis: StringDiagnosis) -> bool:
@@ -330,7 +330,7 @@ def _diagnoses(workup: Workup, readings: Sequence[NoteReading], tuner_error_cent
             reference=np.array([names.index(one.reference) for one in own]),
             harmonic_cents=np.array([harmonic if one.against is Against.HARMONIC else 0.0 for one in own]),
         )
-        place = float(workup.line.at(workup.across_mm)[n]) - workup.scale_mm
+        place = float(workup.setback_on_mm(workup.line)[n])
         string = causes.String(only(workup.model, [n]), place, float(workup.setbacks.nut_setback_mm[n]))
         suspects = sorted(causes.weigh(string, read, tuner_error_cents), key=lambda one: -float(one.weight))
         frets = tuple(sorted({one.fret for one in own}))

@@ -2,7 +2,6 @@
 
 import numpy as np
 
-from geometry.frets import OCTAVE_FRET
 from jigs.drawing.arcs import Point
 from jigs.instrument import usual
 from jigs.instrument.top_and_rim import board_end_mm
@@ -32,7 +31,7 @@ class BoardEdges:
     def _half_width_at_end(self, workup: Workup) -> float:
         board = workup.instrument.board
         if board.fret_12_width is not None:
-            share = float(workup.from_nut_mm[OCTAVE_FRET - 1]) / self.end
+            share = workup.instrument.head.from_nut_to_octave_mm / self.end
             at_nut = 2 * self._half_nut + self._beyond_nut
             return (board.fret_12_width - at_nut * (1 - share)) / (2 * share)
         if board.end_width is not None:

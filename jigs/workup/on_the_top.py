@@ -10,7 +10,6 @@ import numpy as np
 
 from geometry.arrays import FloatArray
 from geometry.bridge import BridgeLine
-from geometry.frets import OCTAVE_FRET
 from geometry.rim import RimPlace
 from geometry.surface import Surface, height_mm, paper_mm
 from jigs.instrument.top_and_rim import board_end_mm, rim_place, surface_under_strings
@@ -79,7 +78,7 @@ def laid_line(instrument: "Instrument", line: BridgeLine, from_end: bool = False
 def notches_mm(instrument: "Instrument") -> float | None:
     """The line between the f-holes' notches, from the nut, if it was measured."""
     head, from_fret_12 = instrument.head, instrument.top.notches
-    return None if from_fret_12 is None else float(head.scale_mm - head.to_bridge_mm[OCTAVE_FRET - 1]) + from_fret_12
+    return None if from_fret_12 is None else head.from_nut_to_octave_mm + from_fret_12
 
 
 def rim_of(instrument: "Instrument") -> RimPlace | None:

@@ -101,7 +101,7 @@ def bridge_ends(workup: Workup, print_share: float | None = None) -> tuple[Bridg
 def fret_errors(workup: Workup) -> tuple[FretErrors, ...]:
     """Every string's frets, before and after."""
     before, _ = workup.cents_with_bridge_at(workup.scale_mm, workup.scale_mm)
-    back = workup.line.at(workup.across_mm) - workup.scale_mm
+    back = workup.setback_on_mm(workup.line)
     after = error_cents(workup.model, back, workup.setbacks.nut_setback_mm)
     return tuple(
         FretErrors(np.flatnonzero(own) + 1 + entry.starts_at_fret, before[n, own], after[n, own])

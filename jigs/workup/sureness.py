@@ -10,7 +10,6 @@ from typing import Any
 import numpy as np
 
 from geometry.bridge import line_response
-from geometry.frets import OCTAVE_FRET
 from geometry.lengths import round_half_up
 from geometry.tolerance import Measured, PlaceTolerance, Sureness, tolerance
 from jigs.wording import in_columns
@@ -18,32 +17,30 @@ from jigs.workup.table_words import SOURCES, how_sure_heading, how_sure_rest
 from jigs.workup.words import HeadlineFigure
 from jigs.workup.workup import Workup
 
-USUAL_DATUM_FRET = OCTAVE_FRET
-"""The fret that a fork registers on when the paper is long enough."""
-
 _MOST_SHOWN = 3
 
 
 def how_sure(
     workup: Workup,
-    datum_fret: int | None = USUAL_DATUM_FRET,
+    datum_fret: int | None = None,
     datum_over_fret: bool = False,
     print_share: float | None = None,
+    tape: bool = False,
 ) -> PlaceTolerance:
-    """How sure the line is with a printed sheet that registers on a fret, or with a tape from the nut (None).
+    """How sure the line is with a printed sheet that registers on a fret, the octave's by default, or with a ``tape``.
 
     ``print_share`` is the standard deviation of the print's scale, as a share; by default the instrument file gives it. The
     print is from the datum, the fret's bridge side or its middle, to the nut side of the bridge's feet.
     """
     instrument, aims = workup.instrument, workup.instrument.compensation
-    spread = instrument.tolerance.spread
+    spread = replace(instrument.tolerance.spread, touch=instrument.touch)
     if print_share is not None:
         spread = replace(spread, print_share=print_share)
     strung = instrument.stringing
-    if datum_fret is None:
+    if tape:
         datum_to_bridge, printed = None, np.zeros(len(strung.length_mm))
     else:
-        datum_to_bridge = float(workup.to_bridge_mm[datum_fret - 1])
+        datum_to_bridge = to_bridge_mm(workup, datum_fret)
         edge = 0.0 if datum_over_fret else instrument.head.fret_crown_width / 2
         printed = datum_to_bridge - edge + workup.setbacks.setback_mm - instrument.bridge.face_mm
     return tolerance(
@@ -58,6 +55,13 @@ def how_sure(
     )
 
 
+def to_bridge_mm(workup: Workup, datum_fret: int | None) -> float:
+    """From the fret that a sheet registers on to the theoretical line; half the scale where no fret is at the octave."""
+    if datum_fret is None:
+        return workup.scale_mm - workup.instrument.head.from_nut_to_octave_mm
+    return float(workup.to_bridge_mm[datum_fret - 1])
+
+
 def measured(workup: Workup) -> Measured:
     """What the instrument's setbacks were computed from."""
     instrument = workup.instrument
@@ -70,7 +74,8 @@ def measured(workup: Workup) -> Measured:
         nut_height_mm=action.nut,
         relief_mm=action.relief,
         outside_mm=tail.afterlength + tail.headlength,
-        slip=tail.slip,
+        slip=instrument.slip,
+        core_error_mm=np.array([entry.core_error_mm for entry in instrument.strings]),
     )
 
 
@@ -114,17 +119,17 @@ def in_lines(workup: Workup, sure: PlaceTolerance) -> list[str]:
         )
         for name, place, per_mm in places
     ]
-    return [*how_sure_heading(USUAL_DATUM_FRET), *in_columns(rows, ">>><")]
+    return [*how_sure_heading(workup.instrument.octave_fret), *in_columns(rows, ">>><")]
 
 
 def in_short(
-    workup: Workup, datum_fret: int = USUAL_DATUM_FRET, datum_over_fret: bool = False, print_share: float | None = None
+    workup: Workup, datum_fret: int | None = None, datum_over_fret: bool = False, print_share: float | None = None
 ) -> HeadlineFigure:
     """How sure the line is at both outer strings, and what from."""
     sure = how_sure(workup, datum_fret, datum_over_fret, print_share)
     ends = [sure.of_line(float(workup.across_mm[string])) for string in workup.outer_strings]
     widths = list(dict.fromkeys(f"± {_rough(place.half_width_mm)} mm" for place in ends))
-    rest = how_sure_rest(widths[1:], datum_fret, _mostly(ends[0], " mm"))
+    rest = how_sure_rest(widths[1:], datum_fret or workup.instrument.octave_fret, _mostly(ends[0], " mm"))
     return HeadlineFigure("how sure", widths[0], rest)
 
 

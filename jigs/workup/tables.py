@@ -43,7 +43,7 @@ def as_dict(workup: Workup, stands_at: EndPlaces | None = None) -> dict[str, Any
             "left_rms_cents": workup.left_rms_cents.tolist(),
             "treble_string": workup.outer_strings[0] + 1,
             "bass_string": workup.outer_strings[1] + 1,
-            "plus_minus_datum_fret": sureness.USUAL_DATUM_FRET,
+            "plus_minus_datum_fret": workup.instrument.octave_fret,
             **sureness.bridge_fields(workup, sure),
         },
     }

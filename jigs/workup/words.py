@@ -57,7 +57,7 @@ class HeadlineFigure:
 def strings_in_words(instrument: Instrument) -> list[str]:
     """Every string's note and gauge, each unbroken."""
     return [
-        f"{entry.note}\N{NO-BREAK SPACE}{gauge_in_words(entry.gauge, bool(entry.core))}" for entry in instrument.strings
+        f"{entry.note}\N{NO-BREAK SPACE}{gauge_in_words(entry.gauge, entry.is_wound)}" for entry in instrument.strings
     ]
 
 

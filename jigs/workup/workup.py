@@ -5,7 +5,7 @@ towards the treble side. Left-handed drawings are mirrored when they are drawn.
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TypeAlias
 
 import numpy as np
@@ -23,6 +23,7 @@ from geometry.fretting import (
     relief_fall_mm,
 )
 from geometry.spacing import SpacingError, course_places_mm, string_offsets_mm
+from geometry.touch import mean_press_mm
 from jigs.faults import Fault, InputFaults, Key, Note, Place
 from jigs.instrument.instrument import Instrument
 from jigs.instrument.usual import WARN_AT_SETBACK_SHARE, WARN_AT_SLANT_DEG
@@ -104,13 +105,16 @@ class Workup:
     def cents_with_bridge_at(self, treble_mm: float, bass_mm: float) -> tuple[FloatArray, FloatArray]:
         """What every fret reads with the bridge elsewhere: (strings × own frets, octave comparison).
 
-        ``treble_mm`` and ``bass_mm`` are where it stands at the outer full-length strings, from the nut. The nut
-        counts as uncut.
+        ``treble_mm`` and ``bass_mm`` are where the crown stands at the outer full-length strings, from the nut. The nut
+        counts as it is.
         """
-        line = self.line_through(treble_mm, bass_mm)
-        back = line.at(self.across_mm) - self.scale_mm
-        uncut = np.zeros_like(back)
-        return error_cents(self.model, back, uncut), octave_cents(self.model, back, uncut)
+        back = self.setback_on_mm(self.line_through(treble_mm, bass_mm))
+        nut = self.instrument.nut_setback_mm
+        return error_cents(self.model, back, nut), octave_cents(self.model, back, nut)
+
+    def setback_on_mm(self, line: BridgeLine) -> FloatArray:
+        """Where each string bears behind the theoretical line, with the crown on a line: its step is added to that."""
+        return np.asarray(line.at(self.across_mm) + self.instrument.steps_mm - self.scale_mm)
 
     @property
     def notes(self) -> tuple[Note, ...]:
@@ -136,7 +140,7 @@ class Workup:
         """
         full, own = self.instrument.stringing.full_length, self.setbacks.nut_setback_mm
         cut = -float(own[full].mean())
-        back = self.line.at(self.across_mm) - self.scale_mm
+        back = self.setback_on_mm(self.line)
         cents = error_cents(self.model, back, np.where(full, -cut, own))
         counted = self.model.has_fret & (np.arange(cents.shape[1]) < self.instrument.compensation.frets)
         return cut, float(np.sqrt(np.mean(cents**2, axis=1, where=counted)).max())
@@ -148,16 +152,17 @@ def work_up(instrument: Instrument) -> Workup:
     to_bridge = head.to_bridge_mm
     model = _model(instrument, to_bridge)
     try:
-        solved = setbacks(model, aims.tune_to, aims.frets)
+        solved = setbacks(model, aims.tune_to, aims.frets, instrument.nut_setback_mm)
     except NoSetbackError as error:
         says = fault_words.no_setback(error)
         raise InputFaults([says.at(Place(instrument.source, "strings", string=n + 1)) for n in error.strings]) from None
     strung = instrument.stringing
     slopes = octave_cents_per_mm(model, solved.setback_mm, solved.nut_setback_mm)
     nut_centres, across = _string_centres(instrument)
-    line = straight_line(head.scale_mm, across, solved.setback_mm, slopes, strung.full_length, aims.bridge_fit)
+    steps = instrument.steps_mm
+    line = straight_line(head.scale_mm, across, solved.setback_mm - steps, slopes, strung.full_length, aims.bridge_fit)
     cents = error_cents(model, solved.setback_mm, solved.nut_setback_mm)
-    left_back = line.at(across) - head.scale_mm
+    left_back = line.at(across) + steps - head.scale_mm
     left = error_cents(model, left_back, solved.nut_setback_mm)
     counted = model.has_fret & (np.arange(cents.shape[1]) < aims.frets)
     outer = outer_strings(strung.full_length)
@@ -242,8 +247,9 @@ def _model(instrument: Instrument, to_bridge_mm: FloatArray) -> FrettedStrings:
     def for_each(value: float) -> FloatArray:
         return np.full(len(rows), value)
 
+    touch = instrument.touch
     heights = [action.nut if s.nut_height is None else s.nut_height for s in instrument.strings]
-    return FrettedStrings(
+    strings = FrettedStrings(
         length_mm=strung.length_mm,
         to_bridge_mm=to_bridge,
         wanted=np.array(wanted_rows),
@@ -251,7 +257,11 @@ def _model(instrument: Instrument, to_bridge_mm: FloatArray) -> FrettedStrings:
         nut_height_mm=np.array(heights, dtype=float),
         rise_mm=for_each(action.rise_mm),
         fall_mm=relief_fall_mm(np.array(action.relief), strung.length_mm, to_bridge),
-        finger_mm=for_each(action.finger),
+        finger_mm=for_each(touch.finger_mm),
+        press_mm=for_each(0.0),
         stretch=strung.slipping_stretch,
         stiffness=strung.stiffness,
     )
+    octave = strings.at_octave
+    over_bridge = strings.nut_height_mm + octave.fall_mm[:, 0] + strings.rise_mm
+    return replace(strings, press_mm=mean_press_mm(touch, over_bridge, octave.to_bridge_mm[:, 0]))

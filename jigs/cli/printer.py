@@ -11,6 +11,7 @@ from jigs.cli.draw_options import format_option, out_option, paper_option
 from jigs.cli.words import FOLDER, TO_PRINT
 
 _SEVERAL = ("--across", "--down", "--diagonals")
+_OF_ONE_VALUE = ("--paper", "--reading-error")
 _BARE = re.compile(r"\d+")
 _FRACTION = re.compile(r"\d+[/⁄]\d+.*")
 _UNIT = re.compile(r"(mm|cm|m|in\.?|inch(es)?|ft\.?|feet|foot|millimet(er|re)s?|[\"″”′’']+)", re.IGNORECASE)
@@ -20,27 +21,31 @@ _LENGTH = re.compile(r"[−-]?[\d.¼-¾⅐-⅞].*")
 def _spread(args: list[str]) -> list[str]:
     """Arguments in which an option takes several lengths, rewritten so that each length follows its option by itself.
 
-    A unit, or a fraction after a whole number, belongs to the length before it, quoted or not.
+    A unit, or a fraction after a whole number, belongs to the length before it, quoted or not. Once the printer has its
+    name, any other word is taken for a length too, and is refused as one. An option without a length is dropped.
 
     >>> _spread(["laser", "--across", "179.4", "179.5", "--down", "10", "29/32", "in"])
     ['laser', '--across', '179.4', '--across', '179.5', '--down', '10 29/32 in']
+    >>> _spread(["--across", "--down", "276.9", "laser", "--diagonals", "335.4", "x"])
+    ['--down', '276.9', 'laser', '--diagonals', '335.4', '--diagonals', 'x']
     """
     spread: list[str] = []
-    option = ""
+    option, before, lengths, named = "", "", 0, False
     parted = (arg.split("=", 1) if arg.split("=")[0] in _SEVERAL else [arg] for arg in args)
     for arg in chain.from_iterable(parted):
-        first = spread[-1:] == [option]
-        if (
-            option
-            and not first
-            and (_UNIT.fullmatch(arg) or (_FRACTION.fullmatch(arg) and _BARE.fullmatch(spread[-1])))
-        ):
+        is_option = arg.startswith("-") and not _LENGTH.fullmatch(arg)
+        if arg in _SEVERAL:
+            option, lengths = arg, 0
+        elif lengths and (_UNIT.fullmatch(arg) or (_FRACTION.fullmatch(arg) and _BARE.fullmatch(spread[-1]))):
             spread[-1] += f" {arg}"
-        elif option and not first and _LENGTH.fullmatch(arg):
+        elif option and not is_option and (named or not lengths or _LENGTH.fullmatch(arg)):
             spread += [option, arg]
+            lengths += 1
         else:
-            option = arg if arg in _SEVERAL else option if first else ""
+            option, lengths = "", 0
+            named = named or not (is_option or before in _OF_ONE_VALUE)
             spread.append(arg)
+        before = arg
     return spread
 
 

@@ -75,8 +75,11 @@ def not_removable(reason: str) -> Says:
 def or_measure_again(remedy: Words, stem: str) -> Words:
     """A remedy for one value of a kept printer, with two others for the whole file."""
     parts = (remedy,) if isinstance(remedy, str) else remedy
-    again = f', or measure again with `jigs printer add "{stem}" --replace`, or draw without '
-    return (*(parts if any(parts) else (CORRECT_IT,)), again, Option("printer"))
+    return (
+        *parts,
+        f', or measure again with `jigs printer add "{stem}" --replace`, or draw without ',
+        Option("printer"),
+    )
 
 
 def far_from_drawn(mm: float) -> Says:

@@ -62,14 +62,17 @@ def known() -> list[str]:
 
 
 def load(name: str, place: Place = _AN_OPTION) -> Printer:
-    """A printer by its name, written at ``place``. Raises `InputFaults` if there is none, or if its file is damaged."""
+    """A printer by its name, written at ``place``.
+
+    Raises `InputFaults` if there is none, or if its file is damaged; the last fault has the remedies for the whole file.
+    """
     path = _existing(name, place)
     stem = path.stem
     try:
         return _read(path)
     except InputFaults as wrong:
-        faults = [replace(fault, remedy=words.or_measure_again(fault.remedy, stem)) for fault in wrong.faults]
-        raise InputFaults(faults) from None
+        *others, last = (replace(fault, remedy=fault.remedy or words.CORRECT_IT) for fault in wrong.faults)
+        raise InputFaults([*others, replace(last, remedy=words.or_measure_again(last.remedy, stem))]) from None
 
 
 def _existing(name: str, place: Place) -> Path:

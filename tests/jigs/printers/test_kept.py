@@ -123,6 +123,9 @@ def test_correction_smaller_than_its_error_is_noted_and_a_larger_one_is_not():
         (("--across", "0", "--down", "-277"), ["--across", "--down"]),
         (("--across", "190,5", "--down", "277"), ["--across", "comma"]),
         (("--across", "wide", "--down", "277"), ["--across", '"wide" is not a length']),
+        (("--across", "190", "wide", "--down", "277"), ["--across, D to C", '"wide" is not a length']),
+        (("--across", "--down", "277"), ["--across: no length across is given"]),
+        (("--down", "277", "--across"), ["--across: no length across is given"]),
         (("--across", "9" * 39, "--down", "277"), ["--across", "far from"]),
         (("--across", "190"), ["--down: no length down", "A to D"]),
         ((), ["--across: no length across", "--down: no length down"]),
@@ -245,6 +248,15 @@ def test_damaged_file_is_named_and_kept_and_ignored_only_on_request(tmp_path, da
     assert path.read_bytes() == damaged
     add("laser", *GOOD, "--replace")
     assert load("laser").read_mm["across"] == (190.5, 190.6)
+
+
+def test_remedies_for_the_whole_file_are_said_once():
+    add("laser", *GOOD)
+    path = folder() / "laser.toml"
+    path.write_text(path.read_text().replace("190.0", '"wide"').replace("277.0", "1").replace('"a4"', "4"))
+    said = run("printer", "show", "laser")[2]
+    assert len(said.splitlines()) == 3
+    assert said.count("or measure again with") == said.count("or draw without --printer") == 1
 
 
 def test_damaged_printer_can_be_removed():

@@ -41,7 +41,10 @@ class Against(StrEnum):
 
 @dataclass(frozen=True)
 class Row:
-    """One comparison as the user wrote it: numbers, texts, or None for what is missing."""
+    """One comparison as the user wrote it: numbers, texts, or None for what is missing.
+
+    ``unreadable``: why the row cannot be taken apart; the rest of it does not count then.
+    """
 
     place: Place
     string: object = None
@@ -49,6 +52,7 @@ class Row:
     open: object = None
     fretted: object = None
     fret: object = None
+    unreadable: tuple[Says, ...] = ()
 
     def at(self, name: str) -> Place:
         """The place of one of its values: on a command line that value's own option, else the row."""
@@ -124,7 +128,8 @@ def rows_from_options(given: Sequence[tuple[str, str]]) -> list[Row]:
     """Comparisons from the options of a command line, (name, value) in their order.
 
     ``string`` starts a group, and ``fret`` holds for the rest of it. A fretted note goes with the reference before it, and
-    several may share one. In a group that begins with a fretted note, each goes with the reference after it.
+    several may share one. In a group that begins with a fretted note, each goes with the reference after it. A fret that no
+    fretted note comes after is a row of its own, which `checked` refuses.
     """
     rows: list[Row] = []
     groups: list[list[tuple[str, str]]] = []
@@ -144,14 +149,16 @@ def _group_rows(group: Sequence[tuple[str, str]]) -> list[Row]:
     rows: list[Row] = []
     fret: str | None = None
     reference: tuple[str, str] | None = None
-    unused, waiting = False, False
+    unused, waiting, idle_fret = False, False, False
     for name, value in group:
         place = replace(blank.place, option=name)
         if name == "fret":
-            fret = value
+            if idle_fret:
+                rows.append(_idle(blank, fret))
+            fret, idle_fret = value, True
         elif name == "fretted":
             rows.append(replace(blank, place=place, fretted=value, fret=fret))
-            waiting = reference is None
+            waiting, idle_fret = reference is None, False
             if reference is not None:
                 rows[-1] = _with_reference(rows[-1], *reference)
                 unused = False
@@ -165,7 +172,13 @@ def _group_rows(group: Sequence[tuple[str, str]]) -> list[Row]:
             reference, unused = (name, value), True
     if unused and reference is not None:
         rows.append(_lonely(blank, reference, fret))
+    elif idle_fret:
+        rows.append(_idle(blank, fret))
     return rows or [blank]
+
+
+def _idle(blank: Row, fret: str | None) -> Row:
+    return replace(blank, place=replace(blank.place, option="fret"), unreadable=(words.idle_fret(fret),))
 
 
 def _lonely(blank: Row, reference: tuple[str, str], fret: str | None) -> Row:
@@ -197,6 +210,9 @@ def checked(rows: Sequence[Row], workup: Workup) -> tuple[NoteReading, ...]:
 
 def _row_faults(row: Row, workup: Workup) -> Iterator[Fault]:
     """What is wrong with a row by itself."""
+    if row.unreadable:
+        yield from (says.at(row.place) for says in row.unreadable)
+        return
     strings = len(workup.instrument.strings)
     string, at_string = whole(row.string), row.at("string")
     if row.string is None:

@@ -100,6 +100,14 @@ def fret_of_nought() -> Says:
     return Says("fret 0 is the open string", "give that as open, and a fret from 1", "fret-nought")
 
 
+def idle_fret(value: object) -> Says:
+    """A fret on the command line without the note that it is for."""
+    what = f"no fretted note comes after this fret, {shown(value)}"
+    return Says(
+        what, ("write it before its fretted note: ", Option("fret", "7"), " ", Option("fretted", "-5")), "fret-idle"
+    )
+
+
 def no_such_fret(fret: int, string: int, last: int, starts_at: int) -> Says:
     """A fret beyond the last."""
     own = f", counted from its own nut at fret {starts_at}" if starts_at else ""

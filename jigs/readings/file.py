@@ -1,8 +1,8 @@
-"""The readings file: comparisons at the bench as CSV or TOML, from text to rows, faults of its form all at once.
+"""The readings file: comparisons at the bench as CSV or TOML, from text to rows.
 
 As CSV, a line for each comparison under the heads string, harmonic, fretted and perhaps fret and open, in any order; without
 heads, in that order. As TOML, a [[readings]] table for each, with the same words as keys. What a row says is checked in
-checked.py.
+checked.py, which also refuses rows that cannot be read: so all faulty rows are shown at once, in their order.
 """
 
 import re
@@ -24,26 +24,23 @@ _LONGEST_LINE = 500
 
 
 def load(path: Path) -> list[Row]:
-    """Rows of a readings file. Raises `InputFaults` with all faults of its form."""
+    """Rows of a readings file. Raises `InputFaults` for a file without rows that could be checked."""
     return parse(read_bytes(path, KIND, "check its name"), str(path))
 
 
 def parse(raw: bytes, source: str) -> list[Row]:
     """Rows of a readings file's bytes: TOML if ``source`` ends in .toml, else CSV. Raises `InputFaults`."""
     text = decode(raw, source, KIND, words.WRITE_LINES)
-    faults: list[Fault] = []
     if source.lower().endswith(".toml"):
-        rows = _toml_rows(parse_toml(text, source, 'fretted = "293.9 Hz"', words.WRITE_LINES), source, faults)
+        rows = _toml_rows(parse_toml(text, source, 'fretted = "293.9 Hz"', words.WRITE_LINES), source)
     else:
-        rows = _csv_rows(text, source, faults)
-    if not rows and not faults:
-        faults.append(words.no_readings().at(Place(source)))
-    if faults:
-        raise InputFaults(faults)
+        rows = _csv_rows(text, source)
+    if not rows:
+        raise words.no_readings().refusal(Place(source))
     return rows
 
 
-def _csv_rows(text: str, source: str, faults: list[Fault]) -> list[Row]:
+def _csv_rows(text: str, source: str) -> list[Row]:
     """Rows under the heads of the first line, or in the order of `COLUMNS` if that line has a digit."""
     lines = csv_lines(text)
     if len(lines) > MOST_READINGS:
@@ -53,15 +50,17 @@ def _csv_rows(text: str, source: str, faults: list[Fault]) -> list[Row]:
     for line in lines:
         place = Place(source, line=line.number)
         if len(line.text) > _LONGEST_LINE:
-            faults.append(words.line_too_long().at(place))
+            rows.append(Row(place, unreadable=(words.line_too_long(),)))
         elif line is lines[0] and not re.search(r"\d", line.text):
             columns = [cell.lower() for cell in line.cells]
-            faults += _head_faults(columns, place)
+            faults = _head_faults(columns, place)
+            if faults:
+                raise InputFaults(faults)
         elif len(line.cells) > len(columns):
-            faults.append(words.too_many_columns(len(line.cells), len(columns)).at(place))
+            rows.append(Row(place, unreadable=(words.too_many_columns(len(line.cells), len(columns)),)))
         else:
             cells = zip(columns, line.cells, strict=False)
-            given = {name: cell for name, cell in cells if cell and name in COLUMNS}
+            given: dict[str, Any] = {name: cell for name, cell in cells if cell and name in COLUMNS}
             rows.append(Row(_with_string(place, given), **given))
     return rows
 
@@ -77,18 +76,20 @@ def _head_faults(columns: Sequence[str], place: Place) -> list[Fault]:
     return [one.at(place) for one in says]
 
 
-def _toml_rows(data: Mapping[str, Any], source: str, faults: list[Fault]) -> list[Row]:
-    faults += (unknown_key(key, ["readings"]).at(Place(source, key=key)) for key in data if key != "readings")
+def _toml_rows(data: Mapping[str, Any], source: str) -> list[Row]:
+    faults = [unknown_key(key, ["readings"]).at(Place(source, key=key)) for key in data if key != "readings"]
     given = data.get("readings")
     if not isinstance(given, list) or not given or not all(isinstance(one, Mapping) for one in given):
         faults.append(words.no_tables(given is None).at(Place(source, key="readings")))
-        return []
+        given = []
+    if faults:
+        raise InputFaults(faults)
     rows: list[Row] = []
     for n, table in enumerate(given, 1):
         place = Place(source, "readings", row=n)
-        faults += [words.unknown_entry_key(key, COLUMNS).at(place) for key in table if key not in COLUMNS]
+        unknown = tuple(words.unknown_entry_key(key, COLUMNS) for key in table if key not in COLUMNS)
         known = {key: value for key, value in table.items() if key in COLUMNS}
-        rows.append(Row(_with_string(place, known), **known))
+        rows.append(Row(_with_string(place, known), **known, unreadable=unknown))
     return rows
 
 

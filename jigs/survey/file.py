@@ -103,7 +103,7 @@ def parse(raw: bytes, source: str, reading_error: str | None = None) -> Surveyed
     distances = [distance for place, cells in rows for distance in _row(place, cells, faults)]
     commas = _decimal_commas(rows, distances)
     if commas is not None:
-        raise InputFaults([*faults, commas])
+        raise InputFaults(_in_order([*faults, commas]))
     by_fret: dict[int, list[_Distance]] = defaultdict(list)
     for distance in sorted(distances, key=lambda one: one.fret):
         by_fret[distance.fret].append(distance)
@@ -111,7 +111,7 @@ def parse(raw: bytes, source: str, reading_error: str | None = None) -> Surveyed
     means = {fret: float(np.mean([one.mm for one in of_fret])) for fret, of_fret in by_fret.items()}
     faults += _not_rising(means, source)
     if faults:
-        raise InputFaults(faults)
+        raise InputFaults(_in_order(faults))
 
     measured = tuple(np.array([one.mm for one in of_fret]) for of_fret in by_fret.values())
     if error_mm is None:
@@ -125,6 +125,11 @@ def parse(raw: bytes, source: str, reading_error: str | None = None) -> Surveyed
     if wrong:
         raise InputFaults(wrong)
     return SurveyedBoard(source, name, measured, error_from, surveyed)
+
+
+def _in_order(faults: Sequence[Fault]) -> list[Fault]:
+    """Faults of rows in the order of the rows, then those of frets and of the whole."""
+    return sorted(faults, key=lambda fault: fault.place.line or fault.place.row or math.inf)
 
 
 def _csv_rows(text: str, source: str, faults: list[Fault]) -> list[Row]:

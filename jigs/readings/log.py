@@ -163,6 +163,14 @@ def _step(line: Any) -> Step | None:
     return Step(int(number), name, tuple(rests), verdict if isinstance(verdict, str) else "", _kinds_of(line))
 
 
+def _number(text: str) -> float:
+    """A number of a line. Raises `ValueError` for one that is not finite: no line of ours has one."""
+    number = float(text)
+    if not math.isfinite(number):
+        raise ValueError(text)
+    return number
+
+
 def _kinds_of(line: dict[str, Any]) -> tuple[str, ...]:
     kinds = line.get("kinds")
     return tuple(kind for kind in kinds if isinstance(kind, str)) if isinstance(kinds, list) else ()
@@ -240,7 +248,7 @@ def _steps(path: Path, raw: bytes) -> tuple[Step, ...]:
         if not line.strip():
             continue
         try:
-            step = _step(json.loads(line))
+            step = _step(json.loads(line, parse_float=_number, parse_constant=_number))
         except (ValueError, RecursionError):
             step = None
         if step is None:

@@ -191,6 +191,11 @@ def test_line_that_lacks_its_end_is_not_run_into(tmp_path):
         (line(1).replace(b'"step": 1', b'"step": "one"'), "line 1"),
         (line(1).replace(b'"strings": []', b'"strings": [{"string": 1, "reading_cents": NaN}]'), "line 1"),
         (line(1).replace(b'"strings": []', b'"strings": [3]'), "line 1"),
+        (line(1).replace(b'"strings": []', b'"strings": [], "moves": [{"move_mm": 1e400}]'), "line 1"),
+        (
+            line(1) + line(2).replace(b'"strings": []', b'"strings": [], "after": -Infinity'),
+            "line 2: this line is damaged",
+        ),
     ],
 )
 def test_file_that_is_not_a_log_is_refused_and_left_as_it_is(tmp_path, content, expected):

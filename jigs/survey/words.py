@@ -1,5 +1,6 @@
 """A survey in the trade's words: scale, nut, rule, frets out of place, and what deserves a second look."""
 
+import math
 from collections.abc import Iterator
 
 import numpy as np
@@ -31,6 +32,7 @@ _LARGEST_ODDS, _LARGEST_ODDS_WORDS = 1e6, "a million"
 _FAR_OFF_MM = 3.0
 _ROUGH = 2.0
 _REPEATS_APART = 5.0
+_LEAST_MM = 0.01
 
 
 def headline(board: SurveyedBoard) -> str:
@@ -38,7 +40,7 @@ def headline(board: SurveyedBoard) -> str:
     frets, readings = len(board.survey.frets), int(np.sum(board.survey.readings))
     of = "1 fret" if frets == 1 else f"{frets} frets"
     read = "" if readings == frets else f", {readings} readings"
-    error = f"reading error {in_mm(board.survey.reading_error_mm)}, {ERROR_FROM_WORDS[board.error_from]}"
+    error = f"reading error {fine_mm(board.survey.reading_error_mm)}, {ERROR_FROM_WORDS[board.error_from]}"
     return f"{board.name}: {of}{read}; {error}"
 
 
@@ -64,8 +66,11 @@ def findings_in_short(board: SurveyedBoard) -> list[str]:
 def _scale_in_words(board: SurveyedBoard) -> str:
     """The scale, its error, and between which lengths the true scale is, 95 times in 100."""
     scale = board.survey.best.scale
-    between = f"between {in_mm(scale.low_mm)} and {in_mm(scale.high_mm)} (95%)"
-    return f"{in_mm(scale.mm)} ± {in_mm(scale.se_mm)} ({format_inches(scale.mm)}); {between}{_provided(board)}"
+    low_mm, high_mm = scale.low_mm, scale.high_mm
+    if high_mm - low_mm < _LEAST_MM:
+        low_mm, high_mm = math.floor(low_mm / _LEAST_MM) * _LEAST_MM, math.ceil(high_mm / _LEAST_MM) * _LEAST_MM
+    between = f"between {in_mm(low_mm)} and {in_mm(high_mm)} (95%)"
+    return f"{in_mm(scale.mm)} ± {sure_mm(scale.se_mm)} ({format_inches(scale.mm)}); {between}{_provided(board)}"
 
 
 def _provided(board: SurveyedBoard) -> str:
@@ -86,7 +91,7 @@ def nut_in_words(offset: Estimate | None) -> str:
     """
     if offset is None:
         return "not known from one fret. A nut 1 mm out makes this scale 2 mm wrong: measure a fret near the nut too"
-    size = f"{in_mm(offset.mm)} ± {in_mm(offset.se_mm)}"
+    size = f"{in_mm(offset.mm)} ± {sure_mm(offset.se_mm)}"
     if not offset.differs_from_zero:
         return f"{size}: no sign of a nut out of place"
     if offset.mm > 0:
@@ -99,7 +104,7 @@ def _rule_in_words(board: SurveyedBoard) -> str:
     best, other = survey.best, survey.other
     if survey.log_odds is None:
         return f"not known, so equal steps are used; measure {LEAST_TO_WEIGH} frets or more, best all of them"
-    by_other = f"by {RULE_WORDS[other.rule]} the scale would be {in_mm(other.scale.mm)} ± {in_mm(other.scale.se_mm)}"
+    by_other = f"by {RULE_WORDS[other.rule]} the scale would be {in_mm(other.scale.mm)} ± {sure_mm(other.scale.se_mm)}"
     if survey.strength is Strength.CANNOT_TELL:
         likelier = best.rule if survey.log_odds > 0 else other.rule
         odds = f"{odds_in_words(abs(survey.log_odds))} for {RULE_WORDS[likelier]}"
@@ -160,7 +165,7 @@ def fret_of_the_picture(scale: str) -> str:
 
 def error_of_the_picture(board: SurveyedBoard) -> str:
     """What the lines beside the middle mean."""
-    error = in_mm(board.survey.reading_error_mm)
+    error = fine_mm(board.survey.reading_error_mm)
     return f"reading error of one reading, ± {error}, {ERROR_FROM_WORDS[board.error_from]}"
 
 
@@ -183,7 +188,7 @@ def _notes_on_frets(board: SurveyedBoard) -> Iterator[Note]:
     for fret, readings in zip(board.survey.frets, board.readings_mm, strict=True):
         apart = float(np.ptp(readings))
         if apart > _REPEATS_APART * board.survey.reading_error_mm:
-            what = f"the readings of fret {fret} are {in_mm(apart)} apart"
+            what = f"the readings of fret {fret} are {fine_mm(apart)} apart"
             yield Says(what, "measure it again", "survey-repeats-apart").note(Place(board.source, fret=int(fret)))
 
 
@@ -194,15 +199,15 @@ def _notes_on_board(board: SurveyedBoard) -> Iterator[Says]:
         remedy = "check that every distance begins at its front edge, and that a zero fret is not counted as fret 1"
         yield Says(what, remedy, "survey-nut-far-off")
     if best.spread_mm is not None and best.spread_mm > _ROUGH * error:
-        scatter = f"the frets scatter by {in_mm(best.spread_mm)} about {RULE_WORDS[best.rule]}"
-        what = f"{scatter}, more than a reading error of {in_mm(error)} explains"
+        scatter = f"the frets scatter by {fine_mm(best.spread_mm)} about {RULE_WORDS[best.rule]}"
+        what = f"{scatter}, more than a reading error of {fine_mm(error)} explains"
         rougher = ("the board may be uneven; if your readings are rougher, say so with ", Option("reading-error"))
         yield Says(what, rougher, "survey-scatter")
     if best.spread_mm is None and best.residual_mm is not None:
         worst = float(np.max(np.abs(best.residual_mm)))
         if worst > 3 * error:
             remedy = f"measure {LEAST_TO_WEIGH} frets or more to find which is out"
-            yield Says(f"the readings disagree by up to {in_mm(worst)}", remedy, "survey-disagree")
+            yield Says(f"the readings disagree by up to {fine_mm(worst)}", remedy, "survey-disagree")
 
 
 def in_mm(mm: float) -> str:
@@ -212,3 +217,23 @@ def in_mm(mm: float) -> str:
     '−0.47 mm'
     """
     return f"{with_minus(float(mm))} mm"
+
+
+def sure_mm(mm: float) -> str:
+    """An error behind ±: to a hundredth of a millimetre and at least that, because the length before it is rounded so.
+
+    >>> sure_mm(0.123), sure_mm(0.001)
+    ('0.12 mm', '0.01 mm')
+    """
+    return in_mm(max(mm, _LEAST_MM))
+
+
+def fine_mm(mm: float) -> str:
+    """A length to a hundredth of a millimetre, or to two digits if it is smaller.
+
+    >>> fine_mm(0.25), fine_mm(0.001), fine_mm(0.000012)
+    ('0.25 mm', '0.001 mm', 'under 0.001 mm')
+    """
+    if mm >= _LEAST_MM:
+        return in_mm(mm)
+    return f"{mm:.2g} mm" if mm >= _LEAST_MM / 10 else f"under {_LEAST_MM / 10:g} mm"

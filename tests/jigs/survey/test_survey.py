@@ -1,6 +1,7 @@
 """A survey as a technician sees it: the table and its notes, refusals, the lines to paste, and the picture."""
 
 import json
+import re
 import tomllib
 
 import numpy as np
@@ -111,6 +112,17 @@ def test_table_says_in_words_what_the_numbers_say():
         assert words in table
     marked = [line.split()[0] for line in table.splitlines() if line.endswith("out of place")]
     assert marked == ["7", "15"]
+
+
+def test_error_that_is_not_nought_is_never_shown_as_nought(tmp_path):
+    places = "\n".join(f"{fret}, {648 * (1 - 2 ** (-fret / 12)):.5f}" for fret in range(1, 20))
+    table, _ = table_of(tmp_path, places, "--reading-error", "0.001")
+    assert "reading error 0.001 mm, as given" in table
+    assert "scale: 648.00 mm ± 0.01 mm (" in table
+    assert "nut: 0.00 mm ± 0.01 mm: no sign" in table
+    low, high = re.search(r"between ([\d.]+) mm and ([\d.]+) mm", table).groups()
+    assert float(low) < float(high)
+    assert "± 0.00" not in table
 
 
 def test_nut_too_near_the_frets_is_shown_as_such(tmp_path):

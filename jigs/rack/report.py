@@ -19,6 +19,7 @@ class Status(StrEnum):
 
     MADE = "made"
     UNCHANGED = "unchanged"
+    NOTHING = "nothing to draw"
     FAULTY = "faulty"
     PASSED_OVER = "no instrument"
 
@@ -163,8 +164,9 @@ def as_json(report: Report) -> str:
 
 def in_lines(report: Report) -> list[str]:
     """What became of the rack, in short."""
-    made, unchanged, faulty = map(report.count, (Status.MADE, Status.UNCHANGED, Status.FAULTY))
-    lines = [words.counts(made, unchanged, faulty, str(report.folder))]
+    statuses = (Status.MADE, Status.UNCHANGED, Status.NOTHING, Status.FAULTY)
+    made, unchanged, nothing, faulty = map(report.count, statuses)
+    lines = [words.counts(made, unchanged, nothing, faulty, str(report.folder))]
     if report.nest is not None and report.nest.placed:
         lines.append(words.parts_on_sheets(len(report.nest.placed), report.nest.sheets))
     return [*lines, words.index(report.summary)]

@@ -52,7 +52,9 @@ class RackOrder:
     force: bool = False
 
     def check(self) -> None:
-        """Raises `InputFaults` for orders that lead to nothing."""
+        """Raises `InputFaults` for orders that lead to nothing, and for a name that cannot be printed."""
+        if self.name is not None and not (self.name.strip() and self.name.isprintable()):
+            raise words.no_name(self.name).refusal(Place(option="name"))
         templates, formats = self.order.templates, self.order.formats
         if self.stock is not None and not CUT_FROM_STOCK & set(templates):
             parts = [name for name in NAMES if name in CUT_FROM_STOCK]
@@ -206,6 +208,8 @@ def _drawn(run: _Run, outcome: Outcome) -> None:
 
 
 def _take(run: _Run, source: Source, record: Record, status: Status) -> None:
+    if not record.files and not record.more["boxes"]:
+        status = Status.NOTHING
     record = replace(record, more={**record.more, "source": _from_folder(run, source)})
     run.keep(_instrument(source), record)
     row, notes = Row(**record.more["row"]), tuple(Says(text, "", code).note() for text, code in record.more["notes"])

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from jigs.faults import Note, Option, Says, either
+from jigs.input.words import shown
 from jigs.wording import some_of
 
 # ---- orders
@@ -34,6 +35,12 @@ def only_cut_files(templates: Sequence[str]) -> Says:
         ("add pdf or svg, or add gauge to ", Option("templates")),
         "rack-only-cut-files",
     )
+
+
+def no_name(name: str) -> Says:
+    """A name of the rack that the index cannot show."""
+    remedy = ("write one, or remove ", Option("name"), " for the folder's name")
+    return Says(f"{shown(name)} is not a name that can be printed", remedy, "rack-name")
 
 
 # ---- files and folders
@@ -130,13 +137,15 @@ def worker_lost() -> Says:
     )
 
 
-def counts(made: int, unchanged: int, faulty: int, folder: str) -> str:
+def counts(made: int, unchanged: int, nothing: int, faulty: int, folder: str) -> str:
     """What became of how many files.
 
-    >>> counts(7, 0, 0, "rack"), counts(1, 2, 1, "rack")
-    ('7 drawn, 0 unchanged, in rack', '1 drawn, 2 unchanged, 1 faulty, in rack')
+    >>> counts(7, 0, 0, 0, "rack"), counts(1, 2, 3, 1, "rack")
+    ('7 drawn, 0 unchanged, in rack', '1 drawn, 2 unchanged, 3 with nothing to draw, 1 faulty, in rack')
     """
-    return f"{made} drawn, {unchanged} unchanged{f', {faulty} faulty' if faulty else ''}, in {folder}"
+    perhaps = ((nothing, "with nothing to draw"), (faulty, "faulty"))
+    parts = [f"{made} drawn", f"{unchanged} unchanged", *(f"{count} {what}" for count, what in perhaps if count)]
+    return f"{', '.join(parts)}, in {folder}"
 
 
 def parts_on_sheets(parts: int, sheets: int) -> str:

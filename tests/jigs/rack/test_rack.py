@@ -160,6 +160,9 @@ def test_instruments_come_in_the_order_of_their_numbers(tmp_path):
         (("shelf", "--sheet", "9000x600"), "30 to 5000 mm"),
         (("shelf", "--sheet", "600x300", "--gap", "80"), "--gap"),
         (("shelf", "--gap", "3"), "--sheet"),
+        (("shelf", "--name", ""), '--name: "" is not a name'),
+        (("shelf", "--name", " "), '--name: " " is not a name'),
+        (("shelf", "--name", "a\nb"), "--name: "),
         (("shelf", "--sheet", "600x300", "--templates", "fork"), "gauge"),
         (("shelf", "--sheet", "600x300", "--format", "pdf"), "dxf or svg"),
         (("bad",), "is negative"),
@@ -268,6 +271,18 @@ def test_second_run_writes_nothing(tmp_path):
         for item in report["instruments"]:
             del item["status"]
     assert again == first
+
+
+def test_instrument_without_a_drawing_is_not_counted_as_drawn(tmp_path):
+    shelf, out = filled(tmp_path / "shelf", "a"), tmp_path / "out"
+    for _ in range(2):
+        assert made(shelf, "--out", out, "--templates", "head")[1].startswith(
+            "0 drawn, 0 unchanged, 1 with nothing to draw, "
+        )
+    assert [one["status"] for one in report_of(shelf, "--out", out, "--templates", "head")["instruments"]] == [
+        "nothing to draw"
+    ]
+    assert made(shelf, "--out", out, "--sheet", "600x300")[1].startswith("1 drawn, 0 unchanged, in ")
 
 
 def test_only_what_changed_is_redrawn(tmp_path):

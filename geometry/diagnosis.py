@@ -19,10 +19,7 @@ import numpy as np
 from geometry.arrays import BoolArray, FloatArray, IntArray
 from geometry.frets import octave_columns
 from geometry.fretting import FrettedStrings, error_cents
-from geometry.readings import TUNER_ERROR_CENTS
-
-TOUCH_ERROR_CENTS = 0.7
-"""How well a finger repeats itself: standard deviation of a fretted note. Common practice, no source."""
+from geometry.readings import USUAL_ERRORS, ReadingErrors
 
 SURE, VERY_SURE = 0.6, 0.95
 """Weight from which a cause is named, and from which it is named without reserve; below, the readings are not sure. Own
@@ -162,7 +159,7 @@ class String:
         return float((self.cents(octave) - self.cents(octave, bridge=_STEP))[0]) / _STEP
 
 
-def weigh(string: String, readings: FretReadings, tuner_error_cents: float = TUNER_ERROR_CENTS) -> tuple[Suspect, ...]:
+def weigh(string: String, readings: FretReadings, errors: ReadingErrors = USUAL_ERRORS) -> tuple[Suspect, ...]:
     """How strongly the readings point to each cause.
 
     w ∝ P(cause) ∫ p(size) N(r; e(size) − h, C) dsize, with C the covariance of readings and of an instrument without fault:
@@ -170,7 +167,7 @@ def weigh(string: String, readings: FretReadings, tuner_error_cents: float = TUN
     file may have slightly wrong. The integral is a sum over sizes up to three standard deviations; a fret out of place and
     loose readings (worn string) have a normal size, and widen C instead.
 
-    Parameters: ``string``; ``readings`` r; ``tuner_error_cents``, standard deviation of one tone. Returns a `Suspect` for
+    Parameters: ``string``; ``readings`` r; ``errors`` of one tone. Returns a `Suspect` for
     each cause, one for each fret that was read, weights of shape (…) that sum to 1. Limits: one cause at a time; no reading
     separates causes of like shape, such as bridge and action. Source: own; Bayes's rule.
 
@@ -185,7 +182,7 @@ def weigh(string: String, readings: FretReadings, tuner_error_cents: float = TUN
     frets = readings.frets
     base = string.cents(frets) - readings.harmonic_cents
     off = np.asarray(readings.cents - base)
-    covariance = _covariance(string, readings, tuner_error_cents)
+    covariance = _covariance(string, readings, errors)
     chance = np.exp(-(_SIZES**2) / 2)
     chance = chance / chance.sum()
     scores: list[tuple[Cause, int, FloatArray]] = [
@@ -218,7 +215,7 @@ def named(suspects: tuple[Suspect, ...], frets: IntArray) -> Suspect | None:
     return first if first.weight >= SURE and len(np.unique(frets)) >= LEAST_FRETS else None
 
 
-def next_fret(string: String, readings: FretReadings, tuner_error_cents: float = TUNER_ERROR_CENTS) -> int | None:
+def next_fret(string: String, readings: FretReadings, errors: ReadingErrors = USUAL_ERRORS) -> int | None:
     """The fret to read next: the one at which the likely causes differ most.
 
     The largest Σ w (μ − Σ w μ)², w the causes' weights, μ what each would make that fret read at its likeliest size.
@@ -238,7 +235,7 @@ def next_fret(string: String, readings: FretReadings, tuner_error_cents: float =
     if not len(left):
         return None
     off = readings.cents - string.cents(frets) + readings.harmonic_cents
-    covariance = _covariance(string, readings, tuner_error_cents)
+    covariance = _covariance(string, readings, errors)
     wanted = {}
     for cause, moved in _shapes(string, np.concatenate((frets, left))).items():
         fits = [
@@ -246,14 +243,14 @@ def next_fret(string: String, readings: FretReadings, tuner_error_cents: float =
             for shape, z in zip(moved, _SIZES, strict=True)
         ]
         wanted[cause] = moved[int(np.argmax(fits))][known:]
-    suspects = weigh(string, readings, tuner_error_cents)
+    suspects = weigh(string, readings, errors)
     weights = np.array([float(one.weight) for one in suspects])
     expected = np.array([wanted.get(one.cause, np.zeros(len(left))) for one in suspects])
     apart = weights @ (expected - weights @ expected) ** 2
     return int(left[np.argmax(apart)])
 
 
-def fit_together(string: String, readings: FretReadings, tuner_error_cents: float = TUNER_ERROR_CENTS) -> StringFit:
+def fit_together(string: String, readings: FretReadings, errors: ReadingErrors = USUAL_ERRORS) -> StringFit:
     """Bridge, nut, slots and stretch at once, whatever the cause: x = ΛJᵀ(JΛJᵀ + C)⁻¹ r, with Λ their usual sizes.
 
     J holds the model's derivatives, C the errors of tuner, touch and frets. Few readings leave an unknown near zero, with a
@@ -274,7 +271,7 @@ def fit_together(string: String, readings: FretReadings, tuner_error_cents: floa
     off = np.asarray(readings.cents - string.cents(readings.frets) + readings.harmonic_cents)
     slopes = _derivatives(string, readings.frets, _UNKNOWNS).T
     usual = np.diag(_usual_sizes(string) ** 2)
-    gain = usual @ slopes.T @ np.linalg.inv(slopes @ usual @ slopes.T + _tones(string, readings, tuner_error_cents))
+    gain = usual @ slopes.T @ np.linalg.inv(slopes @ usual @ slopes.T + _tones(string, readings, errors))
     found = gain @ off
     errors = np.sqrt(np.diag(usual - gain @ slopes @ usual))
     bridge, nut, height, stretch = (float(one) for one in found)
@@ -312,7 +309,7 @@ def _derivatives(string: String, frets: IntArray, unknowns: Iterable[str]) -> Fl
     return np.stack([(string.cents(frets, **{what: _STEP}) - base) / _STEP for what in unknowns])
 
 
-def _covariance(string: String, readings: FretReadings, tuner_error_cents: float) -> FloatArray:
+def _covariance(string: String, readings: FretReadings, errors: ReadingErrors) -> FloatArray:
     """Of readings on an instrument without fault: differences from its file, with the bridge set to its own octave."""
     with_octave = np.append(readings.frets, octave_columns(string.model.wanted, string.model.has_fret) + 1)
     bridge, *others = _derivatives(string, with_octave, ("bridge", *HEALTHY))
@@ -320,14 +317,14 @@ def _covariance(string: String, readings: FretReadings, tuner_error_cents: float
     spread = np.array(list(HEALTHY.values()))[:, None] * left
     octave = HEALTHY_OCTAVE_CENTS * bridge / bridge[-1]
     shared = (spread.T @ spread + np.outer(octave, octave))[:-1, :-1]
-    return np.asarray(_tones(string, readings, tuner_error_cents) + shared)
+    return np.asarray(_tones(string, readings, errors) + shared)
 
 
-def _tones(string: String, readings: FretReadings, tuner_error_cents: float) -> FloatArray:
+def _tones(string: String, readings: FretReadings, errors: ReadingErrors) -> FloatArray:
     """Covariance of the readings themselves: tuner, touch, a reference that several share, and the frets' usual scatter."""
     frets = readings.frets
-    found = (tuner_error_cents**2 + TOUCH_ERROR_CENTS**2) * np.eye(len(frets))
-    found += tuner_error_cents**2 * (readings.reference[:, None] == readings.reference)
+    found = (errors.tuner_cents**2 + errors.touch_cents**2) * np.eye(len(frets))
+    found += errors.tuner_cents**2 * (readings.reference[:, None] == readings.reference)
     scatter = HEALTHY_FRET_MM * _cents_per_fret_mm(string, frets)
     return np.asarray(found + _same(frets) * np.outer(scatter, scatter))
 

@@ -21,13 +21,24 @@ from geometry.fretting import NUDGE, FrettedStrings, octave_cents
 TUNER_ERROR_CENTS = 0.5
 """Standard deviation of one tone read off a tuner, harmonic or fretted. Common practice, no source."""
 
+TOUCH_ERROR_CENTS = 0.7
+"""How well one hand repeats a fretted note: standard deviation. Common practice, no source; ten players together had 2 cents
+(R. M. Mottola, "Same-Fretted-Note Intonation Variability of the Steel String Acoustic Guitar", abstract)."""
+
+READINGS_ASKED_FOR = 3
+"""Readings of each note that the advice asks for: they halve what tuner and touch leave, nearly."""
+
 TUNER_WEIGHT = 4
-"""How many further repeats the tuner's error is worth beside the spread of readings that were repeated: two or three
-repeats that happen to agree do not make a tuner perfect. Our own choice."""
+"""How many further repeats the errors of tuner and touch are worth beside the spread of readings that were repeated: two or
+three repeats that happen to agree do not make a tuner perfect. Our own choice."""
 
 CONFIDENCE = 0.95
 NORMAL_QUANTILE = NormalDist().inv_cdf((1 + CONFIDENCE) / 2)
-"""Half width of the 95% interval, in standard errors: the least move that the tuner can show."""
+"""Half width of the 95% interval, in standard errors."""
+
+STOP_QUANTILE = NormalDist().inv_cdf((1 + 0.99) / 2)
+"""The least move worth making, in standard errors of the readings. Two strings that are both right have to look right: with
+95 in 100 for each, one bench in five would chase its finger for three rounds and more (tests/geometry/test_rounds.py)."""
 
 MOST_MOVE_MM, MOST_SLANT_DEG = 8.0, 8.0
 """Beyond these it is not the bridge's place that is wrong. Common practice, no source."""
@@ -82,6 +93,31 @@ class Shift:
         return np.asarray(self.centre_mm[..., None] + self.slope[..., None] * np.atleast_1d(across_mm))
 
 
+@dataclass(frozen=True)
+class ReadingErrors:
+    """Standard deviations of one tone in cents: ``tuner_cents`` τ of any, ``touch_cents`` t of a fretted one beside that."""
+
+    tuner_cents: float = TUNER_ERROR_CENTS
+    touch_cents: float = TOUCH_ERROR_CENTS
+
+    @property
+    def pair_variance(self) -> float:
+        """Variance of a fretted note less its reference, 2τ² + t², in cents².
+
+        >>> round(ReadingErrors(0.5, 0.7).pair_variance, 9)
+        0.99
+        """
+        return 2 * self.tuner_cents**2 + self.touch_cents**2
+
+    @property
+    def fretted_share(self) -> float:
+        """The fretted note's part in that, (τ² + t²)/(2τ² + t²)."""
+        return (self.tuner_cents**2 + self.touch_cents**2) / self.pair_variance if self.pair_variance else 0.5
+
+
+USUAL_ERRORS = ReadingErrors()
+
+
 def only(strings: FrettedStrings, index: Sequence[int] | IntArray) -> FrettedStrings:
     """Some of the strings.
 
@@ -97,32 +133,34 @@ def only(strings: FrettedStrings, index: Sequence[int] | IntArray) -> FrettedStr
 
 
 def mean_readings(
-    repeats: Sequence[FloatArray], references: Sequence[int], tuner_error_cents: float = TUNER_ERROR_CENTS
+    repeats: Sequence[FloatArray], references: Sequence[int], errors: ReadingErrors = USUAL_ERRORS
 ) -> Means:
     """Mean of each string's repeated readings, and its standard error.
 
-    s² = (ν₀ 2τ² + Σᵢ Σⱼ (rᵢⱼ − r̄ᵢ)²)/(ν₀ + ν), the variance of one reading: what the tuner's error τ makes of the difference
-    of two tones, weighed as ν₀ = `TUNER_WEIGHT` repeats, with the spread of the repeats of all strings, ν = Σᵢ (nᵢ − 1).
-    The error of string i is s √(½/nᵢ + ½/mᵢ), for nᵢ fretted notes against mᵢ harmonics.
+    s² = (ν₀ (2τ² + t²) + Σᵢ Σⱼ (rᵢⱼ − r̄ᵢ)²)/(ν₀ + ν), the variance of one reading: what tuner τ and touch t make of the
+    difference of two tones, weighed as ν₀ = `TUNER_WEIGHT` repeats, with the spread of the repeats of all strings,
+    ν = Σᵢ (nᵢ − 1). The error of string i is s √(φ/nᵢ + (1 − φ)/mᵢ), for nᵢ fretted notes against mᵢ harmonics, with
+    φ = (τ² + t²)/(2τ² + t²) the fretted note's share.
 
     Parameters: ``repeats``, the readings of each string in cents; ``references``, how many harmonics they were compared
-    with; ``tuner_error_cents`` τ. Returns shape (strings,). Raises `ReadingError` for a string without a reading. Limits:
+    with; ``errors`` of one tone. Returns shape (strings,). Raises `ReadingError` for a string without a reading. Limits:
     errors that all readings share, such as a heavy touch, do not show. Source: pooled variance, common practice; the weight
     is our own.
 
-    >>> one = mean_readings([np.array([-7.0]), np.array([1.0])], [1, 1])
+    >>> one = mean_readings([np.array([-7.0]), np.array([1.0])], [1, 1], ReadingErrors(0.5, 0.0))
     >>> one.cents, one.standard_error_cents.round(3)
     (array([-7.,  1.]), array([0.707, 0.707]))
     >>> mean_readings([np.array([-7.0, -5.0, -6.0])], [3]).standard_error_cents.round(3)
-    array([0.471])
+    array([0.575])
     """
     unread = [n for n, each in enumerate(repeats) if len(each) == 0]
     if unread:
         raise ReadingError("string-unread", unread)
     freedom = sum(len(found) - 1 for found in repeats)
     squares = sum(float(np.sum((found - np.mean(found)) ** 2)) for found in repeats)
-    variance = (TUNER_WEIGHT * 2 * tuner_error_cents**2 + squares) / (TUNER_WEIGHT + freedom)
-    shares = [(1 / len(found) + 1 / count) / 2 for found, count in zip(repeats, references, strict=True)]
+    variance = (TUNER_WEIGHT * errors.pair_variance + squares) / (TUNER_WEIGHT + freedom)
+    fretted, reference = errors.fretted_share, 1 - errors.fretted_share
+    shares = [fretted / len(found) + reference / count for found, count in zip(repeats, references, strict=True)]
     return Means(
         cents=np.array([float(np.mean(found)) for found in repeats]),
         standard_error_cents=np.sqrt(variance * np.array(shares)),
@@ -324,12 +362,12 @@ def verdict(
 ) -> Verdict:
     """What to do next, from the moves that would be needed.
 
-    "Stop" when no end needs more than the tuner can show; "something else" beyond `MOST_MOVE_MM` or `MOST_SLANT_DEG`;
+    "Stop" when no end needs more than the readings can show; "something else" beyond `MOST_MOVE_MM` or `MOST_SLANT_DEG`;
     "check first string again" when the second end's move shifts the first string by more than that; else "move".
 
     Parameters: ``move_mm`` at each outer string; ``slant_deg`` of the bridge afterwards, or of its turn where no more is
-    known; ``wanted_cents``, what each end is to move, in cents, and ``shown_cents``, the least of that which the tuner can
-    show; ``shifted_cents`` of the first string. Source: common practice.
+    known; ``wanted_cents``, what each end is to move, in cents, and ``shown_cents``, the least of that which the readings
+    can show, `STOP_QUANTILE` of their standard errors; ``shifted_cents`` of the first string. Source: common practice.
 
     >>> verdict(np.array([0.2]), 3.0, np.array([0.5]), np.array([1.4]), 0.0)
     <Verdict.STOP: 'stop'>

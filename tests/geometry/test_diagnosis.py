@@ -11,6 +11,7 @@ from simulator import fretted_cents
 from geometry import diagnosis as d
 from geometry.diagnosis import Cause, FretReadings, String, Suspect
 from geometry.fretting import FrettedStrings
+from geometry.readings import TOUCH_ERROR_CENTS, ReadingErrors
 
 NECK = 15
 RATIO = 2 ** (np.arange(1, NECK + 1) / 12)
@@ -85,7 +86,7 @@ def readings_of(cents, frets=FRETS, reference=REFERENCE, harmonic=HARMONIC):
 
 def tones(frets, reference, tuner):
     """Tuner and touch at each reading, the tuner once more for a shared reference, and the scatter of a fret."""
-    found = np.diag(np.full(len(frets), tuner**2 + d.TOUCH_ERROR_CENTS**2))
+    found = np.diag(np.full(len(frets), tuner**2 + TOUCH_ERROR_CENTS**2))
     for i, j in product(range(len(frets)), repeat=2):
         found[i, j] += tuner**2 * (reference[i] == reference[j])
         if frets[i] == frets[j]:
@@ -160,7 +161,7 @@ def some_readings(count, seed, frets=FRETS):
 
 def test_every_cause_has_the_weight_that_bayess_rule_gives_it():
     every = some_readings(20, 3)
-    suspects = d.weigh(a_string(), readings_of(every), TUNER)
+    suspects = d.weigh(a_string(), readings_of(every), ReadingErrors(TUNER))
     assert len({(one.cause, one.fret) for one in suspects}) == len(suspects) == 9 + len(set(FRETS.tolist()))
     for run, cents in enumerate(every):
         expected = weights_by_scipy(cents)
@@ -215,7 +216,7 @@ def test_fret_to_read_next_is_the_one_that_separates_the_causes_best(read, left,
     reference, harmonic = np.zeros(len(read), dtype=int), np.where(frets == 12, 3.0, 0.0)
     for cents in some_readings(12, 6, frets):
         expected = next_by_hand(cents, frets, reference, harmonic, np.array(left), tuner)
-        assert d.next_fret(a_string(), readings_of(cents, frets, reference, harmonic), tuner) == expected
+        assert d.next_fret(a_string(), readings_of(cents, frets, reference, harmonic), ReadingErrors(tuner)) == expected
 
 
 def test_fret_to_read_next_is_on_the_neck_and_not_read_yet():
@@ -242,14 +243,18 @@ def test_all_fitted_at_once_is_least_squares_with_a_row_for_every_usual_size():
     for cents in some_readings(10, 8):
         off = white @ (cents - sounded(FRETS) + HARMONIC)
         expected = np.linalg.lstsq(rows, np.concatenate((off, np.zeros(4))), rcond=None)[0]
-        found = d.fit_together(a_string(), readings_of(cents), TUNER)
+        found = d.fit_together(a_string(), readings_of(cents), ReadingErrors(TUNER))
         ours = [found.setback_mm, found.nut_setback_mm, found.nut_height_mm, found.stretch]
         np.testing.assert_allclose(ours, expected, rtol=1e-6, atol=1e-9)
         np.testing.assert_allclose(found.standard_errors, errors, rtol=1e-6)
 
 
 @pytest.mark.parametrize("ask", [d.weigh, d.fit_together])
-def test_tuner_of_half_a_cent_is_the_default(ask):
+def test_tuner_of_half_a_cent_and_touch_of_seven_tenths_are_the_defaults(ask):
     """Common practice."""
     string, readings = a_string(), readings_of(some_readings(1, 9)[0])
-    assert repr(ask(string, readings)) == repr(ask(string, readings, 0.5)) != repr(ask(string, readings, 2.0))
+    assert (
+        repr(ask(string, readings))
+        == repr(ask(string, readings, ReadingErrors(0.5, 0.7)))
+        != repr(ask(string, readings, ReadingErrors(2.0)))
+    )

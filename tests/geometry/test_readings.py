@@ -9,6 +9,7 @@ from samples import PRESETS, preset
 from geometry.fretting import octave_cents
 from geometry.readings import (
     ReadingError,
+    ReadingErrors,
     Shift,
     Verdict,
     held_end_shift_mm,
@@ -21,6 +22,8 @@ from geometry.readings import (
     shift_wanted,
     verdict,
 )
+
+TUNER_ALONE = ReadingErrors(0.5, 0.0)
 
 
 @pytest.mark.parametrize("name", PRESETS)
@@ -120,24 +123,32 @@ def test_single_string_turns_the_bridge_about_its_held_end():
 
 
 def test_repeats_make_a_reading_surer_and_their_spread_counts():
-    one = mean_readings([np.array([3.0])], [1], 0.5)
+    one = mean_readings([np.array([3.0])], [1], TUNER_ALONE)
     assert one.standard_error_cents == pytest.approx([0.5 * 2**0.5])
-    close = mean_readings([np.array([3.0, 3.0, 3.0, 3.0])], [4], 0.5)
+    close = mean_readings([np.array([3.0, 3.0, 3.0, 3.0])], [4], TUNER_ALONE)
     assert close.cents == pytest.approx([3.0])
     assert close.standard_error_cents[0] < one.standard_error_cents[0] / 2
-    wild = mean_readings([np.array([-1.0, 7.0, 1.0, 5.0])], [4], 0.5)
+    wild = mean_readings([np.array([-1.0, 7.0, 1.0, 5.0])], [4], TUNER_ALONE)
     assert wild.standard_error_cents[0] > one.standard_error_cents[0]
     many = np.random.default_rng(2).normal(0, 3.0, 400)
-    assert mean_readings([many], [400], 0.5).pair_error_cents == pytest.approx(3.0, rel=0.1)
+    assert mean_readings([many], [400], TUNER_ALONE).pair_error_cents == pytest.approx(3.0, rel=0.1)
+
+
+def test_touch_counts_for_the_fretted_note_alone():
+    """Three fretted notes against one harmonic: (τ² + t²)/3 + τ²."""
+    one = mean_readings([np.zeros(3)], [1], ReadingErrors(0.5, 1.0))
+    whole = one.pair_error_cents**2
+    assert one.standard_error_cents[0] ** 2 == pytest.approx(whole * (1.25 / 3 + 0.25) / 1.5)
+    assert mean_readings([np.zeros(1)], [1], ReadingErrors(0.5, 1.0)).pair_error_cents == pytest.approx(1.5**0.5)
 
 
 def test_spread_of_one_string_warns_about_the_other():
-    shared = mean_readings([np.array([0.0, 6.0, -6.0]), np.array([1.0])], [3, 1], 0.5)
+    shared = mean_readings([np.array([0.0, 6.0, -6.0]), np.array([1.0])], [3, 1], TUNER_ALONE)
     assert shared.standard_error_cents[1] > 2
 
 
 def test_harmonic_that_was_read_once_is_not_averaged_away():
-    errors = [mean_readings([np.zeros(9)], [count], 0.5).standard_error_cents[0] for count in (1, 9)]
+    errors = [mean_readings([np.zeros(9)], [count], TUNER_ALONE).standard_error_cents[0] for count in (1, 9)]
     assert errors[0] > 2 * errors[1]
 
 

@@ -7,6 +7,7 @@ from simulator import octave_reading, truth
 
 from geometry.readings import (
     NORMAL_QUANTILE,
+    ReadingErrors,
     Verdict,
     mean_readings,
     only,
@@ -47,7 +48,7 @@ def rounds_of(workup, random, noise, different, rounds):
     slope = np.tan(np.radians(random.uniform(-4, 4, (RUNS, 1))))
     line = workup.line.at(x) - workup.scale_mm
     bridge = line + random.uniform(-10, 10, (RUNS, 1)) - slope * x
-    error = mean_readings([np.zeros(1)] * 2, [1, 1], max(noise, 1e-6)).standard_error_cents
+    error = mean_readings([np.zeros(1)] * 2, [1, 1], ReadingErrors(max(noise, 1e-6), 0.0)).standard_error_cents
     sure, rates = NORMAL_QUANTILE * error, abs(workup.cents_per_mm[outer])
     rests = []
     for _ in range(rounds):

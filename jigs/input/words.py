@@ -1,8 +1,9 @@
 """What you read when a value, a table or a text cannot be used."""
 
+import math
 from collections.abc import Iterable
 
-from geometry.lengths import LengthError, format_inches, round_half_up
+from geometry.lengths import MM_PER_INCH, LengthError, format_inches, round_half_up
 from geometry.strings import NoteError
 from jigs.faults import Says, nearest
 
@@ -25,7 +26,18 @@ def _mm(mm: float) -> str:
 
 
 def _allowed(low: float, high: float) -> str:
-    return f"write a length from {_mm(low)} to {_mm(high)} mm"
+    return f"write a length from {low:g} to {high:g} mm"
+
+
+def inches_between(low: float, high: float, denominator: int = 64) -> str:
+    """The least and the largest inch fraction between two lengths in mm; empty if there are not two.
+
+    >>> inches_between(0.5, 30), inches_between(0, 0.2)
+    ('1/32 in to 1 11/64 in', '')
+    """
+    part = float(MM_PER_INCH) / denominator
+    least, most = (count(mm / part) * part for count, mm in ((math.ceil, low), (math.floor, high)))
+    return f"{format_inches(least, denominator)} to {format_inches(most, denominator)}" if least < most else ""
 
 
 # ---- quantities
@@ -109,8 +121,9 @@ def perhaps_thousandths(value: object, mm: float, size: str, of: str) -> Says:
 
 def short_or_long_length(value: object, size: str, low: float, high: float) -> Says:
     """A length out of its bounds. ``size``: short, long, thin, thick, low or high."""
-    inches = f"({format_inches(low)} to {format_inches(high)})"
-    return Says(f"{shown(value)} is too {size}", f"{_allowed(low, high)} {inches}", f"length-too-{size}")
+    inches = inches_between(low, high)
+    remedy = f"{_allowed(low, high)} ({inches})" if inches else _allowed(low, high)
+    return Says(f"{shown(value)} is too {size}", remedy, f"length-too-{size}")
 
 
 def no_unit(value: object, units: Iterable[str], example: str) -> Says:

@@ -3,11 +3,13 @@
 It imports nothing else of the room, so that all of it can import this.
 """
 
+import math
+
 from geometry.compensation import NoSetbackError
-from geometry.lengths import LengthError, format_inches
+from geometry.lengths import LengthError
 from geometry.spacing import SpacingError
 from jigs.faults import Key, Says
-from jigs.input.words import length_unread
+from jigs.input.words import inches_between, length_unread, quoted
 
 _NO_SETBACK = {
     "string-too-stiff": "this string is too stiff for its length and tension",
@@ -42,17 +44,23 @@ def pair_too_close(gap_mm: float) -> Says:
 
 # ---- faults
 
+_TWO_PLACES = 'write for instance "668.9 / 671.2"'
+
 
 def place_unread(error: LengthError) -> Says:
     """A place of the bridge that is not a length."""
     says = length_unread(error)
-    return Says(says.what, f'{says.remedy}; for two places write for instance "668.9 / 671.2"', "place-unread")
+    return Says(says.what, f"{says.remedy}; for two places {_TWO_PLACES}", "place-unread")
+
+
+def too_many_places(text: str) -> Says:
+    """More than a treble and a bass, or no spaces around the slash between two with a unit."""
+    return Says(f"{quoted(text)} is not one place, nor two", f"for two places {_TWO_PLACES}", "place-too-many")
 
 
 def no_place_for_a_bridge(text: str, low_mm: float, high_mm: float) -> Says:
     """A place that is nowhere near the bridge line."""
-    inches = f"{format_inches(low_mm, 8)} to {format_inches(high_mm, 8)}"
-    mm = f"{low_mm:.0f} to {high_mm:.0f} mm"
+    mm, inches = f"{math.ceil(low_mm)} to {math.floor(high_mm)} mm", inches_between(low_mm, high_mm, 8)
     remedy = f"write the distance of its crown from the nut, {mm}, or in inches with the unit, {inches}"
     return Says(f'"{text}" is not a place for this bridge', remedy, "place-out-of-range")
 

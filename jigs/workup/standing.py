@@ -22,8 +22,12 @@ def read_place(text: str, workup: Workup) -> tuple[float, float]:
     try:
         places = [float(parse_mm(side)) for side in sides]
     except LengthError as error:
+        if any(side.count("/") > 1 for side in sides):
+            raise words.too_many_places(text).refusal(Place(option="at")) from None
         raise words.place_unread(error).refusal(Place(option="at")) from None
+    if len(places) > 2:
+        raise words.too_many_places(text).refusal(Place(option="at"))
     low, high = 0.9 * workup.scale_mm, 1.1 * workup.scale_mm
-    if len(places) > 2 or not all(low <= place <= high for place in places):
+    if not all(low <= place <= high for place in places):
         raise words.no_place_for_a_bridge(text, low, high).refusal(Place(option="at"))
     return places[0], places[-1]

@@ -1,5 +1,8 @@
 """What you read when a length or a note cannot be read: what you wrote, and what to write."""
 
+import re
+from itertools import chain
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -8,6 +11,7 @@ from geometry.lengths import LengthError, parse_mm
 from geometry.strings import NoteError, pitch_hz
 from jigs.faults import InputFaults, Place, Wrong
 from jigs.input import text, words
+from jigs.input.quantities import Length
 
 steady = settings(deadline=None, derandomize=True)
 
@@ -35,6 +39,18 @@ def sentence(read, text, refusal, says):
 )
 def test_refused_length_is_quoted_with_a_remedy(text, message):
     assert sentence(parse_mm, text, LengthError, words.length_unread) == message
+
+
+@pytest.mark.parametrize("bounds", [(0.001, 5), (0.005, 5), (0, 0.2), (0.5, 30), (0.1, 4), (1, 500), (50, 5000)])
+def test_bounds_that_a_remedy_names_are_accepted(bounds):
+    length = Length(*bounds)
+    for beyond in (f"{bounds[0] / 2 or -1} mm", f"{bounds[1] + 1} mm", 1e12):
+        with pytest.raises(Wrong) as wrong:
+            length.read(beyond)
+        (in_mm,) = re.findall(r"([\d.]+) to ([\d.]+) mm", wrong.value.says.remedy)
+        in_inches = re.findall(r"\((.+ in) to (.+ in)\)", wrong.value.says.remedy)
+        for written in (*(f"{mm} mm" for mm in in_mm), *chain(*in_inches)):
+            length.read(written)
 
 
 @pytest.mark.parametrize("text", ["H3", "D##4", ""])

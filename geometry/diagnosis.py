@@ -30,8 +30,8 @@ LEAST_FRETS = 4
 check them.
 """
 
-FRETS_TO_READ = (12, 1, 7, 5, 3, 10)
-"""Frets worth a reading. Common practice, no source: the octave, the first fret, and the ones with a dot."""
+FRETS_TO_READ = (1, 7, 5, 3, 10)
+"""Frets worth a reading after the octave. Common practice, no source: the first fret, and the ones with a dot."""
 
 
 class Cause(StrEnum):
@@ -231,7 +231,9 @@ def next_fret(string: String, readings: FretReadings, errors: ReadingErrors = US
     """
     frets, known = readings.frets, len(readings.frets)
     last = int(np.sum(string.model.has_fret[0]))
-    left = np.array([fret for fret in FRETS_TO_READ if fret <= last and fret not in frets], dtype=int)
+    octave = int(octave_columns(string.model.wanted, string.model.has_fret)[0]) + 1
+    worth = dict.fromkeys((octave, *FRETS_TO_READ))
+    left = np.array([fret for fret in worth if fret <= last and fret not in frets], dtype=int)
     if not len(left):
         return None
     off = readings.cents - string.cents(frets) + readings.harmonic_cents
@@ -273,11 +275,9 @@ def fit_together(string: String, readings: FretReadings, errors: ReadingErrors =
     usual = np.diag(_usual_sizes(string) ** 2)
     gain = usual @ slopes.T @ np.linalg.inv(slopes @ usual @ slopes.T + _tones(string, readings, errors))
     found = gain @ off
-    errors = np.sqrt(np.diag(usual - gain @ slopes @ usual))
+    left = np.sqrt(np.diag(usual - gain @ slopes @ usual))
     bridge, nut, height, stretch = (float(one) for one in found)
-    return StringFit(
-        bridge, nut, height, stretch, (float(errors[0]), float(errors[1]), float(errors[2]), float(errors[3]))
-    )
+    return StringFit(bridge, nut, height, stretch, (float(left[0]), float(left[1]), float(left[2]), float(left[3])))
 
 
 def _usual_sizes(string: String) -> FloatArray:

@@ -45,6 +45,12 @@ class _Ordered(click.Command):
     show_default="0.5",
     help="How far one tuner reading may be off: its standard deviation.",
 )
+@click.option(
+    "--touch-error",
+    metavar="CENTS",
+    show_default="0.7",
+    help="How far the finger repeats itself: the standard deviation of a fretted note.",
+)
 @click.option("--diagnose", is_flag=True, help="Say what may be wrong, from readings at several frets.")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON, for programs.")
 @click.option(
@@ -59,7 +65,8 @@ def readings(ctx: click.Context, **given: Any) -> None:
     """Turn tuner readings into moves of the bridge.
 
     INSTRUMENT is a file or a preset's name. Read both outer strings: first the octave harmonic over fret 12, then the note
-    fretted at 12. Type the cents that the tuner shows, with a minus for flat. Repeat a pair to average it.
+    fretted at 12. Type the cents that the tuner shows, with a minus for flat. Read each note three times, and give all
+    three pairs.
 
     Example: `jigs readings banjo --string 1 --harmonic 2 --fretted 1 --string 4 --harmonic 2 --fretted -5`.
     """
@@ -82,9 +89,8 @@ def readings(ctx: click.Context, **given: Any) -> None:
         for path in run.draw_log(workup, log, picture):
             click.echo(f"wrote {path}")
         return
-    advice = run.advice(
-        workup, tones, given["file"], given["stands_at"], given["tuner_error"], diagnose=given["diagnose"]
-    )
+    errors = given["tuner_error"], given["touch_error"]
+    advice = run.advice(workup, tones, given["file"], given["stands_at"], errors, diagnose=given["diagnose"])
     wrote = [] if log is None else run.keep(advice, log, picture)
     warn((*workup.notes, *words.notes(advice)))
     for path in wrote:

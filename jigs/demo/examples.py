@@ -48,7 +48,7 @@ def _instrument(name: str, workup: Workup) -> dict[str, bytes]:
 
 def _readings(stem: str, workup: Workup) -> dict[str, bytes]:
     """What was read in setting the bridge, round by round, the log of it, and the log's picture."""
-    from geometry.readings import TUNER_ERROR_CENTS
+    from geometry.readings import USUAL_ERRORS
     from jigs.readings import file as readings_file
     from jigs.readings import log_picture as readings_picture
     from jigs.readings.advice import advise
@@ -61,7 +61,7 @@ def _readings(stem: str, workup: Workup) -> dict[str, bytes]:
         name = f"{stem}-readings-{step}.csv"
         files[name] = path.read_bytes()
         rows = readings_file.parse(files[name], name)
-        advice = advise(workup, checked(rows, workup), None, TUNER_ERROR_CENTS, diagnose=False)
+        advice = advise(workup, checked(rows, workup), None, USUAL_ERRORS, diagnose=False)
         log += as_line(record(advice, step))
         steps.append(step_of(advice, step))
     if steps:

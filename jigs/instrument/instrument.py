@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from geometry.arrays import FloatArray
-from geometry.frets import OCTAVE_FRET
+from geometry.frets import octave_columns
 from geometry.touch import Touch
 from jigs.faults import Key, Note, Place
 from jigs.instrument import usual, words
@@ -57,8 +57,9 @@ class Instrument:
 
     @property
     def octave_fret(self) -> int:
-        """The fret at the octave, which heights, readings and words go by; 12 on a board without one."""
-        return self.head.octave_fret or OCTAVE_FRET
+        """The fret at the octave, which readings and words go by; the nearest to it on a board without one."""
+        wanted = self.head.wanted[None]
+        return self.head.octave_fret or int(octave_columns(wanted, wanted > 0)[0]) + 1
 
     @property
     def slip(self) -> float:

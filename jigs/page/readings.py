@@ -3,18 +3,18 @@
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
-from geometry.readings import TUNER_ERROR_CENTS
+from geometry.readings import USUAL_ERRORS
 from jigs.faults import Fault, InputFaults, Place
 from jigs.page import words
 from jigs.page.form.fields import BENCH_FIELDS, TONE_FIELDS
 from jigs.readings.advice import ENDS, Advice, advise
-from jigs.readings.checked import NoteReading, Row, checked, read_tone, read_tuner_error
+from jigs.readings.checked import NoteReading, Row, checked, read_errors, read_tone
 from jigs.workup.standing import read_place
 from jigs.workup.workup import Workup
 
 TONES = tuple(field.key for field in TONE_FIELDS)
-PLACE, ERROR = (field.key for field in BENCH_FIELDS)
-KEYS = (*(f"{end}-{tone}" for end in ENDS for tone in TONES), PLACE, ERROR)
+PLACE, TUNER, TOUCH = (field.key for field in BENCH_FIELDS)
+KEYS = (*(f"{end}-{tone}" for end in ENDS for tone in TONES), PLACE, TUNER, TOUCH)
 
 
 def advice_on_outer(workup: Workup, given: Mapping[str, str]) -> Advice:
@@ -24,7 +24,7 @@ def advice_on_outer(workup: Workup, given: Mapping[str, str]) -> Advice:
     """
     faults: list[Fault] = []
     read: list[NoteReading] = []
-    place, error = workup.outer_places_mm, TUNER_ERROR_CENTS
+    place, errors = workup.outer_places_mm, USUAL_ERRORS
     for end, string in zip(ENDS, workup.outer_strings, strict=True):
         try:
             read += checked(list(_rows(end, string, given)), workup)
@@ -35,14 +35,14 @@ def advice_on_outer(workup: Workup, given: Mapping[str, str]) -> Advice:
     except InputFaults as wrong:
         faults += (_at(PLACE, fault) for fault in wrong.faults)
     try:
-        error = read_tuner_error(given[ERROR]) if ERROR in given else error
+        errors = read_errors(given.get(TUNER), given.get(TOUCH))
     except InputFaults as wrong:
-        faults += (_at(ERROR, fault) for fault in wrong.faults)
+        faults += (_at(str(fault.place.option), fault) for fault in wrong.faults)
     if not faults and not read:
         faults.append(words.no_reading().at(Place(table="readings", key=f"{ENDS[0]}-{TONES[0]}")))
     if faults:
         raise InputFaults(faults)
-    return advise(workup, tuple(read), place, error, diagnose=False)
+    return advise(workup, tuple(read), place, errors, diagnose=False)
 
 
 def _at(key: str, fault: Fault) -> Fault:

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from geometry.readings import TUNER_ERROR_CENTS
+from geometry.readings import TOUCH_ERROR_CENTS, TUNER_ERROR_CENTS
 from jigs.faults import Fault, Key, Option, Says, Words
 from jigs.input.words import shown
 
@@ -15,6 +15,7 @@ HARMONIC = ("Octave harmonic", "+1, or in Hz")
 FRETTED = ("Pressed at fret 12", "-4.5, or in Hz")
 PLACE = ("Where the bridge is", "its crown, from the nut: 669.5, or 669.7 / 670.0")
 TUNER_ERROR = ("Error of the tuner, in cents", f"default {TUNER_ERROR_CENTS:g}")
+TOUCH_ERROR = ("Error of the touch, in cents", f"how far your finger repeats itself; default {TOUCH_ERROR_CENTS:g}")
 """A reading's label and hint, each."""
 
 

@@ -15,14 +15,16 @@ import numpy as np
 
 from geometry import diagnosis as causes
 from geometry.arrays import FloatArray, IntArray
-from geometry.frets import OCTAVE_FRET
+from geometry.bridge import BridgeFit
 from geometry.fretting import octave_cents
 from geometry.readings import (
     MOST_MOVE_MM,
     MOST_SLANT_DEG,
     NORMAL_QUANTILE,
+    STOP_QUANTILE,
     Means,
     ReadingError,
+    ReadingErrors,
     Shift,
     Verdict,
     held_end_shift_mm,
@@ -64,7 +66,11 @@ class Strength(StrEnum):
 
 @dataclass(frozen=True)
 class ReadString:
-    """A string that was read at the octave. Cents; ``rest_cents`` is what it will be off from its aim after the moves."""
+    """A string that was read at the octave, in cents.
+
+    ``aim_cents`` is what it is to read if it alone counts, or what the line leaves; ``rest_cents`` what it will be off from
+    that after the moves; ``meant_cents`` what it reads where the line that follows these readings stands.
+    """
 
     string: int
     cents: float
@@ -72,6 +78,12 @@ class ReadString:
     repeats: int
     aim_cents: float
     rest_cents: float
+    meant_cents: float
+
+    @property
+    def left_cents(self) -> float:
+        """What it will read after the moves, against its harmonic."""
+        return self.aim_cents + self.rest_cents
 
 
 @dataclass(frozen=True)
@@ -124,7 +136,7 @@ class Advice:
 
     workup: Workup
     readings: tuple[NoteReading, ...]
-    tuner_error_cents: float
+    errors: ReadingErrors
     strings: tuple[ReadString, ...]
     moves: tuple[Move, ...]
     known_place: bool
@@ -134,6 +146,15 @@ class Advice:
     shifted_cents: float
     off_model_mm: tuple[float, ...]
     diagnoses: tuple[StringDiagnosis, ...]
+
+    @property
+    def unread(self) -> tuple[int, ...]:
+        """Strings that the line follows and nobody read: all of them if it follows all, or if each bears on a step."""
+        instrument = self.workup.instrument
+        follows_all = instrument.compensation.bridge_fit is BridgeFit.ALL or instrument.bridge.steps is not None
+        followed = range(len(instrument.strings)) if follows_all else self.workup.outer_strings
+        read = {one.string for one in self.strings}
+        return tuple(n for n in dict.fromkeys(followed) if n not in read)
 
     @property
     def reason(self) -> Reason | None:
@@ -151,19 +172,19 @@ def advise(
     workup: Workup,
     readings: Sequence[NoteReading],
     stands_at: tuple[float, float] | None,
-    tuner_error_cents: float,
+    errors: ReadingErrors,
     diagnose: bool,
 ) -> Advice:
     """Work out everything. ``stands_at``: treble and bass place of the crown as it is now. Raises `InputFaults`."""
     by_string: dict[int, list[NoteReading]] = {}
     for reading in readings:
-        if reading.fret == OCTAVE_FRET:
+        if reading.fret == workup.octave_frets[reading.string]:
             by_string.setdefault(reading.string, []).append(reading)
     before = _standing(workup, stands_at or (0.0, 0.0))
     unmoved = Advice(
         workup=workup,
         readings=tuple(readings),
-        tuner_error_cents=tuner_error_cents,
+        errors=errors,
         strings=(),
         moves=(),
         known_place=stands_at is not None,
@@ -172,7 +193,7 @@ def advise(
         verdict=None,
         shifted_cents=0.0,
         off_model_mm=(),
-        diagnoses=tuple(_diagnoses(workup, readings, tuner_error_cents)) if diagnose else (),
+        diagnoses=tuple(_diagnoses(workup, readings, errors)) if diagnose else (),
     )
     places_an_end = len(by_string) > 1 or set(workup.outer_strings) & set(by_string)
     if not by_string or (diagnose and not places_an_end):
@@ -193,7 +214,7 @@ def _with_moves(advice: Advice, by_string: Mapping[int, Sequence[NoteReading]]) 
     model, nut, x = only(workup.model, read), workup.setbacks.nut_setback_mm[read], workup.across_mm[read]
     repeats = [np.array([_octave_cents(workup, one) for one in each]) for each in by_string.values()]
     references = [len({one.reference for one in each}) for each in by_string.values()]
-    means = mean_readings(repeats, references, advice.tuner_error_cents)
+    means = mean_readings(repeats, references, advice.errors)
     aims = _aims(workup, read)
     scales = _scales(workup)
     first = next((end for n in read for end in ENDS if workup.outer_strings[ENDS.index(end)] == n), ENDS[0])
@@ -209,9 +230,10 @@ def _with_moves(advice: Advice, by_string: Mapping[int, Sequence[NoteReading]]) 
         shift.at(ends_x),
         after.slant_deg,
         rates * shift.at(ends_x),
-        NORMAL_QUANTILE * rates * errors,
+        STOP_QUANTILE * rates * errors,
         shifted if len(read) > 1 else 0.0,
     )
+    meant = aims + rest_after(model, nut, x, means.cents, aims, shift)
     if says is Verdict.STOP:
         shift, shifted, after = Shift(np.array(0.0), np.array(0.0)), 0.0, before
     if says is not Verdict.SOMETHING_ELSE and any(_is_elsewhere(one) for one in advice.diagnoses):
@@ -219,7 +241,7 @@ def _with_moves(advice: Advice, by_string: Mapping[int, Sequence[NoteReading]]) 
     rest = rest_after(model, nut, x, means.cents, aims, shift)
     return replace(
         advice,
-        strings=_read_strings(read, repeats, means, aims, rest),
+        strings=_read_strings(read, repeats, means, aims, (rest, meant)),
         moves=tuple(_move(workup, end, shift, scales[end]) for end in ends),
         after=after,
         verdict=says,
@@ -229,11 +251,12 @@ def _with_moves(advice: Advice, by_string: Mapping[int, Sequence[NoteReading]]) 
 
 
 def _read_strings(
-    read: IntArray, repeats: Sequence[FloatArray], means: Means, aims: FloatArray, rest: FloatArray
+    read: IntArray, repeats: Sequence[FloatArray], means: Means, aims: FloatArray, after: tuple[FloatArray, FloatArray]
 ) -> tuple[ReadString, ...]:
     sure = NORMAL_QUANTILE * means.standard_error_cents
     columns = (column.tolist() for column in (read, means.cents, sure))
-    rows = zip(*columns, [len(each) for each in repeats], aims.tolist(), rest.tolist(), strict=True)
+    later = (column.tolist() for column in (aims, *after))
+    rows = zip(*columns, [len(each) for each in repeats], *later, strict=True)
     return tuple(ReadString(*row) for row in rows)
 
 
@@ -318,7 +341,7 @@ def _is_elsewhere(diagnosis: StringDiagnosis) -> bool:
     return diagnosis.named is not None and diagnosis.named.cause not in cured
 
 
-def _diagnoses(workup: Workup, readings: Sequence[NoteReading], tuner_error_cents: float) -> list[StringDiagnosis]:
+def _diagnoses(workup: Workup, readings: Sequence[NoteReading], errors: ReadingErrors) -> list[StringDiagnosis]:
     diagnoses = []
     for n in sorted({reading.string for reading in readings}):
         own = [reading for reading in readings if reading.string == n]
@@ -332,7 +355,7 @@ def _diagnoses(workup: Workup, readings: Sequence[NoteReading], tuner_error_cent
         )
         place = float(workup.setback_on_mm(workup.line)[n])
         string = causes.String(only(workup.model, [n]), place, float(workup.setbacks.nut_setback_mm[n]))
-        suspects = sorted(causes.weigh(string, read, tuner_error_cents), key=lambda one: -float(one.weight))
+        suspects = sorted(causes.weigh(string, read, errors), key=lambda one: -float(one.weight))
         frets = tuple(sorted({one.fret for one in own}))
         diagnoses.append(
             StringDiagnosis(
@@ -340,8 +363,8 @@ def _diagnoses(workup: Workup, readings: Sequence[NoteReading], tuner_error_cent
                 frets=frets,
                 suspects=tuple(suspects),
                 named=causes.named(tuple(suspects), read.frets),
-                next_fret=causes.next_fret(string, read, tuner_error_cents),
-                fit=causes.fit_together(string, read, tuner_error_cents),
+                next_fret=causes.next_fret(string, read, errors),
+                fit=causes.fit_together(string, read, errors),
             )
         )
     return diagnoses

@@ -22,6 +22,7 @@ def as_dict(advice: Advice) -> dict[str, Any]:
                 "repeats": one.repeats,
                 "aim_cents": one.aim_cents,
                 "rest_cents": one.rest_cents,
+                "meant_cents": one.meant_cents,
             }
             for one in advice.strings
         ],
@@ -32,7 +33,8 @@ def as_dict(advice: Advice) -> dict[str, Any]:
         "verdict": None if advice.verdict is None else advice.verdict.value,
         "reason": None if advice.reason is None else advice.reason.value,
         "shifted_cents": advice.shifted_cents,
-        "tuner_error_cents": advice.tuner_error_cents,
+        "tuner_error_cents": advice.errors.tuner_cents,
+        "touch_error_cents": advice.errors.touch_cents,
         **_diagnosis_dict(advice),
         "lines": [asdict(line) for line in advice_lines(advice)],
     }

@@ -14,8 +14,9 @@ from enum import StrEnum
 
 import numpy as np
 
-from geometry.frets import CENTS_PER_OCTAVE, CENTS_PER_STEP, OCTAVE_FRET
+from geometry.frets import CENTS_PER_OCTAVE, CENTS_PER_STEP
 from geometry.lengths import round_half_up
+from geometry.readings import ReadingErrors
 from jigs.faults import Fault, InputFaults, Place, Says, Wrong
 from jigs.input.quantities import DECIMAL_COMMA
 from jigs.readings import fault_words as words
@@ -26,7 +27,7 @@ MOST_APART_CENTS = 100.0
 """A semitone: tones farther apart are two different notes."""
 
 MOST_READINGS = 1000
-TUNER_ERROR_RANGE = (0.01, 20.0)
+TUNER_ERROR_RANGE, TOUCH_ERROR_RANGE = (0.01, 20.0), (0.0, 20.0)
 _NEAR_A_NOTE = 50.0
 _TONE = re.compile(r"([+-]?)\s?(\d+(?:\.\d*)?|\.\d+)\s*(hz|c|ct|cents?|¢)?", re.ASCII)
 _WHOLE = re.compile(r"[0-9]{1,3}")
@@ -112,16 +113,25 @@ def read_tone(value: object) -> Tone:
     return Tone(text, -size if sign == "-" else size, None)
 
 
-def read_tuner_error(text: str) -> float:
-    """The tuner's error in cents, from the command line. Raises `InputFaults`."""
-    low, high = TUNER_ERROR_RANGE
-    try:
-        error = float(text)
-    except ValueError:
-        error = math.nan
-    if not low <= error <= high:
-        raise words.no_tuner_error(text, low, high).refusal(Place(option="tuner-error"))
-    return error
+def read_errors(tuner: str | None, touch: str | None) -> ReadingErrors:
+    """The errors of tuner and touch as the user wrote them, None for what is usual. Raises `InputFaults` with all faults."""
+    given: dict[str, float] = {}
+    faults: list[Fault] = []
+    for field, option, text, (low, high), refused in (
+        ("tuner_cents", "tuner-error", tuner, TUNER_ERROR_RANGE, words.no_tuner_error),
+        ("touch_cents", "touch-error", touch, TOUCH_ERROR_RANGE, words.no_touch_error),
+    ):
+        if text is None:
+            continue
+        try:
+            given[field] = float(text)
+        except ValueError:
+            given[field] = math.nan
+        if not low <= given[field] <= high:
+            faults.append(refused(text, low, high).at(Place(option=option)))
+    if faults:
+        raise InputFaults(faults)
+    return ReadingErrors(**given)
 
 
 def rows_from_options(given: Sequence[tuple[str, str]]) -> list[Row]:
@@ -265,27 +275,33 @@ def _fret_faults(value: object, string: int, workup: Workup) -> Iterator[Says]:
 def _reading(row: Row, workup: Workup) -> NoteReading:
     """A row that has no fault by itself. In hertz and in cents, against what it is meant to sound."""
     string = int(str(row.string)) - 1
-    fret = OCTAVE_FRET if row.fret is None else int(str(row.fret))
+    octave_fret = int(workup.octave_frets[string])
+    fret = octave_fret if row.fret is None else int(str(row.fret))
     against = Against.OPEN if row.open is not None else Against.HARMONIC
     reference, fretted = read_tone(row.open if against is Against.OPEN else row.harmonic), read_tone(row.fretted)
-    steps = 0 if against is Against.OPEN else OCTAVE_FRET
-    cents = _cents(fretted, string, fret, workup) - _cents(reference, string, steps, workup)
-    cents += CENTS_PER_STEP * fret - CENTS_PER_OCTAVE * math.log2(float(workup.model.wanted[string, fret - 1]))
+    reference_cents = 0.0 if against is Against.OPEN else CENTS_PER_OCTAVE
+    wanted = _wanted_cents(workup, string, fret)
+    named = CENTS_PER_STEP * round(wanted / CENTS_PER_STEP)
+    cents = _cents(fretted, string, named, workup) - _cents(reference, string, reference_cents, workup)
+    cents += named - wanted
     octave = None if reference.hz is None else reference.hz * (2.0 if against is Against.OPEN else 1.0)
     return NoteReading(string, fret, against, cents, f"{against.value} {reference.text}", octave)
 
 
-def _cents(tone: Tone, string: int, fret: int, workup: Workup) -> float:
-    """Cents off the note that twelve equal steps put at a fret."""
+def _wanted_cents(workup: Workup, string: int, fret: int) -> float:
+    """What a fret is meant to sound, in cents over the open string."""
+    return CENTS_PER_OCTAVE * math.log2(float(workup.model.wanted[string, fret - 1]))
+
+
+def _cents(tone: Tone, string: int, named_cents: float, workup: Workup) -> float:
+    """Cents off the note of equal temperament that a tuner names, so far over the open string."""
     if tone.hz is None:
         return tone.cents or 0.0
-    return _off_note(tone.hz, string, fret, workup)
+    return _off_note(tone.hz, string, named_cents, workup)
 
 
-def _off_note(hz: float, string: int, fret: int, workup: Workup) -> float:
-    return (
-        CENTS_PER_OCTAVE * math.log2(hz / float(workup.instrument.stringing.pitch_hz[string])) - CENTS_PER_STEP * fret
-    )
+def _off_note(hz: float, string: int, named_cents: float, workup: Workup) -> float:
+    return CENTS_PER_OCTAVE * math.log2(hz / float(workup.instrument.stringing.pitch_hz[string])) - named_cents
 
 
 def _slips(row: Row, reading: NoteReading, workup: Workup) -> Iterator[Fault]:
@@ -297,7 +313,8 @@ def _slips(row: Row, reading: NoteReading, workup: Workup) -> Iterator[Fault]:
     fretted = read_tone(row.fretted)
     cents, remedy = round_half_up(abs(reading.cents), 0), _likely_slip(reading, fretted, workup)
     of_reference = f"the {name}, {read_tone(reference).text}"
-    yield words.too_far_apart(of_reference, reading.fret, fretted.text, cents, remedy).at(row.place)
+    at = (reading.fret, reading.fret == workup.octave_frets[reading.string])
+    yield words.too_far_apart(of_reference, at, fretted.text, cents, remedy).at(row.place)
 
 
 def _likely_slip(reading: NoteReading, fretted: Tone, workup: Workup) -> str:
@@ -310,9 +327,11 @@ def _likely_slip(reading: NoteReading, fretted: Tone, workup: Workup) -> str:
     if fretted.hz is None:
         return words.OTHER_NOTE
     for other in range(len(workup.instrument.strings)):
-        if other != reading.string and abs(_off_note(fretted.hz, other, reading.fret, workup)) < _NEAR_A_NOTE:
+        if other == reading.string or not workup.model.has_fret[other, reading.fret - 1]:
+            continue
+        if abs(_off_note(fretted.hz, other, _wanted_cents(workup, other, reading.fret), workup)) < _NEAR_A_NOTE:
             return words.other_string(other + 1)
-    fret = reading.fret + round(reading.cents / CENTS_PER_STEP)
-    if 0 < fret <= int(np.sum(workup.model.has_fret[reading.string])):
-        return words.other_fret(fret)
-    return words.WRONG_STRING_OR_FRET
+    sounds = _wanted_cents(workup, reading.string, reading.fret) + reading.cents
+    own = range(1, int(np.sum(workup.model.has_fret[reading.string])) + 1)
+    meant = [fret for fret in own if abs(_wanted_cents(workup, reading.string, fret) - sounds) < _NEAR_A_NOTE]
+    return words.other_fret(meant[0]) if meant else words.WRONG_STRING_OR_FRET

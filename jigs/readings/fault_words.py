@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 
-from geometry.frets import OCTAVE_FRET
 from geometry.readings import ReadingError
 from jigs.faults import Option, Says, Words, nearest
 from jigs.input.words import shown
@@ -41,6 +40,12 @@ def no_tuner_error(text: str, low: float, high: float) -> Says:
     """An error that no tuner has."""
     remedy = f"write cents from {low:g} to {high:g}, such as 0.5 for a good tuner"
     return Says(f"{shown(text)} is not a tuner's error", remedy, "tuner-error-out-of-range")
+
+
+def no_touch_error(text: str, low: float, high: float) -> Says:
+    """An error that no hand has."""
+    remedy = f"write cents from {low:g} to {high:g}, such as 0.7 for one hand at one bench"
+    return Says(f"{shown(text)} is not an error of touch", remedy, "touch-error-out-of-range")
 
 
 # ---- a comparison
@@ -114,9 +119,10 @@ def no_such_fret(fret: int, string: int, last: int, starts_at: int) -> Says:
     return Says(f"there is no fret {fret} on string {string}", f"it has 1 to {last}{own}", "reading-fret-unknown")
 
 
-def too_far_apart(reference: str, fret: int, fretted: str, cents: str, remedy: Words) -> Says:
-    """Two tones more than a semitone apart. ``reference``: what it is, and what was read."""
-    apart = "cents apart" if fret == OCTAVE_FRET else "cents off what their steps should be"
+def too_far_apart(reference: str, at: tuple[int, bool], fretted: str, cents: str, remedy: Words) -> Says:
+    """Two tones more than a semitone apart. ``reference``: name and reading; ``at``: fret, and if it is the octave's."""
+    fret, is_octave = at
+    apart = "cents apart" if is_octave else "cents off what their steps should be"
     tones = f"{reference}, and the note at fret {fret}, {fretted}"
     return Says(f"{tones}, are {cents} {apart}, more than a semitone", remedy, "tones-too-far-apart")
 
@@ -171,10 +177,10 @@ def nothing_given() -> Says:
     return Says("there is no reading", remedy, "readings-missing")
 
 
-def none_at_octave() -> Says:
+def none_at_octave(octave_fret: int) -> Says:
     """Readings that do not place the bridge."""
-    what = "none of the readings is at fret 12, which places the bridge"
-    return Says(what, ("read fret 12 too, or give ", Option("diagnose")), "readings-none-at-octave")
+    what = f"none of the readings is at fret {octave_fret}, which places the bridge"
+    return Says(what, (f"read fret {octave_fret} too, or give ", Option("diagnose")), "readings-none-at-octave")
 
 
 def no_picture(has_log: bool) -> Says:

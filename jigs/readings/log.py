@@ -19,7 +19,6 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, TypeGuard
 
-from geometry.frets import OCTAVE_FRET
 from jigs.faults import InputFaults, Place, Says
 from jigs.readings import fault_words as words
 from jigs.readings.advice import Advice
@@ -103,7 +102,7 @@ def record(advice: Advice, step: int) -> dict[str, Any]:
     others = [
         {"string": one.string + 1, "fret": one.fret, "against": one.against.value, "cents": one.cents}
         for one in advice.readings
-        if one.fret != OCTAVE_FRET or one.string + 1 not in at_octave
+        if one.fret != advice.workup.octave_frets[one.string] or one.string + 1 not in at_octave
     ]
     return {
         "log": FORMAT,

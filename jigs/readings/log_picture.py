@@ -1,7 +1,7 @@
 """The picture of a log: how far each string was off at each step, sharp upwards, flat downwards, and the figures below.
 
-Between the dashed lines a string is off by no more than the tuner can show. Once all strings are there, the bridge is in its
-place.
+Between the dashed lines a string is off by no more than the readings can show. Once all strings are there, the bridge is
+in its place.
 """
 
 import math
@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
+from geometry.readings import NORMAL_QUANTILE, STOP_QUANTILE
 from jigs.drawing.arcs import Point
 from jigs.drawing.blocks import legend_of
 from jigs.drawing.items import Anchor, Circle, Drawing, Item, Line, Path, Role, Text, drawing, paragraph
@@ -40,7 +41,7 @@ _EVERY = tuple(one * 10**power for power in range(7) for one in (1, 2, 5))
 _COLUMN, _FIRST_COLUMN, _VERDICT = 15.0, 9.0, 48.0
 
 _LINES = (
-    (Role.PROVISIONAL, words.TUNER_LIMIT),
+    (Role.PROVISIONAL, words.SHOWN_LIMIT),
     (Role.GUIDE, words.AIM),
 )
 
@@ -176,9 +177,10 @@ def _axes(steps: Sequence[Step], frame: PlotFrame, total: int) -> Drawing:
 
 
 def _band(steps: Sequence[Step], frame: PlotFrame) -> Drawing:
-    """What the tuner could show at each step, dashed; where strings differ, the least sure."""
+    """What the readings could show at each step, dashed; where strings differ, the least sure."""
     half = frame.apart / 2
-    limits = [(frame.x(n), max(sure for _, _, sure in one.rests)) for n, one in enumerate(steps)]
+    widen = STOP_QUANTILE / NORMAL_QUANTILE
+    limits = [(frame.x(n), widen * max(sure for _, _, sure in one.rests)) for n, one in enumerate(steps)]
     return drawing(
         Path(_stairs([(x, frame.y(sign * each)) for x, each in limits], half), Role.PROVISIONAL, f"tuner-{name}")
         for sign, name in ((1, "sharp"), (-1, "flat"))

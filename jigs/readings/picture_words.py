@@ -1,7 +1,7 @@
 """The lettering of the two pictures of this room: the log, and the bridge before and after."""
 
 LOG_DOCUMENT = "Readings, step by step"
-TUNER_LIMIT = "what the tuner can show: between these lines a string counts as in tune"
+SHOWN_LIMIT = "what the readings can show: between these lines a string counts as in tune"
 AIM = "the aim: what the fretted note should read against the harmonic"
 CENTS_AXIS = "cents: up is sharp (bridge too near the nut), down is flat (too far)"
 TOO_NARROW, TOO_SHORT = "it is too narrow", "it is too short"

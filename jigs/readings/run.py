@@ -4,15 +4,14 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from geometry.frets import OCTAVE_FRET
-from geometry.readings import TUNER_ERROR_CENTS
+from geometry.readings import USUAL_ERRORS
 from jigs.export.formats import ON_PAPER, read_formats
 from jigs.faults import Fault, InputFaults, Place
 from jigs.instrument.opening import stem_for
 from jigs.readings import fault_words as words
 from jigs.readings import file as readings_file
 from jigs.readings.advice import Advice, advise
-from jigs.readings.checked import NoteReading, Row, checked, read_tuner_error, rows_from_options
+from jigs.readings.checked import NoteReading, Row, checked, read_errors, rows_from_options
 from jigs.readings.log import Step, as_line, next_number, open_log, read, record, step_of
 from jigs.sheets.paper import Paper, paper_named
 from jigs.system.whole_files import write_all
@@ -46,34 +45,38 @@ def advice(
     given: Sequence[tuple[str, str]],
     file: str | None,
     stands_at: str | None,
-    tuner_error: str | None,
+    tuner_and_touch: tuple[str | None, str | None],
     diagnose: bool,
 ) -> Advice:
-    """Advice from options in their order, or from a file. Raises `InputFaults` with all faults."""
+    """Advice from options in their order, or from a file; ``tuner_and_touch``: their errors, None for what is usual.
+
+    Raises `InputFaults` with all faults.
+    """
     if file is not None and given:
         raise words.file_and_options().refusal(Place(option="file"))
     if file is None and not given:
         raise words.nothing_given().refusal(Place(option="string"))
     faults: list[Fault] = []
-    place, error = None, TUNER_ERROR_CENTS
+    place, errors = None, USUAL_ERRORS
     readings: tuple[NoteReading, ...] = ()
     try:
         place = None if stands_at is None else read_place(stands_at, workup)
     except InputFaults as wrong:
         faults += wrong.faults
     try:
-        error = TUNER_ERROR_CENTS if tuner_error is None else read_tuner_error(tuner_error)
+        errors = read_errors(*tuner_and_touch)
     except InputFaults as wrong:
         faults += wrong.faults
     try:
         readings = checked(_rows(given, file), workup)
-        if not diagnose and not any(one.fret == OCTAVE_FRET for one in readings):
-            raise words.none_at_octave().refusal(Place(option="fret") if file is None else Place(file))
+        if not diagnose and not any(one.fret == workup.octave_frets[one.string] for one in readings):
+            at = Place(option="fret") if file is None else Place(file)
+            raise words.none_at_octave(workup.instrument.octave_fret).refusal(at)
     except InputFaults as wrong:
         faults += wrong.faults
     if faults:
         raise InputFaults(faults)
-    return advise(workup, readings, place, error, diagnose)
+    return advise(workup, readings, place, errors, diagnose)
 
 
 def _rows(given: Sequence[tuple[str, str]], file: str | None) -> Sequence[Row]:

@@ -5,9 +5,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from geometry.diagnosis import LEAST_FRETS, Cause, Suspect
-from geometry.frets import OCTAVE_FRET
 from geometry.lengths import format_inches, format_mm, round_half_up
-from geometry.readings import Verdict
+from geometry.readings import READINGS_ASKED_FOR, Verdict
 from jigs.faults import Note, Option, Says, spoken
 from jigs.readings.advice import (
     OTHER_FRET_CENTS,
@@ -20,7 +19,7 @@ from jigs.readings.advice import (
     StringDiagnosis,
 )
 from jigs.readings.checked import Against, NoteReading
-from jigs.wording import signed
+from jigs.wording import listed, signed
 from jigs.workup.words import slant_in_words
 
 LEAST_MOVE_MM = 0.005
@@ -72,6 +71,9 @@ REMEDIES = {
 }
 """What a player can do about each; common practice, no source."""
 
+NEVER_IN_TUNE_CENTS = 3.0
+"""A string that stays so far off is never called in tune, however rough the readings are."""
+
 TOO_UNSURE_CENTS = 4.0
 """Readings that are good to no more than this say nothing of a bridge. Our own bound."""
 
@@ -80,9 +82,9 @@ TOO_UNSURE_CENTS = 4.0
 class AdviceLine:
     """One line of advice. ``kind`` is a stable word for programs; ``indented`` lines belong to the one above them.
 
-    Kinds: counted, reading, leave, move, set-both, shift, line, rest, the verdicts (verdict-move, verdict-stop,
-    verdict-check-first, verdict-read-again, verdict-read-next, verdict-something-else), diagnosis, diagnosis-weights,
-    diagnosis-next, and gap for a blank line.
+    Kinds: counted, reading, read-three, read-missing, leave, move, set-both, shift, line, rest, the verdicts (verdict-move,
+    verdict-stop, verdict-check-first, verdict-read-again, verdict-read-next, verdict-something-else), diagnosis,
+    diagnosis-weights, diagnosis-next, and gap for a blank line.
     """
 
     kind: str
@@ -97,7 +99,11 @@ def advice_lines(advice: Advice) -> tuple[AdviceLine, ...]:
     """The advice line by line: what was read, the moves, the line before and after, what to do, what may be wrong."""
     lines = [AdviceLine("counted", f"{advice.workup.instrument.name}: {_counted(advice)}")]
     if advice.strings:
-        lines += [GAP, *(AdviceLine("reading", _read_in_words(advice, one)) for one in advice.strings)]
+        lines += [
+            GAP,
+            *(AdviceLine("reading", _read_in_words(advice, one)) for one in advice.strings),
+            *_read_more(advice),
+        ]
         if advice.verdict is not Verdict.SOMETHING_ELSE:
             lines += [GAP, *_moves_in_words(advice), GAP, *_line_in_words(advice), GAP, *_rest_in_words(advice)]
         lines += [GAP, verdict_line(advice)]
@@ -115,8 +121,8 @@ def _counted(advice: Advice) -> str:
     count, strings = len(advice.readings), len({one.string for one in advice.readings})
     readings = "1 reading" if count == 1 else f"{count} readings"
     of = "1 string" if strings == 1 else f"{strings} strings"
-    cents = "cent" if advice.tuner_error_cents == 1.0 else "cents"
-    return f"{readings} of {of}; tuner error {advice.tuner_error_cents:g} {cents} a tone"
+    errors = advice.errors
+    return f"{readings} of {of}; error of the tuner {errors.tuner_cents:g}, of the touch {errors.touch_cents:g} cents"
 
 
 def sharp_or_flat(cents: float) -> str:
@@ -137,9 +143,29 @@ def _string(advice: Advice, index: int) -> str:
 
 def _read_in_words(advice: Advice, one: ReadString) -> str:
     repeats = f", mean of {one.repeats}" if one.repeats > 1 else ""
-    aim = f"; meant to be {signed(one.aim_cents, 1)}" if round_half_up(abs(one.aim_cents), 1) != "0.0" else ""
+    aim = f"; meant to read {signed(one.meant_cents, 1)}" if _says_what_is_meant(advice) else ""
     sure = round_half_up(one.plus_minus_cents, 1)
     return f"{_string(advice, one.string)}: fretted note {sharp_or_flat(one.cents)} ± {sure}{repeats}{aim}"
+
+
+def _says_what_is_meant(advice: Advice) -> bool:
+    """Whether any string is meant to read something else than its harmonic, to the tenth of a cent that is printed."""
+    return any(round_half_up(abs(one.meant_cents), 1) != "0.0" for one in advice.strings)
+
+
+def _read_more(advice: Advice) -> Iterator[AdviceLine]:
+    """What to read besides: more of each note, and the strings that the line follows too."""
+    fewest = min(one.repeats for one in advice.strings)
+    if fewest < READINGS_ASKED_FOR:
+        sure = round_half_up(max(one.plus_minus_cents for one in advice.strings), 1)
+        yield AdviceLine(
+            "read-three",
+            f"Read each note {READINGS_ASKED_FOR} times, and give all readings: these are good to ± {sure} cents, and no"
+            " finger repeats itself exactly.",
+        )
+    if advice.unread and len(advice.unread) + len(advice.strings) > 2:
+        strings = listed([_string(advice, n) for n in advice.unread])
+        yield AdviceLine("read-missing", f"Read {strings} too: the line of this bridge follows all strings.")
 
 
 def _moves_in_words(advice: Advice) -> Iterator[AdviceLine]:
@@ -154,8 +180,8 @@ def _moves_in_words(advice: Advice) -> Iterator[AdviceLine]:
         legs = ", ".join(f"{move.end} leg {signed(move.both_scale_cents, 1)}" for move in advice.moves)
         yield AdviceLine(
             "set-both",
-            f"With the fork: set both ends, in cents from where they are now: {legs}. Without it: hold one end, move the"
-            " other, and read again. Each move shifts the other string a little.",
+            f"Set both ends at once, with the fork, in cents from where they are now: {legs}. If you move one end alone, the"
+            " other string shifts by nearly half as much: read again after each end.",
         )
     elif advice.workup.outer_strings[0] != advice.workup.outer_strings[1]:
         other = next(n for n in advice.workup.outer_strings if n != advice.moves[0].string)
@@ -197,12 +223,12 @@ def _places(standing: Standing) -> str:
 
 def _rest_in_words(advice: Advice) -> Iterator[AdviceLine]:
     many = len(advice.strings) > 2
-    moved = "left after both moves" if len(advice.moves) > 1 else "left after this move"
-    head = "left if the bridge stays" if advice.verdict is Verdict.STOP else moved
+    moved = "what is left after both moves" if len(advice.moves) > 1 else "what is left after this move"
+    head = "what is left if the bridge stays" if advice.verdict is Verdict.STOP else moved
     yield AdviceLine("rest", head + (", the least that a straight bridge can leave on these strings:" if many else ":"))
     for one in advice.strings:
         sure = round_half_up(one.plus_minus_cents, 1)
-        yield AdviceLine("rest", f"{_string(advice, one.string)}: {sharp_or_flat(one.rest_cents)} ± {sure}", True)
+        yield AdviceLine("rest", f"{_string(advice, one.string)}: {sharp_or_flat(one.left_cents)} ± {sure}", True)
 
 
 def verdict_line(advice: Advice) -> AdviceLine:
@@ -231,16 +257,18 @@ def _stop_line(advice: Advice) -> AdviceLine:
         only = round_half_up(unsure, 1)
         text = f"These readings are only good to ± {only} cents, too rough to judge: read again."
         return AdviceLine("verdict-read-again", text)
-    read = {one.string for one in advice.strings}
-    unread = [n for n in advice.workup.outer_strings if n not in read]
-    if unread:
-        text = f"{_string(advice, min(read))} is right where it is; read {_string(advice, unread[0])} next."
-        return AdviceLine("verdict-read-next", text)
-    worst = max(advice.strings, key=lambda one: abs(one.rest_cents))
-    if abs(worst.rest_cents) > worst.plus_minus_cents:
-        stays = f"{_string(advice, worst.string)} stays {sharp_or_flat(worst.rest_cents)}"
-        return AdviceLine("verdict-stop", f"Stop: no straight bridge does better; {stays}. A stepped crown can.")
-    text = "Stop: what is left is less than the tuner can show. Retune everything and play."
+    if advice.unread:
+        right = listed([_string(advice, one.string) for one in advice.strings])
+        are = "is" if len(advice.strings) == 1 else "are"
+        strings = listed([_string(advice, n) for n in advice.unread])
+        return AdviceLine("verdict-read-next", f"{right} {are} right where the bridge stands; read {strings} next.")
+    worst = max(advice.strings, key=lambda one: abs(one.left_cents))
+    if abs(worst.left_cents) > min(worst.plus_minus_cents, NEVER_IN_TUNE_CENTS):
+        stays = f"{_string(advice, worst.string)} stays {sharp_or_flat(worst.left_cents)}"
+        stepped = advice.workup.instrument.bridge.steps is not None
+        cure = "Other steps of the saddle can." if stepped else "A stepped crown can."
+        return AdviceLine("verdict-stop", f"Stop: no move of this bridge does better; {stays}. {cure}")
+    text = "Stop: what is left is less than these readings can show. Retune everything and play."
     return AdviceLine("verdict-stop", text)
 
 
@@ -248,15 +276,17 @@ def _why_else(advice: Advice) -> str:
     match advice.reason:
         case Reason.OTHER_FRET:
             one = next(one for one in advice.strings if abs(one.cents) > OTHER_FRET_CENTS)
-            fret = 13 if one.cents > 0 else 11
+            octave = int(advice.workup.octave_frets[one.string])
+            fret = octave + (1 if one.cents > 0 else -1)
             return (
-                f"{_string(advice, one.string)} reads nearly a semitone off. Was fret {fret} fretted instead of 12?"
+                f"{_string(advice, one.string)} reads nearly a semitone off. Was fret {fret} fretted instead of {octave}?"
                 " Read it again"
             )
         case Reason.TOO_FAR:
             far = format_mm(max(abs(move.mm) for move in advice.moves))
             return (
-                f"the bridge would have to move {far}, too far for its place to be the cause. Check that you fretted at 12,"
+                f"the bridge would have to move {far}, too far for its place to be the cause. Check that you fretted at"
+                f" {advice.workup.instrument.octave_fret},"
                 " and compare strings, notes and scale with the file. Then read several frets for a diagnosis"
             )
         case Reason.TOO_SLANTED:
@@ -326,9 +356,9 @@ def _notes(advice: Advice) -> Iterator[Says]:
             sounds = f"{_string(advice, one.string)} sounds as if the bridge were {format_mm(abs(off))} {farther}"
             remedy = ("check ", Option("at"), ", note, gauge and scale")
             yield Says((f"{sounds} than ", Option("at"), " says"), remedy, "place-unlike-sound")
-    others = {one.fret for one in advice.readings} - {OCTAVE_FRET}
-    if others and not advice.diagnoses:
-        what = "readings at frets other than 12 are for the diagnosis"
+    octave = advice.workup.octave_frets
+    if any(one.fret != octave[one.string] for one in advice.readings) and not advice.diagnoses:
+        what = f"readings at frets other than {advice.workup.instrument.octave_fret} are for the diagnosis"
         yield Says(what, ("give ", Option("diagnose"), " too"), "readings-for-diagnosis")
     first: dict[int, NoteReading] = {}
     for reading in advice.readings:

@@ -10,10 +10,10 @@ from typing import TypeAlias
 
 import numpy as np
 
-from geometry.arrays import FloatArray
+from geometry.arrays import FloatArray, IntArray
 from geometry.bridge import BridgeLine, outer_strings, straight_line
 from geometry.compensation import NoSetbackError, Objective, Setbacks, setbacks
-from geometry.frets import STEPS_PER_OCTAVE
+from geometry.frets import STEPS_PER_OCTAVE, octave_columns
 from geometry.fretting import (
     FrettedStrings,
     error_cents,
@@ -80,6 +80,11 @@ class Workup:
     def face_line(self) -> BridgeLine:
         """Where the nut-side face of the bridge's feet stands."""
         return self.line.shifted(feet_before_crown_mm(self.instrument)[1])
+
+    @property
+    def octave_frets(self) -> IntArray:
+        """Each string's fret at its octave, counted from its own nut; 12 where the frets make equal steps."""
+        return octave_columns(self.model.wanted, self.model.has_fret) + 1
 
     @property
     def outer_places_mm(self) -> tuple[float, float]:

@@ -144,6 +144,7 @@ TONE_FIELDS = (
 BENCH_FIELDS = (
     Field("at", *words.PLACE, "text"),
     Field("tuner-error", *words.TUNER_ERROR, "text"),
+    Field("touch-error", *words.TOUCH_ERROR, "text"),
 )
 """What the user may know besides the readings."""
 

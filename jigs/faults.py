@@ -68,12 +68,14 @@ class Place:
     ``row`` counts tables of one name, from 1. ``source`` is a file or a preset,
     ``table`` and ``key`` are names in it ("strings" for a key that every string has),
     ``option`` is an option of a command without its hyphens, or
-    "template" for a template that was named.
+    "template" for a template that was named; ``key`` is then what was named with the option.
 
     >>> str(Place("mine.toml", "bridge", "face")), str(Place("mine.toml", "strings", "gauge", string=4))
     ('mine.toml: [bridge] face', 'mine.toml: string 4, gauge')
     >>> str(Place("mine.toml", line=16)), str(Place(option="kerf")), str(Place("mine.toml", key="scale"))
     ('mine.toml: line 16', '--kerf', 'mine.toml: scale')
+    >>> str(Place(option="set", key="strings.4.gauge"))
+    '--set strings.4.gauge'
     """
 
     source: str = ""
@@ -92,7 +94,7 @@ class Place:
         string = "" if self.string is None else f"string {self.string}"
         if self.option:
             option = _ARGUMENTS.get(self.option) or f"--{self.option}"
-            return ", ".join(part for part in (string, option, self.key) if part)
+            return ", ".join(part for part in (string, f"{option} {self.key}".rstrip()) if part)
         if self.line is not None:
             return ", ".join(part for part in (f"line {self.line}", string) if part)
         if self.row is not None:

@@ -13,7 +13,7 @@ from jigs.faults import Place
 from jigs.input.quantities import Length, Quantity
 from jigs.input.tables import Section
 from jigs.instrument import usual, words
-from jigs.instrument.keys import Cents, ForEachFret, Head, StringEntry
+from jigs.instrument.keys import Cents, ForEachFret, ForEachString, Head, StringEntry
 from jigs.instrument.tables import TABLES
 from jigs.instrument.tolerance import default_doubt
 from jigs.wording import in_columns
@@ -144,7 +144,7 @@ def _choices(mark: Any) -> tuple[str, ...]:
 
 
 def _kind(marks: list[Any]) -> Kind:
-    if any(isinstance(mark, ForEachFret) or get_origin(mark) is list for mark in marks):
+    if any(isinstance(mark, ForEachFret | ForEachString) or get_origin(mark) is list for mark in marks):
         return "list"
     if any(isinstance(mark, Length) for mark in marks):
         return "length"
@@ -161,7 +161,7 @@ def _measured_in(marks: list[Any]) -> tuple[str, float | None, float | None]:
     low = high = None
     for mark in marks:
         one = mark.one if isinstance(mark, ForEachFret) else mark
-        if isinstance(one, Length):
+        if isinstance(one, Length | ForEachString):
             return "mm", one.low, one.high
         if isinstance(one, Cents):
             return "cents", one.low, one.high
@@ -174,7 +174,7 @@ def _measured_in(marks: list[Any]) -> tuple[str, float | None, float | None]:
 def _within(marks: list[Any], choices: tuple[str, ...], low: float | None, high: float | None) -> str:
     """Bounds and choices as text."""
     bounds = "" if low is None or high is None else f"{low:g} to {high:g}"
-    if any(isinstance(mark, ForEachFret) for mark in marks):
+    if any(isinstance(mark, ForEachFret | ForEachString) for mark in marks):
         bounds = f"a list of {bounds}"
     truth = "true, false" if _kind(marks) == "check" else ""
     return " or ".join(part for part in (", ".join(choices), bounds, truth) if part)

@@ -13,13 +13,12 @@ import tomli
 from jigs.faults import Place
 from jigs.input.words import too_deep
 from jigs.instrument.file import MOST_STRINGS, REMEDY
-from jigs.instrument.reference import Kind
+from jigs.instrument.typed import value_of
 from jigs.page import words
 from jigs.page.form.fields import kind_of
 
 STRINGS = "strings"
 
-_PLAIN = re.compile(r"[+-]?(\d{1,15}(\.\d{0,15})?|\.\d{1,15})", re.ASCII)
 _WHOLE = re.compile(r"[+-]?\d{1,15}", re.ASCII)
 _OF_A_STRING = re.compile(r"strings\.(\d{1,2})\.(\w+)", re.ASCII)
 
@@ -101,7 +100,7 @@ def _put(into: MutableMapping[str, Any], fields: Mapping[str, str], new_table: A
         table, name = _table_of(into, key, new_table, bool(text.strip()))
         if table is None:
             continue
-        value = _value(text, name, kind_of(key))
+        value = value_of(text, name, kind_of(key))
         if value is not None:
             table[name] = value
         elif name in table:
@@ -141,39 +140,3 @@ def _table_of(
         into[table] = new_table()
     own = into.get(table)
     return (own if isinstance(own, MutableMapping) else None), name
-
-
-def _bare(text: str, key: str) -> str:
-    """A field's text without what belongs to a file: the key, quotes, brackets. Faults show them, so people type them.
-
-    >>> _bare('scale = "26 1/4 in"', "scale"), _bare('26 1/4"', "scale"), _bare("[[5, 7]]", "dots")
-    ('26 1/4 in', '26 1/4"', '5, 7')
-    """
-    plain = text.strip()
-    if key != "name":
-        before, equals, behind = plain.partition("=")
-        plain = behind.strip() if equals and before.strip() == key else plain
-    for first, last in ('""', "''", "“”", "[]"):
-        if len(plain) > 1 and plain[0] == first and plain[-1] == last:
-            plain = plain[1:-1].strip()
-    return plain if plain == text else _bare(plain, key)
-
-
-def _value(text: str, key: str, kind: Kind | None) -> Any:
-    """What a field's text is in the file; None for an empty field. A wrong value stays text, for the file's own checks."""
-    plain = _bare(text, key)
-    if not plain:
-        return None
-    if kind == "check":
-        return {"true": True, "false": False}.get(plain, plain)
-    if kind in ("whole", "length", "number"):
-        return _number(plain)
-    if kind == "list" and ("," in plain or _PLAIN.fullmatch(plain)):
-        return [_number(one.strip()) for one in plain.split(",")]
-    return plain
-
-
-def _number(plain: str) -> int | float | str:
-    if _WHOLE.fullmatch(plain):
-        return int(plain)
-    return float(plain) if _PLAIN.fullmatch(plain) else plain

@@ -71,6 +71,9 @@ def test_lists_and_ticks_are_lists_and_ticks_in_the_file():
     assert (got["board"]["dots"], got["strings"][0]["pair"], got["fret_rule"]) == ([5, 7, 10], False, "eighteen")
     got = tomllib.loads(fill(preset_text("mandolin"), frets_measured="20, 38.6, 2 1/4 in"))
     assert got["frets_measured"] == [20, 38.6, "2 1/4 in"]
+    got = tomllib.loads(fill(preset_text("mandolin"), bridge__steps="-1.2, 1.2, -0.6, 1", nut__steps='["1/64 in", 0]'))
+    assert got["bridge"]["steps"] == [-1.2, 1.2, -0.6, 1]
+    assert got["nut"]["steps"] == ["1/64 in", 0]
 
 
 def test_a_table_that_is_not_a_table_is_left_for_the_file_s_own_checks():
@@ -120,11 +123,13 @@ def as_meant(key, text):
     if name != "name":
         plain = re.sub(rf"^{name}\s*=", "", plain).strip()
     for pair in ('""', "''", "“”", "[]"):
-        if len(plain) > 1 and (plain[0], plain[-1]) == tuple(pair):
+        quotes_more = pair != "[]" and pair[0] in plain[1:-1]
+        if len(plain) > 1 and (plain[0], plain[-1]) == tuple(pair) and not quotes_more:
             plain = plain[1:-1].strip()
     return plain if plain == text else as_meant(key, plain)
 
 
 def as_numbers(text):
     plain = r"[+-]?([0-9]+\.?[0-9]*|\.[0-9]+)"
-    return [float(part) if re.fullmatch(plain, part) else part for part in map(str.strip, text.split(","))]
+    parts = [as_meant("name", part) for part in text.split(",")]
+    return [float(part) if re.fullmatch(plain, part) else part for part in parts]

@@ -1,0 +1,52 @@
+"""What people type for a key, on the page or behind ``--set``, as the value that the instrument file would have."""
+
+import re
+from typing import Any
+
+from jigs.instrument.reference import Kind
+
+_PLAIN = re.compile(r"[+-]?(\d{1,15}(\.\d{0,15})?|\.\d{1,15})", re.ASCII)
+_WHOLE = re.compile(r"[+-]?\d{1,15}", re.ASCII)
+
+
+def value_of(text: str, key: str, kind: Kind | None) -> Any:
+    """What a text is in the file; None for an empty one. A wrong value stays text, for the file's own checks.
+
+    >>> value_of("26 1/4 in", "scale", "length"), value_of("2.8", "fret_12", "length"), value_of("5, 7", "dots", "list")
+    ('26 1/4 in', 2.8, [5, 7])
+    >>> value_of('["1 in", 38.6]', "frets_measured", "list"), value_of("true", "pair", "check"), value_of("", "core", "length")
+    (['1 in', 38.6], True, None)
+    """
+    plain = bare(text, key)
+    if not plain:
+        return None
+    if kind == "check":
+        return {"true": True, "false": False}.get(plain, plain)
+    if kind in ("whole", "length", "number"):
+        return _number(plain)
+    if kind == "list" and ("," in plain or _PLAIN.fullmatch(plain)):
+        return [_number(bare(one)) for one in plain.split(",")]
+    return plain
+
+
+def bare(text: str, key: str = "") -> str:
+    """A text without what belongs to a file: the key, quotes, brackets. Faults show them, so people type them.
+
+    >>> bare('scale = "26 1/4 in"', "scale"), bare('26 1/4"', "scale"), bare("[[5, 7]]", "dots"), bare('"a", "b"')
+    ('26 1/4 in', '26 1/4"', '5, 7', '"a", "b"')
+    """
+    plain = text.strip()
+    if key and key != "name":
+        before, equals, behind = plain.partition("=")
+        plain = behind.strip() if equals and before.strip() == key else plain
+    for first, last in ('""', "''", "“”", "[]"):
+        inner = plain[1:-1].strip()
+        if len(plain) > 1 and plain[0] == first and plain[-1] == last and (first == "[" or first not in inner):
+            plain = inner
+    return plain if plain == text else bare(plain, key)
+
+
+def _number(plain: str) -> int | float | str:
+    if _WHOLE.fullmatch(plain):
+        return int(plain)
+    return float(plain) if _PLAIN.fullmatch(plain) else plain

@@ -58,18 +58,22 @@ def mean_press_mm(touch: Touch, over_bridge_mm: Array, to_bridge_mm: Array) -> F
 
     A depth of p lengthens the string by p²/2d beside the fret, and by much less on the long side; so
     p̄² = d̄ · mean(max(p, s d)²/d), with s = (b + Δyₙ + c)/Xₙ the slope of the straight string. Zero for a finger that
-    presses right at the fret.
+    presses right at the fret. Where no plausible finger reaches below the straight string, p̄² = mean(p²): the straight
+    string counts then, at every fret with its own slope.
 
     Parameters: ``touch``; ``over_bridge_mm`` b + Δyₙ + c and ``to_bridge_mm`` Xₙ of the fret, any one shape. Returns mm, the
     same shape. Limits: depths small beside d. Source: own, from the lengths in fretting.py.
 
     >>> mean_press_mm(Touch(), np.array([5.5, 2.0]), np.array([333.4, 176.2])).round(2)
     array([0.31, 0.31])
-    >>> mean_press_mm(Touch(10.0, 10.0, 0.0, 0.0), np.array([5.5]), np.array([333.4])).round(3)
-    array([0.165])
+    >>> mean_press_mm(Touch(10.0, 10.0, 0.0, 0.0), np.array([5.5]), np.array([333.4]))
+    array([0.])
     """
     if touch.finger_from_mm <= 0:
         return np.zeros(np.shape(over_bridge_mm))
     d, p, share = (each.reshape(-1, *[1] * np.ndim(over_bridge_mm)) for each in touch.fingers())
-    deep = np.maximum(p, d * np.real(over_bridge_mm / to_bridge_mm))
-    return np.asarray(np.sqrt(touch.finger_mm * np.sum(share * deep**2 / d, axis=0)))
+    slope = np.real(over_bridge_mm / to_bridge_mm)
+    deep = np.maximum(p, d * slope)
+    mean_square = touch.finger_mm * np.sum(share * deep**2 / d, axis=0)
+    straight = touch.press_to_mm <= touch.finger_from_mm * slope
+    return np.asarray(np.sqrt(np.where(straight, np.sum(share * p**2, axis=0), mean_square)))

@@ -36,16 +36,17 @@ def modulus_gpa(row):
 
 
 def guitar(scale, nut, fret_12, finger, tune_to):
-    """The instrument file of a guitar with the table's strings."""
+    """The instrument file of a guitar with the table's strings, pressed to the straight string, which does not slip."""
     head = f'name = "Guitar"\nscale = {scale}\nfrets = 19\n'
-    action = f"[action]\nnut = {nut}\nfret_12 = {fret_12}\nrelief = 0\nfinger = {finger}\n"
+    action = f"[action]\nnut = {nut}\nfret_12 = {fret_12}\nrelief = 0\nfinger = {finger}\npress = 0\n"
+    tail = "[tail]\nslip = 0\n"
     aim = f'[compensation]\ntune_to = "{tune_to}"\nfrets = 12\n'
     strings = [
         f'[[strings]]\nnote = "{row[0]}"\nmaterial = "nylon"\ngauge = {2 * row[3]}\n'
         f'unit_mass = "{row[4]} g/m"\nmodulus = "{modulus_gpa(row):.15f} GPa"\n'
         for row in TABLE_1
     ]
-    return head + action + aim + "".join(strings)
+    return head + action + tail + aim + "".join(strings)
 
 
 def numbers(folder, text, *options):

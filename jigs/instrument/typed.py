@@ -14,7 +14,7 @@ def value_of(text: str, key: str, kind: Kind | None) -> Any:
 
     >>> value_of("26 1/4 in", "scale", "length"), value_of("2.8", "fret_12", "length"), value_of("5, 7", "dots", "list")
     ('26 1/4 in', 2.8, [5, 7])
-    >>> value_of('["1 in", 38.6]', "frets_measured", "list"), value_of("true", "pair", "check"), value_of("", "core", "length")
+    >>> value_of('["1 in", 38.6]', "steps", "list"), value_of("true", "pair", "check"), value_of("", "core", "length")
     (['1 in', 38.6], True, None)
     """
     plain = bare(text, key)

@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from geometry.frets import equal_steps_mm, wanted_ratios
 from geometry.fretting import (
+    NUDGE,
     FrettedStrings,
     error_cents,
     octave_cents,
@@ -56,12 +57,13 @@ scales = st.floats(330, 700)
 nuts = st.floats(0, 1)
 rises = st.floats(0, 8)
 reliefs = st.floats(0, 0.4)
-fingers = st.floats(0, 8)
+fingers = st.floats(0, 15)
+presses = st.floats(0, 0.6)
 stretches = st.floats(10, 400)
 stiffnesses = st.floats(0, 0.008)
 setbacks = st.floats(-6, 8)
 nut_setbacks = st.floats(-1.5, 0.5)
-inputs = (scales, nuts, rises, reliefs, fingers, stretches, stiffnesses)
+inputs = (scales, nuts, rises, reliefs, fingers, presses, stretches, stiffnesses)
 models = st.builds(fretted, *inputs)
 
 
@@ -90,11 +92,11 @@ def test_without_height_or_stiffness_only_the_lengths_count(scale, stretch, sadd
 @steady
 @given(*inputs, setbacks, nut_setbacks, st.floats(0.3, 3))
 def test_instrument_of_twice_the_size_is_as_far_out_of_tune(
-    scale, nut, rise, relief, finger, stretch, stiffness, saddle, cut, size
+    scale, nut, rise, relief, finger, press, stretch, stiffness, saddle, cut, size
 ):
     """Cents depend on ratios of lengths only."""
-    small = fretted(scale, nut, rise, relief, finger, stretch, stiffness)
-    lengths = [size * value for value in (scale, nut, rise, relief, finger)]
+    small = fretted(scale, nut, rise, relief, finger, press, stretch, stiffness)
+    lengths = [size * value for value in (scale, nut, rise, relief, finger, press)]
     np.testing.assert_allclose(
         error_cents(fretted(*lengths, stretch, stiffness), *at(size * saddle, size * cut)),
         error_cents(small, *at(saddle, cut)),
@@ -110,6 +112,99 @@ def test_stretchier_string_never_reads_flatter(string, saddle, nut, more):
     firmer = replace(string, stretch=string.stretch + more)
     place = at(saddle, nut)
     assert np.all(error_cents(firmer, *place) - error_cents(string, *place) > -1e-8)
+
+
+def straight_depth(string, saddle):
+    """How deep the straight string from the bridge over each fret is where the finger presses."""
+    over_bridge = string.nut_height_mm[:, None] + string.fall_mm + string.rise_mm[:, None]
+    return over_bridge * string.finger_mm[:, None] / (string.to_bridge_mm + saddle)
+
+
+def by_hand(string, saddle, nut, silent):
+    """AB24's four terms, from the length of the silent part, nut to fret."""
+    along, c = string.to_bridge_mm[0] + saddle, string.rise_mm[0]
+    sounding = np.hypot(along, string.nut_height_mm[0] + string.fall_mm[0] + c)
+    whole = np.hypot(string.length_mm[0] + saddle + nut, c)
+    stretch = (sounding + silent - whole) / whole
+    tension = 1 + string.stretch[0] * stretch
+    stiffness = string.stiffness[0] * whole / sounding / np.sqrt(tension)
+
+    def bracket(b):
+        return 1 + b + (1 + np.pi**2 / 2) * b**2
+
+    return (
+        1200 * np.log2(whole / (string.wanted[0] * sounding))
+        + 600 * np.log2(1 + stretch)
+        + 600 * np.log2(tension)
+        + 1200 * np.log2(bracket(stiffness) / bracket(string.stiffness[0]))
+    )
+
+
+@steady
+@given(models, setbacks, nut_setbacks)
+def test_finger_on_the_straight_string_reads_as_published(string, saddle, nut):
+    """AB24's silent part, L'ₙ = Lₙ d/(Xₙ + ΔS) + √((X₀ − Xₙ + ΔN − d)² + (b + Δyₙ + (b + Δyₙ + c) d/(Xₙ + ΔS))²)."""
+    along, fall = string.to_bridge_mm[0] + saddle, string.nut_height_mm[0] + string.fall_mm[0]
+    d, c, scale = string.finger_mm[0], string.rise_mm[0], string.length_mm[0]
+    sounding = np.hypot(along, fall + c)
+    behind = scale - string.to_bridge_mm[0] + nut - d
+    silent = sounding * d / along + np.hypot(behind, fall + (fall + c) * d / along)
+    expected = by_hand(string, saddle, nut, silent)
+    depths = straight_depth(string, saddle)[0]
+    for n in range(FRETS):
+        pressed = replace(string.at_frets(n + 1, n + 1), press_mm=depths[n : n + 1])
+        assert error_cents(pressed, *at(saddle, nut))[0, 0] == pytest.approx(expected[n], abs=1e-9)
+
+
+@steady
+@given(models, setbacks, nut_setbacks, st.floats(0, 0.6))
+def test_finger_below_the_straight_string_takes_string_on_both_sides(string, saddle, nut, deeper):
+    """From the fret down to the finger, and up to the nut: √(d² + p²) + √((X₀ − Xₙ + ΔN − d)² + (b + Δyₙ + p)²)."""
+    fall = string.nut_height_mm[0] + string.fall_mm[0]
+    d, press = string.finger_mm[0], straight_depth(string, saddle).max() + deeper
+    behind = string.length_mm[0] - string.to_bridge_mm[0] + nut - d
+    expected = by_hand(string, saddle, nut, np.hypot(d, press) + np.hypot(behind, fall + press))
+    pressed = replace(string, press_mm=np.array([press]))
+    np.testing.assert_allclose(error_cents(pressed, *at(saddle, nut))[0], expected, rtol=0, atol=1e-9)
+
+
+@steady
+@given(models, setbacks, nut_setbacks, st.floats(0, 1))
+def test_finger_above_the_straight_string_counts_as_on_it(string, saddle, nut, share):
+    """It cannot be there: the string is."""
+    above = replace(string, press_mm=share * straight_depth(string, saddle).min(axis=1))
+    light = replace(string, press_mm=np.zeros(1))
+    assert np.array_equal(error_cents(above, *at(saddle, nut)), error_cents(light, *at(saddle, nut)))
+
+
+@steady
+@given(models, setbacks, nut_setbacks, st.floats(0, 1))
+def test_deeper_press_never_reads_flatter(string, saddle, nut, deeper):
+    firm = replace(string, press_mm=string.press_mm + deeper)
+    place = at(saddle, nut)
+    assert np.all(error_cents(firm, *place) - error_cents(string, *place) > -1e-9)
+
+
+NUDGED = ("length_mm", "to_bridge_mm", "nut_height_mm", "rise_mm", "fall_mm", "finger_mm", "press_mm")
+
+
+@settings(steady, max_examples=25)
+@given(models.filter(lambda string: string.finger_mm[0] >= 1), setbacks, nut_setbacks)
+def test_complex_step_is_the_slope_by_every_input(string, saddle, nut):
+    """Against central differences of fourth order; not at frets where finger and straight string are just as deep."""
+    apart = abs(straight_depth(string, saddle) - string.press_mm[:, None])[0] > 0.02
+    place = {"saddle": np.array([saddle]), "nut": np.array([nut])}
+    steps = {**dict.fromkeys((*NUDGED, *place), 1e-3), "stretch": 0.1, "stiffness": 1e-4}
+
+    def moved(name, step):
+        changed = replace(string, **{name: vars(string)[name] + step}) if name not in place else string
+        return error_cents(changed, *(value + step * (key == name) for key, value in place.items()))[0]
+
+    for name, h in steps.items():
+        slope = moved(name, 1j * NUDGE).imag / NUDGE
+        near, far = (moved(name, k * h) - moved(name, -k * h) for k in (1, 2))
+        differences = (8 * near - far) / (12 * h)
+        np.testing.assert_allclose(slope[apart], differences[apart], rtol=1e-6, atol=1e-10 / h, err_msg=name)
 
 
 @steady
@@ -129,12 +224,12 @@ def test_cents_per_millimetre_are_the_slope_of_the_readings(string, saddle, nut)
 
 
 @steady
-@given(st.lists(st.tuples(scales, nuts, rises, fingers, stretches, stiffnesses, setbacks), min_size=2, max_size=6))
+@given(st.lists(st.tuples(*(one for one in inputs if one is not reliefs), setbacks), min_size=2, max_size=6))
 def test_strings_do_not_disturb_each_other(rows):
     """All at once is what each gives alone."""
     *columns, saddle = np.array(rows).T
-    scale, nut, rise, finger, stretch, stiffness = columns
-    strings = fretted(scale, nut, rise, 0.1, finger, stretch, stiffness)
+    scale, nut, rise, finger, press, stretch, stiffness = columns
+    strings = fretted(scale, nut, rise, 0.1, finger, press, stretch, stiffness)
     uncut = np.zeros(len(rows))
     together = error_cents(strings, saddle, uncut)
     octaves = octave_cents(strings, saddle, uncut)
@@ -173,6 +268,25 @@ def test_bench_hears_the_twelfth_fret_against_the_harmonic(string, saddle):
     place = at(saddle, 0.0)
     twelfth = error_cents(string, *place)[:, 11]
     np.testing.assert_allclose(octave_cents(string, *place), twelfth - octave_harmonic_cents(string.stiffness))
+
+
+@steady
+@given(models, setbacks, st.lists(st.integers(1, FRETS), min_size=2, max_size=FRETS, unique=True))
+def test_bench_compares_at_the_fret_that_sounds_the_octave(string, saddle, kept):
+    """A board of some of the twenty frets: fret 12 of the whole board where it is among them, or the nearest to it."""
+    columns = np.array(sorted(kept)) - 1
+    board = replace(
+        string,
+        to_bridge_mm=string.to_bridge_mm[:, columns],
+        wanted=string.wanted[:, columns],
+        has_fret=string.has_fret[:, columns],
+        fall_mm=string.fall_mm[:, columns],
+    )
+    fretted_cents = error_cents(string, *at(saddle, 0.0))[0, columns]
+    # Steps are as wide at either side of the octave, in pitch; in ratio the lower one is nearer.
+    nearest = min(range(len(columns)), key=lambda n: abs(2 ** ((columns[n] + 1) / 12) - 2))
+    expected = fretted_cents[nearest] - octave_harmonic_cents(string.stiffness)[0]
+    assert octave_cents(board, *at(saddle, 0.0))[0] == pytest.approx(expected, abs=1e-9)
 
 
 @steady

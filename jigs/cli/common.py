@@ -12,6 +12,7 @@ import click
 
 if TYPE_CHECKING:
     from jigs.faults import Fault
+    from jigs.instrument.set_keys import SetKeys
     from jigs.workup.workup import Workup
 
 USER_INPUT = 2
@@ -52,12 +53,13 @@ def _of_this_command(fault: "Fault") -> "Fault":
     return fault.at(source="") if fault.place.option else fault
 
 
-def opened(instrument: str) -> "Workup":
-    """All numbers of an instrument, from a file or a preset's name. Raises `InputFaults`."""
+def opened(instrument: str, set_keys: "SetKeys") -> "Workup":
+    """All numbers of an instrument, from a file or a preset's name, with some keys set. Raises `InputFaults`."""
     from jigs.instrument.opening import open_instrument
     from jigs.workup.workup import work_up
 
-    return work_up(open_instrument(instrument))
+    with set_keys.blamed():
+        return work_up(open_instrument(instrument, set_keys))
 
 
 def print_faults(faults: "Iterable[Fault]") -> None:

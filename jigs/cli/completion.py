@@ -28,6 +28,16 @@ def tables(_ctx: click.Context, _param: click.Parameter, begun: str) -> list[Com
     return [CompletionItem(name) for name in (table or TOP for table in ORDER) if name.startswith(begun)]
 
 
+def keys_to_set(_ctx: click.Context, _param: click.Parameter, begun: str) -> list[CompletionItem]:
+    """Keys of an instrument file that begin like this, before their equals sign."""
+    from jigs.instrument.set_keys import STRINGS, known_paths
+
+    number = begun.removeprefix(f"{STRINGS}.").partition(".")[0]
+    return [
+        CompletionItem(path) for path in known_paths(number if number.isdecimal() else "1") if path.startswith(begun)
+    ]
+
+
 def instruments(ctx: click.Context, param: click.Parameter, begun: str) -> list[CompletionItem]:
     """Instrument files, or presets that begin like this."""
     return [*files(ctx, param, begun), *presets(ctx, param, begun)]

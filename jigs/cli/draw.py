@@ -12,6 +12,7 @@ from jigs.cli.draw_options import (
     given_options,
     out_option,
     paper_option,
+    set_option,
 )
 from jigs.cli.words import FOLDER, FOR_CUTTERS_TOO, LENGTHS
 
@@ -23,9 +24,12 @@ from jigs.cli.words import FOLDER, FOR_CUTTERS_TOO, LENGTHS
 @paper_option("Paper:")
 @format_option(FOR_CUTTERS_TOO, "pdf,svg")
 @out_option(FOLDER, ".")
+@set_option
 @draw_options
 @guarded
-def draw(instrument: str, template: tuple[str, ...], every: bool, out: str, **given: Given) -> None:
+def draw(
+    instrument: str, template: tuple[str, ...], every: bool, out: str, given_keys: tuple[str, ...], **given: Given
+) -> None:
     """Draw templates of an instrument, to print or to cut.
 
     INSTRUMENT: an instrument file, or the name of a preset.
@@ -37,6 +41,7 @@ def draw(instrument: str, template: tuple[str, ...], every: bool, out: str, **gi
     """
     from jigs.faults import Fault, InputFaults, attempt
     from jigs.instrument.opening import stem_for
+    from jigs.instrument.set_keys import read_set_keys
     from jigs.press.order import DEFAULT_TEMPLATE, read_order
     from jigs.press.press import prepare
     from jigs.templates.catalogue import NAMES
@@ -44,10 +49,12 @@ def draw(instrument: str, template: tuple[str, ...], every: bool, out: str, **gi
     faults: list[Fault] = []
     templates = NAMES if every else template or (DEFAULT_TEMPLATE,)
     order = attempt(faults, read_order, templates, given_options(given), "template", False, every)
-    workup = attempt(faults, opened, instrument)
-    if order is None or workup is None:
+    set_keys = attempt(faults, read_set_keys, given_keys)
+    workup = None if set_keys is None else attempt(faults, opened, instrument, set_keys)
+    if order is None or set_keys is None or workup is None:
         raise InputFaults(faults)
-    printed = prepare(workup, order, stem_for(instrument))
+    with set_keys.blamed():
+        printed = prepare(workup, order, stem_for(instrument))
     warn((*printed.notes, *order.notes))
     write(printed.files, out)
     headline(workup)

@@ -52,6 +52,19 @@ def out_option(words: str, default: str | None, shown: str | bool = True) -> Dec
     )
 
 
+def set_option(command: Command) -> Command:
+    """``--set``, into the argument ``given_keys``: what `jigs.instrument.set_keys.read_set_keys` reads."""
+    return click.option(
+        "--set",
+        "given_keys",
+        multiple=True,
+        metavar="KEY=VALUE",
+        shell_complete=completion.keys_to_set,
+        help='A key of the instrument file that counts instead of its own, such as scale="26 1/4 in", action.fret_12=2.8 or'
+        " strings.4.note=D3. Repeat it for more keys; `jigs keys` lists them.",
+    )(command)
+
+
 def draw_options(command: Command) -> Command:
     """The options of a drawing, into the arguments that `given_options` takes."""
     for option in reversed(OPTIONS):

@@ -4,6 +4,7 @@ import click
 
 from jigs.cli import completion
 from jigs.cli.common import guarded, opened, warn
+from jigs.cli.draw_options import set_option
 
 
 @click.command()
@@ -17,20 +18,22 @@ from jigs.cli.common import guarded, opened, warn
     help="Where the bridge's crown is now, from the nut, in mm: adds what each note reads there. One length, or"
     " 'TREBLE / BASS' at the outer full-length strings.",
 )
+@set_option
 @guarded
-def numbers(instrument: str, as_json: bool, as_csv: bool, stands_at: str | None) -> None:
+def numbers(instrument: str, as_json: bool, as_csv: bool, stands_at: str | None, given_keys: tuple[str, ...]) -> None:
     """Print frets, strings and bridge line of an instrument.
 
     INSTRUMENT: an instrument file, or the name of a preset.
     """
     from jigs.cli import words
     from jigs.faults import Place
+    from jigs.instrument.set_keys import read_set_keys
     from jigs.workup import tables as figures
     from jigs.workup.standing import read_place
 
     if as_json and as_csv:
         raise words.both_given("json").refusal(Place(option="csv"))
-    workup = opened(instrument)
+    workup = opened(instrument, read_set_keys(given_keys))
     place = None if stands_at is None else read_place(stands_at, workup)
     show = figures.as_json if as_json else figures.as_csv if as_csv else figures.as_table
     warn(workup.notes)

@@ -18,6 +18,7 @@ from jigs.cli.draw_options import (
     given_options,
     out_option,
     paper_option,
+    set_option,
 )
 from jigs.cli.words import FOLDER, FOR_CUTTERS_TOO, LENGTHS
 
@@ -45,9 +46,18 @@ if TYPE_CHECKING:
 )
 @click.option("--force", is_flag=True, help="Draw and write everything again, not only what changed.")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON, for programs.")
+@set_option
 @draw_options
 @guarded
-def rack(places: tuple[str, ...], out: str, every: bool, force: bool, as_json: bool, **given: Given) -> None:
+def rack(
+    places: tuple[str, ...],
+    out: str,
+    every: bool,
+    force: bool,
+    as_json: bool,
+    given_keys: tuple[str, ...],
+    **given: Given,
+) -> None:
     """Draw all instruments of a rack, and an index of them.
 
     The instruments are all instrument files in the folders, and files that you name.
@@ -65,7 +75,7 @@ def rack(places: tuple[str, ...], out: str, every: bool, force: bool, as_json: b
     from jigs.rack.run import Interrupted, make
     from jigs.system.workers import WorkerLost, read_jobs
 
-    order = _read(places, out, every, force, given_options(given))
+    order = _read(places, out, every, force, given_options(given), given_keys)
     jobs = read_jobs(_text(given["jobs"]))
     try:
         with _bar() as progress:
@@ -82,11 +92,19 @@ def rack(places: tuple[str, ...], out: str, every: bool, force: bool, as_json: b
         _leave(report.faults, USER_INPUT)
 
 
-def _read(places: tuple[str, ...], out: str, every: bool, force: bool, given: dict[str, Given]) -> "RackOrder":
+def _read(
+    places: tuple[str, ...],
+    out: str,
+    every: bool,
+    force: bool,
+    given: dict[str, Given],
+    given_keys: tuple[str, ...],
+) -> "RackOrder":
     """What to make, from the words of the command line. Raises `InputFaults` with all faults."""
     from jigs.cli import words
     from jigs.cutting.nesting import stock_named
     from jigs.faults import Fault, InputFaults, Place, attempt
+    from jigs.instrument.set_keys import read_set_keys
     from jigs.press.order import read_order
     from jigs.rack.run import RackOrder
     from jigs.templates.catalogue import NAMES
@@ -100,9 +118,10 @@ def _read(places: tuple[str, ...], out: str, every: bool, force: bool, given: di
     templates = NAMES if every else [one.strip() for one in (default_template if named is None else named).split(",")]
     given = given if given["format"] is not None else {**given, "format": default_formats}
     order = attempt(faults, read_order, templates, given, "templates", sheet is not None, True)
-    if faults or order is None:
+    set_keys = attempt(faults, read_set_keys, given_keys)
+    if faults or order is None or set_keys is None:
         raise InputFaults(faults)
-    return RackOrder(places, order, Path(out), _text(given["name"]), stock, force)
+    return RackOrder(places, order, Path(out), _text(given["name"]), stock, force, set_keys)
 
 
 def _text(value: Given) -> str | None:

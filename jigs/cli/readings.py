@@ -6,7 +6,7 @@ import click
 
 from jigs.cli import completion
 from jigs.cli.common import guarded, opened, warn
-from jigs.cli.draw_options import format_option, out_option, paper_option
+from jigs.cli.draw_options import format_option, out_option, paper_option, set_option
 from jigs.cli.words import PICTURE_FOLDER, PICTURE_PAPER, TO_PRINT
 
 _ORDER = "jigs.order"
@@ -59,6 +59,7 @@ class _Ordered(click.Command):
 @format_option(f"Draw the log. {TO_PRINT}", None, False)
 @out_option(PICTURE_FOLDER, None, ".")
 @paper_option(PICTURE_PAPER, None, "a4")
+@set_option
 @click.pass_context
 @guarded
 def readings(ctx: click.Context, **given: Any) -> None:
@@ -71,6 +72,7 @@ def readings(ctx: click.Context, **given: Any) -> None:
     Example: `jigs readings banjo --string 1 --harmonic 2 --fretted 1 --string 4 --harmonic 2 --fretted -5`.
     """
     from jigs.faults import InputFaults, Place
+    from jigs.instrument.set_keys import read_set_keys
     from jigs.readings import fault_words, run, words
     from jigs.readings.as_json import as_json
 
@@ -80,7 +82,7 @@ def readings(ctx: click.Context, **given: Any) -> None:
         raise InputFaults([fault_words.no_picture(log is not None).at(Place(option=option)) for option in idle])
     if formats is not None and log is None:
         raise fault_words.format_without_log().refusal(Place(option="format"))
-    workup = opened(given["instrument"])
+    workup = opened(given["instrument"], read_set_keys(given["given_keys"]))
     tones = _in_order(ctx)
     picture = None
     if formats is not None:

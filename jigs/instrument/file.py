@@ -16,6 +16,7 @@ from jigs.instrument import usual, words
 from jigs.instrument.cross_checks import head_faults, lay_faults, string_list_faults, zero_fret_faults
 from jigs.instrument.instrument import Instrument
 from jigs.instrument.keys import Head, StringEntry
+from jigs.instrument.set_keys import NONE_SET, SetKeys
 from jigs.instrument.stringing import Stringing, string_up
 from jigs.instrument.tables import TABLES
 
@@ -27,15 +28,18 @@ _WHAT_A_STRING_IS = {"core", "wrap", "material", "unit_mass", "modulus", "starts
 _KNOWN_KEYS = [*Head.model_fields, *TABLES, "strings"]
 
 
-def load(path: Path) -> Instrument:
+def load(path: Path, set_keys: SetKeys = NONE_SET) -> Instrument:
     """Read and check an instrument file. Raises `InputFaults` with all of its faults."""
-    return parse(read_bytes(path, KIND, words.CHECK_NAME), str(path))
+    return parse(read_bytes(path, KIND, words.CHECK_NAME), str(path), set_keys)
 
 
-def parse(raw: bytes, source: str) -> Instrument:
-    """Check the bytes of an instrument file. Raises `InputFaults` with all of its faults."""
+def parse(raw: bytes, source: str, set_keys: SetKeys = NONE_SET) -> Instrument:
+    """Check the bytes of an instrument file; ``set_keys`` count instead of its own.
+
+    Raises `InputFaults` with all of its faults.
+    """
     text = decode(raw, source, KIND, REMEDY)
-    return from_data(parse_toml(text, source, words.EXAMPLE_LINE, REMEDY), source)
+    return from_data(set_keys.on(parse_toml(text, source, words.EXAMPLE_LINE, REMEDY), source), source)
 
 
 def from_data(data: Mapping[str, Any], source: str) -> Instrument:

@@ -6,6 +6,7 @@ from jigs.faults import InputFaults, Place
 from jigs.instrument import words
 from jigs.instrument.file import load, parse
 from jigs.instrument.instrument import Instrument
+from jigs.instrument.set_keys import NONE_SET, SetKeys
 from jigs.system.whole_files import file_stem
 
 PRESETS = Path(__file__).parent / "presets"
@@ -23,13 +24,16 @@ def preset_text(name: str) -> str:
     return (PRESETS / f"{name}.toml").read_text(encoding="utf-8")
 
 
-def open_instrument(file_or_preset: str) -> Instrument:
-    """An instrument from a file, or from a preset if no file has that name. Raises `InputFaults`."""
+def open_instrument(file_or_preset: str, set_keys: SetKeys = NONE_SET) -> Instrument:
+    """An instrument from a file, or from a preset if no file has that name; ``set_keys`` count instead of its own.
+
+    Raises `InputFaults`.
+    """
     path = Path(file_or_preset)
     if file_or_preset in preset_names() and not (_is_there(path) and path.is_file()):
-        return parse(preset_text(file_or_preset).encode(), f"preset {file_or_preset}")
+        return parse(preset_text(file_or_preset).encode(), f"preset {file_or_preset}", set_keys)
     try:
-        return load(path)
+        return load(path, set_keys)
     except InputFaults:
         if not path.name or path.suffix or path.parent != Path(".") or _is_there(path):
             raise

@@ -92,9 +92,9 @@ class SetKeys:
         for one in self.each:
             table = _table_of(changed, one)
             if table is None:
-                if one.string is not None and isinstance(data.get(STRINGS), list):
-                    says = set_words.string_unknown(len(data[STRINGS]))
-                    faults.append(says.at(replace(one.place, source=source)))
+                strings = data.get(STRINGS)
+                if one.string is not None and isinstance(strings, list) and one.string > len(strings):
+                    faults.append(set_words.string_unknown(len(strings)).at(replace(one.place, source=source)))
             elif one.key not in table or table[one.key] != one.value:
                 self._put(one, table, changed)
         if faults:

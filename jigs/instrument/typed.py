@@ -12,17 +12,24 @@ _WHOLE = re.compile(r"[+-]?\d{1,15}", re.ASCII)
 def value_of(text: str, key: str, kind: Kind | None) -> Any:
     """What a text is in the file; None for an empty one. A wrong value stays text, for the file's own checks.
 
-    >>> value_of("26 1/4 in", "scale", "length"), value_of("2.8", "fret_12", "length"), value_of("5, 7", "dots", "list")
-    ('26 1/4 in', 2.8, [5, 7])
-    >>> value_of('["1 in", 38.6]', "steps", "list"), value_of("true", "pair", "check"), value_of("", "core", "length")
-    (['1 in', 38.6], True, None)
+    So does a length that a number would write in another way: as a packet prints it, .010 can only be inches.
+
+    >>> value_of("26 1/4 in", "scale", "length"), value_of("2.8", "fret_12", "length"), value_of(".010", "gauge", "length")
+    ('26 1/4 in', 2.8, '.010')
+    >>> value_of("5, 7", "dots", "list"), value_of('["1 in", 38.6]', "steps", "list")
+    ([5, 7], ['1 in', 38.6])
+    >>> value_of("true", "pair", "check"), value_of("", "core", "length")
+    (True, None)
     """
     plain = bare(text, key)
     if not plain:
         return None
     if kind == "check":
         return {"true": True, "false": False}.get(plain, plain)
-    if kind in ("whole", "length", "number"):
+    if kind == "length":
+        number = _number(plain)
+        return number if str(number) == plain else plain
+    if kind in ("whole", "number"):
         return _number(plain)
     if kind == "list" and ("," in plain or _PLAIN.fullmatch(plain)):
         return [_number(bare(one)) for one in plain.split(",")]

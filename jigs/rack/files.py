@@ -17,6 +17,7 @@ from jigs.input.text import decode, parse_toml, read_bytes
 from jigs.instrument.file import KIND, REMEDY, from_data
 from jigs.instrument.instrument import Instrument
 from jigs.instrument.opening import stem_for
+from jigs.instrument.set_keys import NONE_SET, SetKeys
 from jigs.instrument.words import EXAMPLE_LINE
 from jigs.rack import words
 
@@ -116,7 +117,7 @@ def read_instrument_data(raw: bytes, source: Source) -> Mapping[str, Any] | None
     return data if source.named or _OF_INSTRUMENTS & data.keys() else None
 
 
-def instrument_of(raw: bytes, source: Source) -> Instrument | None:
+def instrument_of(raw: bytes, source: Source, set_keys: SetKeys = NONE_SET) -> Instrument | None:
     """A file's instrument; None for a file of a folder that is not an instrument's. Raises `InputFaults`."""
-    data = read_instrument_data(raw, source)
-    return None if data is None else from_data(data, str(source.path))
+    data, name = read_instrument_data(raw, source), str(source.path)
+    return None if data is None else from_data(set_keys.on(data, name), name)

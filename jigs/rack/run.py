@@ -1,7 +1,8 @@
 """A whole rack: every instrument of some folders drawn and summed up, parts nested on stock; only what changed is redrawn.
 
-Each thing that is made has a key, a hash of all that goes into it: the file's bytes, the order, this program. A thing is
-made if its key is not the one that the folder remembers (`state.py`), or if one of its files is missing or altered.
+Each thing that is made has a key, a hash of all that goes into it: the file's bytes, the order, the keys that are set, this
+program. A thing is made if its key is not the one that the folder remembers (`state.py`), or if one of its files is missing
+or altered.
 """
 
 from collections.abc import Callable, Mapping, Sequence
@@ -12,6 +13,7 @@ from typing import TypeAlias
 
 from jigs.cutting.nesting import Nest, PartBox, Placed, Stock, nested, why_too_large
 from jigs.faults import Fault, InputFaults, Place, Says
+from jigs.instrument.set_keys import NONE_SET, SetKeys
 from jigs.press.order import Order
 from jigs.rack import state, words
 from jigs.rack.files import Gathered, Source, gather, read
@@ -41,7 +43,7 @@ class RackOrder:
     """What to make of a rack: an order for each instrument of some places, into a folder.
 
     ``name``: what the index calls it, else as the places are called. ``stock``: sheets to nest parts on. ``force``: write
-    everything again.
+    everything again. ``set_keys`` count for every instrument instead of its own.
     """
 
     places: tuple[str, ...]
@@ -50,6 +52,7 @@ class RackOrder:
     name: str | None = None
     stock: Stock | None = None
     force: bool = False
+    set_keys: SetKeys = NONE_SET
 
     def check(self) -> None:
         """Raises `InputFaults` for orders that lead to nothing, and for a name that cannot be printed."""
@@ -70,6 +73,7 @@ class _Run:
     """What a run knows as it goes."""
 
     order: Order
+    set_keys: SetKeys
     folder: Path
     force: bool
     jobs: int
@@ -109,8 +113,10 @@ def make(rack: RackOrder, jobs: int, progress: Progress = lambda _done, _of: Non
         raise InputFaults(gathered.faults)
     folder = rack.folder
     with brake() as held, state.only_rack(folder), state.open_state(folder) as records:
-        key = state.digest(state.program(), repr(rack.order))
-        run = _Run(rack.order, folder, rack.force, jobs, progress, held, records, list(gathered.faults), key)
+        key = state.digest(state.program(), repr(rack.order), repr(rack.set_keys))
+        run = _Run(
+            rack.order, rack.set_keys, folder, rack.force, jobs, progress, held, records, list(gathered.faults), key
+        )
         try:
             _instruments(run, gathered)
             if not any(item.row for item in run.items.values()):
@@ -162,7 +168,7 @@ def _instruments(run: _Run, gathered: Gathered) -> None:
             run.contents[source] = content
             _take(run, source, record, Status.UNCHANGED)
         else:
-            tasks.append(Task(source, run.order, run.folder, run.force))
+            tasks.append(Task(source, run.order, run.folder, run.force, run.set_keys))
     before = len(sources) - len(tasks)
     run.progress(before, len(sources))
     for done, outcome in enumerate(each(draw_instrument, tasks, run.jobs, run.brake), before + 1):
@@ -269,7 +275,8 @@ def _sheets(run: _Run, nest: Nest, made_from: Mapping[str, tuple[Source, str, st
         if run.is_current(_sheet(number), keys[number]):
             run.keep(_sheet(number), run.records[_sheet(number)])
         else:
-            tasks.append(SheetTask(number, nest.sheets, stock, places, mine, run.order, run.folder, run.force))
+            sheet = SheetTask(number, nest.sheets, stock, places, mine, run.order, run.folder, run.force, run.set_keys)
+            tasks.append(sheet)
     before = len(run.items)
     for done, outcome in enumerate(each(draw_sheet, tasks, run.jobs, run.brake, _SHEETS_WORTH_A_PROCESS), before + 1):
         run.progress(done, before + len(tasks))

@@ -13,6 +13,7 @@ from jigs.cutting.nesting import Placed, Stock, nest_sheet
 from jigs.drawing.items import Drawing
 from jigs.export.files import cut_files
 from jigs.faults import Fault, InputFaults, Note, Place
+from jigs.instrument.set_keys import NONE_SET, SetKeys
 from jigs.press.order import Order
 from jigs.press.press import prepare
 from jigs.press.words import left_out
@@ -34,12 +35,16 @@ FOR_SHEETS = ("dxf", "svg")
 
 @dataclass(frozen=True)
 class Task:
-    """An instrument to draw. ``force``: write also the files that are as they should be."""
+    """An instrument to draw. ``force``: write also the files that are as they should be.
+
+    ``set_keys`` count instead of the file's own, here and in a `SheetTask`.
+    """
 
     source: Source
     order: Order
     folder: Path
     force: bool = False
+    set_keys: SetKeys = NONE_SET
 
 
 @dataclass(frozen=True)
@@ -70,6 +75,7 @@ class SheetTask:
     order: Order
     folder: Path
     force: bool = False
+    set_keys: SetKeys = NONE_SET
 
 
 @dataclass(frozen=True)
@@ -86,11 +92,12 @@ def draw_instrument(task: Task) -> Outcome:
     source = task.source
     try:
         raw = read(source)
-        instrument = instrument_of(raw, source)
-        if instrument is None:
-            return Outcome(source, {})
-        workup = work_up(instrument)
-        files, notes, boxes = _drawn(workup, task)
+        with task.set_keys.blamed():
+            instrument = instrument_of(raw, source, task.set_keys)
+            if instrument is None:
+                return Outcome(source, {})
+            workup = work_up(instrument)
+            files, notes, boxes = _drawn(workup, task)
         return Outcome(
             source, put(files, task.folder, task.force), digest(raw), _row(workup, task.order.printer), boxes, notes
         )
@@ -164,16 +171,16 @@ def draw_sheet(task: SheetTask) -> SheetOutcome:
 
 
 def _sheet_files(task: SheetTask) -> dict[str, bytes]:
-    options = task.order.options
-    parts = {name: _part(*made_from, options) for name, made_from in task.made_from.items()}
+    options, keys = task.order.options, task.set_keys
+    parts = {name: _part(*made_from, options, keys) for name, made_from in task.made_from.items()}
     sheet = nest_sheet(parts, task.places, task.stock, task.number, task.sheets, options.cutter.kerf_mm)
     formats = [kind for kind in FOR_SHEETS if kind in task.order.formats]
     return cut_files(sheet, formats, f"nest-{task.number}", sheet.title.document, options.cutter.styles)
 
 
-def _part(source: Source, content: str, template: str, options: Options) -> Drawing:
+def _part(source: Source, content: str, template: str, options: Options, set_keys: SetKeys) -> Drawing:
     raw = read(source)
-    instrument = instrument_of(raw, source)
+    instrument = instrument_of(raw, source, set_keys)
     if digest(raw) != content or instrument is None:
         raise words.changed_meanwhile().refusal(Place(str(source.path)))
     return Template(template).part(work_up(instrument), options).drawing

@@ -42,6 +42,10 @@ def test_the_comments_that_explain_the_file_are_still_there():
 def test_the_file_holds_what_was_typed_as_it_was_typed():
     got = tomllib.loads(fill(preset_text("banjo"), scale='26 1/2"', action__nut="0.4", frets="24", hand="left"))
     assert (got["scale"], got["action"]["nut"], got["frets"], got["hand"]) == ('26 1/2"', 0.4, 24, "left")
+    gauges = tomllib.loads(fill(preset_text("banjo"), strings__1__gauge=".010", strings__2__gauge="0.30"))["strings"][
+        :2
+    ]
+    assert [one["gauge"] for one in gauges] == [".010", "0.30"]
 
 
 def test_an_emptied_field_leaves_its_measurement_to_the_kind():

@@ -1,0 +1,181 @@
+"""A world of instruments that all fit one instrument file: what the file leaves open is drawn anew for each of them.
+
+No line is shared with `geometry`: the equations are those of M. B. Anderson and R. G. Beausoleil, J. Acoust. Soc. Am. 156
+(1), 683 (2024), here AB24, written again, with a finger of its own depth, strings that slip over nut and bridge, and ends
+that hold the strings tighter or looser. What is plausible of cores, fingers, slip and ends is common practice, without a
+source. From the project come the values of a file once it is read, and where its bridge was drawn.
+
+Lengths in mm, tensions in N; arrays are (draws, strings), and what all strings of an instrument share is (draws, 1).
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+DENSITY = {"steel": 7850.0, "nylon": 1120.0}
+PASCALS = {"steel": 203.4e9, "nylon": 5.0e9}
+WRAP_DENSITY = {
+    "phosphor bronze": 8800.0,
+    "nickel-plated steel": 7900.0,
+    "nickel": 8900.0,
+    "80/20 bronze": 8600.0,
+    "stainless": 8000.0,
+    "steel": 7850.0,
+}
+WRAP_OF_KIND = {"banjo": "nickel-plated steel", "mandolin": "phosphor bronze", "other": "phosphor bronze"}
+SEMITONES = {"C": -9, "D": -7, "E": -5, "F": -4, "G": -2, "A": 0, "B": 2}
+OCTAVE = 12
+
+
+@dataclass(frozen=True)
+class World:
+    """Instruments as they truly are; ``ends`` is the share of λ = B₀X₀ by which their ends move every string's place."""
+
+    scale: np.ndarray
+    rise: np.ndarray
+    nut: np.ndarray
+    finger: np.ndarray
+    press: np.ndarray
+    ends: np.ndarray
+    starts_at: np.ndarray
+    relief: float
+    stretch: np.ndarray
+    stiffness: np.ndarray
+
+    @property
+    def length(self):
+        """Of each open string, from its own nut to the theoretical line."""
+        return self.scale / 2 ** (self.starts_at / 12)
+
+
+def hertz(note):
+    """Pitch of D4, F#3, Bb2 and the like, A4 = 440 Hz."""
+    return 440.0 * 2.0 ** (int(note[-1]) - 4 + (SEMITONES[note[0]] + note.count("#") - note.count("b")) / 12)
+
+
+def wire_error(random, shape, diameter):
+    """Even odds within ASTM A228's permissible variation of the diameter."""
+    inches = np.asarray(diameter) / 25.4
+    permitted = 25.4 * np.where(inches < 0.010001, 0.0002, np.where(inches < 0.028001, 0.0003, 0.0004))
+    return permitted * random.uniform(-1, 1, shape)
+
+
+def core_of(random, draws, entry):
+    """Cores of one string of the file, (draws,): measured, counted with the turns of its wrap, or open."""
+    if not entry.is_wound:
+        return np.full(draws, entry.gauge)
+    if entry.core is not None:
+        return np.full(draws, entry.core)
+    if entry.turns is not None:
+        return random.normal(entry.gauge - 20 / entry.turns, 0.01 * entry.gauge, draws)
+    return random.uniform(0.40, 0.55, draws) * entry.gauge
+
+
+def world(instrument, random, draws):
+    """So many instruments that fit the file; nylon is held as closely as music wire of its diameter."""
+    assert all(entry.unit_mass is entry.modulus is entry.nut_height is None for entry in instrument.strings)
+    one, entries, count = (draws, 1), instrument.strings, len(instrument.strings)
+    action, tail = instrument.action, instrument.tail
+    scale = random.normal(instrument.head.scale_mm, 0.25, one)
+    nut = random.normal(action.nut, 0.1, one)
+    over_12 = random.normal(action.fret_12, 0.15, one)
+    rise = 2 * (over_12 - nut - action.relief)
+
+    core = np.stack([core_of(random, draws, entry) for entry in entries], axis=1)
+    wrap = (np.array([entry.gauge for entry in entries]) - core) / 2
+    core = core + wire_error(random, (draws, count), core)
+    wrap = np.where(wrap > 0, wrap + wire_error(random, (draws, count), wrap), 0)
+    usual = WRAP_OF_KIND[instrument.head.kind]
+    density, stiff = (np.array([of[entry.material] for entry in entries]) for of in (DENSITY, PASCALS))
+    wrap_density = np.array([WRAP_DENSITY[entry.wrap or usual] for entry in entries])
+
+    starts_at = np.array([entry.starts_at_fret for entry in entries])
+    open_m = np.hypot(scale / 2 ** (starts_at / 12), rise) / 1000
+    pitch = np.array([hertz(entry.note) for entry in entries])
+    area = np.pi * (core / 1000) ** 2 / 4
+    # Pappus: one turn of wrap weighs density × π d_w²/4 × π (d_c + d_w), and takes d_w of the string.
+    mass = density * area + wrap_density * np.pi**2 * wrap * (core + wrap) / 4e6
+    tension = mass * (2 * open_m * pitch) ** 2
+    pascals = stiff * random.normal(1, 0.03, one)
+    slip = random.uniform(0, 1, one)
+    outside_m = (tail.afterlength + tail.headlength) / 1000
+    return World(
+        scale=scale,
+        rise=rise,
+        nut=nut,
+        finger=random.uniform(5, 15, one),
+        press=random.uniform(0, 0.5, one),
+        ends=random.normal(0, 0.3, one),
+        starts_at=starts_at,
+        relief=action.relief,
+        stretch=pascals * area / tension / (1 + slip * outside_m / open_m),
+        stiffness=np.sqrt(pascals * np.pi * (core / 2000) ** 4 / 4 / tension) / open_m,
+    )
+
+
+def raised(stiffness, partial):
+    """How much stiffness raises a partial."""
+    return 1 + stiffness + (1 + partial**2 * np.pi**2 / 2) * stiffness**2
+
+
+def fretted_cents(true, fret, setback):
+    """A fretted note against the open string, frets in equal steps from each string's own nut; positive is sharp."""
+    to_bridge = true.length / 2 ** (fret / 12)
+    over_fret = true.nut + 2 * true.relief * (1 - to_bridge / true.length)
+    over_bridge = over_fret + true.rise
+    along = to_bridge + setback
+    deep = np.maximum(true.press, over_bridge * true.finger / along)
+    open_length = np.hypot(true.length + setback, true.rise)
+    sounding = np.hypot(along, over_bridge)
+    silent = np.hypot(true.finger, deep) + np.hypot(true.length - to_bridge - true.finger, over_fret + deep)
+    longer = (sounding + silent) / open_length
+    tighter = 1 + true.stretch * (longer - 1)
+    bent = true.stiffness * open_length / sounding / np.sqrt(tighter)
+    pitch = open_length / sounding * np.sqrt(longer * tighter) * raised(bent, 1) / raised(true.stiffness, 1)
+    return 1200 * np.log2(pitch) - 100 * fret
+
+
+def octave_cents(true, setback):
+    """The note fretted at each string's octave against its harmonic."""
+    harmonic = 1200 * np.log2(raised(true.stiffness, 2) / raised(true.stiffness, 1))
+    return fretted_cents(true, OCTAVE, setback) - harmonic
+
+
+def compared(true, aim, setback):
+    """What is to be least in squares, a list of (draws, strings): the octave's comparison, or the first twelve frets."""
+    if aim == "octave":
+        return [octave_cents(true, setback)]
+    assert aim == "all frets", aim
+    return [fretted_cents(true, fret, setback) for fret in range(1, OCTAVE + 1)]
+
+
+def true_setbacks(true, aim):
+    """Where each string truly wants to bear, behind its theoretical line: Gauss and Newton's method."""
+    setback = np.zeros_like(true.stiffness)
+    for _ in range(10):
+        fall = square = 0.0
+        for here, aside in zip(compared(true, aim, setback), compared(true, aim, setback + 0.001), strict=True):
+            slope = (aside - here) / 0.001
+            fall, square = fall + here * slope, square + slope**2
+        step = fall / square
+        setback = setback - step
+    assert abs(step).max() < 1e-5, "has not settled"
+    return setback + true.ends * true.stiffness * true.length
+
+
+def misses(workup, print_share, random, draws):
+    """How far a fork's marks stand from where the line truly belongs, at both outer strings, (draws, 2): treble, bass.
+
+    The fork starts at the fret of the octave, which is where it truly is; minus is a mark too near the nut.
+    """
+    instrument = workup.instrument
+    outer = np.flatnonzero([entry.starts_at_fret == 0 for entry in instrument.strings])[[0, -1]]
+    true = world(instrument, random, draws)
+    steps = np.zeros(len(instrument.strings)) if instrument.bridge.steps is None else np.array(instrument.bridge.steps)
+    from_fret = true.scale / 2 + (true_setbacks(true, instrument.compensation.tune_to) - steps)[:, outer]
+
+    drawn = workup.line.at(workup.across_mm[outer]) - instrument.head.scale_mm / 2
+    before_crown = instrument.bridge.face_mm + instrument.head.fret_crown_width / 2
+    printed = (drawn - before_crown) * (1 + random.normal(0, print_share, (draws, 1))) + before_crown
+    shift = random.normal(0, 0.1, (draws, 1)) + random.normal(0, 0.25, (draws, 1))
+    return printed + shift - from_fret

@@ -50,11 +50,12 @@ def truth(workup, index, runs, random, different=True):
 
 def octave_reading(strings, workup, index, bridge):
     """What the bench compares at the octave, e₁₂ − h, with the bridge so far from the theoretical line of the file."""
+    octave = np.argmin(abs(workup.model.wanted[index] - 2), axis=1)
     stretched = strings["scale"] / workup.model.length_mm[index]
     fretted = fretted_cents(
         **strings,
-        fret=workup.model.to_bridge_mm[index, 11] * stretched,
-        ratio=workup.model.wanted[index, 11],
+        fret=workup.model.to_bridge_mm[index, octave] * stretched,
+        ratio=workup.model.wanted[index, octave],
         bridge=bridge - (strings["scale"] - workup.model.length_mm[index]),
         nut_back=workup.setbacks.nut_setback_mm[index],
     )

@@ -40,6 +40,9 @@ _TICKS_CENTS = (0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0)
 _EVERY = tuple(one * 10**power for power in range(7) for one in (1, 2, 5))
 _COLUMN, _FIRST_COLUMN, _VERDICT = 15.0, 9.0, 48.0
 
+WIDER = STOP_QUANTILE / NORMAL_QUANTILE
+"""How much wider than the ± of the readings the limit is within which the advice is to stop."""
+
 _LINES = (
     (Role.PROVISIONAL, words.SHOWN_LIMIT),
     (Role.GUIDE, words.AIM),
@@ -138,7 +141,7 @@ def _frame(steps: Sequence[Step], left: float, right: float, top: float, foot: f
     seen = [0.0]
     for step in steps:
         for _, rest, sure in step.rests:
-            seen += [rest, sure, -sure]
+            seen += [rest, WIDER * sure, -WIDER * sure]
     for tick in (*_TICKS_CENTS, 100.0 * math.ceil((max(seen) - min(seen)) / 500.0)):
         low, high = tick * math.floor(min(seen) / tick - 0.1), tick * math.ceil(max(seen) / tick + 0.1)
         if (foot - top) * tick / (high - low) >= _LEAST_TICK_GAP:
@@ -179,8 +182,7 @@ def _axes(steps: Sequence[Step], frame: PlotFrame, total: int) -> Drawing:
 def _band(steps: Sequence[Step], frame: PlotFrame) -> Drawing:
     """What the readings could show at each step, dashed; where strings differ, the least sure."""
     half = frame.apart / 2
-    widen = STOP_QUANTILE / NORMAL_QUANTILE
-    limits = [(frame.x(n), widen * max(sure for _, _, sure in one.rests)) for n, one in enumerate(steps)]
+    limits = [(frame.x(n), WIDER * max(sure for _, _, sure in one.rests)) for n, one in enumerate(steps)]
     return drawing(
         Path(_stairs([(x, frame.y(sign * each)) for x, each in limits], half), Role.PROVISIONAL, f"tuner-{name}")
         for sign, name in ((1, "sharp"), (-1, "flat"))

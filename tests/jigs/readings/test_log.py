@@ -10,6 +10,7 @@ import pytest
 from readers import farthest_mm, pdf_pieces_by_pdfium, svg_pieces
 from samples import assert_clear, named, pieces, preset, run
 
+from geometry.readings import NORMAL_QUANTILE, STOP_QUANTILE
 from jigs.drawing.items import Circle, Text, bounds
 from jigs.faults import InputFaults
 from jigs.readings import log as readings_log
@@ -55,7 +56,16 @@ def test_log_keeps_the_kinds_of_the_advice_and_none_of_its_sentences(tmp_path):
     path = tmp_path / "x"
     lines = json.loads(logged(path, "--json"))["lines"]
     (only,) = lines_of(path)
-    assert only["kinds"] == ["counted", "reading", "move", "set-both", "line", "rest", "verdict-check-first"]
+    assert only["kinds"] == [
+        "counted",
+        "reading",
+        "read-three",
+        "move",
+        "set-both",
+        "line",
+        "rest",
+        "verdict-move",
+    ]
     assert only["reason"] is None
     assert read(path)[0].kinds == tuple(only["kinds"])
     content = path.read_text(encoding="utf-8")
@@ -359,8 +369,9 @@ def test_every_reading_is_drawn_where_the_axis_says(name):
                 across.append(mark.centre[0]) if not order else None
     assert across == sorted(across)
     assert named(sheet, "in-tune").start[1] == pytest.approx(height(0.0), abs=0.01)
+    shown = 1.4 * STOP_QUANTILE / NORMAL_QUANTILE
     for _, start, _, end in pieces([named(sheet, "tuner-sharp")]):
-        assert (start, end) == pytest.approx((height(1.4), height(1.4)), abs=0.01)
+        assert (start, end) == pytest.approx((height(shown), height(shown)), abs=0.01)
 
 
 def test_strings_differ_by_their_marks_not_by_colour():

@@ -35,7 +35,7 @@ def advised(workup, treble=None, bass=None, at=None, inner=None, **options):
         if cents is not None
         for pair in (("string", str(string + 1)), ("harmonic", "0"), ("fretted", f"{cents:.6f}"))
     ]
-    return advice(workup, given_, None, at, options.get("tuner_error"), options.get("diagnose", False))
+    return advice(workup, given_, None, at, (options.get("tuner_error"), None), options.get("diagnose", False))
 
 
 def place(workup, treble=0.0, bass=0.0):
@@ -68,9 +68,9 @@ def string_x(seen, string):
 @pytest.mark.parametrize("stands", [None, (0.4, -0.3)])
 @pytest.mark.parametrize("way", WAYS)
 @pytest.mark.parametrize("hand", HANDS)
-@pytest.mark.parametrize("name", PRESETS)
+@pytest.mark.parametrize("name", [name for name in PRESETS if name != "cello-banjo"])
 def test_bridge_afterwards_lies_as_far_from_before_as_the_advice_says(name, hand, way, stands):
-    workup = preset(name, hand)
+    workup = preset(name, hand)  # a cello banjo's line slants by 7° already: a turn more is refused
     found = advised(workup, *WAYS[way], at=place(workup, *stands) if stands else None)
     assert found.verdict in ("move", "check first string again")
     content = as_svg(found)

@@ -8,6 +8,7 @@ import pytest
 from samples import PRESETS, preset, run
 from simulator import octave_reading, truth
 
+from geometry.readings import USUAL_ERRORS
 from jigs.faults import InputFaults, Place
 from jigs.readings import file as readings_file
 from jigs.readings import words as readings_words
@@ -82,7 +83,10 @@ def test_known_place_is_shown_before_and_after():
 
 @pytest.mark.parametrize("name", PRESETS)
 def test_ticks_for_both_legs_bring_both_strings_home(name):
-    """Legs at those ticks, from a bridge a few millimetres off: both outer strings read what they are meant to."""
+    """Legs at those ticks, from a bridge a few millimetres off: both outer strings read what they are meant to.
+
+    The simulated finger presses right at the fret, and the model's behind it, so a few hundredths of a cent are left.
+    """
     workup = preset(name)
     outer = np.array(workup.outer_strings)
     random = np.random.default_rng(8)
@@ -93,11 +97,11 @@ def test_ticks_for_both_legs_bring_both_strings_home(name):
     said = [(n + 1, cents) for n, cents in zip(outer, reading, strict=True)]
     arguments = [word for n, cents in said for word in ("--string", n, "--harmonic", 0, "--fretted", f"{cents:.9f}")]
     moves = {move["end"]: move for move in advised(*arguments, instrument=name)["moves"]}
-    legs = plan(workup, 12, False, room_on(PAPERS["a4"])).scales
+    legs = plan(workup, workup.instrument.octave_fret, False, room_on(PAPERS["a4"])).scales
     ends = [(leg.inner_mm, moves[leg.end]["both_scale_cents"] * leg.mm_per_cent) for leg in legs]
     slope = (ends[0][1] - ends[1][1]) / (ends[0][0] - ends[1][0])
     moved = line + ends[0][1] + slope * (x - ends[0][0])
-    np.testing.assert_allclose(octave_reading(true, workup, outer, moved)[0], 0, atol=0.01)
+    np.testing.assert_allclose(octave_reading(true, workup, outer, moved)[0], 0, atol=0.06)
 
 
 @pytest.mark.parametrize("end", ["treble", "bass"])
@@ -120,12 +124,12 @@ def test_rest_within_what_the_tuner_can_show_says_stop_and_moves_nothing():
     printed, _ = printed_for(*arguments)
     assert "Leave the bridge where it is." in printed
     assert "Stop" in printed
-    assert advised(*arguments, "--tuner-error", "0.2")["verdict"] != "stop"
+    assert advised(*arguments, "--tuner-error", "0.2", "--touch-error", "0.2")["verdict"] != "stop"
 
 
 def test_first_string_is_to_be_checked_where_the_second_move_shifts_it():
-    assert advised(*FLAT)["verdict"] == "check first string again"
-    assert "shifts string 1 D4" in printed_for(*FLAT)[0]
+    assert advised(*FLAT, "--touch-error", "0")["verdict"] == "check first string again"
+    assert "shifts string 1 D4" in printed_for(*FLAT, "--touch-error", "0")[0]
     first_last = ("--string", 4, "--harmonic", 0, "--fretted", -7, "--string", 1, "--harmonic", 0, "--fretted", 0)
     assert advised(*first_last)["verdict"] == "move"
 
@@ -147,7 +151,9 @@ def test_too_great_a_slant_is_something_else():
 
 def test_all_strings_count_and_each_shows_what_is_left_of_it():
     arguments = [
-        word for n in range(1, 5) for word in ("--string", n, "--harmonic", 0, "--fretted", (-4, -3, 8, -8)[n - 1])
+        word
+        for n, cents in enumerate((-4, -3, 8, -8), 1)
+        for word in ("--string", n, *("--harmonic", 0, "--fretted", cents) * 3)
     ]
     found = advised(*arguments)
     assert [one["string"] for one in found["strings"]] == [1, 2, 3, 4]
@@ -163,7 +169,7 @@ def test_bridge_that_is_meant_to_leave_something_is_not_moved_to_zero(tmp_path):
     assert abs(left[0]) > 0.2
     (move,) = advised("--string", "1", "--harmonic", 0, "--fretted", left[0], instrument=path)["moves"]
     assert move["move_mm"] == pytest.approx(0, abs=1e-6)
-    assert "meant to be" in printed_for("--string", "1", "--harmonic", 0, "--fretted", left[0], instrument=path)[0]
+    assert "meant to read" in printed_for("--string", "1", "--harmonic", 0, "--fretted", left[0], instrument=path)[0]
 
 
 def test_repeats_are_averaged():
@@ -221,11 +227,11 @@ def test_file_and_command_line_give_the_same_advice(tmp_path, name, content):
 def test_table_speaks_of_the_strings_as_the_player_does():
     printed, _ = printed_for(*FLAT, "--at", "669 / 672")
     for words in (
-        "string 4 D3: fretted note 7.0 cents flat ± 1.4",
+        "string 4 D3: fretted note 7.0 cents flat ± 2.0",
         "bass end, at string 4 D3: 2.7 mm (7/64 in) towards the nut, −7.0 on the fork's scale",
         "before: 669.0 mm / 672.0 mm; slant",
         "after:  669.0 mm / 669.3 mm; slant",
-        "0.0 cents, in tune ± 1.4",
+        "0.0 cents, in tune ± 2.0",
     ):
         assert words in printed
 
@@ -245,7 +251,7 @@ DIAGNOSIS = ("--diagnose", "--string", 4, "--open", 0)
 
 
 def test_high_nut_slots_are_named_and_the_bridge_is_not_blamed():
-    arguments = [*DIAGNOSIS, *(word for fret, cents in ((1, 8), (3, 5), (5, 4), (7, 3.5), (12, 2.5))
+    arguments = [*DIAGNOSIS, *(word for fret, cents in ((1, 13), (3, 8), (5, 6), (7, 5), (12, 3))
                                for word in ("--fret", fret, "--fretted", cents))]  # fmt: skip
     found = advised(*arguments)
     assert found["causes"][0]["name"] == "nut slots too high"
@@ -284,7 +290,11 @@ def test_too_few_readings_say_what_to_read_next():
 
 
 def test_string_that_is_read_everywhere_sends_on_to_the_next_string():
-    arguments = [*DIAGNOSIS, *(word for fret in (1, 3, 5, 7, 10, 12) for word in ("--fret", fret, "--fretted", 1))]
+    as_it_should_be = zip((1, 3, 5, 7, 10, 12), (4.3, 2.2, 1.6, 1.2, 0.5, 0.0), strict=True)
+    arguments = [
+        *DIAGNOSIS,
+        *(word for fret, cents in as_it_should_be for word in ("--fret", fret, "--fretted", cents)),
+    ]
     printed, _ = printed_for(*arguments)
     assert "not sure; nothing stands out" in printed
     assert "read next: the same frets on string 1 D4" in printed
@@ -293,7 +303,7 @@ def test_string_that_is_read_everywhere_sends_on_to_the_next_string():
 def test_harmonic_gives_the_same_diagnosis_as_the_open_string():
     frets = [
         word
-        for fret, cents in ((1, 8), (3, 5), (5, 4), (7, 3.5), (12, 2.5))
+        for fret, cents in ((1, 13), (3, 8), (5, 6), (7, 5), (12, 3))
         for word in ("--fret", fret, "--fretted", cents)
     ]
     by_open = advised("--diagnose", "--string", 4, "--open", 0, *frets)["causes"]
@@ -463,7 +473,7 @@ def readings_of(*options):
 
 def test_one_string_that_is_right_does_not_say_stop():
     printed = readings_of("--string", "1", "--harmonic", "0", "--fretted", "1")
-    assert "string 1 D4 is right where it is; read string 4 D3 next." in printed
+    assert "string 1 D4 is right where the bridge stands; read string 4 D3 next." in printed
     assert "Stop" not in printed
 
 
@@ -471,8 +481,8 @@ def test_stop_never_claims_that_all_is_in_tune_when_a_straight_bridge_cannot():
     given = [(1, -0.5), (2, -1.5), (3, 5.4), (4, -4.6)]
     options = [word for n, cents in given for word in ("--string", n, "--harmonic", 0, "--fretted", cents)]
     printed = readings_of(*options)
-    assert "less than the tuner can show" not in printed
-    assert "no straight bridge does better; string 3 G3 stays" in printed
+    assert "less than these readings can show" not in printed
+    assert "no move of this bridge does better; string 3 G3 stays" in printed
 
 
 def test_readings_too_rough_to_say_anything_are_not_taken_for_in_tune():
@@ -525,13 +535,13 @@ HIGH_NUT = [
     *DIAGNOSIS,
     *(
         word
-        for fret, cents in ((1, 8), (3, 5), (5, 4), (7, 3.5), (12, 2.5))
+        for fret, cents in ((1, 13), (3, 8), (5, 6), (7, 5), (12, 3))
         for word in ("--fret", fret, "--fretted", cents)
     ),
 ]
 KINDS = {
     "verdict-move": [*pairs((4, -7), (1, 0))],
-    "verdict-check-first": [*pairs((1, 0), (4, -7))],
+    "verdict-check-first": [*pairs((1, 0), (4, -9))],
     "verdict-stop": [*pairs((1, 0.5), (4, -0.5))],
     "verdict-read-next": [*pairs((1, 0.5))],
     "verdict-read-again": [*pairs((1, 0.5), (4, 0.5)), "--tuner-error", 10],
@@ -613,7 +623,7 @@ def test_tone_of_another_string_or_octave_gets_a_note_that_names_it(arguments, c
         assert text in notes
     rows = rows_from_options([(name[2:], str(value)) for name, value in zip(*[iter(arguments)] * 2, strict=True)])
     banjo = preset("banjo")
-    advice = advise(banjo, checked(rows, banjo), None, 0.5, diagnose=False)
+    advice = advise(banjo, checked(rows, banjo), None, USUAL_ERRORS, diagnose=False)
     assert [note.code for note in readings_words.notes(advice)] == [code]
 
 

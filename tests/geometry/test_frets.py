@@ -10,6 +10,8 @@ from geometry.frets import (
     equal_steps_mm,
     from_cents_mm,
     from_measured_mm,
+    has_octave,
+    octave_columns,
     ratios_from_cents,
     rule_of_eighteen_mm,
     wanted_ratios,
@@ -95,6 +97,61 @@ def test_frets_from_cents_sound_at_those_cents(scale, shares):
 def test_measured_frets_come_back_as_they_were_measured(scale, shares):
     from_nut = scale * shares
     np.testing.assert_allclose(scale - from_measured_mm(scale, from_nut), from_nut, rtol=0, atol=1e-9)
+
+
+DIATONIC = (200, 400, 500, 700, 900, 1000, 1200, 1400, 1600, 1700, 1900, 2100, 2200, 2400)
+"""A dulcimer's frets, in cents: common practice, no source."""
+
+
+def one_board(cents):
+    """Ratios of one string, and all of its frets."""
+    wanted = ratios_from_cents(np.array(cents, dtype=float))[None]
+    return wanted, wanted > 0
+
+
+@pytest.mark.parametrize(
+    ("cents", "column"),
+    [
+        (100.0 * np.arange(1, 25), 11),
+        (DIATONIC, 6),
+        (50.0 * np.arange(1, 37), 23),
+        ((300, 700, 1200.4), 2),
+    ],
+)
+def test_octave_is_the_fret_that_is_meant_to_sound_it(cents, column):
+    """Fret 12 of equal steps, 7 of a diatonic board, 24 of quarter tones."""
+    wanted, has_fret = one_board(cents)
+    assert octave_columns(wanted, has_fret).tolist() == [column]
+    assert has_octave(wanted, has_fret).tolist() == [True]
+
+
+@steady
+@given(st.lists(st.integers(1, 3000), min_size=1, max_size=30, unique=True), st.floats(-0.49, 0.49))
+def test_octave_is_found_wherever_it_is_among_the_frets(others, off):
+    """Half a cent beside it is near enough."""
+    cents = sorted([*(one for one in others if abs(one - 1200) >= 1), 1200 + off])
+    wanted, has_fret = one_board(cents)
+    assert octave_columns(wanted, has_fret).tolist() == [cents.index(1200 + off)]
+    assert has_octave(wanted, has_fret).all()
+
+
+@pytest.mark.parametrize("off", [0.51, 7.0, 100.0])
+@pytest.mark.parametrize("side", [-1, 1])
+def test_fret_beside_the_octave_is_none(off, side):
+    assert not has_octave(*one_board([700, 1200 + side * off, 1900])).any()
+
+
+def test_octave_is_looked_for_in_each_strings_own_frets():
+    """A short string of another list, one that ends before its octave, and made-up frets that do not count."""
+    wanted = np.array(
+        [one_board(DIATONIC)[0][0, :8], ratios_from_cents(np.array([500, 1200, 1500, *range(1900, 2400, 100)]))]
+    )
+    every = np.full(wanted.shape, True)
+    assert octave_columns(wanted, every).tolist() == [6, 1]
+    has_fret = every & (np.arange(8) < np.array([[6], [8]]))
+    assert octave_columns(wanted, has_fret).tolist() == [5, 1]
+    assert has_octave(wanted, every).tolist() == [True, True]
+    assert has_octave(wanted, has_fret).tolist() == [False, True]
 
 
 @pytest.mark.parametrize("read", [from_measured_mm, from_cents_mm])

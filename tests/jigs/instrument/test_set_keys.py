@@ -217,7 +217,7 @@ def test_a_value_that_does_not_agree_with_the_file_is_a_fault_of_the_option():
     assert line.startswith("x: string 1, gauge: a 0.010 in string would break at D5")
 
 
-def test_what_a_set_value_puts_right_is_no_fault_of_the_file():
+def test_a_set_value_corrects_a_fault_of_the_file():
     data = edited(BANJO, {"action.fret_12": "300"})
     assert set_on(data, "action.fret_12=3").action.fret_12 == 3
 

@@ -19,6 +19,7 @@ _MM_PER_UNIT = {
     "m": Fraction(1000),
     **dict.fromkeys(("in", "in.", "inch", "inches", '"', "″", "”", "''"), MM_PER_INCH),
     **dict.fromkeys(("ft", "ft.", "foot", "feet", "'", "′", "’"), 12 * MM_PER_INCH),
+    **dict.fromkeys(("thou", "thousandth", "thousandths"), MM_PER_INCH / 1000),
 }
 
 _LONGEST_TEXT = 40
@@ -26,7 +27,9 @@ _NUMBER = r"""
     (?: (?P<whole>\d+) (?:\s+|\s*-\s*) )? (?P<over>\d+) \s*[/⁄]\s* (?P<under>\d+)
   | (?P<decimal>\d+\.?\d*|\.\d+)
 """
-_TERM = re.compile(rf"\s*(?:{_NUMBER})\s*(?P<unit>[^\d\s.+\-/][^\d\s+\-/]*)?\s*", re.VERBOSE)
+_TERM = re.compile(rf"\s*(?:{_NUMBER})\s*(?:-(?=[a-z]))?(?P<unit>[^\d\s.+\-/][^\d\s+\-/]*)?\s*", re.VERBOSE | re.I)
+_COMMA = re.compile(r"(?<![\d.])(\d*),(\d+)(?![\d.])", re.ASCII)
+_THOUSANDS = re.compile(r"[1-9]\d{0,2},\d{3}", re.ASCII)
 
 
 class LengthError(GeometryError):
@@ -44,24 +47,27 @@ class LengthError(GeometryError):
 def parse_mm(text: str) -> Fraction:
     """Read a length, exactly.
 
-    A bare number is millimetres. Several terms add up (``"1 ft 2 in"``); a number may be decimal, a
-    fraction, or mixed (``"26 1/4"``, ``"13-7/8"``, ``"26¼"``).
+    A bare number is millimetres. Several terms add up (``"1 ft 2 in"``); a number may be decimal, with a
+    point or a comma, a fraction, or mixed (``"26 1/4"``, ``"13-7/8"``, ``"26¼"``).
 
     Parameters: ``text``, at most 40 characters. Returns millimetres, which may be negative.
-    Raises `LengthError` for anything else. Source of the inch: NIST SP 811.
+    Raises `LengthError` for anything else, also for a comma that may mark thousands. Source of the inch: NIST SP 811.
 
     >>> parse_mm("26 1/4 in")
     Fraction(2667, 4)
-    >>> float(parse_mm("1 ft 2 in")), float(parse_mm('13-7/8"')), float(parse_mm("333.4"))
-    (355.6, 352.425, 333.4)
+    >>> float(parse_mm("1 ft 2 in")), float(parse_mm('13-7/8"')), float(parse_mm("333.4")), float(parse_mm("10-thou"))
+    (355.6, 352.425, 333.4, 0.254)
+    >>> parse_mm("2,9") == parse_mm("2.9")
+    True
     """
     if len(text) > _LONGEST_TEXT:
         raise LengthError("length-text-too-long", text)
     plain = _spell_out_fractions(text.strip())
     sign = -1 if plain[:1] in ("-", "−") else 1
-    rest = plain[1:] if sign < 0 else plain
-    if "," in rest:
+    meanings = comma_meanings(plain[1:] if sign < 0 else plain)
+    if len(meanings) != 1:
         raise LengthError("length-has-comma", text)
+    rest = meanings[0]
     total, at = Fraction(0), 0
     while at < len(rest):
         term = _TERM.match(rest, at)
@@ -77,6 +83,25 @@ def parse_mm(text: str) -> Fraction:
     if not at:
         raise LengthError("length-unread", text)
     return sign * total
+
+
+def comma_meanings(text: str) -> tuple[str, ...]:
+    """What a text can mean by its comma, written without it: a decimal, and thousands where three digits follow.
+
+    Parameters: ``text`` with one number or more. Returns the text itself if it has no comma, and nothing if it has
+    several, or one without a digit after it: that is a list, or a slip.
+
+    >>> comma_meanings("2,9 mm"), comma_meanings("0,254"), comma_meanings("1,234"), comma_meanings("670, 671")
+    (('2.9 mm',), ('0.254',), ('1.234', '1234'), ())
+    """
+    if "," not in text:
+        return (text,)
+    comma = _COMMA.search(text)
+    if comma is None or text.count(",") > 1:
+        return ()
+    before, after = text[: comma.start()], text[comma.end() :]
+    decimal = f"{before}{comma[1]}.{comma[2]}{after}"
+    return (decimal, f"{before}{comma[1]}{comma[2]}{after}") if _THOUSANDS.fullmatch(comma[0]) else (decimal,)
 
 
 def _spell_out_fractions(text: str) -> str:

@@ -6,14 +6,20 @@ from typing import Any
 
 import tomli
 
+from geometry.lengths import comma_meanings
 from jigs.faults import InputFaults, Place
 from jigs.input import words
+from jigs.input.gauges import GAUGES
 
 LARGEST_FILE_BYTES = 1 << 20
 _LONGEST_QUOTE = 40
 _LONGEST_STATEMENT = 40
 """Lines of one value, for finding where it begins."""
-_DECIMAL_COMMA = re.compile(r"=\s*([+-]?\d+,\d+)\b", re.ASCII)
+_DECIMAL_COMMA = re.compile(r"([\w.-]+)\s*=\s*([+-]?\d*,\d+)\b", re.ASCII)
+_UNQUOTED = re.compile(r"([\w.-]+)\s*=\s*(#?[^\s\[\]{}\"'#](?:[^\[\]{}#]|(?<=\S)#)*)(#.*)?", re.ASCII)
+_WITHOUT_NOUGHT = re.compile(r"([+-]?)(\.\d+)", re.ASCII)
+_AS_PRINTED = re.compile(r"\.?0\d\d", re.ASCII)
+_NOUGHT_FIRST = re.compile(r"0+(\d+)", re.ASCII)
 
 
 def read_bytes(path: Path, kind: str, remedy: str) -> bytes:
@@ -75,10 +81,48 @@ def _broken(error: tomli.TOMLDecodeError, text: str, source: str, example: str) 
     if any(mark in line for mark in "“”„‘’"):
         says = words.curly_quotes(quoted)
     elif comma := _DECIMAL_COMMA.search(line):
-        says = words.decimal_comma(quoted, comma[1])
+        says = words.decimal_comma(quoted, [f"{comma[1]} = {_number(one)}" for one in comma_meanings(comma[2])])
     else:
-        says = words.broken_line(quoted, example)
+        says = words.broken_line(quoted, example, _corrected(line))
     return says.refusal(Place(source, line=number, column=error.colno))
+
+
+def _corrected(line: str) -> str:
+    """The line as TOML has it, if all that it lacks are quotes; else empty.
+
+    >>> _corrected("scale = 26 1/4 in # measured"), _corrected("x = "), print(_corrected('head = 11"'))
+    head = '11"'
+    ('scale = "26 1/4 in"', '', None)
+    >>> print(_corrected("gauge = 010"), _corrected("gauge = #10"), _corrected("frets = 022"), sep="; ")
+    gauge = ".010"; gauge = "#10"; frets = 22
+    >>> print(_corrected("note = F#3"), _corrected("nut = .5"), _corrected("pair = True"), sep="; ")
+    note = "F#3"; nut = 0.5; pair = true
+    """
+    match = _UNQUOTED.fullmatch(line)
+    if match is None:
+        return ""
+    given = match[2].strip()
+    corrected = f"{match[1]} = {_value(given, match[1].rpartition('.')[2] in GAUGES)}"
+    return corrected if any(map(str.isalnum, given)) and _can_be_read([corrected]) else ""
+
+
+def _value(given: str, is_gauge: bool) -> str:
+    """A bare value as TOML has it: a gauge as packets print it in quotes, another number, or a text in quotes."""
+    if is_gauge and _AS_PRINTED.fullmatch(given):
+        return f'".{given.removeprefix(".")}"'
+    if given.lower() in ("true", "false"):
+        return given.lower()
+    plain = _number(given)
+    return plain if plain != given else words.quoted(given)
+
+
+def _number(given: str) -> str:
+    """A number with a digit before its point, and no noughts before that."""
+    bare = _WITHOUT_NOUGHT.fullmatch(given)
+    if bare:
+        return f"{bare[1]}0{bare[2]}"
+    more = _NOUGHT_FIRST.fullmatch(given)
+    return more[1] if more else given
 
 
 def _written_twice(lines: list[str], number: int) -> int | None:

@@ -3,13 +3,17 @@
 import math
 from collections.abc import Iterable
 
-from geometry.lengths import MM_PER_INCH, LengthError, format_inches, round_half_up
+from geometry.lengths import MM_PER_INCH, LengthError, comma_meanings, format_inches, round_half_up
 from geometry.strings import NoteError
-from jigs.faults import Says, nearest
+from jigs.faults import Says, Words, either, nearest
+
+FRACTION_WITHOUT_UNIT = "length-fraction-without-unit"
+"""The code of a fault that a file may have in every line."""
 
 _UNITS = "mm, cm, in or ft"
 _LENGTH = 'write for instance "333.4 mm" or "26 1/4 in"'
 _LONGEST_QUOTE = 20
+_UNITS_IN_WORDS = {"in": "inches", "cm": "centimetres", "thou": "thousandths of an inch"}
 
 
 def shown(value: object) -> str:
@@ -57,13 +61,29 @@ def length_unread(error: LengthError) -> Says:
     what, remedy = {
         "length-unread": ("is not a length", _LENGTH),
         "length-text-too-long": ("is too long for a length", _LENGTH),
-        "length-has-comma": ("has a comma", "write the decimals after a point"),
+        "length-has-comma": ("has a comma", _without_comma(error.text)),
         "length-without-unit": ("has a number without a unit", f"put {_UNITS} after each"),
         "length-unit-unknown": (f"has the unknown unit {quoted(error.unit)}", f"write {_UNITS}"),
         "length-divides-by-zero": ("divides by zero", "write for instance 1/4"),
     }[error.code]
     text = f"{error.text[:_LONGEST_QUOTE]}…" if error.code == "length-text-too-long" else error.text
     return Says(f"{quoted(text)} {what}", remedy, error.code)
+
+
+def _without_comma(text: str) -> str:
+    """What to write instead of a comma.
+
+    >>> print(_without_comma("1,234 mm"), _without_comma("1, 2"), sep="; ")
+    write "1.234 mm" or "1234 mm"; write the decimals after a point
+    """
+    meanings = comma_meanings(text)
+    return f"write {either([quoted(one) for one in meanings])}" if meanings else "write the decimals after a point"
+
+
+def comma_for_thousands(text: str, meanings: Iterable[str]) -> Says:
+    """A comma that marks thousands, or may do so. ``meanings``: what to write instead."""
+    what, remedy = f"{quoted(text)} has a comma", f"write {either([quoted(one) for one in meanings])}"
+    return Says(what, remedy, "comma-for-thousands")
 
 
 def note_unread(error: NoteError) -> Says:
@@ -106,17 +126,26 @@ def _beyond(size: str, of: str) -> str:
     return f"too {size} for {of}" if of else f"too {size}"
 
 
-def perhaps_inches(value: object, mm: float, size: str, of: str) -> Says:
-    """A bare number that is too short as millimetres and would do as inches."""
+def in_units(value: object, units: Iterable[str]) -> str:
+    """How to write a bare number in other units: in, cm or thou.
+
+    >>> in_units(35, ["in", "cm"])
+    'for inches write "35 in", for centimetres write "35 cm"'
+    """
+    return ", ".join(f'for {_UNITS_IN_WORDS[unit]} write "{str(value).strip()} {unit}"' for unit in units)
+
+
+def perhaps_other_unit(value: object, mm: float, size: str, of: str, units: Iterable[str]) -> Says:
+    """A bare number that is beyond its bounds as millimetres and would do in other ``units``."""
     read = f"{mm:.3f}".rstrip("0").rstrip(".")
     what = f"{shown(value)} is read as {read} mm, {_beyond(size, of)}"
-    return Says(what, f'for inches write "{str(value).strip()} in"', "length-perhaps-inches")
+    return Says(what, in_units(value, units), "length-perhaps-other-unit")
 
 
-def perhaps_thousandths(value: object, mm: float, size: str, of: str) -> Says:
-    """A bare number that is too long as millimetres and would do as thousandths of an inch."""
-    what = f"{shown(value)} is read as {_mm(mm)} mm, {_beyond(size, of)}"
-    return Says(what, f'for thousandths of an inch write "{mm / 1000:.3f} in"', "length-perhaps-thousandths")
+def fraction_without_unit(value: object, mm: float) -> Says:
+    """A bare fraction that can be millimetres as well as inches."""
+    remedy = f'for inches write "{str(value).strip()} in", for millimetres write "{mm:.4g} mm"'
+    return Says(f"{shown(value)} can be inches or millimetres", remedy, FRACTION_WITHOUT_UNIT)
 
 
 def short_or_long_length(value: object, size: str, low: float, high: float) -> Says:
@@ -124,6 +153,30 @@ def short_or_long_length(value: object, size: str, low: float, high: float) -> S
     inches = inches_between(low, high)
     remedy = f"{_allowed(low, high)} ({inches})" if inches else _allowed(low, high)
     return Says(f"{shown(value)} is too {size}", remedy, f"length-too-{size}")
+
+
+def gauge_unread(what: Words) -> Says:
+    """A text that is not a gauge; ``what`` is wrong with it."""
+    return Says(what, 'write it as on the packet, for instance ".010" or ".024w"', "gauge-unread")
+
+
+def gauge_of_two_meanings(value: object, meanings: Iterable[str]) -> Says:
+    """A gauge that can be two, each as it is written without doubt."""
+    written = either([f'"{one}"' for one in meanings])
+    return Says(f"{shown(value)} can mean two gauges", f"write {written}", "gauge-of-two-meanings")
+
+
+def no_such_gauge(value: object, size: str, of: str, low: float, high: float) -> Says:
+    """A gauge out of its bounds. ``size``: thin or thick. ``of``: a string, or a core."""
+    least, most = (count(1000 * mm / float(MM_PER_INCH)) for count, mm in ((math.ceil, low), (math.floor, high)))
+    remedy = f"write .{least:03d} to .{most:03d} in, or {low:g} to {high:g} mm"
+    return Says(f"{shown(value)} is {_beyond(size, of)}", remedy, f"gauge-too-{size}")
+
+
+def wound_core(value: object, plain: str) -> Says:
+    """The gauge of a wound string where a core's is meant. ``plain``: the same without the w."""
+    what = f"{shown(value)} is the gauge of a wound string, and a core is plain wire"
+    return Says(what, f'write the core alone, as in "{plain}"', "gauge-of-wound-core")
 
 
 def no_unit(value: object, units: Iterable[str], example: str) -> Says:
@@ -238,9 +291,10 @@ def too_deep(remedy: str) -> Says:
     return Says("this is nested too deeply, or too long, to read", remedy, "toml-too-deep")
 
 
-def broken_line(quoted: str, example: str) -> Says:
-    """A line of TOML that cannot be read, after one of the usual slips."""
-    return _broken(quoted, f"put text and lengths with a unit in quotes, as in {example}", "toml-unreadable")
+def broken_line(quoted: str, example: str, corrected: str) -> Says:
+    """A line of TOML that cannot be read, after one of the usual slips. ``corrected``: as it should be, if that is known."""
+    put = "put text and lengths with a unit in quotes"
+    return _broken(quoted, f"write {corrected}" if corrected else f"{put}, as in {example}", "toml-unreadable")
 
 
 def table_twice(quoted: str) -> Says:
@@ -261,9 +315,9 @@ def curly_quotes(quoted: str) -> Says:
     return _broken(quoted, 'replace the curly quotes by straight ones (")', "toml-curly-quotes")
 
 
-def decimal_comma(quoted: str, number: str) -> Says:
-    """A decimal comma in a line of TOML."""
-    return _broken(quoted, f"use a point, not a comma: {number.replace(',', '.')}", "toml-decimal-comma")
+def decimal_comma(quoted: str, corrected: Iterable[str]) -> Says:
+    """A decimal comma in a line of TOML. ``corrected``: what the line can mean, with a point or without the comma."""
+    return _broken(quoted, f"write {either(list(corrected))}", "toml-decimal-comma")
 
 
 def _broken(quoted: str, remedy: str, code: str) -> Says:

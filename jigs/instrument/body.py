@@ -15,7 +15,7 @@ from jigs.instrument.declare import key
 class Rim(Section, title="Banjo head"):
     """A banjo's head and where it lies: one measurement along the middle, from fret 12 to an inside edge of the rim."""
 
-    head: Annotated[float, Length(100, 500)] = key(
+    head: Annotated[float, Length(100, 500, usual=(200, 400))] = key(
         "Width of the head",
         "between the inside edges of its hoop",
         default=usual.HEAD_DIAMETER_MM,
@@ -24,7 +24,7 @@ class Rim(Section, title="Banjo head"):
     fret_12_to_near_edge: Annotated[float, Length(1, 500)] | None = key(
         "Fret 12 to the hoop's near edge", "inside, along the middle", default=None, example="157.0"
     )
-    fret_12_to_far_edge: Annotated[float, Length(100, 1000)] | None = key(
+    fret_12_to_far_edge: Annotated[float, Length(100, 1000, usual=(250, 600))] | None = key(
         "Fret 12 to the hoop's far edge", "instead of the near one", default=None, example="436.4"
     )
 

@@ -27,7 +27,8 @@ from geometry.frets import (
 from geometry.lengths import LengthError, parse_mm
 from geometry.strings import WRAP_DENSITIES, NoteError, pitch_hz
 from jigs.faults import Key, Wrong
-from jigs.input.quantities import MODULUS, UNIT_MASS, Gauge, Length, is_marked_wound
+from jigs.input.gauges import Gauge, is_marked_wound
+from jigs.input.quantities import MODULUS, UNIT_MASS, Length
 from jigs.input.tables import Section
 from jigs.input.words import length_unread, no_quoted_text, note_unread
 from jigs.instrument import usual, words
@@ -157,7 +158,7 @@ class ForEachString:
 
 
 _CENTS = Cents(0, 3600)
-_PLACES = Length(1, 1500)
+_PLACES = Length(1, 1500, listed=True)
 _AS_CENTS = "[100, 200, 300, …]"
 
 
@@ -168,10 +169,10 @@ class Head(Section, title="Instrument"):
         "Name", "printed on every sheet", within=f"up to {LONGEST_NAME} characters", example='"Loan banjo 7"'
     )
     kind: Kind = key("Kind", default="other", example='"banjo"')
-    scale: Annotated[float, Length(150, 1500)] | None = key(
+    scale: Annotated[float, Length(150, 1500, usual=(300, 800))] | None = key(
         "Scale length", "26 1/4 in, or 666.8", default=None, example='"26 1/4 in"'
     )
-    nut_to_fret_12: Annotated[float, Length(75, 750)] | None = key(
+    nut_to_fret_12: Annotated[float, Length(75, 750, usual=(150, 400))] | None = key(
         "Nut to fret 12",
         "or to the fret at the octave; half of the scale length; fill in one of the two",
         default=None,
@@ -287,17 +288,17 @@ class StringEntry(Section, title="Strings"):
         "Note", "letter and octave: D4, F#3", within=f"{LOWEST_HZ} to {HIGHEST_HZ} Hz", example='"D4"'
     )
     gauge: Annotated[float, Gauge(0.1, 4, "a string", "thin", "thick")] = key(
-        "Gauge", "as on the packet: .010, or .024w for a wound one", example='".024w"'
+        "Gauge", "as on the packet: .010, 10, #10; .024w for a wound one", example='".024w"'
     )
     wound: bool | None = key(
         "Wound", "round wire on a core", empty="if its gauge, core, turns or wrap say so", default=None, example="true"
     )
-    core: Annotated[float, Length(0.05, 3, "a core", "thin", "thick")] | None = key(
+    core: Annotated[float, Gauge(0.05, 3, "a core", "thin", "thick", may_be_wound=False)] | None = key(
         "Core",
         "of a wound string, measured",
         empty=f"{usual.CORE_SHARE:g} of the gauge",
         default=None,
-        example='"0.011 in"',
+        example='".011"',
     )
     turns: Annotated[float, Turns()] | None = key(
         "Wrap turns in 10 mm",
@@ -321,7 +322,7 @@ class StringEntry(Section, title="Strings"):
     modulus: Annotated[float, MODULUS] | None = key(
         "Modulus", "stiffness of its material: 203 GPa", empty="as its material", default=None, example='"203 GPa"'
     )
-    peg: Annotated[float, Length(3, 80)] = key(
+    peg: Annotated[float, Length(3, 80, usual=(12, 40))] = key(
         "Own nut to its peg", "of a short string", default=usual.SHORT_STRING_PEG_MM, example='"3/4 in"'
     )
 

@@ -45,7 +45,7 @@ class Action(Section, title="String heights"):
         example="0.5",
     )
     relief: Annotated[float, Length(0, 3)] = key("Relief", "hollow of the neck at fret 12", default=0.0, example="0.1")
-    fret_12: Annotated[float, Length(0.2, 15, "an action", "low", "high")] = key(
+    fret_12: Annotated[float, Length(0.2, 15, "an action", "low", "high", usual=(1, 4.5))] = key(
         "String height at fret 12 (action)", "over the fret's top", example="3.0"
     )
     finger: Annotated[float, Length(0, 20)] | None = key(
@@ -118,7 +118,7 @@ class Compensation(Section, title="What the bridge is placed for"):
 class Nut(Section, title="Nut"):
     """Where the strings leave the nut: ``spacing``, or ``edge`` from the board's edge to the outside of the outer string."""
 
-    spacing: Annotated[float, Length(5, 120)] | None = key(
+    spacing: Annotated[float, Length(5, 120, usual=(20, 60))] | None = key(
         "Outer string spacing", "centre to centre, at the nut", default=None, example="25.0"
     )
     edge: Annotated[float, Length(0.5, 20)] | None = key(
@@ -163,18 +163,20 @@ class Board(Section, title="Fretboard"):
     ``end`` is its length from the nut; ``over_top`` is measured at the end, down from the plane of the fret tops.
     """
 
-    nut_width: Annotated[float, Length(10, 150)] = key("Width at the nut", "from edge to edge", example="31.8")
-    end_width: Annotated[float, Length(10, 200)] | None = key(
+    nut_width: Annotated[float, Length(10, 150, usual=(20, 65))] = key(
+        "Width at the nut", "from edge to edge", example="31.8"
+    )
+    end_width: Annotated[float, Length(10, 200, usual=(25, 80))] | None = key(
         "Width at its end",
         "or its width at fret 12",
         empty=f"{usual.STRING_TO_EDGE_MM:g} mm beside the outer strings",
         default=None,
         example="48.0",
     )
-    fret_12_width: Annotated[float, Length(10, 200)] | None = key(
+    fret_12_width: Annotated[float, Length(10, 200, usual=(25, 80))] | None = key(
         "Width at fret 12", "instead of the width at its end", default=None, example="41.0"
     )
-    end: Annotated[float, Length(50, 1500)] | None = key(
+    end: Annotated[float, Length(50, 1500, usual=(200, 600))] | None = key(
         "Length", "from the nut to its end", empty="half a step beyond the last fret", default=None, example="485.0"
     )
     over_top: Annotated[float, Length(0, 60)] | None = key(
@@ -204,15 +206,19 @@ class Board(Section, title="Fretboard"):
 class Bridge(Section, title="Bridge"):
     """The bridge: its strings, its crown and its feet. ``height`` is the crown's over the top or head."""
 
-    spacing: Annotated[float, Length(5, 150)] = key(
+    spacing: Annotated[float, Length(5, 150, usual=(25, 75))] = key(
         "Outer string spacing", "centre to centre, on the bridge", example="43.0"
     )
-    length: Annotated[float, Length(20, 300)] = key("Length", "across the feet", example="72.0")
-    thickness: Annotated[float, Length(1, 60)] = key("Thickness of the feet", "along the strings", example="9.0")
+    length: Annotated[float, Length(20, 300, usual=(45, 150))] = key("Length", "across the feet", example="72.0")
+    thickness: Annotated[float, Length(1, 60, usual=(4, 20))] = key(
+        "Thickness of the feet", "along the strings", example="9.0"
+    )
     face: Annotated[float, Length(0, 60)] | None = key(
         "Crown line to the feet's nut side", empty="half their thickness", default=None, example="4.5"
     )
-    crown: Annotated[float, Length(0.5, 40)] = key("Thickness of the crown", "along the strings", example="2.5")
+    crown: Annotated[float, Length(0.5, 40, usual=(1, 6))] = key(
+        "Thickness of the crown", "along the strings", example="2.5"
+    )
     steps: Annotated[tuple[float, ...], ForEachString(-MOST_STEP_MM, MOST_STEP_MM, "[-1.2, 1.2, -0.6, 1.0]")] | None = (
         key(
             "Steps of the saddle",
@@ -222,7 +228,7 @@ class Bridge(Section, title="Bridge"):
             example="[-1.2, 1.2, -0.6, 1.0]",
         )
     )
-    height: Annotated[float, Length(3, 90)] | None = key(
+    height: Annotated[float, Length(3, 90, usual=(12, 35))] | None = key(
         "Height", "crown over the head or top", default=None, example='"5/8 in"'
     )
     feet: int = key("Feet", "how many", ge=1, le=6, default=1, example="3")

@@ -104,11 +104,11 @@ def not_of_this_paper(paper: str, other: str, key: str) -> Says:
     return Says(f"these lengths are not those of {paper}", remedy, "printer-other-paper")
 
 
-def length_far_off(text: str, drawn_mm: float, perhaps: tuple[str, str] | None) -> Says:
-    """A length that is not the one drawn. ``perhaps``: the unit in which it is, in words and as its sign."""
+def length_far_off(text: str, drawn_mm: float, perhaps_cm: bool) -> Says:
+    """A length that is not the one drawn. ``perhaps_cm``: whether it is, in centimetres."""
     what = f'"{text}" is far from the {format_mm(drawn_mm)} drawn there'
-    if perhaps:
-        return Says(what, f'for {perhaps[0]} write "{text.strip()} {perhaps[1]}"', "printer-length-perhaps-unit")
+    if perhaps_cm:
+        return Says(what, f'for centimetres write "{text.strip()} cm"', "printer-length-perhaps-unit")
     remedy = ("measure from cross to cross, and name the sheet's paper with ", Option("paper"))
     return Says(what, remedy, "printer-length-far-off")
 

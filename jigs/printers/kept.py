@@ -27,7 +27,7 @@ _KIND = "printer's file"
 _AN_OPTION = Place(option="printer")
 _SUFFIX = ".toml"
 _SIDE = Length(50, 5000)
-_READ = Length(40, 8000)
+_READ = Length(40, 8000, listed=True)
 
 
 class PrinterKeys(Section):

@@ -2,12 +2,11 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from fractions import Fraction
 
-from geometry.lengths import LengthError, format_mm, parse_mm
+from geometry.lengths import MM_PER_INCH, LengthError, format_mm, parse_mm
 from geometry.printing import READING_ERROR_MM
 from jigs.faults import Fault, InputFaults, Place, Wrong
-from jigs.input.quantities import Length
+from jigs.input.quantities import Length, has_no_unit
 from jigs.input.words import length_unread
 from jigs.printers import fault_words as words
 from jigs.printers.printer import MOST_OFF, SPANS, MeasuredSpan, Printer, paper_key, place_of, rectangle_mm, usable
@@ -91,7 +90,7 @@ def _drawn_mm(sides: tuple[float, float]) -> float:
 
 
 def _length(text: str, drawn_mm: float) -> float:
-    """Millimetres. Raises `Wrong`."""
+    """Millimetres; inches without their unit can be nothing else where they are near what is drawn. Raises `Wrong`."""
     try:
         exact = parse_mm(text)
     except LengthError as error:
@@ -99,10 +98,10 @@ def _length(text: str, drawn_mm: float) -> float:
     mm = float(exact) if abs(exact) < 10**9 else 1e9
     if _near(mm, drawn_mm):
         return mm
-    bare = not any(char.isalpha() or char in "\"'″”′’" for char in text)
-    units = (("inches", "in", 25.4), ("centimetres", "cm", 10.0))
-    perhaps = next(((word, unit) for word, unit, factor in units if bare and _near(mm * factor, drawn_mm)), None)
-    raise Wrong(words.length_far_off(text, drawn_mm, perhaps))
+    inches = float(MM_PER_INCH)
+    if has_no_unit(text) and _near(mm * inches, drawn_mm):
+        return mm * inches
+    raise Wrong(words.length_far_off(text, drawn_mm, perhaps_cm=has_no_unit(text) and _near(mm * 10, drawn_mm)))
 
 
 def _near(mm: float, drawn_mm: float) -> bool:
@@ -121,9 +120,9 @@ def _fits(paper: Paper, written: Mapping[str, Sequence[str]]) -> bool:
         for n, text in enumerate(written.get(option, ())):
             drawn = _drawn_mm(spans[n % 2].drawn_mm(*rectangle_mm(paper)))
             try:
-                if abs(parse_mm(text) / Fraction(drawn) - 1) > MOST_OFF:
+                if abs(_length(text, drawn) / drawn - 1) > MOST_OFF:
                     return False
-            except LengthError:
+            except Wrong:
                 return False
     return True
 

@@ -1,10 +1,11 @@
 """What `jigs survey` says of a file that it cannot use."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from geometry.lengths import format_mm, round_half_up
 from geometry.robust import SurveyError
-from jigs.faults import Option, Says, either
+from jigs.faults import Fault, Option, Says, either, spoken
 from jigs.input.words import shown
 
 EXAMPLE = "1, 19.8"
@@ -81,9 +82,9 @@ def _more(count: int) -> str:
     return f", with {count} more like it" if count else ""
 
 
-def decimal_comma(cell: str, more: int, point: str) -> Says:
-    """A comma for a decimal point, within quotes."""
-    return Says(f"{shown(cell)} has a comma for a decimal point{_more(more)}", f"write {point}", "survey-decimal-comma")
+def with_more(fault: Fault, count: int) -> Fault:
+    """A fault that others are like."""
+    return replace(fault, what=(spoken(fault.what), _more(count)))
 
 
 def split_by_comma(first: str, second: str, more: int) -> Says:

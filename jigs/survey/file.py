@@ -23,10 +23,10 @@ from geometry.lengths import MM_PER_INCH, LengthError, parse_mm
 from geometry.robust import SurveyError, pooled_error_mm
 from geometry.survey import LEAST_REPEATS, RULE_READING_ERROR_MM, Survey, survey
 from jigs.faults import Fault, InputFaults, Place, Says, Wrong
-from jigs.input.quantities import DECIMAL_COMMA, Length, has_no_unit
+from jigs.input.quantities import Length, has_no_unit
 from jigs.input.rows import csv_lines
 from jigs.input.text import decode, parse_toml, read_bytes
-from jigs.input.words import unknown_key
+from jigs.input.words import FRACTION_WITHOUT_UNIT, unknown_key
 from jigs.survey import fault_words as words
 
 KIND = "survey file"
@@ -34,7 +34,7 @@ KEYS = ("name", "reading_error", "frets")
 
 MOST_FRETS, MOST_ROWS, LONGEST_NAME = 36, 1000, 60
 SCALE_MM = Length(150, 1500)
-DISTANCE_MM = Length(0.1, 1500)
+DISTANCE_MM = Length(0.1, 1500, listed=True)
 ERROR_MM = Length(0.001, 5)
 
 APART_MM = 5.0
@@ -101,6 +101,7 @@ def parse(raw: bytes, source: str, reading_error: str | None = None) -> Surveyed
         error_mm, error_from = _checked(ERROR_MM.read, reading_error, place, faults), ErrorFrom.COMMAND
 
     distances = [distance for place, cells in rows for distance in _row(place, cells, faults)]
+    faults = _fractions_once(faults)
     commas = _decimal_commas(rows, distances)
     if commas is not None:
         raise InputFaults(_in_order([*faults, commas]))
@@ -215,8 +216,6 @@ def _row(place: Place, cells: Sequence[Any], faults: list[Fault]) -> Iterator[_D
     if len(cells) < 2:
         faults.append(words.no_distance(cells[0]).at(place))
     for cell in cells[1:]:
-        if isinstance(cell, str) and DECIMAL_COMMA.search(cell):
-            continue
         mm = _checked(DISTANCE_MM.read, cell, place, faults)
         if mm is not None and not isinstance(fret, Says):
             yield _Distance(place, fret, cell, mm)
@@ -234,15 +233,17 @@ def _fret(cell: object) -> int | Says:
     return int(float(text)) or words.fret_of_nought()
 
 
+def _fractions_once(faults: Sequence[Fault]) -> list[Fault]:
+    """Faults of which only the first is of a fraction without a unit: it says how many more there are."""
+    of_fractions = [fault for fault in faults if fault.code == FRACTION_WITHOUT_UNIT]
+    if len(of_fractions) < 2:
+        return list(faults)
+    first = words.with_more(of_fractions[0], len(of_fractions) - 1)
+    return [first, *(fault for fault in faults if fault.code != FRACTION_WITHOUT_UNIT)]
+
+
 def _decimal_commas(rows: Sequence[Row], distances: Sequence[_Distance]) -> Fault | None:
-    """The fault of a file with decimal commas: one for all its lines."""
-    quoted = [
-        (place, cell) for place, cells in rows for cell in cells if isinstance(cell, str) and DECIMAL_COMMA.search(cell)
-    ]
-    if quoted:
-        place, cell = quoted[0]
-        point = DECIMAL_COMMA.sub(lambda comma: comma[0].replace(",", "."), cell)
-        return words.decimal_comma(cell, len(quoted) - 1, point).at(place)
+    """The fault of a file where commas stand between the cells and in their numbers: one for all its lines."""
     split = [
         (place, cells)
         for place, cells in rows

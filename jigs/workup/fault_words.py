@@ -4,12 +4,13 @@ It imports nothing else of the room, so that all of it can import this.
 """
 
 import math
+from collections.abc import Iterable
 
 from geometry.compensation import NoSetbackError
 from geometry.lengths import LengthError
 from geometry.spacing import SpacingError
 from jigs.faults import Key, Says
-from jigs.input.words import inches_between, length_unread, quoted
+from jigs.input.words import in_units, inches_between, length_unread, quoted
 
 _NO_SETBACK = {
     "string-too-stiff": "this string is too stiff for its length and tension",
@@ -58,10 +59,16 @@ def too_many_places(text: str) -> Says:
     return Says(f"{quoted(text)} is not one place, nor two", f"for two places {_TWO_PLACES}", "place-too-many")
 
 
-def no_place_for_a_bridge(text: str, low_mm: float, high_mm: float) -> Says:
-    """A place that is nowhere near the bridge line."""
+def comma_between_places(first: str, second: str) -> Says:
+    """A comma that is a decimal one, or stands between two places."""
+    remedy = f'for two places write "{first} / {second}", for one "{first}.{second}"'
+    return Says(f'"{first},{second}" can be one place or two', remedy, "place-with-comma")
+
+
+def no_place_for_a_bridge(text: str, low_mm: float, high_mm: float, units: Iterable[str]) -> Says:
+    """A place that is nowhere near the bridge line. ``units``: those in which it is."""
     mm, inches = f"{math.ceil(low_mm)} to {math.floor(high_mm)} mm", inches_between(low_mm, high_mm, 8)
-    remedy = f"write the distance of its crown from the nut, {mm}, or in inches with the unit, {inches}"
+    remedy = in_units(text, units) or f"write the distance of its crown from the nut, {mm}, or {inches}"
     return Says(f'"{text}" is not a place for this bridge', remedy, "place-out-of-range")
 
 

@@ -1,13 +1,27 @@
 """Where the bridge stands: its places as the user writes them, and the line through them."""
 
 import re
+from dataclasses import dataclass
 
-from geometry.lengths import LengthError, parse_mm
-from jigs.faults import Place
+from geometry.lengths import LengthError, comma_meanings
+from jigs.faults import Place, Says, Wrong
+from jigs.input.quantities import Length
 from jigs.workup import fault_words as words
 from jigs.workup.workup import Workup
 
-_TWO_PLACES = re.compile(r"\s*(\d{2,}\.?\d+)\s*/\s*(\d{2,}\.?\d+)\s*", re.ASCII)
+_TWO_PLACES = re.compile(r"\s*(\d{2,}[.,]?\d+)\s*/\s*(\d{2,}[.,]?\d+)\s*", re.ASCII)
+
+
+@dataclass(frozen=True)
+class _FromNut(Length):
+    """A place of the bridge: the distance of its crown from the nut. A bare number is inches where only they fit."""
+
+    def unread(self, error: LengthError) -> Says:
+        return words.place_unread(error)
+
+    def fault(self, value: object, mm: float, bare: bool) -> Says:
+        units = self.other_units(value, mm) if bare else []
+        return words.no_place_for_a_bridge(str(value).strip(), self.low, self.high, units)
 
 
 def read_place(text: str, workup: Workup) -> tuple[float, float]:
@@ -17,17 +31,24 @@ def read_place(text: str, workup: Workup) -> tuple[float, float]:
 
     Raises `InputFaults`.
     """
+    at = Place(option="at")
+    bounds = 0.9 * workup.scale_mm, 1.1 * workup.scale_mm
     plain = _TWO_PLACES.fullmatch(text)
     sides = plain.groups() if plain else text.split(" / ")
     try:
-        places = [float(parse_mm(side)) for side in sides]
-    except LengthError as error:
-        if any(side.count("/") > 1 for side in sides):
-            raise words.too_many_places(text).refusal(Place(option="at")) from None
-        raise words.place_unread(error).refusal(Place(option="at")) from None
+        places = [_read_side(side, _FromNut(*bounds, usual=bounds)) for side in sides]
+    except Wrong as wrong:
+        many = any(side.count("/") > 1 for side in sides)
+        raise (words.too_many_places(text) if many else wrong.says).refusal(at) from None
     if len(places) > 2:
-        raise words.too_many_places(text).refusal(Place(option="at"))
-    low, high = 0.9 * workup.scale_mm, 1.1 * workup.scale_mm
-    if not all(low <= place <= high for place in places):
-        raise words.no_place_for_a_bridge(text, low, high).refusal(Place(option="at"))
+        raise words.too_many_places(text).refusal(at)
     return places[0], places[-1]
+
+
+def _read_side(side: str, place: Length) -> float:
+    """One place, in mm. Raises `Wrong`, also for a comma that may stand between two places."""
+    if len(comma_meanings(side)) > 1:
+        halves = [half.strip() for half in side.split(",")]
+        if all(half.isdecimal() and place.low <= int(half) <= place.high for half in halves):
+            raise Wrong(words.comma_between_places(*halves))
+    return place.read(side)

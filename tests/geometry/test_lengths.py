@@ -48,6 +48,17 @@ FOOT = 12 * INCH
         ("−3 mm", -3),
         ("-1 ft 2 in", -FOOT - 2 * INCH),
         ("-½ in", -INCH / 2),
+        ("2,9", Fraction("2.9")),
+        (",5 mm", Fraction("0.5")),
+        ("0,010 in", INCH / 100),
+        ("26,25 in", Fraction(105, 4) * INCH),
+        ("1 ft 2,5 in", FOOT + Fraction("2.5") * INCH),
+        ("−1,2", Fraction("-1.2")),
+        ("1234,5", Fraction("1234.5")),
+        ("1,2345", Fraction("1.2345")),
+        ("11-inch", 11 * INCH),
+        ("26-1/4-in", Fraction(105, 4) * INCH),
+        ("10-thou", INCH / 100),
     ],
 )
 def test_lengths_are_read_as_people_write_them(text, mm):
@@ -62,6 +73,7 @@ def test_lengths_are_read_as_people_write_them(text, mm):
         (("m",), 1000),
         (("in", "in.", "inch", "inches", '"', "″", "”", "''"), INCH),
         (("ft", "ft.", "foot", "feet", "'", "′", "’"), FOOT),
+        (("thou", "thousandth", "thousandths"), INCH / 1000),
     ],
 )
 def test_unit_is_known_however_it_is_written(units, mm):
@@ -76,8 +88,13 @@ def test_unit_is_known_however_it_is_written(units, mm):
         ("   ", "length-unread", ""),
         ("abc", "length-unread", ""),
         ("mm", "length-unread", ""),
-        ("26,5", "length-has-comma", ""),
         ("1,000 mm", "length-has-comma", ""),
+        ("999,123 in", "length-has-comma", ""),
+        ("5, 7", "length-has-comma", ""),
+        ("36,48,36", "length-has-comma", ""),
+        ("1.234,5", "length-has-comma", ""),
+        ("26,", "length-has-comma", ""),
+        ("5 mils", "length-unit-unknown", "mils"),
         ("26 in 1/4", "length-without-unit", ""),
         ("26 14", "length-without-unit", ""),
         ("26 1/4 1/2", "length-without-unit", ""),
@@ -169,6 +186,16 @@ def test_feet_inches_and_fractions_add_up(feet, inches, over, under):
     assert parse_mm(f"{feet} ft {inches} {over}/{under} in") == exact
     assert parse_mm(f"{feet}'{inches}-{over}/{under}\"") == exact
     assert parse_mm(f"-{feet}′ {inches} {over}⁄{under}″") == -exact
+
+
+@steady
+@given(st.integers(0, 9999), st.integers(0, 9999), st.sampled_from(["", " mm", " in", " thou"]))
+def test_decimal_comma_reads_as_a_point_or_not_at_all(whole, decimals, unit):
+    """Three digits after one to three may be thousands: nobody gets a length a thousand times too short."""
+    read = refusal_of(f"{whole},{decimals}{unit}")
+    assert (read is None) == (len(str(decimals)) != 3 or not 1 <= whole <= 999)
+    if read is None:
+        assert parse_mm(f"{whole},{decimals}{unit}") == parse_mm(f"{whole}.{decimals}{unit}")
 
 
 def on_paper(value, decimals):

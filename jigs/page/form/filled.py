@@ -28,6 +28,8 @@ def as_fields(data: Mapping[str, Any]) -> dict[str, str]:
 
     >>> as_fields({"scale": "26 1/4 in", "action": {"nut": 0.5}, "strings": [{"note": "D4", "pair": True}]})
     {'scale': '26 1/4 in', 'action.nut': '0.5', 'strings.1.note': 'D4', 'strings.1.pair': 'true'}
+    >>> as_fields({"bridge": {"steps": ["-1,2", 1]}})
+    {'bridge.steps': '-1,2; 1'}
     """
     return {key: _in_words(value) for key, value in _flat(data) if kind_of(key) is not None}
 
@@ -48,7 +50,8 @@ def _in_words(value: object) -> str:
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, list):
-        return ", ".join(map(_in_words, value))
+        words = list(map(_in_words, value))
+        return ("; " if any("," in one for one in words) else ", ").join(words)
     return str(value)
 
 

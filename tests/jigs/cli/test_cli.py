@@ -49,8 +49,12 @@ def refused(tmp_path, content, *expected, arguments=()):
         (HEAD.replace('"26 1/4 in"', "inf") + STRING, ["scale", "beyond any instrument"]),
         (HEAD.replace('"26 1/4 in"', "1e300") + STRING, ["scale", "beyond any instrument"]),
         (HEAD.replace("26 1/4 in", "26 1/4 ft") + STRING, ["scale", "too long"]),
-        (HEAD.replace('"26 1/4 in"', "26.25") + STRING, ["scale", 'write "26.25 in"']),
-        (HEAD.replace("26 1/4 in", "26,25 in") + STRING, ["scale", "comma"]),
+        (
+            HEAD.replace('"26 1/4 in"', "35") + STRING,
+            ["scale", 'for inches write "35 in", for centimetres write "35 cm"'],
+        ),
+        (HEAD.replace("26 1/4 in", "26, 25 in") + STRING, ["scale", "comma"]),
+        (HEAD.replace('"26 1/4 in"', "26,25") + STRING, ["line 3", "; write scale = 26.25"]),
         (HEAD.replace("26 1/4 in", "26 1/0 in") + STRING, ["scale", "zero"]),
         (
             HEAD + 'nut_to_fret_12 = "333.4 mm"\n' + STRING,
@@ -97,9 +101,11 @@ def refused(tmp_path, content, *expected, arguments=()):
         (HEAD + "relief = 0.1\n" + STRING, ["relief", "belongs under [action]"]),
         (HEAD + "strings = [[1], 2]\n", ["strings", "double brackets"]),
         (HEAD + 'hand = "a\\nb\\u001b[31m"\n' + STRING, ["hand", "\\n"]),
-        (HEAD + STRING.replace('"0.010 in"', "10"), ["string 1, gauge", '"0.010 in"']),
+        (HEAD + STRING.replace('"0.010 in"', "0.12"), ["string 1, gauge", '; write "0.12 in" or "0.12 mm"']),
+        (HEAD + STRING.replace('"0.010 in"', "010"), ["line 6", '; write gauge = ".010"']),
+        (HEAD + STRING.replace('"0.010 in"', "24w"), ["line 6", '; write gauge = "24w"']),
         (HEAD + "[strings]\nnote = 3\n" + STRING, ["line", "double brackets"]),
-        (HEAD.replace('"26 1/4 in"', "26 1/4"), ["line 3", "in quotes"]),
+        (HEAD.replace('"26 1/4 in"', "26 1/4"), ["line 3", '; write scale = "26 1/4"']),
         (HEAD.replace('"26 1/4 in"', "“26 1/4 in”"), ["line 3", "curly quotes"]),
         ("scale = 650\n".encode("utf-16"), ["UTF-8"]),
         ("scale = 650\n".encode("utf-16-le"), ["UTF-8"]),
@@ -122,6 +128,29 @@ def refused(tmp_path, content, *expected, arguments=()):
 )
 def test_slip_in_the_file_is_named_with_its_place_and_remedy(tmp_path, content, expected):
     refused(tmp_path, content, "mine.toml", *expected)
+
+
+def test_file_with_gauges_and_lengths_as_people_write_them_gives_the_same_sheet(tmp_path):
+    """Else a technician would have to look up how to write what the packet and the rule say."""
+    values = [
+        ('"26 1/4 in"', '"0.010 in"', '"0.022 in w"', "2.9", '"1 11/16 in"'),
+        ('"26¼"', '"#10"', '"22w"', '"2,9"', '"1 11/16"'),
+        ("26.25", "10", '".022W"', "2.9", "1.6875"),
+        ('"26,25"', '".010"', '"0,022 w"', '"2,9 mm"', '"1-11/16"'),
+    ]
+    drawn = set()
+    for scale, plain, wound, action, spacing in values:
+        path = tmp_path / "mine.toml"
+        path.write_text(
+            HEAD.replace('"26 1/4 in"', scale)
+            + STRING.replace('"0.010 in"', plain)
+            + STRING.replace("D4", "D3").replace('"0.010 in"', wound)
+            + f"[action]\nfret_12 = {action}\n[bridge]\nspacing = {spacing}\n"
+        )
+        status, printed, said = run("numbers", path, "--json", "--at", "26⅜")
+        assert status == 0, said
+        drawn.add(printed)
+    assert len(drawn) == 1
 
 
 def test_all_faults_of_a_file_are_listed_at_once(tmp_path):

@@ -31,7 +31,8 @@ def sentence(read, text, refusal, says):
         ("-", f'"-" is not a length; {EXAMPLE}'),
         ("5 furlongs", '"5 furlongs" has the unknown unit "furlongs"; write mm, cm, in or ft'),
         ('5" x', f"'5\" x' is not a length; {EXAMPLE}"),
-        ("26,5", '"26,5" has a comma; write the decimals after a point'),
+        ("1,234 mm", '"1,234 mm" has a comma; write "1.234 mm" or "1234 mm"'),
+        ("5, 7", '"5, 7" has a comma; write the decimals after a point'),
         ("26 14", '"26 14" has a number without a unit; put mm, cm, in or ft after each'),
         ("1/0 in", '"1/0 in" divides by zero; write for instance 1/4'),
         ("1" * 41, f'"{"1" * 20}…" is too long for a length; {EXAMPLE}'),
@@ -73,10 +74,25 @@ def test_every_text_is_a_length_or_gets_a_sentence(written):
 @pytest.mark.parametrize(
     ("line", "code", "remedy"),
     [
-        ("scale = 26,5", "toml-decimal-comma", "use a point, not a comma: 26.5"),
-        ("nut = -0,5 # low", "toml-decimal-comma", "use a point, not a comma: -0.5"),
+        ("scale = 26,5", "toml-decimal-comma", "write scale = 26.5"),
+        ("fret_12 = 2,9", "toml-decimal-comma", "write fret_12 = 2.9"),
+        ("nut = -0,5 # low", "toml-decimal-comma", "write nut = -0.5"),
+        ("gauge = 0,010", "toml-decimal-comma", "write gauge = 0.010"),
+        ("scale = 1,234", "toml-decimal-comma", "write scale = 1.234 or scale = 1234"),
+        ("gauge = .010", "toml-unreadable", 'write gauge = ".010"'),
+        ("gauge = 010", "toml-unreadable", 'write gauge = ".010"'),
+        ("gauge = #10", "toml-unreadable", 'write gauge = "#10"'),
+        ("gauge = .024w   # third", "toml-unreadable", 'write gauge = ".024w"'),
+        ("core = 10 thou", "toml-unreadable", 'write core = "10 thou"'),
+        ("scale = 26¼", "toml-unreadable", 'write scale = "26¼"'),
+        ("scale = 26 1/4 in", "toml-unreadable", 'write scale = "26 1/4 in"'),
+        ('head = 11"', "toml-unreadable", "write head = '11\"'"),
+        ("nut = .5", "toml-unreadable", "write nut = 0.5"),
+        ("frets = 022", "toml-unreadable", "write frets = 22"),
+        ("note = F#3 # G before", "toml-unreadable", 'write note = "F#3"'),
+        ("pair = True", "toml-unreadable", "write pair = true"),
         (
-            "scale = 26 1/4 in",
+            "strings = [{gauge = 24w}]",
             "toml-unreadable",
             'put text and lengths with a unit in quotes, as in scale = "26 1/4 in"',
         ),
@@ -89,3 +105,20 @@ def test_line_that_is_not_toml_gets_the_remedy_for_its_slip(line, code, remedy):
         text.parse_toml(line, "mine.toml", 'scale = "26 1/4 in"', "")
     (fault,) = refusal.value.faults
     assert (fault.code, fault.remedy, fault.place.line) == (code, remedy, len(line.splitlines()))
+
+
+bare_values = st.text("0123456789.,#¼ /-wWin'\"=abcF", max_size=15)
+
+
+@steady
+@given(st.sampled_from(["gauge", "scale", "note"]), bare_values)
+def test_line_that_a_fault_shows_can_be_read(key, value):
+    """Whatever was written without quotes: the line that the message says to write is a line of TOML."""
+    line = f"{key} = {value}"
+    try:
+        text.parse_toml(line, "mine.toml", "x", "")
+    except InputFaults as refusal:
+        (fault,) = refusal.faults
+        if fault.remedy.startswith("write "):
+            for corrected in fault.remedy.removeprefix("write ").split(f" or {key} = ")[:1]:
+                assert set(text.parse_toml(corrected, "mine.toml", "x", "")) == {key}

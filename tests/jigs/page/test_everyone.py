@@ -141,7 +141,7 @@ def test_a_screen_reader_speaks_what_changed(visit):
     status = here.page.get_by_role("status")
     data = here.fill("scale", "27 in")
     here.said(data["headline"][0]["figure"])
-    here.fill("scale", "26,25 in")
+    here.fill("scale", "26, 25 in")
     here.said("1 thing to fix")
     expect(status).to_contain_text("Scale")
     here.fill("action.nut", "x")

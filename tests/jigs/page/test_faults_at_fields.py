@@ -13,7 +13,7 @@ FULL = "banjo"
 WRONG = {
     "text": "\a",
     "choice": "up",
-    "length": "26,25 in",
+    "length": "26, 25 in",
     "number": "many",
     "whole": "many",
     "list": "5, x",
@@ -92,7 +92,7 @@ def test_fields_that_do_not_agree_are_shown_at_the_one_to_change(tmp_path, appli
 
 
 def test_all_faults_are_shown_at_once(application):
-    wrong = {"scale": "26,25 in", "action.nut": "x", "strings.2.gauge": "thick", "strings.4.note": "H9"}
+    wrong = {"scale": "26, 25 in", "action.nut": "x", "strings.2.gauge": "thick", "strings.4.note": "H9"}
     faults = application.faults(FULL, wrong, {"kerf": "wide", "paper": "blotting", "template": "gauge"})
     assert {fault["field"] for fault in faults} >= {*wrong, "draw.kerf", "draw.paper"}
 
@@ -163,9 +163,9 @@ def test_own_file_that_cannot_be_read_is_refused_as_on_the_command_line(tmp_path
 
 
 def test_file_with_faults_can_be_downloaded_and_fixed_elsewhere(application):
-    reply = application.post("/file", state(FULL, {"scale": "26,25 in", "strings.1.note": ""}))
+    reply = application.post("/file", state(FULL, {"scale": "26, 25 in", "strings.1.note": ""}))
     assert reply.status == 200
-    assert b'"26,25 in"' in reply.body
+    assert b'"26, 25 in"' in reply.body
 
 
 def test_faults_of_a_pdf_are_those_of_its_picture(application):

@@ -4,7 +4,7 @@ import pytest
 from playwright.sync_api import expect
 
 WRONG = [
-    ("scale", "26,25 in"),
+    ("scale", "26, 25 in"),
     ("action.fret_12", "-1"),
     ("strings.4.gauge", "thick"),
     ("strings.5.starts_at_fret", "30"),

@@ -82,6 +82,28 @@ def test_every_drawing_of_every_preset_is_the_one_of_the_command_line(tmp_path, 
     assert template in ("head", "top"), "there is none, on any paper"
 
 
+AS_PEOPLE_WRITE = [
+    ({"scale": "26¼"}, {"scale": "26 1/4 in"}),
+    (
+        {"strings.4.gauge": ".024w", "strings.1.gauge": "#10"},
+        {"strings.4.gauge": "24 thou w", "strings.1.gauge": "0.010 in"},
+    ),
+    ({"action.fret_12": "2,9"}, {"action.fret_12": "2.9"}),
+    ({"bridge.spacing": "1 11/16"}, {"bridge.spacing": "1 11/16 in"}),
+]
+
+
+@pytest.mark.parametrize(("written", "meant"), AS_PEOPLE_WRITE, ids=str)
+def test_gauges_and_lengths_are_taken_as_people_write_them(application, written, meant):
+    """Else the page would refuse what the packet and the rule say."""
+    drawn, expected = (
+        application.post("/draw", state("banjo", fields, {"template": "gauge", "kerf": kerf})).data
+        for fields, kerf in ((written, "0,2"), (meant, "0.2"))
+    )
+    assert drawn["faults"] == []
+    assert drawn["sheets"] == expected["sheets"]
+
+
 @pytest.mark.parametrize("draw", EVERY_DRAW, ids=lambda draw: f"{draw['template']}-{len(draw)}")
 def test_every_option_does_what_it_does_on_the_command_line(tmp_path, application, draw):
     assert assert_same(tmp_path, application, state("banjo", ON_A_BANJO, draw))

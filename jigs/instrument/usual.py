@@ -71,8 +71,11 @@ WARN_AT_TENSION_N, MOST_TENSION_N = 250.0, 1000.0
 WARN_AT_SETBACK_SHARE = 0.016
 """A setback beyond this share of the string comes from a slack or very thick string, or from a wrong measurement."""
 
-WARN_AT_SLANT_DEG = 8.0
+STEEP_SLANT_DEG = 8.0
 """A bridge that slants more is more often a slip in the file than real."""
+
+WOUND_FROM_MM = 0.018 * _INCH
+"""Steel strings from this gauge up are mostly wound. Common practice, no source."""
 
 
 def core_from_turns_mm(gauge_mm: float, turns: float) -> float:

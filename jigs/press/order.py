@@ -12,6 +12,7 @@ from jigs.faults import Fault, InputFaults, Note, attempt
 from jigs.sheets.paper import PAPERS, Paper, paper_named
 from jigs.templates.options import Given, Options, idle_options, read_options
 from jigs.templates.template import chosen
+from jigs.workup.slant_words import SURE
 
 if TYPE_CHECKING:
     from jigs.printers.printer import Printer
@@ -24,7 +25,8 @@ class Order:
     """What to draw of an instrument, and the printer that it will be printed on.
 
     ``templates``: their names. ``nested``: parts cut from stock have no cut files of their own. ``leave_out``: pass over
-    templates that the instrument has no data for, with a note. ``notes``: what the user should know of the order itself.
+    templates that the instrument has no data for, with a note. ``sure``: draw the bridge line however much it slants.
+    ``notes``: what the user should know of the order itself.
     """
 
     templates: tuple[str, ...] = (DEFAULT_TEMPLATE,)
@@ -35,6 +37,7 @@ class Order:
     untiled: bool = False
     nested: bool = False
     leave_out: bool = False
+    sure: bool = False
     notes: tuple[Note, ...] = ()
 
 
@@ -53,8 +56,9 @@ def read_order(
     printer = attempt(faults, _printer, given.get("printer"))
     if faults or names is None or paper is None or formats is None or options is None:
         raise InputFaults(faults)
-    untiled, notes = bool(given.get("untiled")), idle_options(given, names)
-    return Order(names, paper, formats, options, printer, untiled, nested, leave_out, notes)
+    untiled, sure = bool(given.get("untiled")), bool(given.get(SURE))
+    notes = idle_options(given, names)
+    return Order(names, paper, formats, options, printer, untiled, nested, leave_out, sure, notes)
 
 
 def _said(given: Given, option: str, default: str) -> str:

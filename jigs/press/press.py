@@ -12,9 +12,13 @@ from jigs.press.layout import lay_out, title_of
 from jigs.press.order import Order
 from jigs.press.spelling import lettering_notes, spelt
 from jigs.sheets.paper import Sheet, room_on, size_in_words
-from jigs.templates.catalogue import CUT_FROM_STOCK, FOR_CUTTERS
+from jigs.templates.catalogue import CUT_FROM_STOCK, FOR_CUTTERS, IDLE_WITHOUT
 from jigs.templates.template import Lacks, Piece, Template
+from jigs.workup.slant_words import SURE, slant_refused
 from jigs.workup.workup import Workup
+
+BOARD = "fretboard"
+"""It draws the bridge line only if it goes as far as that."""
 
 
 @dataclass(frozen=True)
@@ -31,6 +35,7 @@ def prepare(workup: Workup, order: Order, stem: str) -> Printed:
     PDF is one file of all sheets, SVG a file for each, DXF the part alone; so is the SVG of a part that is cut from stock.
     Sheets are corrected for the order's printer; files for a cutter are not, and a note says so. Raises `InputFaults`.
     """
+    refuse_steep_slant(workup, order)
     files: dict[str, bytes] = {}
     notes: list[Note] = []
     lacking = unengraved = ""
@@ -53,6 +58,15 @@ def prepare(workup: Workup, order: Order, stem: str) -> Printed:
         notes += printer_notes(order.printer, order.paper)
     of_name = lettering_notes(workup.instrument.name, lacking, unengraved)
     return Printed(files, (*workup.notes, *of_name, *dict.fromkeys(notes)))
+
+
+def refuse_steep_slant(workup: Workup, order: Order) -> None:
+    """Raises `InputFaults` for a bridge line that slants more than bridges do, if the order draws it and is not sure."""
+    drawn = set(order.templates) - (set() if order.options.to_bridge else {BOARD})
+    steep = workup.steep_slant
+    if steep is not None and not order.sure and drawn & set(IDLE_WITHOUT[SURE]):
+        source = workup.instrument.source
+        raise slant_refused(steep, workup.instrument).refusal(steep.place(source))
 
 
 @dataclass(frozen=True)

@@ -15,7 +15,7 @@ from jigs.export.files import cut_files
 from jigs.faults import Fault, InputFaults, Note, Place
 from jigs.instrument.set_keys import NONE_SET, SetKeys
 from jigs.press.order import Order
-from jigs.press.press import prepare
+from jigs.press.press import prepare, refuse_steep_slant
 from jigs.press.words import left_out
 from jigs.printers.printer import Printer
 from jigs.rack import words
@@ -109,6 +109,7 @@ def draw_instrument(task: Task) -> Outcome:
 def _drawn(workup: Workup, task: Task) -> tuple[Mapping[str, bytes], tuple[Note, ...], dict[str, tuple[float, float]]]:
     """Files, notes, and the boxes of parts to nest. Raises `InputFaults`."""
     order, stem = task.order, task.source.stem
+    refuse_steep_slant(workup, order)
     apart = [name for name in order.templates if order.nested and name in CUT_FROM_STOCK]
     alone = tuple(name for name in order.templates if name not in apart)
     pages = tuple(name for name in apart if "pdf" in order.formats)

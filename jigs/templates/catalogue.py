@@ -199,6 +199,14 @@ OPTIONS = (
         "One long sheet",
         "of its own size, not cut for the paper",
     ),
+    DrawOption(
+        "sure",
+        "flag",
+        "draw a bridge line that slants by more than 8°",
+        tuple(name for name in NAMES if name != "spacing"),
+        "The slant is right",
+        "draw it although it is more than 8°",
+    ),
 )
 """Options that only some templates use, in the order of every list."""
 

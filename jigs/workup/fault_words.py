@@ -86,12 +86,6 @@ def far_setback(string: str, setback_mm: float) -> Says:
     return Says(what, remedy, "setback-unusual")
 
 
-def steep_slant(slant_deg: float) -> Says:
-    """A line that is far from square."""
-    what = f"a slant of {slant_deg:.0f}° is unusually steep"
-    return Says(what, "check the outer strings", "slant-unusual")
-
-
 def square_nut(cut_mm: float, left_cents: float) -> Says:
     """A nut cut square where every string has a place of its own."""
     what = f"a nut cut square, {cut_mm:.2f} mm nearer the bridge, leaves up to {left_cents:.1f} cents rms on a string"

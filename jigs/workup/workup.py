@@ -26,9 +26,11 @@ from geometry.spacing import SpacingError, course_places_mm, string_offsets_mm
 from geometry.touch import mean_press_mm
 from jigs.faults import Fault, InputFaults, Key, Note, Place
 from jigs.instrument.instrument import Instrument
-from jigs.instrument.usual import WARN_AT_SETBACK_SHARE, WARN_AT_SLANT_DEG
+from jigs.instrument.usual import WARN_AT_SETBACK_SHARE
 from jigs.workup import fault_words
 from jigs.workup.on_the_top import feet_before_crown_mm
+from jigs.workup.slant import SteepSlant, steep_slant
+from jigs.workup.slant_words import slant_unusual
 
 Point: TypeAlias = tuple[float, float]
 
@@ -130,12 +132,19 @@ class Workup:
             for n, back in enumerate(self.setbacks.setback_mm)
             if abs(back) > WARN_AT_SETBACK_SHARE * self.model.length_mm[n]
         ]
-        slant = abs(self.line.slant_deg)
-        if slant > WARN_AT_SLANT_DEG:
-            far.append(fault_words.steep_slant(slant).note())
+        steep = self.steep_slant
+        if steep is not None:
+            far.append(slant_unusual(steep, self.instrument).note(steep.place(source)))
         if self.instrument.compensation.tune_to is Objective.NUT_AND_SADDLE:
             far.append(fault_words.square_nut(*self.square_nut).note())
         return (*self.instrument.notes, *far)
+
+    @property
+    def steep_slant(self) -> SteepSlant | None:
+        """A slant that is unusually steep, with its likeliest cause; None for any other."""
+        return steep_slant(
+            self.instrument, self.line.slant_deg, self.setbacks.setback_mm, self.across_mm, self.cents_per_mm
+        )
 
     @property
     def square_nut(self) -> tuple[float, float]:

@@ -85,6 +85,11 @@ def test_every_module_is_in_a_room_and_every_room_has_modules():
     assert len(FLOORS) <= MOST_FLOORS
 
 
+def test_every_folder_of_the_house_has_a_folder_of_tests():
+    folders = [room.replace(".", "/") for room in FLOOR if (ROOT / room.replace(".", "/")).is_dir()]
+    assert [folder for folder in folders if not any((ROOT / "tests" / folder).rglob("test_*.py"))] == []
+
+
 def test_imports_run_down():
     assert [fault for name, others in ARROWS.items() if name != "jigs" for fault in faults_of(name, others)] == []
 

@@ -1,5 +1,6 @@
 """With other words in every sentence the page does the same: it goes by codes, kinds and places, never by a sentence."""
 
+import re
 import threading
 from contextlib import contextmanager
 from dataclasses import replace
@@ -9,7 +10,7 @@ from browsing import Visit
 from playwright.sync_api import expect
 from served import in_process, state
 
-READINGS = {"treble-harmonic": "+1", "treble-fretted": "+4.5", "bass-harmonic": "-2", "bass-fretted": "-8.5"}
+READINGS = {"treble-harmonic": "+1", "treble-fretted": "-15", "bass-harmonic": "-2", "bass-fretted": "-18"}
 RIGHT = {"treble-harmonic": "0", "treble-fretted": "0", "bass-harmonic": "0", "bass-fretted": "0"}
 NEARLY_A_SEMITONE = {"treble-harmonic": "0", "treble-fretted": "+90", "bass-harmonic": "0", "bass-fretted": "0"}
 ADVISED = {"move": READINGS, "stop": RIGHT, "one-end": dict(list(READINGS.items())[:2]), "else": NEARLY_A_SEMITONE}
@@ -44,15 +45,35 @@ ADVICE = """() => Array.from(document.querySelectorAll("#advice-lines .line"), (
   [one.dataset.kind, one.className, parseFloat(getComputedStyle(one).fontSize)])"""
 TEXTS = """() => Array.from(document.querySelectorAll("#advice-lines .line"), (one) =>
   [one.dataset.kind, one.textContent])"""
+PICTURE = """() => {
+  const card = document.getElementById("advice-card");
+  const { width, height } = card.getBoundingClientRect();
+  const drawn = card.shadowRoot.querySelectorAll("svg *:not(text, title, desc)");
+  return [card.getAttribute("role"), width, height, drawn.length];
+}"""
+PICTURE_TEXTS = """() => {
+  const card = document.getElementById("advice-card");
+  const words = Array.from(card.shadowRoot.querySelectorAll("text"), (one) => one.textContent);
+  return [card.getAttribute("aria-label"), ...words];
+}"""
+FIGURES = """() => [
+  document.getElementById("glance").textContent,
+  ...Array.from(document.querySelectorAll("#headline .cell .figure"), (one) => one.textContent),
+]"""
+FIGURES_TEXTS = """() => Array.from(document.querySelectorAll("#headline .cell:not(.of)"), (one) =>
+  [one.querySelector("dt").textContent, one.querySelector("dd").lastChild.textContent.trim()])"""
 
 
 @contextmanager
 def other_words(instead):
-    """Every sentence of a fault, a note and a line of advice is replaced meanwhile."""
+    """Every sentence of a fault, a note, a figure, a line of advice and its picture is replaced meanwhile."""
+    from jigs.drawing.items import Drawing, Text
     from jigs.faults import Fault
-    from jigs.readings import words
+    from jigs.readings import moves_picture, picture_words, words
+    from jigs.workup.words import HeadlineFigure
 
-    advice_lines, checked = words.advice_lines, Fault.__post_init__
+    advice_lines, checked, on_own_sheet = words.advice_lines, Fault.__post_init__, moves_picture.on_own_sheet
+    made = HeadlineFigure.__init__
 
     def reworded(fault):
         checked(fault)
@@ -63,9 +84,22 @@ def other_words(instead):
         given = enumerate(advice_lines(advice))
         return tuple(replace(line, text=f"{instead} {n}" if line.text else "") for n, line in given)
 
+    def figure(one, _name, shown, _rest, *joint):
+        made(one, f"{instead} name", shown, f"{instead} rest", *joint)
+
+    def picture(advice):
+        sheet = on_own_sheet(advice)
+        items = enumerate(sheet.drawing)
+        drawn = (replace(item, text=f"{instead} {n}") if isinstance(item, Text) else item for n, item in items)
+        title = replace(sheet.title, name=f"{instead} name", facts=f"{instead} facts")
+        return replace(sheet, drawing=Drawing(tuple(drawn)), title=title)
+
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(Fault, "__post_init__", reworded)
         patch.setattr(words, "advice_lines", lines)
+        patch.setattr(HeadlineFigure, "__init__", figure)
+        patch.setattr(moves_picture, "on_own_sheet", picture)
+        patch.setattr(picture_words, "MOVES_DOCUMENT", f"{instead} document")
         yield
 
 
@@ -97,7 +131,10 @@ def visit_here(browser):
 def without_sentences(data):
     """What an answer says besides its sentences."""
     if isinstance(data, dict):
-        return {key: without_sentences(one) for key, one in data.items() if key not in ("what", "remedy", "text")}
+        said = ("what", "remedy", "text", "name", "rest")
+        return {key: without_sentences(one) for key, one in data.items() if key not in said}
+    if isinstance(data, str) and "<svg" in data:
+        return re.sub(r">[^<]+<", "><", data)
     return [without_sentences(one) for one in data] if isinstance(data, list) else data
 
 
@@ -108,6 +145,7 @@ def without_sentences(data):
         ("/draw", state(fields={"scale": "26,25 in", "strings.4.gauge": "thick"}, draw={"paper": "blotting"})),
         ("/draw", state(fields={"scale": "1500"})),
         ("/draw", state(draw={"template": "head"})),
+        ("/draw", state()),
         ("/draw", state("archtop-guitar", draw={"template": "gauge", "paper": "letter"})),
         ("/pdf", state(draw={"template": "head"})),
         ("/file", state("spoon")),
@@ -146,16 +184,32 @@ def test_what_to_do_is_large_and_spoken(visit_here, advised, instead):
     fragment = "from=banjo&" + "&".join(f"{key}={text.replace('+', '%2B')}" for key, text in ADVISED[advised].items())
     own = visit_here(fragment).page
     own.locator("#advice:not([hidden])").wait_for()
-    expected = own.evaluate(ADVICE)
+    expected, picture = own.evaluate(ADVICE), own.evaluate(PICTURE)
     usual = min(size for _, _, size in expected)
     assert [kind for kind, _, size in expected if size > usual] == TO_DO[advised]
     with other_words(instead):
         here = visit_here(fragment)
         here.page.locator("#advice:not([hidden])").wait_for()
         assert here.page.evaluate(ADVICE) == expected
+        assert here.page.evaluate(PICTURE) == picture
         texts = here.page.evaluate(TEXTS)
         assert all(text.startswith(instead) for _, text in texts)
+        assert all(text.startswith(instead) for text in here.page.evaluate(PICTURE_TEXTS))
         here.said(". ".join(text for kind, text in texts if kind in TO_DO[advised]))
         for kind, text in texts:
             if kind not in TO_DO[advised]:
                 expect(here.page.locator("#said")).not_to_contain_text(f"{text}. ")
+
+
+@pytest.mark.parametrize("instead", OTHER_WORDS)
+def test_figures_are_large_and_spoken(visit_here, instead):
+    own = visit_here("from=banjo")
+    own.said(": ")
+    expected = own.page.evaluate(FIGURES)
+    with other_words(instead):
+        here = visit_here("from=banjo")
+        here.said(f"{instead} rest")
+        assert here.page.evaluate(FIGURES) == expected
+        texts = here.page.evaluate(FIGURES_TEXTS)
+        assert len(texts) > 3
+        assert texts == [[f"{instead} name", f"{instead} rest"]] * len(texts)

@@ -12,13 +12,14 @@ nobody measured.
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from contextlib import suppress
+from dataclasses import dataclass, fields, replace
 from enum import StrEnum
 
 import numpy as np
 
 from geometry.arrays import Array, FloatArray
-from geometry.compensation import Objective, Setbacks
+from geometry.compensation import NoSetbackError, Objective, Setbacks, setbacks
 from geometry.fretting import NUDGE, FrettedStrings, error_cents, octave_cents, relief_fall_mm, rise_mm
 from geometry.strings import Wires, bring_to_pitch, permissible_variation_mm
 from geometry.touch import PLAUSIBLE, Touch
@@ -31,6 +32,8 @@ CALIBRATED_PRINT_SHARE = 0.0005
 
 _ASIDE = 1e-5
 """Step of the central difference that makes a gradient, as a share of the string: good to nine digits."""
+
+_OF_FRETS = ("to_bridge_mm", "wanted", "has_fret", "fall_mm")
 
 _INPUTS = ("scale", "action", "nut_height", "core", "wrap", "modulus", "slip")
 
@@ -283,7 +286,8 @@ def touch_effects_mm(
     """What a plausible hand does to each setback, √E[(ΔS(finger) − ΔS)²]; one hand plays all strings.
 
     Each of the fingers that stand for all moves the condition that the setback makes vanish; divided by the condition's
-    slope that is a move of the setback.
+    slope that is a move of the setback. With the nut free that slope is nearly nothing on some strings, so the setback is
+    searched anew for each finger, unless one of them has none.
 
     Parameters as for `tolerance`. Returns mm, shape (1, strings), away from the nut for a heavier touch. Limits: moves
     small beside the fret's way to the bridge.
@@ -292,12 +296,27 @@ def touch_effects_mm(
         return np.zeros((1, len(place.setback_mm)))
     d, p, share = touch.fingers()
     fingers = replace(strings, finger_mm=d[:, None] + 0 * place.setback_mm, press_mm=p[:, None] + 0 * place.setback_mm)
+    if objective is Objective.NUT_AND_SADDLE:
+        with suppress(NoSetbackError):
+            return np.sqrt(share @ (_found_anew_mm(fingers, place, frets) - place.setback_mm) ** 2)[None]
     moved = _condition(fingers, place.setback_mm, place.nut_setback_mm, objective, frets)
     nudges = 1j * NUDGE * np.eye(len(moved), 2).T[:, :, None]
     condition = _condition(strings, place.setback_mm + nudges[0], place.nut_setback_mm + nudges[1], objective, frets)
     by_place = np.moveaxis(condition.imag / NUDGE, -1, 0)
     found = np.linalg.solve(by_place, np.moveaxis(moved.real, -1, 0))[:, 0]
     return np.sqrt(found**2 @ share)[None]
+
+
+def _found_anew_mm(fingers: FrettedStrings, place: Setbacks, frets: int) -> FloatArray:
+    """Setbacks with the nut free for every finger, shape (fingers, strings). Raises `NoSetbackError`."""
+    shape = fingers.finger_mm.shape
+    rows = {}
+    for field in fields(fingers):
+        value = getattr(fingers, field.name)
+        own = shape + np.shape(value)[1:] if field.name in _OF_FRETS else shape
+        rows[field.name] = np.broadcast_to(value, own).reshape(-1, *own[2:])
+    nut = np.broadcast_to(place.nut_setback_mm, shape).ravel()
+    return setbacks(FrettedStrings(**rows), Objective.NUT_AND_SADDLE, frets, nut).setback_mm.reshape(shape)
 
 
 def _condition(

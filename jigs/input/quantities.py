@@ -20,9 +20,6 @@ from jigs.input import words
 
 _G_PER_M = {"g/m": 1.0, "kg/m": 1000.0, "lb/in": GRAMS_PER_POUND / (float(MM_PER_INCH) / 1000)}
 _PA = {"GPa": 1e9, "MPa": 1e6, "ksi": PA_PER_KSI, "Mpsi": 1000 * PA_PER_KSI}
-DECIMAL_COMMA = re.compile(r"\d,\d")
-"""What a number looks like where the comma is the decimal sign."""
-
 _QUANTITY = re.compile(r"\s*(\d+\.?\d*|\.\d+)\s*(\S+)\s*", re.ASCII)
 _INCH = float(MM_PER_INCH)
 ENDLESS = 10**9

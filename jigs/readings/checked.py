@@ -15,10 +15,10 @@ from enum import StrEnum
 import numpy as np
 
 from geometry.frets import CENTS_PER_OCTAVE, CENTS_PER_STEP
-from geometry.lengths import round_half_up
+from geometry.lengths import comma_meanings, round_half_up
 from geometry.readings import ReadingErrors
 from jigs.faults import Fault, InputFaults, Place, Says, Wrong
-from jigs.input.quantities import DECIMAL_COMMA
+from jigs.input.quantities import without_comma
 from jigs.readings import fault_words as words
 from jigs.workup.workup import Workup
 
@@ -88,17 +88,15 @@ class NoteReading:
 
 
 def read_tone(value: object) -> Tone:
-    """A tone as the user wrote it. Raises `Wrong`.
+    """A tone as the user wrote it, with a point or a decimal comma. Raises `Wrong`.
 
-    >>> read_tone("−5").cents, read_tone("293.9 Hz").hz, read_tone(2).cents
-    (-5.0, 293.9, 2.0)
+    >>> read_tone("−5").cents, read_tone("293.9 Hz").hz, read_tone(2).cents, read_tone("-5,5").cents
+    (-5.0, 293.9, 2.0, -5.5)
     """
     if isinstance(value, bool) or not isinstance(value, int | float | str):
         raise Wrong(words.no_tone(value))
-    text = str(value).strip()
+    text = without_comma(str(value).strip(), read_tone)
     match = _TONE.fullmatch(text.lower().replace("−", "-"))
-    if match is None and DECIMAL_COMMA.search(text):
-        raise Wrong(words.decimal_comma(value))
     if match is None:
         raise Wrong(words.no_tone(value))
     sign, digits, unit = match.groups()
@@ -124,7 +122,7 @@ def read_errors(tuner: str | None, touch: str | None) -> ReadingErrors:
         if text is None:
             continue
         try:
-            given[field] = float(text)
+            given[field] = float(next(iter(comma_meanings(text)), text))
         except ValueError:
             given[field] = math.nan
         if not low <= given[field] <= high:

@@ -20,11 +20,6 @@ def no_tone(value: object) -> Says:
     return Says(f"{shown(value)} is not a reading", 'write cents such as -5, or hertz as in "293.9 Hz"', "tone-unread")
 
 
-def decimal_comma(value: object) -> Says:
-    """A comma in a number."""
-    return Says(f"{shown(value)} has a comma", "write the decimals after a point", "tone-comma")
-
-
 def no_pitch(value: object, low_hz: float, high_hz: float) -> Says:
     """Hertz that no string sounds."""
     return Says(f"{shown(value)} is not a string's pitch", f"write {low_hz:g} to {high_hz:g} Hz", "tone-no-pitch")

@@ -346,7 +346,8 @@ def test_other_frets_without_the_diagnosis_are_pointed_out():
         (("--string", 4), ["string 4: this string has no reading"]),
         (("--harmonic", 0, "--fretted", 1), ["this reading has no string"]),
         (("--string", 4, "--harmonic", "x", "--fretted", 1), ['string 4, --harmonic: "x" is not a reading']),
-        (("--string", 4, "--harmonic", "1,5", "--fretted", 1), ["comma"]),
+        (("--string", 4, "--harmonic", "1,5,2", "--fretted", 1), ['"1,5,2" is not a reading']),
+        (("--string", 4, "--harmonic", "1,234 Hz", "--fretted", 1), ['write "1234 Hz"']),
         (("--string", 4, "--harmonic", "nan", "--fretted", 1), ['"nan" is not a reading']),
         (("--string", 4, "--harmonic", "293.9", "--fretted", 1), ['write "293.9 Hz"']),
         (("--string", 4, "--harmonic", "1e5Hz", "--fretted", 1), ["is not a reading"]),
@@ -402,7 +403,7 @@ def test_slip_on_the_command_line_is_named_with_its_remedy(tmp_path, monkeypatch
          ["line 2, string 1", "line 3: there are 4 columns", "line 4: this line is too long", "line 5, string 9"]),
         ("r.toml", "[[readings]]\nstring = 4\nfreted = 3\n[[readings]]\nstring = 9\nharmonic = 0\nfretted = 0\n",
          ["readings, row 1, string 4: unknown key", "readings, row 2, string 9"]),
-        ("r.csv", "string;harmonic;fretted\n1;0;-3,5\n", ["line 2, string 1", "comma"]),
+        ("r.csv", "string;harmonic;fretted\n1;0;-3,5,4\n", ["line 2, string 1", '"-3,5,4" is not a reading']),
         ("r.csv", "string,harmonic,fretted,fret,open\n1,0,-3,,1\n", ["both the harmonic and the open string"]),
         ("r.csv", "string,harmonic,fretted\n1,293.9Hz,587Hz\n", ["line 2, string 1", "more than a semitone"]),
         ("r.csv", b"\xff\xfe1", ["UTF-8"]),
@@ -638,10 +639,19 @@ def test_fault_on_the_command_line_is_at_its_own_option():
         ("string-unknown", Place(option="string")),
         ("tone-unread", Place(string=9, option="harmonic")),
     ]
-    assert faults_of([("string", "4"), ("harmonic", "0"), ("fret", "99"), ("fretted", "0,5")]) == [
+    assert faults_of([("string", "4"), ("harmonic", "0"), ("fret", "99"), ("fretted", "sharp")]) == [
         ("reading-fret-unknown", Place(string=4, option="fret")),
-        ("tone-comma", Place(string=4, option="fretted")),
+        ("tone-unread", Place(string=4, option="fretted")),
     ]
+
+
+def test_decimal_comma_is_a_point_in_a_reading_of_its_own(tmp_path):
+    """On the command line and between semicolons; between commas it would be two readings."""
+    (tmp_path / "r.csv").write_text("string;harmonic;fretted\n4;1,5;-3,5\n")
+    errors = ("--tuner-error", "0,4", "--touch-error", "0,6")
+    given = ("--string", 4, "--harmonic", "1,5", "--fretted", "-3,5")
+    pointed = ("--string", 4, "--harmonic", "1.5", "--fretted", "-3.5", "--tuner-error", "0.4", "--touch-error", "0.6")
+    assert advised(*given, *errors) == advised("--file", tmp_path / "r.csv", *errors) == advised(*pointed)
 
 
 def test_fault_in_a_file_is_at_its_own_line_or_table():

@@ -32,7 +32,7 @@ FILLED = [
     {"name": "Ré ♭ <b>&amp;</b>", "hand": "left", "frets": "19"},
     {"scale": "", "nut_to_fret_12": "333.4 mm", "compensation.tune_to": "all frets", "tolerance.scale": "0.5"},
     {"strings": "4", "strings.4.gauge": "0.023 in", "strings.4.core": "0.010 in", "pitch.a4": "442"},
-    {"strings": "6", "strings.6.note": "C3", "strings.6.gauge": "0.026 in", "strings.1.material": "nylon"},
+    {"strings": "6", "strings.6.note": "C3", "strings.6.gauge": ".026w", "strings.1.material": "nylon"},
     {"strings.5.starts_at_fret": "", "strings.5.note": "C4", "board.dots": "5, 7, 12", "action.finger": "4"},
 ]
 
@@ -112,6 +112,18 @@ def test_every_option_does_what_it_does_on_the_command_line(tmp_path, applicatio
 @pytest.mark.parametrize("fields", FILLED, ids=lambda fields: "-".join(fields)[:40])
 def test_whatever_is_filled_in_is_drawn_as_the_command_line_draws_it(tmp_path, application, fields):
     assert assert_same(tmp_path, application, state("banjo", fields))
+
+
+def test_a_steep_slant_is_refused_at_the_string_that_makes_it_until_it_is_confirmed(tmp_path, application):
+    plain = {"strings.4.gauge": ".022", "strings.4.core": "", "strings.4.wrap": ""}
+    (tmp_path / "refused").mkdir()
+    assert not assert_same(tmp_path / "refused", application, state("banjo", plain))
+    page = application.post("/draw", state("banjo", plain)).data
+    (fault,) = page["faults"]
+    assert fault["field"] == "strings.4.gauge"
+    assert fault["remedy"] == "is string 4 wound? then write “Gauge”: .022w, or confirm with “The slant is right”"
+    assert page["headline"]
+    assert assert_same(tmp_path, application, state("banjo", plain, {"sure": "true"}))
 
 
 @settings(max_examples=12, deadline=None)

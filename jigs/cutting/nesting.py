@@ -91,7 +91,10 @@ def stock_named(text: str, gap: str | None = None) -> Stock:
     except LengthError as error:
         raise words.stock_side_unread(length_unread(error).what).refusal(place) from None
     if max(width, height) < _INCHES_BELOW_MM:
-        raise words.stock_perhaps_inches(text).refusal(place)
+        from jigs.input.quantities import has_no_unit
+
+        bare = all(has_no_unit(side) for side in sides)
+        raise words.stock_perhaps_inches(text, [side.strip() for side in sides] if bare else []).refusal(place)
     if min(width, height) < LEAST_STOCK_MM or max(width, height) > MOST_STOCK_MM:
         raise words.stock_out_of_range(text, LEAST_STOCK_MM, MOST_STOCK_MM).refusal(place)
     return Stock(width, height, GAP_MM if gap is None else _gap(gap))

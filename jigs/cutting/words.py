@@ -1,6 +1,7 @@
 """What this room says of parts, stock and settings."""
 
 import math
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from jigs.drawing.items import Layer
@@ -65,11 +66,12 @@ def stock_side_unread(what: Words) -> Says:
     return Says(what, _SIZE, "stock-side-unread")
 
 
-def stock_perhaps_inches(text: str) -> Says:
-    """A size that is too small in millimetres."""
-    return Says(
-        f'"{text}" is too small in millimetres', "for inches write the unit, as in 24inx12in", "stock-in-inches"
-    )
+def stock_perhaps_inches(text: str, sides: Sequence[str]) -> Says:
+    """A size that is too small in millimetres. ``sides``: width and height, if they have no unit."""
+    inches, centimetres = ("x".join(f"{side}{unit}" for side in sides) for unit in ("in", "cm"))
+    meant = f"for inches write {inches}, for centimetres {centimetres}"
+    remedy = meant if sides else "for inches write the unit, as in 24inx12in"
+    return Says(f'"{text}" is too small in millimetres', remedy, "stock-in-inches")
 
 
 def stock_out_of_range(text: str, least_mm: float, most_mm: float) -> Says:
@@ -128,7 +130,7 @@ corner    = 1.0                 # radius of corners, inside and out, mm; working
 web       = 3.0                 # least width of material left beside an opening, mm
 stock     = 0.5                 # thickness of the stock, 0.3 to 3 mm
 
-[cutter.cut]                    # and likewise [cutter.score], [cutter.text], [cutter.guide]
+[cutter.cut]                    # also [cutter.score], [cutter.text] and [cutter.guide]
 width  = 0.1
 colour = "#000000"
 """

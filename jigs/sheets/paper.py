@@ -82,7 +82,8 @@ def paper_named(text: str) -> Paper:
     except LengthError as error:
         raise words.size_unread(error).refusal(place) from None
     if max(width, height) < _SMALLEST_MM or min(width, height) < _INCHES_BELOW_MM:
-        raise words.perhaps_inches(text).refusal(place)
+        bare = not any(char.isalpha() for char in "".join(sides))
+        raise words.perhaps_inches(text, [f"{side.strip()}in" for side in sides] if bare else []).refusal(place)
     if not (_SMALLEST_MM <= width <= _LARGEST_MM and _SMALLEST_HEIGHT_MM <= height <= _LARGEST_MM):
         raise words.out_of_range(text, (_SMALLEST_MM, _SMALLEST_HEIGHT_MM), _LARGEST_MM).refusal(place)
     return Paper(f"{width:g} x {height:g} mm", width, height)

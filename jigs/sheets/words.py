@@ -26,9 +26,10 @@ def size_unread(error: LengthError) -> Says:
     return Says(f'"{error.text}" is not a length', "write width x height, for instance 200x300", "paper-size-unread")
 
 
-def perhaps_inches(text: str) -> Says:
-    """A size that is too small in millimetres and makes sense in inches."""
-    remedy = "for inches write the unit on both sides, as in 8.5inx11in, or write letter"
+def perhaps_inches(text: str, in_inches: Sequence[str]) -> Says:
+    """A size that is too small in millimetres and makes sense in inches. ``in_inches``: its sides, if they have no unit."""
+    size = f"write {'x'.join(in_inches)}" if in_inches else "write the unit on both sides, as in 8.5inx11in"
+    remedy = f"for inches {size}, or write letter"
     return Says(f'"{text}" is too small in millimetres', remedy, "paper-perhaps-inches")
 
 

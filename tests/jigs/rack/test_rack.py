@@ -154,7 +154,7 @@ def test_instruments_come_in_the_order_of_their_numbers(tmp_path):
         (("shelf", "--paper", "a44"), 'did you mean "a4"'),
         (("shelf", "--format", "dxf"), "there is no dxf of fork"),
         (("shelf", "--sheet", "600"), "width x height"),
-        (("shelf", "--sheet", "24x12"), "24inx12in"),
+        (("shelf", "--sheet", "24x11,5"), "for inches write 24inx11,5in, for centimetres 24cmx11,5cm"),
         (("shelf", "--sheet", "600x20"), "30 to 5000 mm"),
         (("shelf", "--sheet", "600x-3"), "--sheet"),
         (("shelf", "--sheet", "9000x600"), "30 to 5000 mm"),

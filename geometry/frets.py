@@ -96,7 +96,7 @@ def rule_of_eighteen_mm(scale_mm: float, frets: int) -> FloatArray:
     """Frets by the rule of eighteen, Xₙ = X₀ (17/18)ⁿ: steps of 98.955 cents.
 
     Parameters and result as for `equal_steps_mm`. Its twelfth fret falls short of the octave. Source: each fret lies at an
-    eighteenth of what is left, common practice of old (18/17 is 98.955 cents).
+    eighteenth of what is left, the common practice of earlier makers (18/17 is 98.955 cents).
 
     >>> rule_of_eighteen_mm(666.75, 12)[[0, 11]].round(3)
     array([629.708, 335.799])

@@ -136,7 +136,7 @@ def in_units(value: object, units: Iterable[str]) -> str:
 
 
 def perhaps_other_unit(value: object, mm: float, size: str, of: str, units: Iterable[str]) -> Says:
-    """A bare number that is beyond its bounds as millimetres and would do in other ``units``."""
+    """A bare number that is beyond its bounds in millimetres, and within them in other ``units``."""
     read = f"{mm:.3f}".rstrip("0").rstrip(".")
     what = f"{shown(value)} is read as {read} mm, {_beyond(size, of)}"
     return Says(what, in_units(value, units), "length-perhaps-other-unit")

@@ -1,4 +1,4 @@
-"""What the page itself says; the other rooms say the rest."""
+"""What the page itself says, besides the sentences of the other rooms."""
 
 from collections.abc import Sequence
 

@@ -29,7 +29,7 @@ def _parts(words: Words) -> tuple[str | Key | Option, ...]:
 
 
 def or_otherwise(other_fret: bool, in_one: bool) -> Words:
-    """What else would do for a template that does not fit: the fret that it would choose itself, or one long sheet."""
+    """What else to try for a template that does not fit: the fret that it would choose itself, or one long sheet."""
     parts: list[str | Key | Option] = []
     if in_one:
         parts += [", or one long sheet with ", Option("untiled")]

@@ -61,6 +61,8 @@ def test_legend_in_a_row_stands_on_one_line_with_its_gaps(lines_meant, gap):
     assert {item.at[1] for item in words} == {12}
     assert [item.text for item in words] == [text for _, text in lines_meant]
     assert bounds(samples[0]).left == 0
+    for word, sample in zip(words, samples, strict=True):
+        assert bounds(word).top < bounds(sample).bottom <= 12
     assert_clear(legend)
     for word, sample in zip(words, samples[1:], strict=False):
         assert bounds(sample).left - bounds(word).right == pytest.approx(gap)

@@ -54,7 +54,7 @@ def test_text_is_as_wide_as_the_font_file_says(outlines, text):
 
 
 @steady
-@given(st.text(LETTERS), st.text(LETTERS), heights)
+@given(st.text(LETTERS + " "), st.text(LETTERS + " "), heights)
 def test_widths_add_up_and_grow_with_the_height(one, other, height):
     assert width_mm(one + other, height) == pytest.approx(width_mm(one, height) + width_mm(other, height))
     assert width_mm(one, 2 * height) == pytest.approx(2 * width_mm(one, height))

@@ -330,7 +330,7 @@ REQUIRED, NO_DEFAULT = "required", "none"
 
 
 def by_kind(kinds: Iterable[str]) -> str:
-    """Which of the defaults that depend on the kind is whose."""
+    """The order of the kinds in defaults that depend on them."""
     return f"Defaults with slashes depend on the kind: {' / '.join(kinds)}."
 
 

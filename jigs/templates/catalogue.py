@@ -136,7 +136,7 @@ OPTIONS = (
         "Fret that the jig lies against",
         "empty: the drawing chooses",
         metavar="FRET",
-        default="fork: lowest from 12 up that fits the paper; gauge, top: last",
+        default="fork: lowest from the octave up that fits the paper; gauge, top: last",
     ),
     DrawOption(
         "datum-over",

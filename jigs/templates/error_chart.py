@@ -35,7 +35,7 @@ _NUMBERED_FRETS = (12, 24, 36, 5, 17, 7, 19, 29, 15, 10, 3, 1)
 
 @dataclass(frozen=True)
 class StringSeries:
-    """One string: its ``number`` from 1, the fret that it starts at, its values by fret.
+    """One string: its ``number`` from 1, the fret that it starts at, that at its octave (0: none), its values by fret.
 
     ``titles``: what may be written over its panel, the longest first; the first that fits is used.
     """
@@ -43,6 +43,7 @@ class StringSeries:
     number: int
     titles: Sequence[str]
     starts_at: int
+    octave: int
     frets: Sequence[int]
     before: Sequence[float]
     after: Sequence[float]
@@ -133,17 +134,18 @@ def _panel(one: StringSeries, frame: Panel) -> Drawing:
     left, right, top, foot = frame.left, frame.right, frame.top, frame.foot
     corners = ((left, top), (right, top), (right, foot), (left, foot))
     level = [(fret, frame.y(before), frame.y(after)) for fret, before, after in zip(*_columns(one), strict=True)]
-    own_octave = frame.x(one.starts_at + 12)
     items: list[Item] = [
         Text((left, top - 1.6), _title(one, right - left), SMALL),
         Path((corners,), Role.FINE, f"panel-{one.number}", closed=True),
         Line((left, frame.y(0.0)), (right, frame.y(0.0)), Role.GUIDE, f"zero-{one.number}"),
-        Line((own_octave, top), (own_octave, foot), Role.FINE, f"octave-{one.number}"),
         Path((tuple((frame.x(fret), y) for fret, y, _ in level),), Role.PROVISIONAL, f"before-{one.number}"),
         Path((tuple((frame.x(fret), y) for fret, _, y in level),), Role.MARK, f"after-{one.number}"),
     ]
     if frame.x(1) - frame.x(0) >= _LEAST_DOT_STEP:
         items += [Circle((frame.x(fret), y), _DOT, Role.MARK) for fret, _, y in level]
+    if one.octave:
+        own_octave = frame.x(one.octave)
+        items.append(Line((own_octave, top), (own_octave, foot), Role.FINE, f"octave-{one.number}"))
     if one.starts_at:
         own_nut = frame.x(one.starts_at)
         items.append(Line((own_nut, top), (own_nut, foot), Role.GUIDE, f"own-nut-{one.number}"))

@@ -36,7 +36,6 @@ from jigs.wording import signed, with_minus
 from jigs.workup.cents_scale import CentsScale
 from jigs.workup.workup import Workup
 
-LOWEST_DATUM_FRET = 12
 _NUMBER_AT = 6.2
 _NUMBER_END = 14.5
 _BAND_AT, _BAND_GAP = 5.6, 0.5
@@ -48,13 +47,13 @@ class TooLong(DoesNotFit):
 
 
 def draw(workup: Workup, room: Room, options: Options) -> Piece:
-    """The fork at the chosen datum fret, or at the lowest one from fret 12 on that fits the room.
+    """The fork at the chosen datum fret, or at the lowest one from the octave's on that fits the room.
 
     Raises `DoesNotFit`, and `InputFaults` for a datum fret that the instrument does not have.
     """
     frets = workup.instrument.head.frets
     if options.datum_fret is None:
-        candidates = range(LOWEST_DATUM_FRET, frets + 1)
+        candidates = range(lowest_datum_fret(workup), frets + 1)
     elif 1 <= options.datum_fret <= frets:
         candidates = range(options.datum_fret, options.datum_fret + 1)
     else:
@@ -74,10 +73,15 @@ def draw(workup: Workup, room: Room, options: Options) -> Piece:
     raise reason
 
 
+def lowest_datum_fret(workup: Workup) -> int:
+    """The first fret that a jig may lie against unless you choose another: the octave's, or the last of a short board."""
+    return min(workup.instrument.octave_fret, workup.instrument.head.frets)
+
+
 def facts(workup: Workup) -> str:
-    """Bridge line and slant for the title block."""
+    """Crown line and slant for the title block."""
     treble, bass = (round_half_up(place, 1) for place in workup.outer_places_mm)
-    return f"Crown {treble} / {bass} mm, slant {with_minus(workup.line.slant_deg, 1)}°"
+    return f"Crown line {treble} / {bass} mm, slant {with_minus(workup.line.slant_deg, 1)}°"
 
 
 def _fill(workup: Workup, laid_out: ForkPlan, room: Room) -> Drawing:
@@ -170,7 +174,7 @@ def _feet(p: ForkPlan) -> Drawing:
     run = tuple((float(x), float(y)) for x, y in p.feet)
     return drawing(
         Path((run,), Role.PROVISIONAL, "bridge-window", closed=True),
-        paragraph(p.feet_words, 0.0, float(p.feet[:, 1].max()) + GAP, SMALL, Anchor.MIDDLE),
+        paragraph(p.feet_words, 0.0, p.feet_words_mm, SMALL, Anchor.MIDDLE),
     )
 
 

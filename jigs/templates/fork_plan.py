@@ -54,6 +54,7 @@ class ForkPlan:
     top_words: tuple[tuple[str, ...], tuple[str, ...]]
     foot_words: tuple[str, ...]
     feet_words: tuple[str, ...]
+    feet_words_mm: float
 
     @property
     def height(self) -> float:
@@ -76,7 +77,7 @@ def plan(
         datum += instrument.head.fret_crown_width / 2
     theoretical = laid_line(instrument, BridgeLine(workup.scale_mm, 0.0).shifted(feet_before_crown_mm(instrument)[1]))
     above = tuple(_words_above(workup, scale, leg) for scale in scales)
-    below = _wrapped(f"{_fretted(leg)}sharp: ↓\N{NO-BREAK SPACE}to the tail", leg)
+    below = _reading_in_words("sharp", "↓", "tail", leg)
     between = tuple(wrapped("the bridge's feet go here", SMALL, 2 * inner - 2 * GAP))
     reach = [s.place_mm(sign * FARTHEST_CENTS) for s in scales for sign in (-1, 1)]
     sure = how_sure(workup, datum_fret, datum_over_fret, print_share)
@@ -88,7 +89,8 @@ def plan(
     corner = top - 3 * GAP - paragraph_height_mm(most_lines, SMALL) - MEDIUM
     window = min(*reach, *feet[:, 1]) - TRAVEL_CLEARANCE_MM
     legs_end = foot + paragraph_height_mm(len(below), SMALL) + 2.5 * GAP
-    feet_end = float(feet[:, 1].max()) + paragraph_height_mm(len(between), SMALL) + 2 * GAP
+    under_feet = _below_feet(workup, face, between)
+    feet_end = max(float(feet[:, 1].max()), under_feet + paragraph_height_mm(len(between), SMALL)) + GAP
     return ForkPlan(
         datum_fret=datum_fret,
         datum_over_fret=datum_over_fret,
@@ -110,7 +112,15 @@ def plan(
         top_words=(above[0], above[1]),
         foot_words=below,
         feet_words=between,
+        feet_words_mm=under_feet,
     )
+
+
+def _below_feet(workup: Workup, face: BridgeLine, words: tuple[str, ...]) -> float:
+    """Where words under the middle of the feet may begin: the feet slant, and only their middle is over the words."""
+    half = max(width_mm(line, SMALL) for line in words) / 2
+    tail_side = face.shifted(-workup.instrument.bridge.thickness)
+    return float(tail_side.at(np.array([-half, half])).max()) + GAP
 
 
 def _widest_strings(workup: Workup, top: float, foot: float) -> float:
@@ -121,9 +131,11 @@ def _wrapped(text: str, leg: float) -> tuple[str, ...]:
     return tuple(wrapped(text, SMALL, leg - 1.6))
 
 
-def _fretted(leg: float) -> str:
-    """A word that a narrow leg has no room for."""
-    return "fretted " if leg >= ROOMY_LEG_MM else ""
+def _reading_in_words(reading: str, arrow: str, way: str, leg: float) -> tuple[str, ...]:
+    """Which way to go for a reading, in fewer words on a narrow leg."""
+    if leg < ROOMY_LEG_MM:
+        return _wrapped(f"{reading}: {arrow}\N{NO-BREAK SPACE}{way}", leg)
+    return _wrapped(f"fretted {reading}: {arrow}\N{NO-BREAK SPACE}to the {way}", leg)
 
 
 def _words_above(workup: Workup, scale: CentsScale, leg: float) -> tuple[str, ...]:
@@ -131,4 +143,4 @@ def _words_above(workup: Workup, scale: CentsScale, leg: float) -> tuple[str, ..
     if width_mm(name, SMALL) > leg - 2.0:
         name = f"{scale.string + 1}: {workup.instrument.strings[scale.string].note}"
     tick = f"1 tick: {scale.step}\N{NO-BREAK SPACE}cent{'s' if scale.step > 1 else ''}"
-    return (name, *_wrapped(tick, leg), *_wrapped(f"{_fretted(leg)}flat: ↑\N{NO-BREAK SPACE}to the nut", leg))
+    return (name, *_wrapped(tick, leg), *_reading_in_words("flat", "↑", "nut", leg))

@@ -8,13 +8,14 @@ from jigs.drawing.items import Drawing, Role
 from jigs.drawing.room import Room
 from jigs.templates import words as says
 from jigs.templates.instructions import CAUTIONS, FreeSpace, Steps, first_that_fits, numbered, words_beside
-from jigs.workup.words import computed_from, move_in_words, nut_cuts_in_words
+from jigs.wording import unbroken
+from jigs.workup.words import about_the_line, comparing_in_words, computed_from, move_in_words
 from jigs.workup.workup import Workup
 
 LEGEND = (
     (Role.CUT, "cut here"),
     (Role.MARK, "nut side of the bridge's feet"),
-    (Role.PROVISIONAL, "theoretical line"),
+    (Role.PROVISIONAL, "feet without compensation"),
     (Role.FINE, "string"),
     (Role.CENTRE, "centreline"),
 )
@@ -25,7 +26,7 @@ def fork_words(
 ) -> Drawing:
     """Steps, line samples and cautions around the fork. Raises `DoesNotFit`."""
     legend = (*LEGEND[:2], *_band(workup, sure), *LEGEND[2:])
-    rest = (*filter(None, [nut_cuts_in_words(workup)]), computed_from(workup))
+    rest = (*about_the_line(workup), computed_from(workup))
 
     def laid(together: bool) -> Drawing:
         steps = (*numbered(_steps(workup, datum_fret, datum_over_fret), together), *rest)
@@ -41,7 +42,7 @@ def _band(workup: Workup, sure: PlaceTolerance) -> tuple[tuple[Role, str], ...]:
         return ()
     treble, bass = (round_half_up(float(width), 1) for width in widths)
     size = f"{treble} mm" if treble == bass else f"{treble} mm treble, {bass} mm bass"
-    return ((Role.BAND, f"where it may be: ± {size} (95%)"),)
+    return ((Role.BAND, unbroken(f"where it may be: ± {size} (95%)", "± ", " mm")),)
 
 
 def _steps(workup: Workup, datum_fret: int, datum_over_fret: bool) -> Steps:
@@ -55,7 +56,7 @@ def _steps(workup: Workup, datum_fret: int, datum_over_fret: bool) -> Steps:
         ),
         ("Hold the bridge low at both ends. Move its feet's nut side onto both lines.",),
         (
-            "Tune. On each outer string, compare the octave harmonic with the note at fret 12.",
+            f"Tune. On each outer string, {comparing_in_words(workup)}.",
             *move_in_words(workup),
             "Hold the other end still. Check the first string again.",
         ),

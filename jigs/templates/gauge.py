@@ -14,7 +14,7 @@ from jigs.drawing.lettering import LINE_STEP, MEDIUM, SMALL, wrapped
 from jigs.drawing.room import Room
 from jigs.faults import Place
 from jigs.templates import words as says
-from jigs.templates.fork import LOWEST_DATUM_FRET, facts
+from jigs.templates.fork import facts, lowest_datum_fret
 from jigs.templates.gauge_plan import (
     FARTHEST_CENTS,
     FROM_EDGE_MM,
@@ -92,7 +92,7 @@ def _plan(workup: Workup, options: Options) -> GaugePlan:
     frets, chosen = workup.instrument.head.frets, options.datum_fret
     if chosen is not None and not 1 <= chosen <= frets:
         raise says.no_such_fret(chosen, frets).refusal(Place(option="datum-fret"))
-    candidates = range(frets, LOWEST_DATUM_FRET - 1, -1) if chosen is None else (chosen,)
+    candidates = range(frets, lowest_datum_fret(workup) - 1, -1) if chosen is None else (chosen,)
     for fret in candidates:
         plan = plan_from(workup, fret, options.cutter)
         needs = _words_height(_words(workup, plan))

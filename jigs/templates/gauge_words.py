@@ -9,7 +9,7 @@ from jigs.templates import words as says
 from jigs.templates.gauge_plan import GaugePlan, per_cent_mm
 from jigs.templates.instructions import Steps
 from jigs.templates.stock import first_steps
-from jigs.workup.words import computed_from, move_in_words
+from jigs.workup.words import about_the_line, comparing_in_words, computed_from, move_in_words
 from jigs.workup.workup import Workup
 
 
@@ -72,7 +72,7 @@ def steps(workup: Workup, p: GaugePlan, cutter: Cutter) -> Steps:
         ),
         ("Hold the bridge low at both ends. Bring its feet's nut side against both shoulders.",),
         (
-            "Tune. On each outer string, compare the octave harmonic with the note at fret 12.",
+            f"Tune. On each outer string, {comparing_in_words(workup)}.",
             *move_in_words(workup),
             f"Sharp: move it off the shoulder, one tick for each cent.{columns}",
             "Flat: mark the feet's nut side with tape. Remove the gauge.",
@@ -83,4 +83,4 @@ def steps(workup: Workup, p: GaugePlan, cutter: Cutter) -> Steps:
 
 def below_the_steps(workup: Workup, p: GaugePlan) -> tuple[str, ...]:
     """What to mind, and what the line was computed from."""
-    return (*(says.on_the_sheet(note) for note in notes(workup, p)), computed_from(workup))
+    return (*(says.on_the_sheet(note) for note in notes(workup, p)), *about_the_line(workup), computed_from(workup))

@@ -37,6 +37,7 @@ from jigs.templates.stock import (
 )
 from jigs.templates.template import Lacks, Piece
 from jigs.workup.on_the_top import rim_of
+from jigs.workup.words import about_the_line
 from jigs.workup.workup import Workup
 
 BESIDE_FEET_MM = 16.0
@@ -46,7 +47,7 @@ LEAST_HALF_MM = 35.0
 
 LEGEND = (
     (Role.CUT, "cut here"),
-    (Role.MARK, "scored: bridge line, where the crown stands"),
+    (Role.MARK, "scored: crown line"),
     (Role.TICK, "scored: centreline"),
     (Role.ENGRAVED, "engraved, in single strokes"),
 )
@@ -84,7 +85,11 @@ def draw(workup: Workup, room: Room, options: Options) -> Piece:
     plan, piece = _segment(workup, options)
     placed, _, _ = in_room(piece.drawing, room)
     steps, end = _steps(workup, plan, options.cutter), placed.bounds().bottom
-    rest = (_distances(workup, plan.rim), *(says.on_the_sheet(note) for note in off_middle(workup, plan.rim)))
+    rest = (
+        _distances(workup, plan.rim),
+        *(says.on_the_sheet(note) for note in off_middle(workup, plan.rim)),
+        *about_the_line(workup),
+    )
     words = first_that_fits(
         partial(words_below, end, room, (*numbered(steps, together), *rest), LEGEND, CUTTER_CAUTIONS)
         for together in (False, True)
@@ -131,7 +136,7 @@ def _rim(workup: Workup) -> RimPlace:
     if rim is None:
         if workup.instrument.head.kind != "banjo":
             raise Lacks(says.needs_a_rim(), of_kind=True)
-        raise Lacks(says.rim_missing())
+        raise Lacks(says.rim_missing(workup.instrument.octave_fret))
     return rim
 
 
@@ -175,7 +180,7 @@ def _outline(p: HeadPlan, cutter: Cutter) -> Path:
 def _distances(workup: Workup, rim: RimPlace) -> str:
     centre = workup.standing_line.centre_mm
     to_tail, to_nut = format_mm(rim.far_mm - centre), format_mm(centre - rim.near_mm)
-    return f"Bridge line to the tail edge: {to_tail}; to the nut edge: {to_nut}."
+    return f"The crown line lies {to_tail} from the tail edge and {to_nut} from the nut edge."
 
 
 def off_middle(workup: Workup, rim: RimPlace) -> tuple[Note, ...]:

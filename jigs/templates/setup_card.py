@@ -19,8 +19,15 @@ from jigs.templates.instructions import CAUTIONS, Steps, numbered
 from jigs.templates.options import Options
 from jigs.templates.template import Lacks, Piece
 from jigs.wording import signed
-from jigs.workup.setup import TABLE_CENTS, TUNER_SHOWS_CENTS, BridgeEnd, bridge_ends, fret_errors
-from jigs.workup.words import aim_in_words, measured_in_words
+from jigs.workup.setup import READINGS_SHOW_CENTS, TABLE_CENTS, BridgeEnd, bridge_ends, fret_errors
+from jigs.workup.words import (
+    aim_in_words,
+    bearing_in_words,
+    measured_in_words,
+    nut_in_words,
+    octave_in_words,
+    saddle_in_words,
+)
 from jigs.workup.workup import Workup
 
 MOST_ROUNDS, LEAST_ROUNDS = 5, 3
@@ -43,12 +50,14 @@ _GOOD_PLOT_MM, _MOST_PLOT_MM = 30.0, 60.0
 
 LEGEND = (
     (Role.PROVISIONAL, "before: bridge square on the theoretical line"),
-    (Role.MARK, "after: straight bridge on this card's line"),
+    (Role.MARK, "after: bridge on this card's line"),
 )
 
 
 def draw(workup: Workup, room: Room, options: Options) -> Piece:
-    """The card in its room. Raises `DoesNotFit`, and `Lacks` where the model has no moves to offer."""
+    """The card in its room. Raises `DoesNotFit`, and `Lacks` without an octave to compare or moves to offer."""
+    if workup.instrument.head.octave_fret is None:
+        raise Lacks(says.no_octave())
     try:
         ends = bridge_ends(workup, options.print_share)
     except ReadingError:
@@ -59,11 +68,11 @@ def draw(workup: Workup, room: Room, options: Options) -> Piece:
 
 
 def _upper(workup: Workup, ends: Sequence[BridgeEnd], room: Room) -> Drawing:
-    """Beside the ruler the target, below it the steps and the table of moves side by side, and the cautions.
+    """The target, below it the steps and the table of moves side by side, and the cautions: a card needs no rulers.
 
     The last step goes under the steps or under the table, the cautions under the table or under both: the shortest way.
     """
-    width = room.width - room.corner_width - 2.0
+    width = room.width
     table_width = _CENTS_WIDTH + _MOVE_WIDTH * len(ends)
     least, most = _STEPS_WIDTHS
     steps_width = min(width - table_width - _COLUMN_GAP, most)
@@ -81,8 +90,7 @@ def _upper(workup: Workup, ends: Sequence[BridgeEnd], room: Room) -> Drawing:
         beside = moves + blocks(texts, 0.0, below + _HEADING, steps_width)
         beside += blocks((_move_note(ends), *under_table), right, moves.bounds().bottom + 1.6, table_width)
         for left, top in ((right, _bottom(beside, right)), (0.0, _bottom(beside, 0.0))):
-            free = (room.width if top + 1.6 > room.corner_height else width) - left
-            laid.append(beside + blocks((cautions,), left, top + 1.6, free))
+            laid.append(beside + blocks((cautions,), left, top + 1.6, width - left))
     return target + min(laid, key=lambda words: words.bounds().bottom)
 
 
@@ -126,7 +134,7 @@ def _named(end: BridgeEnd) -> str:
 
 def _target(workup: Workup, ends: Sequence[BridgeEnd], width: float) -> Drawing:
     """Where each end belongs, how sure that is, and what it was computed from."""
-    rows: list[tuple[str, ...]] = [("", "bridge's crown", "feet, nut side", "± (95%)", "aim (difference)")]
+    rows: list[tuple[str, ...]] = [("", "crown line", "feet, nut side", "± (95%)", "aim (difference)")]
     for end in ends:
         string = workup.instrument.string_in_words(end.string)
         crown, face, sure = (format_mm(mm) for mm in (end.crown_mm, end.face_mm, end.plus_minus_mm))
@@ -143,8 +151,12 @@ def _target(workup: Workup, ends: Sequence[BridgeEnd], width: float) -> Drawing:
         if cell
     )
     rules = drawing(Line((0.0, y - 1.2), (_TARGET_WIDTH, y - 1.2), Role.FINE) for y in levels[1::2])
-    where = "from the nut, at the outer strings; left and right: nut at the top; ±: fork, fret 12"
-    notes = blocks((aim_in_words(workup), measured_in_words(workup)), 0.0, words.bounds().bottom + 1.6, width)
+    instrument = workup.instrument
+    count = f"from the {nut_in_words(instrument)}, at the outer strings; left and right: nut at the top"
+    where = f"{count}; ±: fork, {octave_in_words(instrument)}"
+    line = " ".join(filter(None, (aim_in_words(workup), saddle_in_words(workup), bearing_in_words(workup))))
+    shown = (line, measured_in_words(workup))
+    notes = blocks(shown, 0.0, words.bounds().bottom + 1.6, width)
     return drawing(_heading("Target", 0.0, where), words, rules, notes)
 
 
@@ -205,8 +217,8 @@ def _steps(workup: Workup, ends: Sequence[BridgeEnd]) -> Steps:
     return (
         ("Place the bridge with the fork. Tune.",),
         (
-            f"On {first}, read the harmonic at fret 12, then the note fretted there.",
-            "Fret as you play. Difference: fretted minus harmonic.",
+            f"On {first}, read the harmonic at {octave_in_words(workup.instrument)}, then the note fretted there.",
+            "Read each three times. Fret as you play. Difference: fretted minus harmonic.",
         ),
         (
             f"Flat (−): move {end} towards the nut. Sharp (+): towards the tail.",
@@ -215,7 +227,8 @@ def _steps(workup: Workup, ends: Sequence[BridgeEnd]) -> Steps:
         ),
         *((f"Repeat with {other}. Then read {first} again: this move shifts it.",) for other in others),
         (
-            f"Retune and check. Stop at {round_half_up(TUNER_SHOWS_CENTS, 1)} cents or less: a tuner shows nothing finer.",
+            f"Retune and check. Stop at {round_half_up(READINGS_SHOW_CENTS, 1)} cents or less:"
+            " three readings show nothing finer.",
         ),
     )
 
@@ -264,6 +277,7 @@ def _series(workup: Workup) -> Iterator[StringSeries]:
             n + 1,
             tuple(f"{name}{starts}" for name in named) + named[1:] if entry.starts_at_fret else named,
             entry.starts_at_fret,
+            errors.octave,
             errors.frets.tolist(),
             errors.before_cents.tolist(),
             errors.after_cents.tolist(),

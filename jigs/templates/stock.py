@@ -18,6 +18,7 @@ from jigs.drawing.room import DoesNotFit, Room
 from jigs.faults import Place
 from jigs.templates import words as says
 from jigs.templates.instructions import Steps
+from jigs.workup.words import comparing_in_words
 from jigs.workup.workup import Workup
 
 _FROM_WINDOW_MM = 1.5
@@ -159,7 +160,7 @@ def first_steps(cutter: Cutter, check: str) -> Steps:
 def comparing_step(workup: Workup) -> str:
     """What to do by ear when the bridge is in its place."""
     outer_strings = " and ".join(workup.instrument.string_in_words(n) for n in dict.fromkeys(workup.outer_strings))
-    return f"Tune. On {outer_strings}, compare the octave harmonic with the note at fret 12."
+    return f"Tune. On {outer_strings}, {comparing_in_words(workup)}."
 
 
 def scale_in_words(workup: Workup) -> str:

@@ -36,7 +36,7 @@ from jigs.templates.stock import (
 from jigs.templates.template import Lacks, Piece
 from jigs.workup.board_edges import BoardEdges
 from jigs.workup.on_the_top import laid_from_end_mm, laid_line, laid_mm, notches_mm, surface_of
-from jigs.workup.words import heights_in_words
+from jigs.workup.words import about_the_line, heights_in_words
 from jigs.workup.workup import Workup
 
 BESIDE_FEET_MM = 14.0
@@ -49,7 +49,7 @@ MOST_NOTCHES_OFF_MM = 10.0
 
 LEGEND = (
     (Role.CUT, "cut here"),
-    (Role.MARK, "scored: bridge line, where the crown stands"),
+    (Role.MARK, "scored: crown line"),
     (Role.TICK, "scored: centreline, and at the edges the f-holes' notches"),
     (Role.ENGRAVED, "engraved, in single strokes"),
 )
@@ -76,7 +76,8 @@ def draw(workup: Workup, room: Room, options: Options) -> Piece:
     plan, piece = _template(workup, options)
     placed, middle, down = in_room(piece.drawing, room)
     free = FreeSpace(middle, plan.stem_half, down + plan.datum_mm, down + plan.flare_mm, placed.bounds().bottom)
-    rest = (*(says.on_the_sheet(note) for note in _notches_note(workup)), _heights_in_words(workup))
+    notes = (says.on_the_sheet(note) for note in _notches_note(workup))
+    rest = (*notes, *about_the_line(workup), _heights_in_words(workup))
     words = words_around(free, room, _steps(workup, plan, options.cutter), rest, LEGEND, says.WITH_ITS_WORDS)
     return Piece(placed + words, piece.document, piece.facts, notes=piece.notes)
 
@@ -186,7 +187,7 @@ def _notches_note(workup: Workup) -> tuple[Note, ...]:
     if size == "0.0":
         note = says.notches_on_line()
     elif abs(off) > MOST_NOTCHES_OFF_MM:
-        note = says.notches_far_off(size)
+        note = says.notches_far_off(size, workup.instrument.octave_fret)
     else:
         note = says.notches_off(size, "tail" if off > 0 else "nut")
     return (note.note(Place(table="top", key="notches")),)
@@ -217,7 +218,7 @@ def _steps(workup: Workup, p: TopPlan, cutter: Cutter) -> Steps:
         else f"Straight edge: against the bridge side of fret {p.datum_fret}. Let it fall onto the top."
     )
     return (
-        *first_steps(cutter, f"It must bend. Laid flat, edge to bridge line on the centreline: {check}."),
+        *first_steps(cutter, f"It must bend. Laid flat, edge to crown line on the centreline: {check}."),
         (
             "Slacken the strings a few at a time. Take the bridge out.",
             "Lay the template under the strings, its centreline under their middle.",

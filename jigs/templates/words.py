@@ -18,9 +18,9 @@ def needs_a_rim() -> Says:
     return Says("the head template is for banjos", "choose the top template or the fork", "template-for-banjos")
 
 
-def rim_missing() -> Says:
+def rim_missing(octave_fret: int) -> Says:
     """The head template for a banjo whose rim was not measured."""
-    what = "the head template needs the distance from fret 12 to the inside of the tension hoop"
+    what = f"the head template needs the distance from fret {octave_fret} to the inside of the tension hoop"
     return Says(what, ("measure it, and fill in ", Key("rim", "fret_12_to_near_edge")), "rim-missing")
 
 
@@ -85,6 +85,12 @@ def no_moves() -> Says:
     """Strings for which the model has no moves."""
     what = "there is no table of moves: no bridge place makes these strings read that"
     return Says(what, "check note, gauge, core and scale", "moves-unknown")
+
+
+def no_octave() -> Says:
+    """A setup card for a board without a fret at the octave."""
+    what = "the setup card compares each string's octave with its harmonic, and no fret of this board is at the octave"
+    return Says(what, "use the fork, and read the frets with a tuner", "setup-card-no-octave")
 
 
 # ---- what does not fit a room
@@ -181,10 +187,10 @@ def notches_off(size: str, end: str) -> Says:
     return Says(what, "trust the frets: they decide where it plays in tune", "notches-off")
 
 
-def notches_far_off(size: str) -> Says:
+def notches_far_off(size: str, octave_fret: int) -> Says:
     """F-holes whose notches lie where no bridge stands."""
     what = f"the f-holes' notches would lie {size} mm from the bridge line"
-    return Says(what, "measure again from fret 12 to the notches", "notches-far-off")
+    return Says(what, f"measure again from fret {octave_fret} to the notches", "notches-far-off")
 
 
 def top_taken_as_flat() -> Says:

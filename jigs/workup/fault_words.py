@@ -15,6 +15,7 @@ from jigs.input.words import in_units, inches_between, length_unread, quoted
 _NO_SETBACK = {
     "string-too-stiff": "this string is too stiff for its length and tension",
     "string-too-slack": "this string is too slack: its bridge would be nowhere near the theoretical line",
+    "no-octave": "no fret of this string is at its octave",
     "octave-nowhere": "no bridge place makes this string's octave agree with its harmonic",
     "best-nowhere": "no bridge place is best for all frets of this string",
 }
@@ -78,7 +79,7 @@ def no_place_for_a_bridge(text: str, low_mm: float, high_mm: float, units: Itera
 def far_setback(string: str, setback_mm: float) -> Says:
     """A string whose bridge would be far from the theoretical line."""
     remedy = (
-        "check note, gauge, core, action and scale (nut to fret 12 goes into ",
+        "check note, gauge, core, action and scale (nut to the fret at the octave goes into ",
         Key("", "nut_to_fret_12"),
         ")",
     )

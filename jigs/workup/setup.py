@@ -9,16 +9,17 @@ import numpy as np
 
 from geometry.arrays import FloatArray, IntArray
 from geometry.bridge import end_movement_factor
+from geometry.frets import has_octave
 from geometry.fretting import error_cents
-from geometry.readings import NORMAL_QUANTILE, TUNER_ERROR_CENTS, move_for_cents, only
+from geometry.readings import READINGS_ASKED_FOR, STOP_QUANTILE, USUAL_ERRORS, move_for_cents, only
 from jigs.workup.sureness import how_sure
 from jigs.workup.workup import Workup
 
 TABLE_CENTS = (1, 2, 3, 4, 5, 6, 8, 10, 12, 15, 20)
 """Readings that the table of moves has a row for."""
 
-TUNER_SHOWS_CENTS = NORMAL_QUANTILE * math.sqrt(2) * TUNER_ERROR_CENTS
-"""The least difference of two tones that a usual tuner shows, 95 times in 100."""
+READINGS_SHOW_CENTS = STOP_QUANTILE * math.sqrt(USUAL_ERRORS.pair_variance / READINGS_ASKED_FOR)
+"""The least difference that the mean of the readings asked for shows, with a usual tuner and finger."""
 
 
 @dataclass(frozen=True)
@@ -48,13 +49,14 @@ class BridgeEnd:
 
 @dataclass(frozen=True)
 class FretErrors:
-    """What a string's frets read on a straight bridge, in cents against the open string, sharp positive.
+    """What a string's frets read on the bridge with the steps that it has, in cents against the open string, sharp positive.
 
-    ``frets`` are those of the neck; ``before`` with the bridge square on the theoretical line and the nut uncut, ``after``
-    with both where they were computed to be.
+    ``frets`` are those of the neck, ``octave`` the one at the string's octave, or 0 without one; ``before`` with the crown
+    square on the theoretical line and the nut as it is, ``after`` with both where they were computed to be.
     """
 
     frets: IntArray
+    octave: int
     before_cents: FloatArray
     after_cents: FloatArray
 
@@ -103,7 +105,10 @@ def fret_errors(workup: Workup) -> tuple[FretErrors, ...]:
     before, _ = workup.cents_with_bridge_at(workup.scale_mm, workup.scale_mm)
     back = workup.setback_on_mm(workup.line)
     after = error_cents(workup.model, back, workup.setbacks.nut_setback_mm)
+    starts = [entry.starts_at_fret for entry in workup.instrument.strings]
+    known = has_octave(workup.model.wanted, workup.model.has_fret)
+    octaves = np.where(known, np.array(starts) + workup.octave_frets, 0).tolist()
     return tuple(
-        FretErrors(np.flatnonzero(own) + 1 + entry.starts_at_fret, before[n, own], after[n, own])
-        for n, (own, entry) in enumerate(zip(workup.model.has_fret, workup.instrument.strings, strict=True))
+        FretErrors(np.flatnonzero(own) + 1 + starts[n], octaves[n], before[n, own], after[n, own])
+        for n, own in enumerate(workup.model.has_fret)
     )

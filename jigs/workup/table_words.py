@@ -6,14 +6,14 @@ from geometry.tolerance import Source
 
 SOURCES = {
     Source.SCALE: "scale length",
-    Source.ACTION: "string height at fret 12",
+    Source.ACTION: "action",
     Source.NUT_HEIGHT: "string height at the nut",
     Source.GAUGE: "string gauges",
     Source.MODULUS: "stiffness of the wire",
     Source.SLIP: "slip over nut and bridge",
     Source.CORE: "core of the wound string",
     Source.TOUCH: "the player's touch",
-    Source.ENDS: "hold at the string's ends",
+    Source.ENDS: "grip of nut and bridge",
     Source.DATUM: "edge against the fret",
     Source.PRINT: "size of the print",
     Source.LAYING: "laying the paper",
@@ -35,13 +35,25 @@ def how_sure_rest(at_bass: Sequence[str], datum_fret: int, mostly: str) -> str:
     return f"{ends}(95%), with a fork against fret {datum_fret}; mostly {mostly}"
 
 
-def columns(frets: int) -> tuple[str, str, str]:
-    """What the columns of the strings' table are; ``frets`` count."""
+def columns(frets: int, stepped: bool, nut_is_cut: bool) -> tuple[str, ...]:
+    """What the columns of the strings' table are.
+
+    ``frets``: how many count; ``stepped``: whether the bridge has steps; ``nut_is_cut``: whether the nut is to be cut.
+    """
+    nut = "as it must be cut" if nut_is_cut else "as it is"
+    steps = ("step: from the crown line, plus is towards the tailpiece; bears at: from the nut, with its step",)
     return (
-        "setback: from the theoretical line, away from the nut; nut: the end of its slot, minus is towards the bridge",
+        f"setback: from the theoretical line, away from the nut; nut: its slot's end {nut}, minus is towards the bridge",
+        *(steps if stepped else ()),
         f"rms: error of the first {frets} frets at the string's own setback (c: cents)",
-        "octave left: fretted octave against the harmonic on the straight bridge, plus is sharp; rms left: the frets there",
+        f"octave left: fretted octave against the harmonic on {'this' if stepped else 'the straight'} bridge, plus is sharp;"
+        " rms left: the frets there",
     )
+
+
+def fret_columns(nut: str) -> tuple[str, ...]:
+    """The heads of the frets' table. ``nut``: what distances count from."""
+    return ("fret", f"from {nut}", "from last", "to theoretical line", f"from {nut}, inches")
 
 
 def as_it_stands_heading(places: str) -> str:

@@ -4,9 +4,9 @@ from collections.abc import Iterator, Mapping
 from typing import Any, TypeAlias, cast
 
 from geometry.lengths import format_inches, format_mm, round_half_up
-from jigs.wording import csv_text, in_columns, with_minus
-from jigs.workup.table_words import as_it_stands_heading, columns
-from jigs.workup.words import headline, nut_cuts_in_words, rule_in_words
+from jigs.wording import csv_text, in_columns, signed, with_minus
+from jigs.workup.table_words import as_it_stands_heading, columns, fret_columns
+from jigs.workup.words import headline, is_stepped, nut_cuts_in_words, nut_in_words, rule_in_words
 from jigs.workup.workup import Workup
 
 CsvRow: TypeAlias = tuple[object, object, object, object]
@@ -74,6 +74,8 @@ def _string_dict(workup: Workup, i: int) -> dict[str, Any]:
         "stiffness": float(strung.stiffness[i]),
         "octave_harmonic_cents": float(workup.harmonic_cents[i]),
         "setback_mm": float(back.setback_mm[i]),
+        "step_mm": float(workup.instrument.steps_mm[i]),
+        "bears_at_mm": float(workup.bears_at_mm[i]),
         "nut_setback_mm": float(back.nut_setback_mm[i]),
         "cents": workup.cents[i][workup.model.has_fret[i]].tolist(),
         "rms_cents": float(workup.rms_cents[i]),
@@ -137,12 +139,12 @@ def as_table(workup: Workup, stands_at: EndPlaces | None = None) -> str:
     ]
     lines += [*in_columns(_string_rows(workup)), ""]
     lines += [
-        *columns(instrument.compensation.frets),
+        *columns(instrument.compensation.frets, is_stepped(instrument.bridge), bool(nut_cuts_in_words(workup))),
         "",
         *in_lines(workup, how_sure(workup)),
         "",
     ]
-    fret_rows: list[tuple[str, ...]] = [("fret", "from nut", "from last", "to theoretical line", "from nut, inches")]
+    fret_rows: list[tuple[str, ...]] = [fret_columns(nut_in_words(instrument))]
     previous = 0.0
     for n, (nut, bridge) in enumerate(zip(workup.from_nut_mm, workup.to_bridge_mm, strict=True), 1):
         steps = (nut, nut - previous, bridge)
@@ -156,10 +158,12 @@ def as_table(workup: Workup, stands_at: EndPlaces | None = None) -> str:
 
 def _string_rows(workup: Workup) -> list[tuple[str, ...]]:
     strung, back = workup.instrument.stringing, workup.setbacks
-    heads = ("string", "note", "tension", "load", "setback", "nut", "rms", "octave left", "rms left", "cents/mm")
-    rows: list[tuple[str, ...]] = [heads]
+    stepped = is_stepped(workup.instrument.bridge)
+    places, left = ("setback", *(("step", "bears at") if stepped else ())), ("octave left", "rms left")
+    rows: list[tuple[str, ...]] = [("string", "note", "tension", "load", *places, "nut", "rms", *left, "cents/mm")]
     for i, entry in enumerate(workup.instrument.strings):
         load = strung.strength_ratio[i]
+        step, bears_at = workup.instrument.steps_mm[i], workup.bears_at_mm[i]
         rows.append(
             (
                 f"{i + 1}{' pair' if entry.pair else ''}",
@@ -167,6 +171,7 @@ def _string_rows(workup: Workup) -> list[tuple[str, ...]]:
                 f"{round_half_up(strung.tension_n[i], 1)} N",
                 "–" if load is None else f"{round_half_up(100 * load, 0)}%",
                 f"{with_minus(back.setback_mm[i])} mm",
+                *((f"{signed(step, 2)} mm", format_mm(bears_at)) if stepped else ()),
                 f"{with_minus(back.nut_setback_mm[i])} mm",
                 f"{round_half_up(workup.rms_cents[i], 1)} c",
                 f"{with_minus(workup.left_cents[i], 1)} c",

@@ -1,14 +1,37 @@
 """What the numbers of an instrument say, in words for sheets, page and command line."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from geometry.bridge import BridgeFit
 from geometry.compensation import Objective
 from geometry.lengths import format_inches, format_mm, round_half_up
+from geometry.touch import Touch
 from jigs.instrument.instrument import Instrument
+from jigs.instrument.tables import Bridge, Nut
 from jigs.wording import gauge_in_words, signed, with_minus
 from jigs.workup.on_the_top import laid_line
 from jigs.workup.workup import Workup
+
+
+def nut_in_words(instrument: Instrument) -> str:
+    """What distances count from, and what bears the open strings."""
+    return "zero fret" if instrument.nut.zero_fret else "nut"
+
+
+def octave_in_words(instrument: Instrument) -> str:
+    """Where heights are measured: the fret at the octave, or halfway where no fret is."""
+    fret = instrument.head.octave_fret
+    return "half the scale" if fret is None else f"fret {fret}"
+
+
+def comparing_in_words(workup: Workup) -> str:
+    """What to compare by ear or tuner on a string, as the end of an order."""
+    instrument = workup.instrument
+    if instrument.head.octave_fret is None:
+        near = int(workup.octave_frets[workup.outer_strings[0]])
+        return f"compare the note at fret\N{NO-BREAK SPACE}{near} with the pitch that it is meant to have"
+    return f"compare the octave harmonic with the note at fret\N{NO-BREAK SPACE}{instrument.octave_fret}"
 
 
 def aim_in_words(workup: Workup) -> str:
@@ -16,7 +39,7 @@ def aim_in_words(workup: Workup) -> str:
     aims = workup.instrument.compensation
     every = f"frets 1 to {aims.frets} as true as possible"
     what = {
-        Objective.OCTAVE: "fret 12 true to its harmonic",
+        Objective.OCTAVE: f"{octave_in_words(workup.instrument)} true to its harmonic",
         Objective.ALL_FRETS: every,
         Objective.NUT_AND_SADDLE: f"{every}, with the nut cut",
     }[aims.tune_to]
@@ -27,16 +50,113 @@ def aim_in_words(workup: Workup) -> str:
 
 
 def measured_in_words(workup: Workup) -> str:
-    """What everything was computed from."""
+    """What everything was computed from, on a sheet with room for it."""
+    return f"Computed from: {'; '.join((*_measured(workup), touch_in_words(workup.instrument.touch)))}."
+
+
+def computed_from(workup: Workup) -> str:
+    """What the line was computed from, so that an old sheet differs from a new one; briefly."""
+    action = workup.instrument.action
+    touch = () if action.finger is None and action.press is None else (touch_in_words(workup.instrument.touch),)
+    aim = f"aim: {workup.instrument.compensation.tune_to.value}"
+    allowed = heights_in_words(workup)
+    return f"Computed from: {'; '.join((*_measured(workup), *touch, aim))}.{f' {allowed}' if allowed else ''}"
+
+
+def _measured(workup: Workup) -> tuple[str, ...]:
     instrument, action = workup.instrument, workup.instrument.action
     rule = rule_in_words(workup)
-    frets = "" if rule == "equal steps" else f"; frets: {rule}"
+    nut = "zero fret" if instrument.nut.zero_fret else f"{action.nut:g} mm at the nut"
     relief = f", relief {action.relief:g} mm" if action.relief else ""
-    return (
-        f"Computed from: scale {round_half_up(workup.scale_mm, 1)} mm; action {action.fret_12:g} mm at fret 12,"
-        f" {action.nut:g} mm at the nut{relief}; strings {', '.join(strings_in_words(instrument))};"
-        f" feet {instrument.bridge.face_mm:g} mm before the crown{frets}."
+    parts = (
+        f"scale {round_half_up(workup.scale_mm, 1)} mm",
+        "" if rule == "equal steps" else f"frets: {rule}",
+        f"action {action.fret_12:g} mm at {octave_in_words(instrument)}, {nut}{relief}",
+        f"strings {', '.join(strings_in_words(instrument))}",
+        cores_in_words(instrument),
+        f"nut steps {steps_in_words(instrument.nut.steps or ())}" if is_stepped(instrument.nut) else "",
+        f"steps {steps_in_words(instrument.bridge.steps or ())}" if is_stepped(instrument.bridge) else "",
+        f"feet {instrument.bridge.face_mm:g} mm before the crown line",
     )
+    return tuple(part for part in parts if part)
+
+
+def cores_in_words(instrument: Instrument) -> str:
+    """Where the cores of the wound strings are from; empty where no string is wound."""
+    wound = {n: entry for n, entry in enumerate(instrument.strings, 1) if entry.is_wound}
+    known = {n: _core_is(entry.core, entry.turns) for n, entry in wound.items()}
+    if len(set(known.values())) <= 1:
+        return "".join(f"cores {how}" for how in set(known.values()))
+    return f"cores: {', '.join(f'{n} {how}' for n, how in known.items())}"
+
+
+def _core_is(core: float | None, turns: float | None) -> str:
+    if core is not None:
+        return "as measured"
+    return "as usual" if turns is None else "as counted"
+
+
+def touch_in_words(touch: Touch) -> str:
+    """How far behind the fret and how deep a finger presses.
+
+    >>> touch_in_words(Touch()), touch_in_words(Touch(8.0, 8.0, 0.2, 0.2)), touch_in_words(Touch(0.0, 0.0))
+    ('finger 5 to 15 mm behind the fret, 0 to 0.5 mm deep', 'finger 8 mm behind the fret, 0.2 mm deep', 'finger at the fret')
+    """
+    if touch.finger_to_mm == 0:
+        return "finger at the fret"
+    behind, deep = (
+        f"{low:.3g} mm" if low == high else f"{low:.3g} to {high:.3g} mm"
+        for low, high in ((touch.finger_from_mm, touch.finger_to_mm), (touch.press_from_mm, touch.press_to_mm))
+    )
+    return f"finger {behind} behind the fret, {deep} deep"
+
+
+def is_stepped(part: Nut | Bridge) -> bool:
+    """Whether strings leave a nut, or bear on a bridge, at places of their own."""
+    return any(part.steps or ())
+
+
+def steps_in_words(steps_mm: Sequence[float]) -> str:
+    """Steps of a saddle or a nut, string by string, to a tenth where none is finer.
+
+    >>> steps_in_words((-1.2, 1.2, 0.0)), steps_in_words((0.25, 0.0))
+    ('−1.2 +1.2 0.0 mm', '+0.25 0.00 mm')
+    """
+    decimals = 1 if all(abs(10 * step - round(10 * step)) < _SAME for step in steps_mm) else 2
+    return f"{' '.join(signed(step, decimals) for step in steps_mm)} mm"
+
+
+def bearing_in_words(workup: Workup) -> str:
+    """Where each string bears on a stepped saddle; empty for a straight edge."""
+    if not is_stepped(workup.instrument.bridge):
+        return ""
+    places = ", ".join(round_half_up(float(place), 1) for place in workup.bears_at_mm)
+    return f"With the steps, the strings bear at {places} mm."
+
+
+CROWN_LINE = "Crown line: a straight edge of the crown or saddle that a rule can be held to."
+"""What the line is that every place of a bridge is given for."""
+
+
+def saddle_in_words(workup: Workup) -> str:
+    """What the crown line is; and that a saddle counts as straight, where most are stepped."""
+    instrument = workup.instrument
+    if instrument.bridge.steps is not None or not instrument.straight_edge_is_rare:
+        return CROWN_LINE
+    return f"{CROWN_LINE} {SADDLE_AS_STRAIGHT}"
+
+
+def about_the_line(workup: Workup) -> tuple[str, ...]:
+    """What to know of the line before a bridge is put on it: a cut that it needs, what it is, what it counts on."""
+    cuts = nut_cuts_in_words(workup)
+    count = " Places count from the zero fret." if workup.instrument.nut.zero_fret else ""
+    return (*([cuts] if cuts else ()), f"{saddle_in_words(workup)}{count}")
+
+
+SADDLE_AS_STRAIGHT = (
+    "Saddle taken as straight. If yours is stepped, fill in its steps: where each string bears against that edge."
+)
+"""The note on a straight edge, as a sheet has it."""
 
 
 @dataclass(frozen=True)
@@ -72,9 +192,10 @@ def headline_figures(workup: Workup, feet: bool = False) -> list[HeadlineFigure]
     first, last = outer_in_words(workup)
     faces = workup.face_line.at(workup.across_mm[list(workup.outer_strings)])
     near, far = (f"; nut side of its feet {format_mm(float(place))}" if feet else "" for place in faces)
+    nut = nut_in_words(workup.instrument)
     return [
         HeadlineFigure(
-            f"bridge line (the crown) at {string}", format_mm(mm), f"({format_inches(mm)}) from the nut{feet_side}"
+            f"bridge line (the crown) at {string}", format_mm(mm), f"({format_inches(mm)}) from the {nut}{feet_side}"
         )
         for string, mm, feet_side in ((first, treble, near), (last, bass, far))
     ] + [HeadlineFigure("slant", slant_angle(workup.line.slant_deg), slant_side(workup.line.slant_deg), ", ")]
@@ -88,10 +209,18 @@ def outer_in_words(workup: Workup) -> tuple[str, str]:
 
 def nut_cuts_in_words(workup: Workup) -> str:
     """How far the nut's end must be moved, string by string, for a bridge line that needs it; empty if it does not."""
-    if workup.instrument.compensation.tune_to is not Objective.NUT_AND_SADDLE:
+    instrument = workup.instrument
+    if instrument.compensation.tune_to is not Objective.NUT_AND_SADDLE:
         return ""
-    cuts = ", ".join(f"{n} by {with_minus(-cut)} mm" for n, cut in enumerate(workup.setbacks.nut_setback_mm, 1))
-    return f"This line is right only if the nut's end is moved towards the bridge: string {cuts}."
+    wanted, there = -workup.setbacks.nut_setback_mm, -instrument.nut_setback_mm
+    if not is_stepped(instrument.nut):
+        cuts = ", ".join(f"{n} by {with_minus(cut)} mm" for n, cut in enumerate(wanted, 1))
+        return f"This line is right only if the {nut_in_words(instrument)}'s end is moved towards the bridge: string {cuts}."
+    cuts = ", ".join(
+        f"{n} {with_minus(cut)} mm (now {with_minus(now)})"
+        for n, (cut, now) in enumerate(zip(wanted, there, strict=True), 1)
+    )
+    return f"This line is right only if the strings leave the nut nearer the bridge, by: string {cuts}."
 
 
 def rule_in_words(workup: Workup) -> str:
@@ -133,7 +262,7 @@ def slant_in_words(slant_deg: float) -> str:
     return f"{slant_angle(slant_deg)}, {slant_side(slant_deg)}"
 
 
-_LEAST_SHOWN_MM = 0.05
+_LEAST_SHOWN_MM, _SAME = 0.05, 1e-9
 
 
 def move_in_words(workup: Workup) -> tuple[str, ...]:
@@ -145,18 +274,6 @@ def move_in_words(workup: Workup) -> tuple[str, ...]:
     return (
         f"Aim: {aims[0]} cents on {first} and {aims[1]} cents on {last}.",
         "Move that end by as many cents as the fretted note is off from its aim.",
-    )
-
-
-def computed_from(workup: Workup) -> str:
-    """What the line was computed from, so that an old sheet differs from a new one."""
-    instrument = workup.instrument
-    heights = f"{instrument.action.fret_12:g} mm at fret 12, {instrument.action.nut:g} mm at the nut"
-    allowed = heights_in_words(workup)
-    return (
-        f"Computed from: scale {round_half_up(workup.scale_mm, 1)} mm; action {heights};"
-        f" strings {', '.join(strings_in_words(instrument))}; feet {instrument.bridge.face_mm:g} mm before the crown;"
-        f" {instrument.compensation.tune_to.value}.{f' {allowed}' if allowed else ''}"
     )
 
 

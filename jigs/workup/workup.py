@@ -124,6 +124,11 @@ class Workup:
         return np.asarray(line.at(self.across_mm) + self.instrument.steps_mm - self.scale_mm)
 
     @property
+    def bears_at_mm(self) -> FloatArray:
+        """Where each string bears with the crown on the line, its step added, from the nut."""
+        return np.asarray(self.scale_mm + self.setback_on_mm(self.line))
+
+    @property
     def notes(self) -> tuple[Note, ...]:
         """The instrument's notes, and those that only the numbers show."""
         source = self.instrument.source

@@ -48,7 +48,9 @@ def test_distances_to_both_edges_agree_with_the_numbers(name, near, hand):
     nut_edge, tail_edge = edges_mm(workup, near)
     to_tail, to_nut = tail_edge - workup.line.centre_mm, workup.line.centre_mm - nut_edge
     drawn = page("head", workup).drawing
-    distances = f"Bridge line to the tail edge: {format_mm(to_tail)}; to the nut edge: {format_mm(to_nut)}."
+    distances = (
+        f"The crown line lies {format_mm(to_tail)} from the tail edge and {format_mm(to_nut)} from the nut edge."
+    )
     assert distances in words_of(drawn)
     for distance in (to_tail, to_nut):
         assert any(ends_with(line, format_mm(distance)) for line in engraved_lines(drawn)), distance

@@ -69,7 +69,7 @@ def move_by_search(workup, string, off_cents):
     def reads(back):
         return octave_cents(workup.model, np.full(len(nut), back), nut)[string]
 
-    there = float(workup.line.at(workup.across_mm[string])) - workup.scale_mm
+    there = float(workup.line.at(workup.across_mm[string])) + workup.instrument.steps_mm[string] - workup.scale_mm
     return there - brentq(lambda back: reads(back) - reads(there) - off_cents, there - 15, there + 15, xtol=1e-9)
 
 
@@ -155,8 +155,9 @@ def test_chart_shows_every_string_at_every_fret_where_the_model_says(name, hand)
     """Read back from the SVG, by the numbers beside its axes."""
     workup, sheet = preset(name, hand), card(name, hand)
     found = svg_pieces(to_svg(sheet, "card", "card"))
-    square = error_cents(workup.model, np.zeros(len(workup.across_mm)), np.zeros(len(workup.across_mm)))
-    back = workup.line.at(workup.across_mm) - workup.scale_mm
+    steps = np.array(workup.instrument.bridge.steps or (0.0,) * len(workup.across_mm))
+    square = error_cents(workup.model, steps, np.zeros(len(workup.across_mm)))
+    back = workup.line.at(workup.across_mm) + steps - workup.scale_mm
     placed = error_cents(workup.model, back, workup.setbacks.nut_setback_mm)
     for n, entry in enumerate(workup.instrument.strings, 1):
         own = workup.model.has_fret[n - 1]
@@ -194,10 +195,10 @@ def axes(drawn, found, number):
 def test_chart_after_counts_on_the_cut_nut_and_before_on_the_uncut_one(aim):
     workup, sheet = preset("mandolin", tune_to=aim), card("mandolin", paper="a3", tune_to=aim)
     found = svg_pieces(to_svg(sheet, "card", "card"))
-    nothing = np.zeros(4)
-    back, nut = workup.line.at(workup.across_mm) - workup.scale_mm, workup.setbacks.nut_setback_mm
+    nothing, steps = np.zeros(4), workup.instrument.steps_mm
+    back, nut = workup.line.at(workup.across_mm) + steps - workup.scale_mm, workup.setbacks.nut_setback_mm
     for curve, wanted in (
-        ("before", error_cents(workup.model, nothing, nothing)),
+        ("before", error_cents(workup.model, steps, nothing)),
         ("after", error_cents(workup.model, back, nut)),
     ):
         for n in range(4):
@@ -289,8 +290,16 @@ def test_card_goes_on_the_small_sheet_that_the_help_names(name):
     drawn = setup_card.draw(preset(name), room, Options()).drawing
     assert_clear(drawn)
     assert drawn.bounds().right <= room.width
-    target = [t for t in texts(drawn) if t.at[1] < 40]
-    assert max(bounds(t).right for t in target) <= room.width - room.corner_width
+
+
+def test_card_has_no_ruler_and_uses_the_room_of_one():
+    """Nothing on it is to scale."""
+    sheet = card("banjo")
+    assert not [item for item in sheet.drawing if item.id.startswith("ruler")]
+    room = room_on(PAPERS["a4"])
+    drawn = setup_card.draw(preset("banjo"), room, Options()).drawing
+    corner = Box(room.width - room.corner_width, 0.0, room.width, room.corner_height)
+    assert [t for t in texts(drawn) if bounds(t).overlaps(corner)]
 
 
 @settings(max_examples=25, deadline=None)
@@ -310,8 +319,6 @@ def test_any_sheet_is_either_filled_within_its_room_or_refused(width, height, na
     assert min(box.left, box.top) >= -1e-9
     assert box.right <= room.width + 1e-9
     assert box.bottom <= room.height + 1e-9
-    corner = Box(room.width - room.corner_width, 0.0, room.width, room.corner_height)
-    assert not [item for item in drawn if bounds(item).overlaps(corner)], "the ruler stands there"
     assert_clear(drawn)
 
 
@@ -354,14 +361,14 @@ def test_steps_come_in_the_order_of_the_bench():
     order = [
         "1 Place the bridge with the fork",
         "2 On string 1 D4, read the harmonic at fret 12",
-        "3 Fret as you play. Difference: fretted minus harmonic.",
+        "3 Read each three times. Fret as you play. Difference: fretted minus harmonic.",
         "4 Flat (−): move that end towards the nut. Sharp (+): towards the tail.",
         "5 The table shows how far.",
         "6 Hold the other end still. Hold the bridge low",
         "7 Repeat with string 4 D3",
         "Then read string 1 D4 again",
         "8 Retune and check",
-        "Stop at 1.4 cents or less",
+        "Stop at 1.5 cents or less: three readings show nothing finer.",
     ]
     places = [shown.index(step) for step in order]
     assert places == sorted(places)
@@ -396,7 +403,9 @@ def test_card_says_what_it_was_computed_from():
         preset("mandolin", fret_crown_width='2.0\nfret_rule = "eighteen"'), room_on(PAPERS["a4"]), Options()
     )
     assert "frets: rule of eighteen" in words(eighteen.drawing)
-    assert "Slant 3.6°, bass end farther from the nut." in shown
+    slant = preset("mandolin").line.slant_deg
+    assert f"Slant {slant:.1f}°, bass end farther from the nut." in shown
+    assert "finger 5 to 15 mm behind the fret, 0 to 0.5 mm deep" in shown
 
 
 def test_nothing_on_the_card_claims_to_be_drawn_to_scale():

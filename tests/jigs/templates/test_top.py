@@ -128,5 +128,5 @@ def test_measure_on_the_sheet_is_that_of_the_part():
     (line,) = (edges for name, edges, _ in svg_layer(content, "score") if name == "bridge-line")
     ends = np.array([[edge.start, edge.end] for edge in line]).ravel()
     level = np.polyval(np.polyfit(ends.real, ends.imag, 1), part.middle)
-    said = f"Laid flat, edge to bridge line on the centreline: {level - part.outline.box[1]:.1f} mm."
+    said = f"Laid flat, edge to crown line on the centreline: {level - part.outline.box[1]:.1f} mm."
     assert said in words_of(page("top", workup).drawing)

@@ -35,7 +35,7 @@ def test_readings_without_a_place_are_refused_in_a_sentence(code):
 
 
 def test_lists_of_codes_are_not_empty():
-    assert len(codes(NoSetbackError)) == 4
+    assert len(codes(NoSetbackError)) == 5
     assert len(codes(ReadingError)) == 3
 
 

@@ -1,41 +1,53 @@
-"""The plan of a bridge's crown: how far off the straight line each string bears, at 1:1 and at 5:1.
+"""The plan of a bridge's crown or saddle: how far off the crown line each string should bear, at 1:1 and at 5:1.
 
-Drawn along the bridge: the straight bridge line runs down the sheet, the nut to its left, so that the treble end is up on a
-right-handed instrument and down on a left-handed one. Offsets are measured square to that line, positive away from the nut.
+If the file has the steps that are there, they are drawn and listed beside those. Drawn along the bridge: the straight crown
+line runs down the sheet, the nut to its left, so that the treble end is up on a right-handed instrument and down on a
+left-handed one. The drawing is square to that line.
 """
 
 import math
+from collections.abc import Iterator
 from itertools import pairwise
 
 import numpy as np
 
 from geometry.arrays import FloatArray
 from geometry.lengths import round_half_up
-from jigs.drawing.items import Box, Drawing, Item, Line, Path, Role, Text, drawing, paragraph, strokes, with_single_ids
-from jigs.drawing.lettering import LINE_STEP, MEDIUM, SMALL, width_mm, wrapped
+from jigs.drawing.blocks import blocks, legend_of
+from jigs.drawing.items import Box, Drawing, Item, Line, Path, Role, Text, drawing, strokes, with_single_ids
+from jigs.drawing.lettering import MEDIUM, SMALL, width_mm
 from jigs.drawing.room import DoesNotFit, Room
 from jigs.templates import words as says
 from jigs.templates.options import Options
 from jigs.templates.template import Piece
 from jigs.wording import signed
+from jigs.workup.words import is_stepped, saddle_in_words
 from jigs.workup.workup import Workup
 
 ENLARGED = 5
 _END_MM = 1.5
 _BESIDE_MM = 2.0
 _COLUMN_GAP_MM = 6.0
-_HEAD_MM = 8.0
-_TABLE_COLUMNS = (0.0, 17.0, 37.0, 57.0)
-_TABLE_WIDTH = 72.0
+_HEAD_MM = 7.0
+_TABLE_COLUMN_MM = 16.5
+_TABLE_WIDTH = 78.0
 _WIDE_TABLE = 125.0
 _MOST_EXTRA_COLUMNS = 3
 _ROW_MM = 4.6
 
 
+def wanted_steps_mm(workup: Workup) -> FloatArray:
+    """How far behind the crown line each string should bear, along the neck as the file has steps, shape (strings,)."""
+    return np.asarray(workup.setbacks.setback_mm - (workup.line.at(workup.across_mm) - workup.scale_mm))
+
+
 def break_points_mm(workup: Workup) -> FloatArray:
-    """How far behind the straight bridge line each string should bear, square to it, shape (strings,)."""
-    along = workup.setbacks.setback_mm - (workup.line.at(workup.across_mm) - workup.scale_mm)
-    return np.asarray(along * math.cos(math.radians(workup.line.slant_deg)))
+    """The same, square to the crown line."""
+    return wanted_steps_mm(workup) * _tilt(workup)
+
+
+def _tilt(workup: Workup) -> float:
+    return math.cos(math.radians(workup.line.slant_deg))
 
 
 def spread_in_words(workup: Workup) -> str:
@@ -44,8 +56,10 @@ def spread_in_words(workup: Workup) -> str:
     words = f"The break points spread over {round_half_up(spread, 1)} mm"
     if spread <= crown:
         return f"{words}: they fit on this crown of {crown:g} mm."
+    as_it_is = "as it is" if is_stepped(workup.instrument.bridge) else "straight"
     return (
-        f"{words}: more than this crown of {crown:g} mm. Use a thicker one, or leave it straight, with the cents shown."
+        f"{words}: more than this crown of {crown:g} mm, so the wide line runs outside it. Use a thicker one, or leave it"
+        f" {as_it_is}, with the cents shown."
     )
 
 
@@ -98,12 +112,14 @@ def _plan(workup: Workup, times: int) -> Drawing:
     points = break_points_mm(workup)
     middle = (float(points.max()) + float(points.min())) / 2
     offsets = ((points - middle) * times).tolist()
+    there = ((workup.instrument.steps_mm * _tilt(workup) - middle) * times).tolist()
+    stepped = is_stepped(workup.instrument.bridge)
     up = 1.0 if workup.instrument.head.hand == "right" else -1.0
     places = np.sort(-up * workup.bridge_places_mm, axis=1) * times
     end = _END_MM * times
     top, foot = float(places.min()) - end, float(places.max()) + end
     half = workup.instrument.bridge.crown / 2 * times
-    reach = max(half, *map(abs, offsets)) + _BESIDE_MM
+    reach = max(half, *map(abs, offsets), *(map(abs, there) if stepped else ())) + _BESIDE_MM
     prefix = f"at-{times}-" if times > 1 else ""
     corners = ((-half, top), (half, top), (half, foot), (-half, foot))
     items: list[Item] = [
@@ -111,18 +127,24 @@ def _plan(workup: Workup, times: int) -> Drawing:
         Line((-middle * times, top), (-middle * times, foot), Role.PROVISIONAL, f"{prefix}straight-crown"),
         Path((_stepped(offsets, places, top, foot),), Role.CUT, f"{prefix}break-line"),
     ]
-    for n, entry in enumerate(workup.instrument.strings):
-        low, high = places[n].tolist()
-        for y in dict.fromkeys((low, high)):
-            items.append(Line((-reach, y), (reach, y), Role.FINE))
+    if stepped:
+        items.append(Path((_stepped(there, places, top, foot),), Role.MARK, f"{prefix}steps-there"))
+    for n, (low, high) in enumerate(places.tolist()):
+        items += [Line((-reach, y), (reach, y), Role.FINE) for y in dict.fromkeys((low, high))]
         beyond = 0.8 * times
-        break_line = Line((offsets[n], low - beyond), (offsets[n], high + beyond), Role.MARK, f"{prefix}break-{n + 1}")
-        items.append(break_line)
-        if times > 1:
-            label = f"{n + 1} {entry.note} {signed(float(points[n]), 2)}"
-            base = (low + high) / 2 + (SMALL / 2 if entry.pair else -1.2)
-            items.append(Text((reach + 1.0, base), label, SMALL))
+        items.append(Line((offsets[n], low - beyond), (offsets[n], high + beyond), Role.MARK, f"{prefix}break-{n + 1}"))
+    if times > 1:
+        items += _labels(workup, places, reach)
+        items += [Text((-reach, top - 1.5), "nut", SMALL), Text((reach + 1.0, top - 1.5), "tail", SMALL)]
     return Drawing(tuple(items))
+
+
+def _labels(workup: Workup, places: FloatArray, reach: float) -> Iterator[Text]:
+    """Beside each string its name and the step that it should have."""
+    for n, (entry, wanted) in enumerate(zip(workup.instrument.strings, wanted_steps_mm(workup).tolist(), strict=True)):
+        low, high = places[n].tolist()
+        base = (low + high) / 2 + (SMALL / 2 if entry.pair else -1.2)
+        yield Text((reach + 1.0, base), f"{n + 1} {entry.note} {signed(wanted, 2)}", SMALL)
 
 
 def _stepped(offsets: list[float], places: FloatArray, top: float, foot: float) -> tuple[tuple[float, float], ...]:
@@ -135,35 +157,44 @@ def _stepped(offsets: list[float], places: FloatArray, top: float, foot: float) 
     return (*run, (offsets[order[-1]], foot))
 
 
-def _numbers(workup: Workup, width: float) -> Drawing:
-    """The numbers and whether they fit, the top left corner at the origin."""
-    points = break_points_mm(workup)
-    rows = [("string", "setback", "off line", "straight")]
-    for n, entry in enumerate(workup.instrument.strings):
+def _table(workup: Workup) -> Drawing:
+    """Every string's setback, the step that it should have and the one that it has, and the cents that are left."""
+    stepped = is_stepped(workup.instrument.bridge)
+    rows: list[tuple[str, ...]] = [("string", "setback", "wanted", *(["there"] if stepped else []), "left")]
+    for n, (entry, wanted) in enumerate(zip(workup.instrument.strings, wanted_steps_mm(workup).tolist(), strict=True)):
         setback = round_half_up(float(workup.setbacks.setback_mm[n]), 2)
+        there = [signed(float(workup.instrument.steps_mm[n]), 2)] if stepped else []
         cents = f"{signed(float(workup.left_cents[n]), 1)} c"
-        rows.append((f"{n + 1} {entry.note}", setback, signed(float(points[n]), 2), cents))
-    parts = drawing(
-        Text((x, SMALL + r * _ROW_MM), cell, SMALL)
+        rows.append((f"{n + 1} {entry.note}", setback, signed(wanted, 2), *there, cents))
+    return drawing(
+        Text((column * _TABLE_COLUMN_MM, SMALL + r * _ROW_MM), cell, SMALL)
         for r, row in enumerate(rows)
-        for x, cell in zip(_TABLE_COLUMNS, row, strict=True)
+        for column, cell in enumerate(row)
     )
-    top = SMALL + len(rows) * _ROW_MM + 2.0
-    treble = "up" if workup.instrument.head.hand == "right" else "down"
-    crown, middle = workup.instrument.bridge.crown, (float(points.max()) + float(points.min())) / 2
-    behind = crown / 2 - middle
-    for note in (
+
+
+def _numbers(workup: Workup, width: float) -> Drawing:
+    """The numbers, whether they fit, and what the lines are; the top left corner at the origin."""
+    stepped = is_stepped(workup.instrument.bridge)
+    points, table = break_points_mm(workup), _table(workup)
+    top = table.bounds().bottom + 4.0
+    lines = [(Role.CUT, "where the strings should bear"), (Role.PROVISIONAL, "crown line")]
+    if stepped:
+        lines.insert(1, (Role.MARK, "where they bear now"))
+    legend = legend_of(lines, 0.0, top, width)
+    behind = workup.instrument.bridge.crown / 2 - (float(points.max()) + float(points.min())) / 2
+    side = "nearer the nut" if behind >= 0 else "nearer the tail"
+    now = " there: the steps of your saddle." if stepped else ""
+    bridge = "the bridge with the steps that are there" if stepped else "a straight crown"
+    notes = (
+        f"wanted: step from the crown line, in mm, + towards the tailpiece.{now} setback: from the theoretical line."
+        f" left: cents that {bridge} leaves at the octave, + is sharp.",
         spread_in_words(workup),
-        f"The straight line lies {round_half_up(abs(behind), 2)} mm {'behind' if behind >= 0 else 'BEFORE'} the nut side of"
-        f" a crown cut like this; the feet's nut side belongs {workup.instrument.bridge.face_mm:g} mm before that line.",
-        "setback: mm behind the theoretical line. off line: mm behind the straight crown, + is away from the nut. straight:"
-        " cents that a straight crown leaves on the octave, + is sharp.",
-        f"Wide line: where the strings bear. Dashed: the straight crown. The nut is to the left, the treble end {treble}.",
-    ):
-        lines = wrapped(note, SMALL, width)
-        parts += paragraph(lines, 0.0, top, SMALL)
-        top += SMALL * LINE_STEP * len(lines) + 2.0
-    return parts
+        f"Cut like this, the crown's nut side is {round_half_up(abs(behind), 2)} mm {side} than the crown line; the nut side"
+        f" of the feet is {workup.instrument.bridge.face_mm:g} mm nearer the nut than that line.",
+        saddle_in_words(workup),
+    )
+    return drawing(table, legend, blocks(notes, 0.0, legend.bounds().bottom + 3.0, width))
 
 
 def _small(workup: Workup) -> Drawing:

@@ -1,7 +1,7 @@
 """Rules to mark the strings from: one for the nut, one for the bridge, and the numbers beside them.
 
 Each rule is a strip to cut out, as wide as the board at the nut or as the bridge; its ticks are on the edge that is laid
-on the part.
+on the part. The strip of a compensated nut reaches over the board, and has a mark where each string leaves the nut.
 """
 
 from dataclasses import dataclass
@@ -11,12 +11,14 @@ import numpy as np
 from geometry.arrays import BoolArray, FloatArray
 from geometry.lengths import format_inches, round_half_up
 from geometry.spacing import Spaced
+from jigs.drawing.blocks import blocks
 from jigs.drawing.items import Anchor, Drawing, Item, Line, Path, Role, Text, drawing
 from jigs.drawing.lettering import MEDIUM, SMALL, width_mm
 from jigs.drawing.room import DoesNotFit, Room
 from jigs.templates import words as says
 from jigs.templates.options import Options
 from jigs.templates.template import Piece
+from jigs.wording import signed
 from jigs.workup.workup import Workup
 
 STRIP_MM = 16.0
@@ -24,9 +26,11 @@ _TICK_MM = 6.0
 _ROW_MM = 4.6
 _TABLE_GAP_MM = 7.0
 _BLOCK_GAP_MM = 12.0
-_HEADS = ("string", "from bass edge", "in inches", "step", "clear gap")
-_COLUMNS = (0.0, 24.0, 54.0, 78.0, 102.0)
-_TABLE_WIDTH = 124.0
+_HEADS = ("string", "from bass edge", "in inches", "to the next", "clear gap", "nut end")
+_COLUMNS = (0.0, 24.0, 54.0, 78.0, 102.0, 124.0)
+_TABLE_WIDTH, _NUT_END_WIDTH = 120.0, 20.0
+_NUT_ENDS = "Lay the inner line on the end of the board. Short marks: where each string leaves the nut."
+_END_HALF_MM, _BEYOND_END_MM = 1.5, 2.0
 
 
 @dataclass(frozen=True)
@@ -45,7 +49,10 @@ class SingleString:
 
 @dataclass(frozen=True)
 class SpacingRule:
-    """One strip: ``width`` from edge to edge, and the strings' places on it, treble first."""
+    """One strip: ``width`` from edge to edge, and the strings' places on it, treble first.
+
+    ``ends_mm``: how much nearer the bridge than the board's end each string leaves a compensated nut, else empty.
+    """
 
     name: str
     title: str
@@ -53,6 +60,17 @@ class SpacingRule:
     across_mm: FloatArray
     gauges_mm: FloatArray
     strings: tuple[SingleString, ...]
+    ends_mm: tuple[float, ...] = ()
+
+    @property
+    def strip_mm(self) -> float:
+        """Height of the strip."""
+        return STRIP_MM + (max(*self.ends_mm, 0.0) + _BEYOND_END_MM if self.ends_mm else 0.0)
+
+    @property
+    def table_width_mm(self) -> float:
+        """Width of the numbers below it."""
+        return _TABLE_WIDTH + (_NUT_END_WIDTH if self.ends_mm else 0.0)
 
 
 def draw(workup: Workup, room: Room, _options: Options) -> Piece:
@@ -61,8 +79,8 @@ def draw(workup: Workup, room: Room, _options: Options) -> Piece:
     top = 0.0
     left_handed = workup.instrument.head.hand == "left"
     for rule in rules(workup):
-        if max(rule.width, _TABLE_WIDTH) > room.width - room.corner_width:
-            raise DoesNotFit(says.wide_rule(rule.name, max(rule.width, _TABLE_WIDTH)))
+        if max(rule.width, rule.table_width_mm) > room.width - room.corner_width:
+            raise DoesNotFit(says.wide_rule(rule.name, max(rule.width, rule.table_width_mm)))
         block = _block(rule, left_handed)
         blocks += block.shifted(0.0, top)
         top += block.bounds().bottom + _BLOCK_GAP_MM
@@ -86,9 +104,16 @@ def rules(workup: Workup) -> tuple[SpacingRule, SpacingRule]:
     nut_title = f"Nut, {_spaced(nut.spaced)}; board {round_half_up(board.nut_width, 1)} mm wide"
     bridge_title = f"Bridge, {_spaced(bridge.spaced)}; {round_half_up(bridge.length, 1)} mm across the feet"
     return (
-        SpacingRule("nut", nut_title, board.nut_width, *at_nut),
+        SpacingRule("nut", nut_title, board.nut_width, *at_nut, _nut_ends_mm(workup, at_nut[2])),
         SpacingRule("bridge", bridge_title, bridge.length, *at_bridge),
     )
+
+
+def _nut_ends_mm(workup: Workup, strings: tuple[SingleString, ...]) -> tuple[float, ...]:
+    """Where each string leaves a compensated nut, or one to be cut so, towards the bridge; nothing for a plain nut."""
+    towards_bridge = (-workup.setbacks.nut_setback_mm).tolist()
+    ends = tuple(towards_bridge[one.number - 1] for one in strings)
+    return ends if any(ends) else ()
 
 
 def _spaced(spaced: Spaced) -> str:
@@ -117,20 +142,27 @@ def _block(rule: SpacingRule, left_handed: bool) -> Drawing:
         strip = strip.mirrored()
     title = Text((0.0, MEDIUM), rule.title, MEDIUM)
     strip = strip.shifted(rule.width / 2, MEDIUM + 4.0)
-    table = _table(rule).shifted(0.0, MEDIUM + 4.0 + STRIP_MM + _TABLE_GAP_MM)
-    return drawing(title, strip, table)
+    below = MEDIUM + 4.0 + rule.strip_mm
+    marks = blocks((_NUT_ENDS,) if rule.ends_mm else (), 0.0, below + 2.0, rule.table_width_mm)
+    table = _table(rule).shifted(0.0, (marks.bounds().bottom if marks.items else below) + _TABLE_GAP_MM)
+    return drawing(title, strip, marks, table)
 
 
 def _strip(rule: SpacingRule) -> Drawing:
     """The strip to cut out, right-handed, x from its middle; the ticks are on its lower edge."""
     half = rule.width / 2
-    corners = ((-half, 0.0), (half, 0.0), (half, STRIP_MM), (-half, STRIP_MM))
+    corners = ((-half, 0.0), (half, 0.0), (half, rule.strip_mm), (-half, rule.strip_mm))
     items: list[Item] = [
         Path((corners,), Role.CUT, f"{rule.name}-rule", closed=True),
         Line((0.0, 0.0), (0.0, STRIP_MM - _TICK_MM - 4.0), Role.CENTRE),
     ]
     for x, one in zip(rule.across_mm.tolist(), rule.strings, strict=True):
         items.append(Line((x, STRIP_MM), (x, STRIP_MM - _TICK_MM), Role.MARK, f"{rule.name}-string-{one.name}"))
+    if rule.ends_mm:
+        items.append(Line((-half, STRIP_MM), (half, STRIP_MM), Role.GUIDE, f"{rule.name}-line"))
+    for x, end, one in zip(rule.across_mm.tolist(), rule.ends_mm, rule.strings, strict=False):
+        start, stop = (x - _END_HALF_MM, STRIP_MM + end), (x + _END_HALF_MM, STRIP_MM + end)
+        items.append(Line(start, stop, Role.MARK, f"{rule.name}-end-{one.name}"))
     for number in dict.fromkeys(one.number for one in rule.strings):
         own = [x for x, one in zip(rule.across_mm, rule.strings, strict=True) if one.number == number]
         middle, text = float(np.mean(own)), str(number)
@@ -149,7 +181,8 @@ def _table(rule: SpacingRule) -> Drawing:
     gauges, strings = rule.gauges_mm[::-1], rule.strings[::-1]
     steps = np.diff(from_edge, prepend=0.0)
     halves = np.concatenate(([0.0], gauges[:-1] / 2)) + gauges / 2
-    rows = [_HEADS]
+    ends = rule.ends_mm[::-1]
+    rows: list[tuple[str, ...]] = [_HEADS if ends else _HEADS[:-1]]
     for n, one in enumerate(strings):
         rows.append(
             (
@@ -158,6 +191,7 @@ def _table(rule: SpacingRule) -> Drawing:
                 format_inches(from_edge[n]),
                 f"{round_half_up(steps[n], 2)} mm" if n else "edge",
                 f"{round_half_up(steps[n] - halves[n], 2)} mm",
+                *((f"{signed(ends[n], 2)} mm",) if ends else ()),
             )
         )
     margin = rule.width - from_edge[-1]
@@ -166,6 +200,6 @@ def _table(rule: SpacingRule) -> Drawing:
     return drawing(
         Text((x, SMALL + r * _ROW_MM), cell, SMALL)
         for r, row in enumerate(rows)
-        for x, cell in zip(_COLUMNS, row, strict=True)
+        for x, cell in zip(_COLUMNS, row, strict=False)
         if cell
     )

@@ -171,7 +171,7 @@ BRIDGE_LINE = "bridge line from the nut"
 NOT_DRAWN = "Not drawn:"
 EXPLAINED = (
     "Lengths in mm. Bridge line: where the crown belongs at the outer full-length strings. ±: 95 in 100 lie within, laid out"
-    " with a printed fork against fret 12. Slant: with the end that is farther from the nut."
+    " with a printed fork against the fret at the octave. Slant: with the end that is farther from the nut."
 )
 
 

@@ -133,6 +133,7 @@ def test_correction_smaller_than_its_error_is_noted_and_a_larger_one_is_not():
         ((), ["--across: no length across", "--down: no length down"]),
         (("--across", "190", "--down", "277", "--reading-error", "0"), ["--reading-error", "zero"]),
         (("--across", "196", "--down", "259.3"), ["these lengths are not those of A4", "--paper letter"]),
+        (("--across", "7.72", "--down", "10.2"), ["these lengths are not those of A4", "--paper letter"]),
         (("--across", "190", "190", "--down", "277", "277", "--diagonals", "340", "340"),
          ["diagonals: A to C (340.0 mm) and B to D (340.0 mm) contradict the rest"]),
         (("--across", "190", "193", "--down", "277", "277", "--diagonals", "336", "336"),

@@ -37,7 +37,7 @@ NOT_SAID = {
     r"tak(e|es|en|ing) away|took away": "remove",
     r"(take|takes|taken|taking|took) notice": "uses",
     r"of another size": "different size",
-    r"(?<!there.)is no (?!(longer|more|less|better|worse|need|other|smaller|larger|wider|shorter|deeper)(?![^\W_]))\w+": "is not a",
+    r"(?<!there.)is no (?!((long|small|larg|wid|short|deep|oth)er|more|less|better|worse|need)(?![^\W_]))\w+": "is not a",
     r"known are": "choose a or b",
     r"made (again|anew)": "redrawn, rewritten",
     r"eyebrow": "plausible",

@@ -21,11 +21,11 @@ TUNER, TOUCH = 0.5, 1.0
 MOST_WRONG_CENTS = 2.0
 
 
-def three_rounds(name, told, random):
+def three_rounds(name, counted, random):
     """Whether each run stopped within three rounds, and whether it then was wrong.
 
     The bridge begins anywhere within 10 mm and 4°, on an instrument that is not quite what its file says. The finger
-    strays by `TOUCH`; the advice is ``told`` what it counts with.
+    strays by `TOUCH`; ``counted`` is what the advice counts with.
     """
     workup = preset(name)
     outer = np.array(workup.outer_strings)
@@ -42,7 +42,7 @@ def three_rounds(name, told, random):
         read = sounds + fretted - harmonic
         moves = shift_wanted(model, nut, x, read.mean(axis=0), aims).at(x)
         for run in np.flatnonzero(~stopped):
-            means = mean_readings(list(read[:, run].T), [READINGS_ASKED_FOR] * 2, told)
+            means = mean_readings(list(read[:, run].T), [READINGS_ASKED_FOR] * 2, counted)
             shown = STOP_QUANTILE * means.standard_error_cents
             if verdict(moves[run], 0.0, rates * moves[run], shown, 0.0) is Verdict.STOP:
                 stopped[run], wrong[run] = True, np.any(abs(sounds[run] - aims) > MOST_WRONG_CENTS)

@@ -360,12 +360,15 @@ def test_scatter_is_predicted_for_every_aim_of_the_bridge(aim, within):
 @pytest.mark.parametrize("aim", AIMS)
 @pytest.mark.parametrize("name", PRESETS)
 def test_every_preset_shows_how_sure_it_is(name, aim, fit):
-    """The touch alone is 1.8 mm (one standard deviation) on an octave mandolin's fourth pair when all frets count."""
+    """The touch alone is 1.8 mm (one standard deviation) on an octave mandolin's fourth pair when all frets count.
+
+    The core of a thick string that nobody measured is 1.9 mm, on an archtop guitar's sixth.
+    """
     drawn = edited(name, compensation={"tune_to": aim, "bridge_fit": fit})
     sure = how_sure(drawn)
     strings = [sure.of_string(n) for n in range(len(drawn.across_mm))]
     for place in (*strings, sure.of_line(0.0), sure.of_line(30.0)):
-        assert 0.5 < place.half_width_mm < 6
+        assert 0.5 < place.half_width_mm < 6.2
         parts = [mm for _, mm in place.contributions]
         assert len(parts) == len(Source)
         assert parts == sorted(parts, reverse=True), "largest first"
@@ -448,13 +451,14 @@ def test_scale_error_reaches_a_fork_only_as_far_as_its_fret_is_from_the_bridge(a
 
 def test_printed_error_grows_with_what_is_printed_and_shrinks_with_a_calibrated_printer():
     drawn = workup("banjo")
+    half_a_wire = drawn.instrument.head.fret_crown_width / 2
 
     def of_print(*arguments, **options):
         return dict(how_sure(drawn, *arguments, **options).of_string(0).contributions)[Source.PRINT]
 
     nearer = 2**-1 - 2 ** (-17 / 12)
     assert of_print(12) - of_print(17) == pytest.approx(1.96 * 0.003 * nearer * drawn.scale_mm, rel=1e-9)
-    assert of_print(12, True) - of_print(12) == pytest.approx(1.96 * 0.003 * 1.0, rel=1e-9)
+    assert of_print(12, True) - of_print(12) == pytest.approx(1.96 * 0.003 * half_a_wire, rel=1e-9)
     assert of_print(12, print_share=CALIBRATED_PRINT_SHARE) == pytest.approx(of_print(12) / 6, rel=1e-9)
     assert of_print(tape=True) == 0
 
@@ -522,7 +526,7 @@ def test_core_that_was_measured_or_counted_is_surer_than_one_that_is_usual():
 
 
 def test_unknown_core_takes_from_the_wrap_what_it_adds():
-    """Two instruments of one gauge, their cores a little apart: the bridge moves by as much as the slope says."""
+    """Two instruments of one gauge, their cores a little apart: the bridge moves as far as the slope says."""
     gauge, slip = 1.016, {"slip": 0.5}
     core = 0.475 * gauge
     unknown = edited("mandolin", tail=slip, strings={3: {"gauge": gauge, "core": None, "turns": None, "wound": True}})

@@ -222,5 +222,6 @@ def commands(draw):
     for option, usual, wrong in OPTIONS:
         if draw(st.integers(0, 6)) == 0:
             asked += [option, draw(st.sampled_from(wrong if odd else usual))]
+    asked += ["--sure"] if draw(st.integers(0, 3)) else []
     flags = ("--datum-over", "--datum-end", "--to-bridge", "--untiled")
     return asked + [flag for flag in flags if draw(st.integers(0, 6)) == 0]

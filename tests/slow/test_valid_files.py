@@ -223,7 +223,9 @@ def drawn(order, workup, template, stem):
     """Options that the instrument can follow, and a template's files: none where the instrument lacks a measurement."""
     for paper in (order["paper"], PAPERS["a3"], paper_named("450x640")):
         for options in (order["options"], Options(cutter=order["options"].cutter)):
-            one = Order((template,), paper, FORMATS, options, order["printer"], order["untiled"], leave_out=True)
+            one = Order(
+                (template,), paper, FORMATS, options, order["printer"], order["untiled"], leave_out=True, sure=True
+            )
             try:
                 made = press.prepare(workup, one, stem)
             except InputFaults:

@@ -234,5 +234,23 @@ def test_file_s_own_faults_are_listed_when_nothing_can_be_set_in_it():
         assert not any("--set" in line for line in lines), lines
 
 
+anything = st.text(st.characters(exclude_categories=["Cs"]), max_size=20)
+paths = st.sampled_from(known_paths("4")) | anything
+values = (
+    st.sampled_from(["3", "2.8", "26 1/4 in", "true", "1, 2", "-1.2, 1.2, -0.6, 1, 0", "D4", "=", "[[]]"]) | anything
+)
+
+
+@settings(max_examples=300, deadline=None)
+@given(st.lists(st.tuples(paths, values), max_size=3))
+def test_whatever_is_typed_is_set_or_refused_in_a_sentence(typed_in):
+    try:
+        set_on(BANJO, *("=".join(one) for one in typed_in))
+    except InputFaults as wrong:
+        for fault in wrong.faults:
+            assert str(fault.place)
+            assert "; " in str(fault)
+
+
 def test_every_key_can_be_set_by_the_path_that_completion_offers():
     assert sorted(known_paths("4")) == sorted(one.path.replace("strings.", "strings.4.") for one in ALL)

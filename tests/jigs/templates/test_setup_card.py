@@ -418,7 +418,7 @@ def test_string_too_slack_for_the_table_is_refused(tmp_path):
     path = tmp_path / "slack.toml"
     path.write_text('name = "x"\nscale = 1414.2\n[[strings]]\nnote = "C2"\ngauge = 0.747\ncore = 0.25\n'
                     '[[strings]]\nnote = "E0"\ngauge = 0.527\n[action]\nfret_12 = 1.26\nnut = 0.4\n')  # fmt: skip
-    status, _, shown = run("draw", path, "setup-card", "--out", tmp_path / "out")
+    status, _, shown = run("draw", path, "setup-card", "--sure", "--out", tmp_path / "out")
     assert status == 2
     assert "there is no table of moves" in shown
     assert not (tmp_path / "out").exists()

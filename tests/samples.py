@@ -18,7 +18,7 @@ from jigs.workup.workup import work_up
 
 PRESETS = preset_names()
 BANJOS = [name for name in PRESETS if "banjo" in name]
-ARCHED = [name for name in PRESETS if "banjo" not in name]
+ARCHED = [name for name in PRESETS if "arch_rise" in preset_text(name)]
 HANDS = ("right", "left")
 WITH_TEMPLATE = {"gauge": PRESETS, "head": BANJOS, "top": ARCHED}
 TO_CUT = [(template, name) for template, names in WITH_TEMPLATE.items() for name in names]

@@ -17,15 +17,15 @@ class Rim(Section, title="Banjo head"):
 
     head: Annotated[float, Length(100, 500, usual=(200, 400))] = key(
         "Width of the head",
-        "between the inside edges of its hoop",
+        "between the inside edges of its tension hoop",
         default=usual.HEAD_DIAMETER_MM,
         example='"11 in"',
     )
     fret_12_to_near_edge: Annotated[float, Length(1, 500)] | None = key(
-        "Fret 12 to the hoop's near edge", "inside, along the middle", default=None, example="157.0"
+        "Fret 12 to the tension hoop's near edge", "inside, along the middle", default=None, example="157.0"
     )
     fret_12_to_far_edge: Annotated[float, Length(100, 1000, usual=(250, 600))] | None = key(
-        "Fret 12 to the hoop's far edge", "instead of the near one", default=None, example="436.4"
+        "Fret 12 to the tension hoop's far edge", "instead of the near one", default=None, example="436.4"
     )
 
     @field_validator("fret_12_to_far_edge")

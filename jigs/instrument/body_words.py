@@ -99,7 +99,7 @@ def bridge_beside_the_head(near: float, far: float, scale: float) -> Says:
         f"with this distance the head reaches from {format_mm(near)} to {format_mm(far)} from the nut, and the bridge at"
         f" {format_mm(scale)} would be beside it"
     )
-    remedy = "measure from fret 12 to the inside edge of the hoop, and across the head"
+    remedy = "measure from fret 12 to the inside edge of the tension hoop, and across the head"
     return Says(what, remedy, "bridge-beside-head")
 
 

@@ -8,7 +8,7 @@ import numpy as np
 from geometry.compensation import Objective
 from geometry.frets import has_octave
 from jigs.faults import Fault, Place, Wrong
-from jigs.instrument import body_words, words
+from jigs.instrument import body_words, usual, words
 from jigs.instrument.body import Top
 from jigs.instrument.keys import Head, StringEntry
 from jigs.instrument.tables import Action, Board, Bridge, Compensation, Nut
@@ -54,6 +54,13 @@ def _has_own_octave(head: Head, starts_at: int) -> bool:
     wanted = np.concatenate(([1.0], head.wanted))
     own = wanted[starts_at + 1 :] / wanted[starts_at]
     return len(own) > 0 and bool(has_octave(own[None], np.full((1, len(own)), True))[0])
+
+
+def scale_faults(head: Head, source: str) -> Iterator[Fault]:
+    """A scale too short for its kind that twice over would do: nut to fret 12, in the scale's place."""
+    common = usual.USUAL_SCALES_MM.get(head.kind)
+    if head.scale is not None and common and head.scale < common[0] and common[0] <= 2 * head.scale <= common[1]:
+        yield words.perhaps_half_a_scale(head.scale).at(Place(source, key="scale"))
 
 
 def string_list_faults(nut: Nut | None, bridge: Bridge | None, strings: int, source: str) -> Iterator[Fault]:

@@ -9,11 +9,20 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+import numpy as np
+
+from geometry.frets import OCTAVE_FRET
 from jigs.faults import Fault, InputFaults, Key, Place, Says, nearest
 from jigs.input.tables import Section, read_section
 from jigs.input.text import decode, parse_toml, read_bytes
 from jigs.instrument import usual, words
-from jigs.instrument.cross_checks import head_faults, lay_faults, string_list_faults, zero_fret_faults
+from jigs.instrument.cross_checks import (
+    head_faults,
+    lay_faults,
+    scale_faults,
+    string_list_faults,
+    zero_fret_faults,
+)
 from jigs.instrument.instrument import Instrument
 from jigs.instrument.keys import Head, StringEntry
 from jigs.instrument.set_keys import NONE_SET, SetKeys
@@ -52,10 +61,10 @@ def from_data(data: Mapping[str, Any], source: str) -> Instrument:
         if key not in _KNOWN_KEYS:
             faults.append(_where_it_belongs(key).at(Place(source, key=key)))
     head_data = {key: data[key] for key in data if key in Head.model_fields}
-    head = read_section(Head, head_data, {"frets": _listed_frets(data) or defaults["frets"]}, Place(source), faults)
+    head = read_section(Head, head_data, _head_defaults(data, defaults), Place(source), faults)
     parts: dict[str, Any] = {
         name: read_section(
-            model, data.get(name, {}), _table_defaults(name, data, defaults), Place(source, name), faults
+            model, data.get(name, {}), _table_defaults(name, data, defaults, head), Place(source, name), faults
         )
         for name, model in TABLES.items()
     }
@@ -67,6 +76,7 @@ def from_data(data: Mapping[str, Any], source: str) -> Instrument:
     faults += (fault for fault in lay_faults(head, parts, source) if fault.place not in blamed)
     if head is not None:
         faults += head_faults(head, parts["compensation"], parts["action"], parts["board"], entries, source)
+        faults += scale_faults(head, source)
         faults += zero_fret_faults(parts["nut"], parts["action"], source)
         faults += string_list_faults(parts["nut"], parts["bridge"], len(entries), source)
         strung = _string_up(head, entries, parts, source, faults)
@@ -76,14 +86,20 @@ def from_data(data: Mapping[str, Any], source: str) -> Instrument:
     return Instrument(source, head, strings=strings, stringing=strung, assumed=_assumed(data, defaults), **parts)
 
 
-def _listed_frets(data: Mapping[str, Any]) -> int | None:
-    """How many frets a list in the file has, where there is one."""
+def _head_defaults(data: Mapping[str, Any], defaults: Mapping[str, Any]) -> dict[str, Any]:
+    """Defaults above the tables; a list in the file says how many frets there are."""
     lists = (data.get(key) for key in ("frets_measured", "fret_rule", "wanted_cents"))
-    return next((len(given) for given in lists if isinstance(given, list)), None)
+    listed = next((len(given) for given in lists if isinstance(given, list)), 0)
+    of_kind = {key: value for key, value in defaults.items() if key in Head.model_fields}
+    return of_kind | ({"frets": listed} if listed else {})
 
 
-def _table_defaults(name: str, data: Mapping[str, Any], defaults: Mapping[str, Any]) -> Mapping[str, Any]:
+def _table_defaults(
+    name: str, data: Mapping[str, Any], defaults: Mapping[str, Any], head: Head | None
+) -> Mapping[str, Any]:
     """Defaults of a table; a nut whose edge is given needs no spacing, and a zero fret makes no height."""
+    if name == "compensation":
+        return {} if head is None else {"frets": min(OCTAVE_FRET, head.frets)}
     given, usually = data.get(name, {}), dict(defaults.get(name, {}))
     if name == "nut" and isinstance(given, Mapping) and "edge" in given:
         return {}
@@ -109,12 +125,11 @@ def _string_up(
         return None
     strung = string_up(
         [entry for _, entry in playable],
-        to_bridge_mm=head.to_bridge_mm,
-        scale_mm=head.scale_mm,
+        to_bridge_mm=np.concatenate(([head.scale_mm], head.to_bridge_mm)),
         rise_mm=parts["action"].rise_mm,
         a4_hz=parts["pitch"].a4,
         outside_mm=parts["tail"].afterlength + parts["tail"].headlength,
-        slip=parts["tolerance"].slip_of(parts["tail"]),
+        slip=parts["tolerance"].slip_of(parts["tail"].slip),
         usual_wrap=usual.USUAL_WRAPS[head.kind],
     )
     for (n, entry), ratio in zip(playable, strung.strength_ratio, strict=True):

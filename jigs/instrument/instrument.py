@@ -16,6 +16,8 @@ from jigs.instrument.stringing import Stringing
 from jigs.instrument.tables import Action, Board, Bridge, Compensation, Nut, Pitch, Tail
 from jigs.instrument.tolerance import Tolerance
 
+_FIFTH_STRING = 5
+
 
 @dataclass(frozen=True)
 class Instrument:
@@ -56,6 +58,13 @@ class Instrument:
         return self.head.kind in usual.STRAIGHT_SADDLE_IS_RARE
 
     @property
+    def dots(self) -> tuple[int, ...]:
+        """Frets with a position dot before them: as given, or those that are usual for its kind."""
+        if self.board.dots is not None:
+            return tuple(dict.fromkeys(self.board.dots))
+        return tuple(fret for fret in usual.DOTS[self.head.kind] if fret <= self.head.frets)
+
+    @property
     def octave_fret(self) -> int:
         """The fret at the octave, which readings and words go by; the nearest to it on a board without one."""
         wanted = self.head.wanted[None]
@@ -64,7 +73,7 @@ class Instrument:
     @property
     def slip(self) -> float:
         """Slip of the strings over nut and bridge: as given, or the middle of its range."""
-        return self.tolerance.slip_of(self.tail)
+        return self.tolerance.slip_of(self.tail.slip)
 
     @property
     def touch(self) -> Touch:
@@ -97,10 +106,19 @@ def _notes(instrument: Instrument) -> Iterator[Note]:
     common = usual.USUAL_SCALES_MM.get(head.kind)
     if common and not common[0] <= head.scale_mm <= common[1]:
         yield words.unusual_scale(head.scale_mm, head.kind, *common).note(Place(key="scale"))
+    elif head.scale is not None and _is_slack(instrument):
+        yield words.perhaps_half_a_scale(head.scale).note(Place(key="scale"))
     if instrument.bridge.steps is None and instrument.straight_edge_is_rare:
-        yield words.straight_edge_assumed().note(Place(table="bridge", key="steps"))
+        yield words.straight_edge_assumed(head.kind).note(Place(table="bridge", key="steps"))
     yield from _order_notes(instrument)
     yield from _pull_notes(instrument)
+
+
+def _is_slack(instrument: Instrument) -> bool:
+    """Whether the steel strings pull so little that the scale is more likely a half of one."""
+    pull = zip(instrument.strings, instrument.stringing.tension_n.tolist(), strict=True)
+    steel = [tension for entry, tension in pull if entry.material == "steel"]
+    return bool(steel) and sum(steel) / len(steel) < usual.SLACK_N
 
 
 def _pull_notes(instrument: Instrument) -> Iterator[Note]:
@@ -121,8 +139,9 @@ def _order_notes(instrument: Instrument) -> Iterator[Note]:
     pitch, full = instrument.stringing.pitch_hz, instrument.stringing.full_length
     full_pitch = pitch[full]
     last_is_high = len(full_pitch) > 2 and full_pitch[-1] > full_pitch[-2] and full[-1]
+    fifth_is_high = last_is_high and len(full_pitch) >= _FIFTH_STRING
     if full_pitch[0] < full_pitch[-1] and not last_is_high:
         yield words.LISTED_FROM_THE_BASS.note(Place(table="strings"))
-    if last_is_high and instrument.head.kind == "banjo":
+    if fifth_is_high and instrument.head.kind == "banjo":
         says = words.perhaps_short(instrument.strings[-1].note)
         yield says.note(Place(table="strings", key="starts_at_fret", string=len(pitch)))

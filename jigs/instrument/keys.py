@@ -5,12 +5,10 @@ keys of one table is made at the later one, so that it is made even when a third
 """
 
 import math
-from dataclasses import dataclass
 from typing import Annotated, Any, Literal, get_args
 
 import numpy as np
 from pydantic import BeforeValidator, ValidationInfo, field_validator
-from pydantic_core import CoreSchema, core_schema
 
 from geometry.arrays import FloatArray
 from geometry.frets import (
@@ -24,19 +22,17 @@ from geometry.frets import (
     rule_of_eighteen_mm,
     wanted_ratios,
 )
-from geometry.lengths import LengthError, parse_mm
 from geometry.strings import WRAP_DENSITIES, NoteError, pitch_hz
 from jigs.faults import Key, Wrong
 from jigs.input.gauges import Gauge, is_marked_wound
 from jigs.input.quantities import MODULUS, UNIT_MASS, Length
 from jigs.input.tables import Section
-from jigs.input.words import length_unread, no_quoted_text, note_unread
+from jigs.input.words import no_quoted_text, note_unread
 from jigs.instrument import usual, words
 from jigs.instrument.declare import key
+from jigs.instrument.lists import LEAST_FRETS, LEAST_TURNS, MOST_FRETS, MOST_TURNS, Cents, ForEachFret, Turns
 
 LONGEST_NAME = 60
-LEAST_TURNS, MOST_TURNS = 5, 120
-LEAST_FRETS, MOST_FRETS = 7, 36
 LOWEST_HZ, HIGHEST_HZ = 20, 2500
 NAMED_RULES = {"equal": equal_steps_mm, "eighteen": rule_of_eighteen_mm}
 
@@ -72,91 +68,6 @@ def _plain_note(value: object) -> str:
     return value.strip()
 
 
-@dataclass(frozen=True)
-class Cents:
-    """An interval over the open string, above ``low`` and up to ``high`` cents."""
-
-    low: float
-    high: float
-
-    def read(self, value: object) -> float:
-        """Cents for what the file says. Raises `Wrong`."""
-        if isinstance(value, bool) or not isinstance(value, int | float) or not self.low < value <= self.high:
-            raise Wrong(words.no_interval(value, self.high))
-        return float(value)
-
-
-@dataclass(frozen=True)
-class ForEachFret:
-    """A list with a value for each fret, each larger than the one before; or one of ``named``. A marker like `Length`."""
-
-    one: Length | Cents
-    example: str
-    named: tuple[str, ...] = ()
-
-    def __get_pydantic_core_schema__(self, _source: Any, _handler: Any) -> CoreSchema:
-        return core_schema.no_info_plain_validator_function(self.read)
-
-    def read(self, value: object) -> str | tuple[float, ...]:
-        """What the file says, checked. Raises `Wrong`, naming the fret."""
-        if self.named and isinstance(value, str):
-            if value not in self.named:
-                raise Wrong(words.unknown_rule(value, self.named))
-            return value
-        if not isinstance(value, list):
-            raise Wrong(words.no_list_of_frets(value, self.example))
-        numbers: list[float] = []
-        for n, each in enumerate(value, 1):
-            try:
-                numbers.append(self.one.read(each))
-            except Wrong as error:
-                raise Wrong(words.at_fret(n, error.says)) from None
-            if n > 1 and numbers[-1] <= numbers[-2]:
-                raise Wrong(words.not_beyond(n, each, value[n - 2]))
-        return tuple(numbers)
-
-
-@dataclass(frozen=True)
-class Turns:
-    """How many turns of wrap lie in 10 mm of string. A marker like `Length`."""
-
-    def __get_pydantic_core_schema__(self, _source: Any, _handler: Any) -> CoreSchema:
-        return core_schema.no_info_plain_validator_function(self.read)
-
-    def read(self, value: object) -> float:
-        """The count. Raises `Wrong`."""
-        if isinstance(value, bool) or not isinstance(value, int | float) or not LEAST_TURNS <= value <= MOST_TURNS:
-            raise Wrong(words.no_turns(value, LEAST_TURNS, MOST_TURNS))
-        return float(value)
-
-
-@dataclass(frozen=True)
-class ForEachString:
-    """A list with a length for each string, with a sign, from ``low`` to ``high`` mm. A marker like `Length`."""
-
-    low: float
-    high: float
-    example: str
-
-    def __get_pydantic_core_schema__(self, _source: Any, _handler: Any) -> CoreSchema:
-        return core_schema.no_info_plain_validator_function(self.read)
-
-    def read(self, value: object) -> tuple[float, ...]:
-        """Millimetres for what the file says. Raises `Wrong`, naming the string."""
-        if not isinstance(value, list):
-            raise Wrong(words.no_list_of_strings(value, self.example))
-        return tuple(self._one(n, each) for n, each in enumerate(value, 1))
-
-    def _one(self, string: int, value: object) -> float:
-        try:
-            mm = float(parse_mm(value)) if isinstance(value, str) else value
-        except LengthError as error:
-            raise Wrong(words.at_string(string, length_unread(error))) from None
-        if isinstance(mm, bool) or not isinstance(mm, int | float) or not self.low <= mm <= self.high:
-            raise Wrong(words.at_string(string, words.no_step(value, self.low, self.high)))
-        return float(mm)
-
-
 _CENTS = Cents(0, 3600)
 _PLACES = Length(1, 1500, listed=True)
 _AS_CENTS = "[100, 200, 300, …]"
@@ -168,13 +79,13 @@ class Head(Section, title="Instrument"):
     name: Annotated[str, BeforeValidator(_plain_name)] = key(
         "Name", "printed on every sheet", within=f"up to {LONGEST_NAME} characters", example='"Loan banjo 7"'
     )
-    kind: Kind = key("Kind", default="other", example='"banjo"')
+    kind: Kind = key("Kind", "decides defaults and templates", default="other", example='"banjo"')
     scale: Annotated[float, Length(150, 1500, usual=(300, 800))] | None = key(
         "Scale length", "26 1/4 in, or 666.8", default=None, example='"26 1/4 in"'
     )
     nut_to_fret_12: Annotated[float, Length(75, 750, usual=(150, 400))] | None = key(
         "Nut to fret 12",
-        "or to the fret at the octave; half of the scale length; fill in one of the two",
+        "instead of the scale length; on other boards to the fret at the octave",
         default=None,
         validate_default=True,
         example='"333.4 mm"',
@@ -201,8 +112,7 @@ class Head(Section, title="Instrument"):
     fret_crown_width: Annotated[float, Length(0.3, 6)] = key(
         "Width of the fret wire",
         "across its bead, down at the board",
-        default=usual.FRET_CROWN_WIDTH_MM,
-        example="2.0",
+        example="1.8",
     )
 
     @field_validator("nut_to_fret_12")
@@ -291,7 +201,7 @@ class StringEntry(Section, title="Strings"):
         "Gauge", "as on the packet: .010, 10, #10; .024w for a wound one", example='".024w"'
     )
     wound: bool | None = key(
-        "Wound", "round wire on a core", empty="if its gauge, core, turns or wrap say so", default=None, example="true"
+        "Wound", "round wire on a core", empty="as gauge, core, turns or wrap say", default=None, example="true"
     )
     core: Annotated[float, Gauge(0.05, 3, "a core", "thin", "thick", may_be_wound=False)] | None = key(
         "Core",
@@ -302,15 +212,21 @@ class StringEntry(Section, title="Strings"):
     )
     turns: Annotated[float, Turns()] | None = key(
         "Wrap turns in 10 mm",
-        "counted, instead of the core",
+        "counted under a lens, instead of the core",
         within=f"{LEAST_TURNS} to {MOST_TURNS}",
         default=None,
-        example="21",
+        example="40",
     )
     wrap: Wrap | None = key(
-        "Wrap", "of a wound string", empty="as is usual", default=None, example='"nickel-plated steel"'
+        "Wrap",
+        "of a wound string",
+        empty=f"{usual.USUAL_WRAPS['banjo']} on a banjo, else {usual.USUAL_WRAPS['other']}",
+        default=None,
+        example='"nickel-plated steel"',
     )
-    pair: bool = key("Pair", "two equal strings", default=False, example="true")
+    pair: bool = key(
+        "Pair", "a course of two; of an octave pair, describe the lower string", default=False, example="true"
+    )
     starts_at_fret: int = key("Starts at fret", "a banjo's fifth: 5", ge=0, le=24, default=0, example="5")
     nut_height: Annotated[float, Length(0, 5)] | None = key(
         "Height at its nut", "if it differs from the others", empty="as at the nut", default=None, example="0.6"
@@ -359,16 +275,23 @@ class StringEntry(Section, title="Strings"):
         core = usual.core_from_turns_mm(gauge, turns)
         if not usual.LEAST_CORE_SHARE * gauge <= core <= usual.MOST_CORE_SHARE * gauge:
             fewest, most = (
-                usual.turns_for_core(gauge, share * gauge) for share in (usual.LEAST_CORE_SHARE, usual.MOST_CORE_SHARE)
+                usual.turns_for_core(gauge, share * gauge) for share in (usual.CORE_FROM_SHARE, usual.CORE_TO_SHARE)
             )
-            raise Wrong(words.turns_leave_no_core(turns, core, gauge, math.ceil(fewest), math.floor(most)))
+            counts = math.ceil(fewest), math.floor(most)
+            raise Wrong(words.turns_leave_no_core(turns, core, gauge, counts))
         return turns
 
     @field_validator("material")
     @classmethod
     def _packets_wind_steel(cls, material: Material, info: ValidationInfo) -> Material:
-        if material == "nylon" and is_marked_wound(info.data.get("gauge")):
-            raise Wrong(words.nylon_marked_wound(), key="gauge")
+        given = info.data
+        if material != "nylon" or given.get("core") is not None:
+            return material
+        if is_marked_wound(given.get("gauge")):
+            raise Wrong(words.nylon_wound("the w"), key="gauge")
+        said = next((name for name in ("wound", "turns", "wrap") if given.get(name)), None)
+        if said is not None:
+            raise Wrong(words.nylon_wound("it"), key=said)
         return material
 
     @property

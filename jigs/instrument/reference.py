@@ -13,7 +13,8 @@ from jigs.faults import Place
 from jigs.input.quantities import Length, Quantity
 from jigs.input.tables import Section
 from jigs.instrument import usual, words
-from jigs.instrument.keys import Cents, ForEachFret, ForEachString, Head, StringEntry
+from jigs.instrument.keys import Head, StringEntry
+from jigs.instrument.lists import Cents, ForEachFret, ForEachString
 from jigs.instrument.tables import TABLES
 from jigs.instrument.tolerance import default_doubt
 from jigs.wording import in_columns
@@ -66,7 +67,7 @@ def declared(table: str, key: str) -> DeclaredKey:
 
     >>> one = declared("bridge", "face")
     >>> one.label, one.unit, one.within, one.empty, one.example
-    ("Crown line to the feet's nut side", 'mm', '0 to 60', 'half their thickness', '4.5')
+    ('Crown line to the nut side of feet or base', 'mm', '0 to 60', 'half the thickness', '3.75')
     """
     info = MODELS[table].model_fields[key]
     marks = list(_marks(info))

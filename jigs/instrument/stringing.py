@@ -64,7 +64,6 @@ _MATERIALS = {
 def string_up(
     strings: Sequence[StringData],
     to_bridge_mm: FloatArray,
-    scale_mm: float,
     rise_mm: float,
     a4_hz: float,
     outside_mm: float,
@@ -73,7 +72,7 @@ def string_up(
 ) -> Stringing:
     """Bring the strings to pitch on a scale.
 
-    Parameters: ``strings``; ``to_bridge_mm`` of every fret; ``scale_mm``; ``rise_mm`` of the bridge over the nut;
+    Parameters: ``strings``; ``to_bridge_mm`` from the nut and from every fret; ``rise_mm`` of the bridge over the nut;
     ``a4_hz``; ``outside_mm``, afterlength and headlength together; ``slip`` from 0 to 1; ``usual_wrap`` of a wound string
     whose wrap is not in the file.
     """
@@ -82,8 +81,7 @@ def string_up(
         return np.array(values, dtype=float)
 
     starts = np.array([s.starts_at_fret for s in strings])
-    from_nut = np.concatenate(([scale_mm], to_bridge_mm))
-    length = from_nut[starts]
+    length = to_bridge_mm[starts]
 
     core = column([s.core_mm for s in strings])
     wires = physics.Wires(

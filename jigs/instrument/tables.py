@@ -18,7 +18,7 @@ from jigs.input.tables import Section
 from jigs.instrument import body_words, usual, words
 from jigs.instrument.body import Rim, Top
 from jigs.instrument.declare import key
-from jigs.instrument.keys import MOST_FRETS, ForEachString
+from jigs.instrument.lists import MOST_FRETS, ForEachString
 from jigs.instrument.tolerance import Tolerance
 
 MOST_STEP_MM = 10.0
@@ -41,12 +41,12 @@ class Action(Section, title="String heights"):
 
     nut: Annotated[float, Length(0, 5, words.HEIGHT_AT_NUT, "low", "high")] = key(
         "String height at the nut",
-        "over the line of the fret tops: the gap over fret 1 with the string open, and a hair",
+        "gap over fret 1 with the string open, less a tenth of the action; or from a straightedge on frets 1 and 2",
         example="0.5",
     )
     relief: Annotated[float, Length(0, 3)] = key("Relief", "hollow of the neck at fret 12", default=0.0, example="0.1")
     fret_12: Annotated[float, Length(0.2, 15, "an action", "low", "high", usual=(1, 4.5))] = key(
-        "String height at fret 12 (action)", "over the fret's top", example="3.0"
+        "String height at fret 12 (action)", "over the fret's top; on other boards at the octave", example="3.0"
     )
     finger: Annotated[float, Length(0, 20)] | None = key(
         "Finger, distance behind the fret",
@@ -100,7 +100,13 @@ class Compensation(Section, title="What the bridge is placed for"):
 
     tune_to: Objective = key("In tune for", default=Objective.OCTAVE, strict=False, example='"all frets"')
     frets: int = key(
-        "Frets that count", "not used for the octave", ge=1, le=MOST_FRETS, default=OCTAVE_FRET, example="12"
+        "Frets that count",
+        "not used for the octave",
+        empty=f"{OCTAVE_FRET}, or all if there are fewer",
+        ge=1,
+        le=MOST_FRETS,
+        default=OCTAVE_FRET,
+        example="12",
     )
     bridge_fit: BridgeFit = key(
         "Strings that a straight bridge follows", default=BridgeFit.OUTER, strict=False, example='"all"'
@@ -138,7 +144,10 @@ class Nut(Section, title="Nut"):
         )
     )
     zero_fret: bool = key(
-        "Zero fret", "a fret at the nut bears the open strings; measure from it", default=False, example="true"
+        "Zero fret",
+        "a fret at the nut bears the open strings; every length counts from it",
+        default=False,
+        example="true",
     )
 
     @field_validator("steps")
@@ -189,7 +198,7 @@ class Board(Section, title="Fretboard"):
         "Dots",
         "frets, with commas",
         within="frets of the neck",
-        empty=", ".join(map(str, usual.DOTS)),
+        empty=f"{', '.join(map(str, usual.DOTS['banjo']))}; kind other: {', '.join(map(str, usual.DOTS['other']))}",
         default=None,
         example="[5, 7, 10, 12]",
     )
@@ -209,20 +218,22 @@ class Bridge(Section, title="Bridge"):
     spacing: Annotated[float, Length(5, 150, usual=(25, 75))] = key(
         "Outer string spacing", "centre to centre, on the bridge", example="43.0"
     )
-    length: Annotated[float, Length(20, 300, usual=(45, 150))] = key("Length", "across the feet", example="72.0")
+    length: Annotated[float, Length(20, 300, usual=(45, 150))] = key(
+        "Length", "across its feet or base", example="72.0"
+    )
     thickness: Annotated[float, Length(1, 60, usual=(4, 20))] = key(
-        "Thickness of the feet", "along the strings", example="9.0"
+        "Thickness of the feet or base", "along the strings", example="7.5"
     )
     face: Annotated[float, Length(0, 60)] | None = key(
-        "Crown line to the feet's nut side", empty="half their thickness", default=None, example="4.5"
+        "Crown line to the nut side of feet or base", empty="half the thickness", default=None, example="3.75"
     )
     crown: Annotated[float, Length(0.5, 40, usual=(1, 6))] = key(
-        "Thickness of the crown", "along the strings", example="2.5"
+        "Thickness of the crown", "its top edge, along the strings", example="2.5"
     )
     steps: Annotated[tuple[float, ...], ForEachString(-MOST_STEP_MM, MOST_STEP_MM, "[-1.2, 1.2, -0.6, 1.0]")] | None = (
         key(
             "Steps of the saddle",
-            "where each string bears against the crown line, + towards the tailpiece: -1.2, 1.2, …",
+            "hold a rule along the crown: where each string bears against it, + towards the tailpiece: -1.2, 1.2, …",
             empty="0 for every string: a straight edge",
             default=None,
             example="[-1.2, 1.2, -0.6, 1.0]",
@@ -231,7 +242,7 @@ class Bridge(Section, title="Bridge"):
     height: Annotated[float, Length(3, 90, usual=(12, 35))] | None = key(
         "Height", "crown over the head or top", default=None, example='"5/8 in"'
     )
-    feet: int = key("Feet", "how many", ge=1, le=6, default=1, example="3")
+    feet: int = key("Feet", "how many", empty="one window for all", ge=1, le=6, default=1, example="3")
     foot: Annotated[float, Length(2, 150)] | None = key(
         "Width of a foot", "along the bridge", default=None, validate_default=True, example="12.0"
     )
@@ -275,7 +286,7 @@ class Bridge(Section, title="Bridge"):
 class Tail(Section, title="String beyond nut and bridge"):
     """String beyond nut and bridge, and how far it slips over them."""
 
-    afterlength: Annotated[float, Length(1, 1000)] = key("Afterlength", "bridge to tailpiece", example="120.0")
+    afterlength: Annotated[float, Length(1, 1000)] = key("Afterlength", "bridge to tailpiece", example="70.0")
     headlength: Annotated[float, Length(1, 1000)] = key("Nut to tuner", "the mean of all strings", example="90.0")
     slip: float | None = key(
         "String slip at nut and bridge",

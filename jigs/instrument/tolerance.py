@@ -12,7 +12,6 @@ from jigs.instrument.declare import key
 
 if TYPE_CHECKING:
     from geometry.tolerance import Spread
-    from jigs.instrument.tables import Tail
 
 _PERCENT = 100.0
 
@@ -72,9 +71,9 @@ class Tolerance(Section, title="Measuring accuracy"):
             raise Wrong(body_words.slip_turned_round(slip_to, slip_from))
         return slip_to
 
-    def slip_of(self, tail: "Tail") -> float:
+    def slip_of(self, given: float | None) -> float:
         """The slip to compute with: as given, or the middle of its range."""
-        return (self.spread.slip_from + self.spread.slip_to) / 2 if tail.slip is None else tail.slip
+        return (self.spread.slip_from + self.spread.slip_to) / 2 if given is None else given
 
     @property
     def spread(self) -> "Spread":

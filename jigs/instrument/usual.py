@@ -7,23 +7,22 @@ from typing import Any
 
 from geometry.lengths import MM_PER_INCH
 
-FRET_CROWN_WIDTH_MM = 2.0
-"""Across the bead of a fret wire, down at the board."""
-
 _INCH = float(MM_PER_INCH)
 _COUNTED_OVER_MM = 10.0
 
 KIND_DEFAULTS: dict[str, dict[str, Any]] = {
     "banjo": {
         "frets": 22,
+        "fret_crown_width": 1.8,
         "action": {"nut": 0.5, "fret_12": 3.0},
         "nut": {"spacing": 25.0},
         "board": {"nut_width": 31.8},
-        "bridge": {"spacing": 43.0, "length": 72.0, "thickness": 9.0, "crown": 2.5},
-        "tail": {"afterlength": 120.0, "headlength": 90.0},
+        "bridge": {"spacing": 43.0, "length": 72.0, "thickness": 7.5, "crown": 2.5},
+        "tail": {"afterlength": 70.0, "headlength": 90.0},
     },
     "mandolin": {
         "frets": 20,
+        "fret_crown_width": 1.6,
         "action": {"nut": 0.4, "fret_12": 1.6},
         "nut": {"spacing": 23.0},
         "board": {"nut_width": 30.0},
@@ -32,6 +31,7 @@ KIND_DEFAULTS: dict[str, dict[str, Any]] = {
     },
     "other": {
         "frets": 20,
+        "fret_crown_width": 2.2,
         "action": {"nut": 0.5, "fret_12": 2.2},
         "nut": {"spacing": 36.0},
         "board": {"nut_width": 43.0},
@@ -39,10 +39,14 @@ KIND_DEFAULTS: dict[str, dict[str, Any]] = {
         "tail": {"afterlength": 130.0, "headlength": 110.0},
     },
 }
-"""Defaults of each kind of instrument, under the keys of the instrument file."""
+"""Defaults of each kind of instrument, under the keys of the instrument file. ``fret_crown_width`` is 1.3 to 2 mm on
+banjos and mandolins, across the bead and down at the board."""
 
-USUAL_SCALES_MM = {"banjo": (13 * _INCH, 28 * _INCH), "mandolin": (13 * _INCH, 23.5 * _INCH)}
-"""A scale outside these is more often misread than real."""
+USUAL_SCALES_MM = {"banjo": (13 * _INCH, 33 * _INCH), "mandolin": (13 * _INCH, 27 * _INCH)}
+"""A scale outside these is more often misread than real: banjo-ukulele to long-neck banjo, mandolin to bouzouki."""
+
+SLACK_N = 30.0
+"""Steel strings that pull less than this on average are on half of their scale: a quarter of the usual pull."""
 
 CORE_SHARE, CORE_FROM_SHARE, CORE_TO_SHARE = 0.475, 0.40, 0.55
 """Core of a wound string that nobody measured, as a share of its gauge: what to compute with, and what is plausible."""
@@ -60,7 +64,8 @@ USUAL_WRAPS = {"banjo": "nickel-plated steel", "mandolin": "phosphor bronze", "o
 """What the wound strings of each kind are mostly wrapped with."""
 
 STRAIGHT_SADDLE_IS_RARE = ("mandolin", "other")
-"""Kinds whose bridges mostly have a stepped saddle. Common practice, no source."""
+"""Kinds whose bridges mostly have a stepped saddle, as those of mandolins and archtop guitars; on others ask. The file
+says of a straight one that all of its steps are 0."""
 
 WARN_AT_STRENGTH_RATIO = 0.8
 """A string above this share of its least breaking load is likely to break while it is tuned."""
@@ -68,7 +73,7 @@ WARN_AT_STRENGTH_RATIO = 0.8
 WARN_AT_TENSION_N, MOST_TENSION_N = 250.0, 1000.0
 """A string of these instruments pulls 30 to 150 N. Beyond these limits a gauge or a note was misread."""
 
-WARN_AT_SETBACK_SHARE = 0.016
+WARN_AT_SETBACK_SHARE = 0.02
 """A setback beyond this share of the string comes from a slack or very thick string, or from a wrong measurement."""
 
 STEEP_SLANT_DEG = 8.0
@@ -92,8 +97,10 @@ def turns_for_core(gauge_mm: float, core_mm: float) -> float:
     return 2 * _COUNTED_OVER_MM / (gauge_mm - core_mm)
 
 
-DOTS = (5, 7, 10, 12, 15, 17)
-"""Frets behind which the board has its position dots."""
+_BANJO_DOTS = (5, 7, 10, 12, 15, 17)
+
+DOTS = {"banjo": _BANJO_DOTS, "mandolin": _BANJO_DOTS, "other": (3, 5, 7, 9, 12, 15, 17)}
+"""Frets with a position dot before them. Banjos often have 19 and 22 too; a guitar has 9 instead of 10."""
 
 DOT_DIAMETER_MM = 6.0
 

@@ -133,11 +133,11 @@ def zero_fret_has_no_height(height: float) -> Says:
     return Says(what, ("remove it, or ", Key("nut", "zero_fret")), "zero-fret-height")
 
 
-def straight_edge_assumed() -> Says:
+def straight_edge_assumed(kind: str) -> Says:
     """A kind of bridge that mostly has a stepped saddle, and no steps in the file."""
-    what = "the saddle is taken as straight, and most of these bridges have a stepped one"
-    remedy = ("if yours is stepped, write in ", Key("bridge", "steps"), " where each string bears")
-    return Says(what, remedy, "straight-edge-assumed")
+    rare = "" if kind == "other" else f", but most {kind} bridges have a stepped one"
+    remedy = "if yours is stepped, write where each string bears; if it is straight, write 0 for each"
+    return Says(f"the saddle is taken as straight{rare}", remedy, "straight-edge-assumed")
 
 
 def not_beyond(fret: int, value: object, before: object) -> Says:
@@ -223,31 +223,25 @@ def wound_and_plain(other: Key) -> Says:
     )
 
 
-def turns_leave_no_core(turns: float, core: float, gauge: float, fewest: int, most: int) -> Says:
+def turns_leave_no_core(turns: float, core: float, gauge: float, common: tuple[int, int]) -> Says:
     """Turns that make the wrap too thick or too thin for the string."""
     left = f"a core of {core:.2f} mm" if core > 0 else "no core"
     what = f"{turns:g} turns in 10 mm leave {left} in a string of {gauge:.2f} mm ({in_inches(gauge)})"
-    return Says(
-        what, f"count again: {fewest} to {most} are plausible, or remove it if you do not know", "turns-implausible"
-    )
+    remedy = f"count again: {common[0]} to {common[1]} are usual; or remove it"
+    return Says(what, remedy, "turns-implausible")
 
 
-def nylon_marked_wound() -> Says:
-    """A nylon string that the packet's w says is wound."""
-    remedy = (
-        "remove the w, and give ",
-        Key("strings", "unit_mass"),
-        " and ",
-        Key("strings", "modulus"),
-        " from its maker",
-    )
-    return Says("the core of a wound nylon string is not computed from its gauge", remedy, "nylon-wound")
+def nylon_wound(removed: str | Key) -> Says:
+    """A wound nylon string without a core: its core is a bundle of threads, of any thickness."""
+    what = "this makes it a wound nylon string, whose core is not computed from its gauge"
+    mass, modulus = Key("strings", "unit_mass"), Key("strings", "modulus")
+    return Says(what, ("remove ", removed, ", and write ", mass, " and ", modulus, " from its maker"), "nylon-wound")
 
 
 def no_turns(value: object, fewest: int, most: int) -> Says:
     """Something else where a count of turns is meant."""
     what = f"{shown(value)} is not a number of turns in 10 mm"
-    return Says(what, f"write for instance 21; {fewest} to {most} are possible", "turns-unread")
+    return Says(what, f"write for instance 40; {fewest} to {most} are possible", "turns-unread")
 
 
 def string_would_break(gauge: float, note: str, ratio: float) -> Says:
@@ -322,6 +316,13 @@ def unusual_scale(scale: float, kind: str, shortest: float, longest: float) -> S
         f"{format_mm(scale)} is unusual for a {kind} ({format_inches(shortest)} to {format_inches(longest)} are common)"
     )
     return Says(what, "measure nut to fret 12 again", "scale-unusual")
+
+
+def perhaps_half_a_scale(scale: float) -> Says:
+    """A scale that is more likely the distance from nut to fret 12."""
+    half, whole = (Key("", "nut_to_fret_12", f'"{round(mm, 2):g} mm"') for mm in (scale, scale / 2))
+    remedy = ("if it is, write ", half, " instead; if it is the whole scale, write ", whole)
+    return Says(f"{round(scale, 2):g} mm looks like the distance from nut to fret 12", remedy, "scale-perhaps-half")
 
 
 # ---- the table of keys

@@ -7,7 +7,8 @@ tiling.py cuts it.
 import numpy as np
 
 from geometry.bridge import feet_outline_mm
-from geometry.frets import OCTAVE_FRET
+from geometry.compensation import Objective
+from geometry.frets import CENTS_PER_OCTAVE, OCTAVE_WITHIN_CENTS
 from geometry.lengths import round_half_up
 from jigs.drawing.items import Anchor, Circle, Drawing, Item, Line, Path, Role, Text, drawing, paragraph
 from jigs.drawing.lettering import SMALL
@@ -16,7 +17,7 @@ from jigs.instrument import usual
 from jigs.templates.options import Options
 from jigs.templates.template import Piece
 from jigs.workup.board_edges import BoardEdges
-from jigs.workup.words import rule_in_words
+from jigs.workup.words import is_stepped, rule_in_words
 from jigs.workup.workup import Workup
 
 _BESIDE_MM = 2.0
@@ -25,13 +26,14 @@ _JOINT_MM = 1.5
 _PEG_MM = 3.0
 _HEADING_ROOM_MM = 15.0
 _LEAST_LINE_STEP_MM = 3.6
+_LEAST_OCTAVE = 0.5
 _NUMBER_MM, _DISTANCE_MM = 7.0, 15.0
 
 
 def draw(workup: Workup, _room: Room, options: Options) -> Piece:
     """The board, and with ``options.to_bridge`` the strings on to the bridge line."""
     edges = BoardEdges(workup)
-    cut_end = workup.square_nut[0] + 0.0
+    cut_end = workup.square_nut[0] + 0.0 if _nut_is_cut(workup) else 0.0
     foot = workup.line.centre_mm if options.to_bridge else edges.end
     widest = edges.widest
     parts: list[Item | Drawing] = [
@@ -52,17 +54,29 @@ def draw(workup: Workup, _room: Room, options: Options) -> Piece:
         whole = whole.mirrored()
     document = f"Fretboard, {workup.instrument.head.frets} frets, {workup.instrument.head.hand}-handed"
     cut = f", cut {round_half_up(cut_end, 2)} mm" if cut_end else ""
+    zero = ", zero fret" if workup.instrument.nut.zero_fret else ""
     return Piece(
-        whole, document, f"Scale {round_half_up(workup.scale_mm, 2)} mm, {rule_in_words(workup)}{cut}", long=True
+        whole, document, f"Scale {round_half_up(workup.scale_mm, 2)} mm, {rule_in_words(workup)}{cut}{zero}", long=True
     )
+
+
+def _nut_is_cut(workup: Workup) -> bool:
+    """Whether the end at the nut is to be cut for the line; otherwise a nut is as the file has it."""
+    return workup.instrument.compensation.tune_to is Objective.NUT_AND_SADDLE
 
 
 def _heading(workup: Workup, cut_end: float, widest: float) -> Drawing:
     """What the numbers beside the slots are, above the first slot if there is room."""
     if workup.from_nut_mm[0] - cut_end < _HEADING_ROOM_MM:
         return Drawing()
-    left = paragraph(["fret"], -widest - _BESIDE_MM, cut_end, SMALL, Anchor.END)
-    measured_from = ["mm from", "the dashed", "nut line"] if cut_end else ["mm from", "the nut"]
+    nut, marks = workup.instrument.nut, []
+    if nut.zero_fret:
+        marks = ["leave wood", "beyond this end"]
+    elif cut_end or is_stepped(nut):
+        marks = ["short marks:", "nut ends"]
+    left = paragraph(["fret", *marks], -widest - _BESIDE_MM, cut_end, SMALL, Anchor.END)
+    whole_nut = ["the zero", "fret"] if nut.zero_fret else ["the nut"]
+    measured_from = ["mm from", *(["the dashed", "nut line"] if cut_end else whole_nut)]
     return drawing(left, paragraph(measured_from, widest + _BESIDE_MM, cut_end, SMALL))
 
 
@@ -88,44 +102,52 @@ def _dots(workup: Workup) -> Drawing:
     from_nut = [0.0, *workup.from_nut_mm.tolist()]
     radius = usual.DOT_DIAMETER_MM / 2
     items: list[Item] = []
-    given = workup.instrument.board.dots
-    dots = [fret for fret in usual.DOTS if fret < len(from_nut)] if given is None else given
-    for fret in dict.fromkeys(dots):
+    octaves = _octaves(workup)
+    for fret in workup.instrument.dots:
         y = (from_nut[fret - 1] + from_nut[fret]) / 2
         gap = from_nut[fret] - from_nut[fret - 1]
         size = min(radius, gap / 3)
-        apart = workup.instrument.board.nut_width / 4 if fret % OCTAVE_FRET == 0 else 0.0
+        apart = workup.instrument.board.nut_width / 4 if fret in octaves else 0.0
         for side in (-1, 1) if apart else (0,):
             name = f"dot-{fret}{'-treble' if side > 0 else '-bass' if side else ''}"
             items.append(Circle((side * apart, y), size, Role.GUIDE, name))
     return Drawing(tuple(items))
 
 
+def _octaves(workup: Workup) -> frozenset[int]:
+    """The frets that are meant to sound an octave of the open string, or two or three."""
+    octaves = np.log2(workup.instrument.head.wanted)
+    near = abs(octaves - np.round(octaves)) * CENTS_PER_OCTAVE <= OCTAVE_WITHIN_CENTS
+    return frozenset((np.flatnonzero(near & (octaves > _LEAST_OCTAVE)) + 1).tolist())
+
+
 def _own_nut_mm(workup: Workup, index: int) -> float:
-    """Where a short string's own nut belongs: at its fret, moved by its setback."""
+    """Where a string leaves its nut: at the end of the board, or at the fret of a short one, moved by its setback."""
     fret = workup.instrument.strings[index].starts_at_fret
-    return float(workup.from_nut_mm[fret - 1] - workup.setbacks.nut_setback_mm[index])
+    at = workup.from_nut_mm[fret - 1] if fret else 0.0
+    return float(at - workup.setbacks.nut_setback_mm[index])
 
 
 def _strings(workup: Workup, cut_end: float, end: float | None) -> Drawing:
     """Each string from its own nut to the end of the board, or to the bridge line where ``end`` is None."""
     items = []
     for n, entry in enumerate(workup.instrument.strings):
-        start = _own_nut_mm(workup, n) if entry.starts_at_fret else cut_end
+        start = cut_end if _nut_is_cut(workup) and not entry.starts_at_fret else _own_nut_mm(workup, n)
         foot = float(workup.line.at(workup.across_mm[n : n + 1])[0]) if end is None else end
         items.append(Path(workup.string_runs(n, start, foot), Role.FINE, f"string-{n + 1}"))
     return Drawing(tuple(items))
 
 
 def _nut_end(workup: Workup, edges: BoardEdges, cut_end: float) -> Drawing:
-    """The theoretical nut line and each string's own place, where the nut's end is cut for compensation."""
-    if not cut_end:
+    """Where each string leaves a nut that is compensated, or is cut so; then also the theoretical nut line."""
+    items: list[Item] = []
+    if cut_end:
+        ends = (edges.bass(0.0), 0.0), (edges.treble(0.0), 0.0)
+        items.append(Line(*ends, Role.PROVISIONAL, "nut-theoretical"))
+    elif not is_stepped(workup.instrument.nut):
         return Drawing()
-    left, right = edges.bass(0.0), edges.treble(0.0)
-    items: list[Item] = [Line((left, 0.0), (right, 0.0), Role.PROVISIONAL, "nut-theoretical")]
-    full = np.flatnonzero(workup.instrument.stringing.full_length)
-    for n in full:
-        y = float(-workup.setbacks.nut_setback_mm[n])
+    for n in np.flatnonzero(workup.instrument.stringing.full_length).tolist():
+        y = _own_nut_mm(workup, n)
         x = float(workup.strings_at(y)[n].mean())
         items.append(Line((x - 1.5, y), (x + 1.5, y), Role.MARK, f"nut-{n + 1}"))
     return Drawing(tuple(items))
@@ -183,7 +205,7 @@ def _bridge(workup: Workup) -> Drawing:
     crown = [(x, float(workup.line.at(np.array(x)))) for x in (half, -half)]
     feet = feet_outline_mm(workup.face_line, bridge.length, bridge.thickness)
     treble, bass = (round_half_up(place, 1) for place in workup.outer_places_mm)
-    words = f"crown at {treble} / {bass} mm, treble / bass"
+    words = f"crown line at {treble} / {bass} mm, treble / bass"
     return drawing(
         Text((0.0, float(feet[:, 1].max()) + 2.0 + SMALL), words, SMALL, Anchor.MIDDLE),
         Line(crown[0], crown[1], Role.MARK, "bridge-line"),

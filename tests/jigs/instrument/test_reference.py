@@ -14,7 +14,7 @@ from jigs.page.form.fields import GROUPS, STRING_FIELDS
 ALL = [one for table in ORDER for one in keys_of(table)]
 UNITS = ("mm", "Hz", "g/m", "GPa", "cents", "%")
 NEEDED = {
-    "": {"name": "x", "frets": 12},
+    "": {"name": "x", "frets": 12, "fret_crown_width": 2.0},
     "action": {"nut": 0.0, "fret_12": 15.0},
     "strings": {"note": "D4", "gauge": "0.022 in"},
     "board": {"nut_width": 31.8},
@@ -26,6 +26,7 @@ NEEDED = {
 BESIDE = {
     "action.fret_12": {"nut": 0.0},
     "strings.core": {"gauge": 4.0},
+    "strings.turns": {"gauge": "0.040 in"},
     "strings.wrap": {"core": 0.2},
     "bridge.feet": {"foot": 2.0},
     "top.arch_rise": {"arch_span": 1000.0},
@@ -37,6 +38,8 @@ BESIDE = {
 def read(one, value):
     """A key's value out of its table, checked with what else that needs. Raises pydantic's ValidationError."""
     given = {**NEEDED.get(one.table, {}), **BESIDE.get(one.path, {}), one.key: value}
+    if one.key == "fret_rule" and isinstance(value, list):
+        given["frets"] = len(value)
     if one.table == "" and one.key != "nut_to_fret_12":
         given.setdefault("scale", 666.8)
     return getattr(MODELS[one.table].model_validate(given), one.key)
@@ -133,7 +136,7 @@ def test_table_that_there_is_not_is_refused_with_the_nearest():
 
 # the comments of the presets
 
-KEY_LINE = re.compile(r'^(?:# )?(\w+)\s*= ("[^"]*"|[^#,"]+?)\s*(?:# (.*))?$')
+KEY_LINE = re.compile(r'^(?:# )?(\w+)\s*= ("[^"]*"|\[[^\]]*\]|[^#,"]+?)\s*(?:# (.*))?$')
 TABLE_LINE = re.compile(r"^(?:# )?\[+(\w+)\]+")
 
 
@@ -184,7 +187,7 @@ def test_defaults_units_bounds_and_choices_in_a_preset_s_comments_are_the_key_s(
 @pytest.mark.parametrize("name", PRESETS)
 def test_what_a_preset_says_that_a_string_can_have_is_so(name):
     text = preset_text(name)
-    said = text[text.index("# A string can also have") : text.index("[[strings]]")].replace("\n# ", " ")
+    said = text[text.index("A string can also have") : text.index("[[strings]]")].replace("\n# ", " ")
     given = re.findall(r'(\w+) = ("[^"]*"|[\d.]*\d|\w+)', said.partition("Wraps:")[0])
     assert {key for key, _ in given} == {"material", "unit_mass", "modulus", "nut_height", "pair"}
     for key, value in given:

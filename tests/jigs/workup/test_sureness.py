@@ -47,7 +47,7 @@ def test_programs_get_the_sureness_of_every_string_and_of_the_line(name):
     for string in numbers["strings"]:
         assert string["plus_minus_cents"] == pytest.approx(-string["plus_minus_mm"] * string["cents_per_mm"])
     bridge = numbers["bridge"]
-    assert bridge["plus_minus_datum_fret"] == 12
+    assert bridge["plus_minus_datum_fret"] == preset(name).instrument.octave_fret
     outer = [numbers["strings"][bridge[f"{end}_string"] - 1]["cents_per_mm"] for end in ("treble", "bass")]
     assert bridge["plus_minus_cents"] == pytest.approx(-bridge["plus_minus_mm"] * sum(outer) / 2, rel=1e-12)
     for end in ("treble", "bass"):
@@ -73,7 +73,7 @@ def test_table_says_how_sure_and_what_to_measure_better_and_never_a_hundredth(na
     table = run("numbers", name)[1].splitlines()
     numbers = json.loads(run("numbers", name, "--json")[1])
     start = next(n for n, line in enumerate(table) if line.startswith("± (95%)"))
-    assert "printed fork against fret 12" in table[start]
+    assert f"printed fork against fret {preset(name).instrument.octave_fret}," in table[start]
     lines = table[start + 2 : table.index("", start)]
     assert [line.split()[0] for line in lines[-2:]] == ["line,", "line,"]
     assert len(lines) == len(numbers["strings"]) + 2
@@ -104,7 +104,11 @@ def test_what_a_file_says_of_its_measurements_counts(tmp_path):
     assert stiffer["modulus"] == pytest.approx(2 * parts(usual)["modulus"])
     assert parts(as_json(tmp_path, "slip_to = 0.0")["strings"][1])["slip"] == 0
     from_half = parts(as_json(tmp_path, "slip_from = 0.5")["strings"][1])["slip"]
-    assert from_half > parts(usual)["slip"], "nothing is gained by ruling out the value that the line was drawn with"
+    assert from_half < 0.5 * parts(usual)["slip"], "half the range, and the line is drawn with its middle"
+    outside, inside = (
+        parts(as_json(tmp_path, f"slip_from = {least}\n[tail]\nslip = 0.0")["strings"][1])["slip"] for least in (0.5, 0)
+    )
+    assert outside > inside, "nothing is gained by ruling out the value that the line was drawn with"
 
 
 def test_with_a_nut_to_cut_a_finger_counts_as_much_as_it_moves_the_place_found_anew():
@@ -123,12 +127,17 @@ def test_with_a_nut_to_cut_a_finger_counts_as_much_as_it_moves_the_place_found_a
     assert max(touch) < 5
 
 
-def test_exact_measurements_leave_no_doubt_and_no_words(tmp_path):
+def test_exact_measurements_leave_what_no_measurement_says_and_no_other_words(tmp_path):
+    """How nut and bridge hold the string is in no file; a known finger and a measured core leave nothing else."""
     keys = preset("banjo").instrument.tolerance.model_dump()
-    content = f"{SMALL_FILE}\n[tolerance]\n" + "\n".join(f"{key} = 0" for key in keys)
-    assert "± 0.0 mm  (± 0.0 cents)" in numbers_of(tmp_path, content)
+    exact = "\n".join(f"{key} = 0" for key in keys)
+    content = f"{SMALL_FILE}\n[action]\nfinger = 10\npress = 0\n[tolerance]\n{exact}"
+    grip = SOURCES[Source.ENDS]
+    assert re.search(rf"string 2 G3  ± 1.2 mm  \(± 5.7 cents\)  {grip} 1.2\n", numbers_of(tmp_path, content))
     nearly = content.replace("laying = 0", "laying = 0.01")
-    assert "± under 0.1 mm  (± 0.1 cents)  laying the paper under 0.1\n" in numbers_of(tmp_path, nearly)
+    assert f"{grip} 1.2, laying the paper under 0.1\n" in numbers_of(tmp_path, nearly)
+    for source in set(Source) - {Source.ENDS}:
+        assert parts(json.loads(numbers_of(tmp_path, content, "--json"))["strings"][1])[source.value] == 0
 
 
 @pytest.mark.parametrize("name", PRESETS)
@@ -206,7 +215,7 @@ def test_key_above_all_tables_shows_where_it_belongs(tmp_path, line, owner):
 
 def test_tolerance_table_widens_the_grey_band_and_moves_no_mark(tmp_path):
     read = []
-    for name, table in (("without", ""), ("with", "\n[tolerance]\nscale = 2.0\n")):
+    for name, table in (("without", ""), ("with", "\n[tolerance]\nscale = 3.0\n")):
         path = tmp_path / name / "mine.toml"
         path.parent.mkdir()
         path.write_text(SMALL_FILE + table)

@@ -225,6 +225,7 @@ def test_length_is_read_where_it_can_mean_only_one(length, written, mm):
     [
         (SCALE, 35, '35 is read as 35 mm, too short; for inches write "35 in", for centimetres write "35 cm"'),
         (SCALE, "66,7", '"66,7" is read as 66.7 mm, too short; for centimetres write "66,7 cm"'),
+        (SCALE, 31, '31 is read as 31 mm, too short; for inches write "31 in", for centimetres write "31 cm"'),
         (SPACING, 4.3, '4.3 is read as 4.3 mm, too short; for inches write "4.3 in", for centimetres write "4.3 cm"'),
         (ACTION, "1/4", '"1/4" can be inches or millimetres; for inches write "1/4 in", for millimetres write "0.25 mm"'),
         (NUT, "1/64", '"1/64" can be inches or millimetres; for inches write "1/64 in", for millimetres write "0.01562 mm"'),

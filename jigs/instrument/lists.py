@@ -5,10 +5,10 @@ from typing import Any
 
 from pydantic_core import CoreSchema, core_schema
 
-from geometry.lengths import LengthError, parse_mm
+from geometry.lengths import MM_PER_INCH, LengthError, parse_mm
 from jigs.faults import Wrong
-from jigs.input.quantities import Length
-from jigs.input.words import length_unread
+from jigs.input.quantities import Length, has_no_unit, is_fraction
+from jigs.input.words import fraction_without_unit, length_unread
 from jigs.instrument import words
 
 LEAST_FRETS, MOST_FRETS = 7, 36
@@ -97,4 +97,7 @@ class ForEachString:
             raise Wrong(words.at_string(string, length_unread(error))) from None
         if isinstance(mm, bool) or not isinstance(mm, int | float) or not self.low <= mm <= self.high:
             raise Wrong(words.at_string(string, words.no_step(value, self.low, self.high)))
+        inches = float(MM_PER_INCH) * mm
+        if is_fraction(value) and has_no_unit(value) and self.low <= inches <= self.high:
+            raise Wrong(words.at_string(string, fraction_without_unit(value, mm)))
         return float(mm)

@@ -10,6 +10,7 @@ from jigs.faults import Wrong
 from jigs.input.gauges import GAUGES, Gauge, is_marked_wound
 from jigs.input.quantities import MODULUS, UNIT_MASS, Length
 from jigs.instrument.keys import StringEntry
+from jigs.instrument.lists import ForEachString
 from jigs.instrument.reference import MODELS
 
 steady = settings(deadline=None, derandomize=True)
@@ -258,6 +259,15 @@ def test_length_that_is_accepted_is_within_its_bounds(number):
             except Wrong:
                 continue
             assert length.low <= read <= length.high
+
+
+def test_steps_are_lengths_with_a_sign():
+    steps = ForEachString(-6, 6, "[-1.2, 1.2]")
+    assert steps.read([-1.2, "-1,2", "−1/64 in", "1/2", 0]) == (-1.2, -1.2, -0.396875, 0.5, 0)
+    with pytest.raises(Wrong) as refusal:
+        steps.read([0, "-1/64"])
+    assert "string 2" in str(refusal.value)
+    assert '"-1/64" can be inches or millimetres; for inches write "-1/64 in"' in str(refusal.value)
 
 
 @pytest.mark.parametrize(

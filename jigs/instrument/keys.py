@@ -79,7 +79,7 @@ class Head(Section, title="Instrument"):
     name: Annotated[str, BeforeValidator(_plain_name)] = key(
         "Name", "printed on every sheet", within=f"up to {LONGEST_NAME} characters", example='"Loan banjo 7"'
     )
-    kind: Kind = key("Kind", "decides defaults and templates", default="other", example='"banjo"')
+    kind: Kind = key("Kind", "of a guitar or dulcimer: other", default="other", example='"banjo"')
     scale: Annotated[float, Length(150, 1500, usual=(300, 800))] | None = key(
         "Scale length", "26 1/4 in, or 666.8", default=None, example='"26 1/4 in"'
     )
@@ -227,7 +227,9 @@ class StringEntry(Section, title="Strings"):
     pair: bool = key(
         "Pair", "a course of two; of an octave pair, describe the lower string", default=False, example="true"
     )
-    starts_at_fret: int = key("Starts at fret", "a banjo's fifth: 5", ge=0, le=24, default=0, example="5")
+    starts_at_fret: int = key(
+        "Starts at fret", "of a short string; a banjo's fifth: 5", ge=0, le=24, default=0, example="5"
+    )
     nut_height: Annotated[float, Length(0, 5)] | None = key(
         "Height at its nut", "if it differs from the others", empty="as at the nut", default=None, example="0.6"
     )

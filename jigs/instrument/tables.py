@@ -46,7 +46,7 @@ class Action(Section, title="String heights"):
     )
     relief: Annotated[float, Length(0, 3)] = key("Relief", "hollow of the neck at fret 12", default=0.0, example="0.1")
     fret_12: Annotated[float, Length(0.2, 15, "an action", "low", "high", usual=(1, 4.5))] = key(
-        "String height at fret 12 (action)", "over the fret's top; on other boards at the octave", example="3.0"
+        "String height at fret 12 (action)", "with an action rule; on other boards at the octave's fret", example="3.0"
     )
     finger: Annotated[float, Length(0, 20)] | None = key(
         "Finger, distance behind the fret",
@@ -138,6 +138,7 @@ class Nut(Section, title="Nut"):
         key(
             "Steps of a compensated nut",
             "how much nearer the bridge each string leaves it: 0, 0.3, …",
+            within=f"a list of 0 to {MOST_STEP_MM:g}",
             empty="0 for every string",
             default=None,
             example="[0.0, 0.3, 0.0, 0.3]",
@@ -232,7 +233,7 @@ class Bridge(Section, title="Bridge"):
     )
     steps: Annotated[tuple[float, ...], ForEachString(-MOST_STEP_MM, MOST_STEP_MM, "[-1.2, 1.2, -0.6, 1.0]")] | None = (
         key(
-            "Steps of the saddle",
+            "Steps of saddle or crown",
             "hold a rule along the crown: where each string bears against it, + towards the tailpiece: -1.2, 1.2, …",
             empty="0 for every string: a straight edge",
             default=None,
@@ -242,7 +243,15 @@ class Bridge(Section, title="Bridge"):
     height: Annotated[float, Length(3, 90, usual=(12, 35))] | None = key(
         "Height", "crown over the head or top", default=None, example='"5/8 in"'
     )
-    feet: int = key("Feet", "how many", empty="one window for all", ge=1, le=6, default=1, example="3")
+    feet: int = key(
+        "Feet",
+        "how many; head and top templates have a window for each",
+        empty="one window for all",
+        ge=1,
+        le=6,
+        default=1,
+        example="3",
+    )
     foot: Annotated[float, Length(2, 150)] | None = key(
         "Width of a foot", "along the bridge", default=None, validate_default=True, example="12.0"
     )

@@ -5,9 +5,9 @@ against what each cause would do to them. The model gives the shape: a bridge th
 slots that are too high the low frets, one fret out of place itself alone. The weights are Bayes's: how well a cause of any
 likely size explains the readings, times how often it is met.
 
-An instrument without fault is not exactly as its file says, but its bridge stands where its own octave is right. The effect
-of these small differences on the other frets is part of every cause. It widens the chance scatter of the readings, so that
-a small fault is not named as a large one.
+An instrument without fault is not exactly as its file says, and a hand that nobody measured may be any plausible one, but
+its bridge stands where its own octave is right. The effect of these differences on the other frets is part of every cause.
+It widens the chance scatter of the readings: a small fault is not named as a large one, nor a firm hand as a high nut.
 """
 
 from collections.abc import Iterable
@@ -20,6 +20,7 @@ from geometry.arrays import BoolArray, FloatArray, IntArray
 from geometry.frets import octave_columns
 from geometry.fretting import FrettedStrings, error_cents
 from geometry.readings import USUAL_ERRORS, ReadingErrors
+from geometry.touch import Touch
 
 SURE, VERY_SURE = 0.6, 0.95
 """Weight from which a cause is named, and from which it is named without reserve; below, the readings are not sure. Own
@@ -127,11 +128,15 @@ class StringFit:
 
 @dataclass(frozen=True)
 class String:
-    """One string as it should be, for the diagnosis: the model's row, and where bridge and nut belong."""
+    """One string as it should be, for the diagnosis: the model's row, and where bridge and nut belong.
+
+    ``touch``: the fingers that may have pressed it; None where the model's is known to be the one.
+    """
 
     model: FrettedStrings
     setback_mm: float
     nut_setback_mm: float
+    touch: Touch | None = None
 
     def cents(self, frets: IntArray, **moved: float) -> FloatArray:
         """Error at frets, with something moved: ``bridge`` or ``nut`` (mm), slots' ``height`` or ``action`` raised (mm), or
@@ -152,6 +157,18 @@ class String:
         nut_back = np.array([self.nut_setback_mm + moved.get("nut", 0.0)])
         return np.asarray(error_cents(changed, back, nut_back)[0, frets - 1])
 
+    def touched_cents(self, frets: IntArray) -> FloatArray:
+        """What each of the fingers that stand for all makes of frets, beside the model's, times the root of its share.
+
+        Shape (fingers, frets), without fingers where the touch is known.
+        """
+        if self.touch is None:
+            return np.zeros((0, len(frets)))
+        d, p, share = self.touch.fingers()
+        hands = replace(self.model, finger_mm=d[:, None], press_mm=p[:, None])
+        cents = error_cents(hands, np.array([self.setback_mm]), np.array([self.nut_setback_mm]))[:, 0, frets - 1]
+        return np.asarray(np.sqrt(share)[:, None] * (cents - self.cents(frets)))
+
     @property
     def octave_cents_per_mm(self) -> float:
         """How fast the note at the octave falls as the bridge moves away, as a positive number."""
@@ -163,9 +180,9 @@ def weigh(string: String, readings: FretReadings, errors: ReadingErrors = USUAL_
     """How strongly the readings point to each cause.
 
     w ∝ P(cause) ∫ p(size) N(r; e(size) − h, C) dsize, with C the covariance of readings and of an instrument without fault:
-    tuner and touch, what readings with one reference share, fret scatter, and the model's derivatives by everything that a
-    file may have slightly wrong. The integral is a sum over sizes up to three standard deviations; a fret out of place and
-    loose readings (worn string) have a normal size, and widen C instead.
+    tuner and touch, what readings with one reference share, fret scatter, what plausible fingers do, and the model's
+    derivatives by everything that a file may have slightly wrong. The integral is a sum over sizes up to three standard
+    deviations; a fret out of place and loose readings (worn string) have a normal size, and widen C instead.
 
     Parameters: ``string``; ``readings`` r; ``errors`` of one tone. Returns a `Suspect` for
     each cause, one for each fret that was read, weights of shape (…) that sum to 1. Limits: one cause at a time; no reading
@@ -173,7 +190,7 @@ def weigh(string: String, readings: FretReadings, errors: ReadingErrors = USUAL_
 
     >>> wanted = 2 ** (np.arange(1.0, 13.0)[None] / 12)
     >>> model = FrettedStrings(np.array([650.0]), 650 / wanted, wanted, wanted > 1, np.array([0.5]),
-    ...     np.array([5.0]), 0 * wanted, np.zeros(1), np.zeros(1), np.array([160.0]), np.array([0.001]))
+    ...     np.array([5.0]), 0 * wanted, np.array([10.0]), np.array([0.3]), np.array([160.0]), np.array([0.001]))
     >>> string, frets = String(model, 2.5, 0.0), np.array([1, 3, 5, 7, 12])
     >>> near = FretReadings(frets, string.cents(frets, bridge=-3.0), np.arange(5), np.zeros(5))
     >>> max(weigh(string, near), key=lambda one: one.weight).cause.value
@@ -225,9 +242,9 @@ def next_fret(string: String, readings: FretReadings, errors: ReadingErrors = US
 
     >>> wanted = 2 ** (np.arange(1.0, 13.0)[None] / 12)
     >>> model = FrettedStrings(np.array([650.0]), 650 / wanted, wanted, wanted > 1, np.array([0.5]),
-    ...     np.array([5.0]), 0 * wanted, np.zeros(1), np.zeros(1), np.array([160.0]), np.array([0.001]))
+    ...     np.array([5.0]), 0 * wanted, np.array([10.0]), np.array([0.3]), np.array([160.0]), np.array([0.001]))
     >>> next_fret(String(model, 2.5, 0.0), FretReadings(np.array([1]), np.array([8.0]), np.zeros(1, int), np.zeros(1)))
-    3
+    12
     """
     frets, known = readings.frets, len(readings.frets)
     last = int(np.sum(string.model.has_fret[0]))
@@ -264,7 +281,7 @@ def fit_together(string: String, readings: FretReadings, errors: ReadingErrors =
 
     >>> wanted = 2 ** (np.arange(1.0, 13.0)[None] / 12)
     >>> model = FrettedStrings(np.array([650.0]), 650 / wanted, wanted, wanted > 1, np.array([0.5]),
-    ...     np.array([5.0]), 0 * wanted, np.zeros(1), np.zeros(1), np.array([160.0]), np.array([0.001]))
+    ...     np.array([5.0]), 0 * wanted, np.array([10.0]), np.array([0.3]), np.array([160.0]), np.array([0.001]))
     >>> string, frets = String(model, 2.5, 0.0), np.array([1, 3, 5, 7, 12])
     >>> found = fit_together(string, FretReadings(frets, string.cents(frets, bridge=-3.0), np.arange(5), np.zeros(5)))
     >>> bool(-3.2 < found.setback_mm < -2.2)
@@ -313,8 +330,9 @@ def _covariance(string: String, readings: FretReadings, errors: ReadingErrors) -
     """Of readings on an instrument without fault: differences from its file, with the bridge set to its own octave."""
     with_octave = np.append(readings.frets, octave_columns(string.model.wanted, string.model.has_fret) + 1)
     bridge, *others = _derivatives(string, with_octave, ("bridge", *HEALTHY))
-    left = np.array(others) - np.outer(np.array(others)[:, -1] / bridge[-1], bridge)
-    spread = np.array(list(HEALTHY.values()))[:, None] * left
+    healthy = np.array(list(HEALTHY.values()))[:, None] * np.array(others)
+    differs = np.concatenate((healthy, string.touched_cents(with_octave)))
+    spread = differs - np.outer(differs[:, -1] / bridge[-1], bridge)
     octave = HEALTHY_OCTAVE_CENTS * bridge / bridge[-1]
     shared = (spread.T @ spread + np.outer(octave, octave))[:-1, :-1]
     return np.asarray(_tones(string, readings, errors) + shared)

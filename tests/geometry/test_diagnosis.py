@@ -12,15 +12,16 @@ from geometry import diagnosis as d
 from geometry.diagnosis import Cause, FretReadings, String, Suspect
 from geometry.fretting import FrettedStrings
 from geometry.readings import TOUCH_ERROR_CENTS, ReadingErrors
+from geometry.touch import PLAUSIBLE, Touch
 
 NECK = 15
 RATIO = 2 ** (np.arange(1, NECK + 1) / 12)
-INPUTS = {"scale": 650.0, "nut": 0.5, "rise": 5.0, "stretch": 160.0, "stiffness": 0.001}
+INPUTS = {"scale": 650.0, "nut": 0.5, "rise": 5.0, "finger": 10.0, "press": 0.3, "stretch": 160.0, "stiffness": 0.001}
 SETBACK, NUT_SETBACK = 2.4, -0.3
 TUNER = 0.4
 
 
-def a_string(frets=NECK, **changed):
+def a_string(frets=NECK, touch=PLAUSIBLE, **changed):
     own = INPUTS | changed
     one = np.ones(1)
     model = FrettedStrings(
@@ -31,21 +32,22 @@ def a_string(frets=NECK, **changed):
         nut_height_mm=own["nut"] * one,
         rise_mm=own["rise"] * one,
         fall_mm=np.zeros((1, NECK)),
-        finger_mm=0 * one,
-        press_mm=0 * one,
+        finger_mm=own["finger"] * one,
+        press_mm=own["press"] * one,
         stretch=own["stretch"] * one,
         stiffness=own["stiffness"] * one,
     )
-    return String(model, SETBACK, NUT_SETBACK)
+    return String(model, SETBACK, NUT_SETBACK, touch)
 
 
-def sounded(frets, bridge=0.0, nut=0.0, height=0.0, stretch=0.0, action=0.0, slots=INPUTS["nut"]):
+def sounded(frets, bridge=0.0, nut=0.0, height=0.0, stretch=0.0, action=0.0, slots=INPUTS["nut"], **hand):
     """The same string in other formulas, with something moved; slots end at 0.05 mm, or where they are if that is lower."""
     raised = max(slots + height, min(slots, 0.05))
     changed = INPUTS | {
         "nut": raised,
         "rise": INPUTS["rise"] - (raised - slots) + 2 * action,
         "stretch": INPUTS["stretch"] * (1 + stretch),
+        **hand,
     }
     at = RATIO[np.asarray(frets) - 1]
     places = {"bridge": SETBACK + bridge, "nut_back": NUT_SETBACK + nut}
@@ -95,13 +97,18 @@ def tones(frets, reference, tuner):
 
 
 def covariance(frets, reference, tuner):
-    """The tones, and an instrument that is a little off its file with its bridge put where its own octave is right."""
+    """The tones, and an instrument a little off its file, in any hand, with its bridge put where its own octave is right."""
     found = tones(frets, reference, tuner)
     by_octave = slope(frets, "bridge") / slope([12], "bridge")
     found += np.outer(by_octave, by_octave) * d.HEALTHY_OCTAVE_CENTS**2
     for what, deviation in d.HEALTHY.items():
         left = slope(frets, what) - slope([12], what) * by_octave
         found += deviation**2 * np.outer(left, left)
+    for finger, press, share in zip(*PLAUSIBLE.fingers(), strict=True):
+        hand = {"finger": finger, "press": press}
+        octave = (sounded([12], **hand) - sounded([12])) * by_octave
+        left = sounded(frets, **hand) - sounded(frets) - octave
+        found += share * np.outer(left, left)
     return found
 
 
@@ -169,6 +176,20 @@ def test_every_cause_has_the_weight_that_bayess_rule_gives_it():
             assert one.weight[run] == pytest.approx(expected[one.cause, one.fret], rel=1e-5, abs=1e-12)
 
 
+def test_finger_that_is_known_leaves_nothing_open():
+    """Then a firm hand's sharp low frets are named; in an unknown hand they may be just that."""
+    frets = np.array([1, 3, 5, 7, 12])
+    known = a_string(touch=None)
+    assert known.touched_cents(frets).shape == (0, 5)
+    assert not a_string(touch=Touch(10.0, 10.0, 0.3, 0.3)).touched_cents(frets).any()
+    high = FretReadings(frets, sounded(frets, height=0.25), np.arange(5), np.zeros(5))
+
+    def weight(string):
+        return next(float(one.weight) for one in d.weigh(string, high) if one.cause is Cause.NUT_HIGH)
+
+    assert weight(known) > weight(a_string()) + 0.1
+
+
 def test_one_set_of_readings_is_weighed_as_it_is_among_many():
     every = np.concatenate((some_readings(5, 4), [1e4 * np.array([1.0, -1, 1, -1, 1, -1])]))
     together = d.weigh(a_string(), readings_of(every))
@@ -228,7 +249,8 @@ def test_fret_to_read_next_is_on_the_neck_and_not_read_yet():
 
     assert next_fret([12, 1, 7, 5, 3]) == 10
     assert next_fret([1, 7, 5, 3], frets=10) == 10
-    assert next_fret([1, 7, 5, 3], frets=9) is None
+    assert next_fret([1, 7, 5, 3], frets=9) == 9, "the nearest to an octave that is not there"
+    assert next_fret([1, 7, 5, 3, 9], frets=9) is None
     assert next_fret([12, 1, 7, 5, 3, 10]) is None
 
 

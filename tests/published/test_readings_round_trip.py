@@ -46,8 +46,7 @@ def rounds_of(workup, random, noise, different, rounds):
     model, nut, aims = only(workup.model, outer), workup.setbacks.nut_setback_mm[outer], workup.left_cents[outer]
     true = truth(workup, outer, RUNS, random, different)
     slope = np.tan(np.radians(random.uniform(-4, 4, (RUNS, 1))))
-    line = workup.line.at(x) - workup.scale_mm
-    bridge = line + random.uniform(-10, 10, (RUNS, 1)) - slope * x
+    bridge = workup.setback_on_mm(workup.line)[outer] + random.uniform(-10, 10, (RUNS, 1)) - slope * x
     error = mean_readings([np.zeros(1)] * 2, [1, 1], ReadingErrors(max(noise, 1e-6), 0.0)).standard_error_cents
     sure, rates = NORMAL_QUANTILE * error, abs(workup.cents_per_mm[outer])
     rests = []
@@ -90,7 +89,7 @@ def test_slope_alone_would_not_have_been_enough():
     workup = preset("mandolin")
     outer = np.array(workup.outer_strings)
     true = truth(workup, outer, 1, np.random.default_rng(1), different=False)
-    at = workup.line.at(workup.across_mm[outer]) - workup.scale_mm + 10.0
+    at = workup.setback_on_mm(workup.line)[outer] + 10.0
     by_slope = octave_reading(true, workup, outer, at) / workup.cents_per_mm[outer]
     assert abs(by_slope - 10.0).min() > 0.2
 

@@ -12,7 +12,7 @@ from jigs.sheets.title import Title
 from jigs.templates.options import Options
 from jigs.templates.template import Lacks, Piece, Template, templates
 from jigs.workup.sureness import in_short
-from jigs.workup.words import HeadlineFigure
+from jigs.workup.words import HeadlineFigure, nut_in_words
 from jigs.workup.workup import Workup
 
 if TYPE_CHECKING:
@@ -56,7 +56,8 @@ def _sheets(
         own = own_size_for(piece.drawing)
         paper = own if printer is None else printer.correction.paper_for(own)
         laid = replace(own, name=paper.name)
-    sheets = long_on_sheets(piece.drawing, laid, title) if piece.long else [on_sheet(piece.drawing, laid, title)]
+    nut = nut_in_words(workup.instrument)
+    sheets = long_on_sheets(piece.drawing, laid, title, nut) if piece.long else [on_sheet(piece.drawing, laid, title)]
     if sheets is None:
         raise DoesNotFit(words.not_to_be_joined(piece.drawing.bounds().width))
     return sheets if printer is None else [printer.correction.corrected(sheet, paper) for sheet in sheets]

@@ -123,11 +123,14 @@ def own_size_for(whole: Drawing) -> Paper:
     return Paper(f"{width_mm} x {height_mm} mm", float(width_mm), float(height_mm))
 
 
-def long_on_sheets(whole: Drawing, paper: Paper, title: Title) -> list[Sheet] | None:
-    """Lay a long drawing on sheets, in pieces side by side if it must be cut; None where the paper is too narrow."""
+def long_on_sheets(whole: Drawing, paper: Paper, title: Title, counts_from: str = "nut") -> list[Sheet] | None:
+    """Lay a long drawing on sheets, in pieces side by side if it must be cut; None where the paper is too narrow.
+
+    ``counts_from``: what its heights count from, for the words at the joints.
+    """
     room = room_on(paper)
     beside = room.width - room.corner_width
-    tiles = tiling.tiles_of(whole, room.height)
+    tiles = tiling.tiles_of(whole, room.height, counts_from)
     filled = tiling.arranged(tiles, beside)
     if filled is None:
         return None

@@ -50,8 +50,11 @@ class Tile:
     joint_below: float | None
 
 
-def tiles_of(whole: Drawing, longest_mm: float) -> list[Tile]:
-    """Cut a drawing across into as few pieces as its length allows, joints included. One piece has no joint."""
+def tiles_of(whole: Drawing, longest_mm: float, counts_from: str = "nut") -> list[Tile]:
+    """Cut a drawing across into as few pieces as its length allows, joints included. One piece has no joint.
+
+    ``counts_from``: what its heights count from, for the words at the joints.
+    """
     box = whole.bounds()
     if box.height <= longest_mm:
         return [Tile(whole, box.top, box.bottom, None, None)]
@@ -64,7 +67,7 @@ def tiles_of(whole: Drawing, longest_mm: float) -> list[Tile]:
     for n, (top, bottom) in enumerate(zip(tops, bottoms, strict=True)):
         above, below = joints[n - 1] if n else None, joints[n] if n < len(joints) else None
         marks = [
-            _joint(_beside(whole, joint), joint, letter, below_it)
+            _joint(_beside(whole, joint), joint, letter, below_it, counts_from)
             for joint, letter, below_it in ((above, n - 1, True), (below, n, False))
             if joint is not None
         ]
@@ -96,11 +99,11 @@ def _beside(whole: Drawing, joint: float) -> Box:
     return whole.clipped(joint - _WORDS_REACH_MM, joint + _WORDS_REACH_MM).bounds()
 
 
-def _joint(box: Box, joint: float, number: int, below_it: bool) -> Drawing:
+def _joint(box: Box, joint: float, number: int, below_it: bool, counts_from: str) -> Drawing:
     """Crosses and words of one joint. The piece above is cut there; the piece below goes on under it as far as its line."""
     letter, half = joint_letter(number), CROSS_MM / 2
     left, right = box.left - _SIDE - half, box.right + _SIDE + half
-    place = words.joint_in_words(letter, joint)
+    place = words.joint_in_words(letter, joint, counts_from)
     level, role = (joint - OVERLAP_MM / 2, Role.FINE) if below_it else (joint, Role.CUT)
     items: list[Item] = [Line((left - half, level), (right + half, level), role)]
     for n, x in enumerate((left, right)):

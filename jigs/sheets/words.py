@@ -10,9 +10,9 @@ JOINING = "Joining"
 JOINING_STEPS = "Cut through the crosses. Lay the edge on the next piece's crosses. Check the mm with a rule."
 
 
-def joint_in_words(letter: str, from_nut_mm: float) -> str:
-    """What a joint is called and where it is."""
-    return f"{letter}  {from_nut_mm:g} mm from the nut"
+def joint_in_words(letter: str, from_nut_mm: float, counts_from: str) -> str:
+    """What a joint is called and where it is; ``counts_from`` the nut, or the zero fret."""
+    return f"{letter}  {from_nut_mm:g} mm from the {counts_from}"
 
 
 def unknown_paper(text: str, known: Sequence[str]) -> Says:

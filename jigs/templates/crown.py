@@ -15,7 +15,7 @@ from geometry.arrays import FloatArray
 from geometry.lengths import round_half_up
 from jigs.drawing.blocks import blocks, legend_of
 from jigs.drawing.items import Box, Drawing, Item, Line, Path, Role, Text, drawing, strokes, with_single_ids
-from jigs.drawing.lettering import MEDIUM, SMALL, width_mm
+from jigs.drawing.lettering import MEDIUM, SMALL
 from jigs.drawing.room import DoesNotFit, Room
 from jigs.templates import words as says
 from jigs.templates.options import Options
@@ -31,7 +31,7 @@ _COLUMN_GAP_MM = 6.0
 _HEAD_MM = 7.0
 _TABLE_COLUMN_MM = 16.5
 _TABLE_WIDTH = 78.0
-_WIDE_TABLE = 125.0
+_WIDE_TABLE = 146.0
 _MOST_EXTRA_COLUMNS = 3
 _ROW_MM = 4.6
 
@@ -177,11 +177,12 @@ def _numbers(workup: Workup, width: float) -> Drawing:
     """The numbers, whether they fit, and what the lines are; the top left corner at the origin."""
     stepped = is_stepped(workup.instrument.bridge)
     points, table = break_points_mm(workup), _table(workup)
-    top = table.bounds().bottom + 4.0
+    foot = table.bounds().bottom
+    left, top = (table.bounds().right + _COLUMN_GAP_MM, 0.0) if width >= _WIDE_TABLE else (0.0, foot + 4.0)
     lines = [(Role.CUT, "where the strings should bear"), (Role.PROVISIONAL, "crown line")]
     if stepped:
         lines.insert(1, (Role.MARK, "where they bear now"))
-    legend = legend_of(lines, 0.0, top, width)
+    legend = legend_of(lines, left, top, width - left)
     behind = workup.instrument.bridge.crown / 2 - (float(points.max()) + float(points.min())) / 2
     side = "nearer the nut" if behind >= 0 else "nearer the tail"
     now = " there: the steps of your saddle." if stepped else ""
@@ -194,11 +195,11 @@ def _numbers(workup: Workup, width: float) -> Drawing:
         f" of the feet is {workup.instrument.bridge.face_mm:g} mm nearer the nut than that line.",
         saddle_in_words(workup),
     )
-    return drawing(table, legend, blocks(notes, 0.0, legend.bounds().bottom + 3.0, width))
+    return drawing(table, legend, blocks(notes, 0.0, max(legend.bounds().bottom, foot) + 3.0, width))
 
 
 def _small(workup: Workup) -> Drawing:
-    """The plan at 1:1 with its title, the top left corner at the origin."""
+    """The plan at 1:1 below its title, the top left corner at the origin."""
     plan = _plan(workup, 1)
-    box, title = plan.bounds(), "Crown at 1:1"
-    return drawing(Text((0.0, MEDIUM), title, MEDIUM), plan.shifted(width_mm(title, MEDIUM) + 6.0 - box.left, -box.top))
+    box = plan.bounds()
+    return drawing(Text((0.0, MEDIUM), "Crown at 1:1", MEDIUM), plan.shifted(-box.left, MEDIUM + 4.0 - box.top))

@@ -34,7 +34,8 @@ def board(scale, to_bridge=False, spacing=43):
     number = round(69 + 12 * log2(150 / (scale / 1000) / 440))
     note = f"{NAMES[number % 12]}{number // 12 - 1}"
     text = (
-        f'name = "x"\nscale = {scale}\nfrets = 22\n[board]\nnut_width = 30\n[nut]\nspacing = 24\n'
+        f'name = "x"\nscale = {scale}\nfrets = 22\n[board]\nnut_width = 30\n'
+        "dots = [5, 7, 10, 12, 15, 17]\n[nut]\nspacing = 24\n"
         f"[bridge]\nspacing = {spacing}\nlength = 160\n" + f'[[strings]]\nnote = "{note}"\ngauge = 0.3\n' * 4
     )
     workup = work_up(parse(text.encode(), "test"))

@@ -16,7 +16,12 @@ from jigs.faults import Place
 from jigs.instrument import usual
 from jigs.instrument.instrument import Instrument
 
+_LARGE_STEP_MM, _LARGE_NUT_STEP_MM = 2.0, 1.0
+"""Larger steps of a saddle or a nut than are usual. Common practice, no source."""
+
 _CLOSE = 0.5
+"""A share of the usual spacing of strings that is unusual."""
+
 _SlantOf: TypeAlias = Callable[[FloatArray], float]
 
 
@@ -64,9 +69,9 @@ def steep_slant(
 ) -> SteepSlant | None:
     """The slant and its likeliest cause, or None if bridges slant as much.
 
-    A cause is likely if the line would slant less than `usual.STEEP_SLANT_DEG` without it: without the steps, with one
-    string set back as its neighbours are, or with the strings as far apart as is usual. A thick plain string at the end
-    that is farther from the nut comes first, because the w of its gauge is soon forgotten.
+    A cause is likely if the line would slant less than `usual.STEEP_SLANT_DEG` without it: without unusually large steps,
+    with one string set back as its neighbours are, or with the strings as far apart as is usual. A thick plain string at
+    the end that is farther from the nut comes first, because the w of its gauge is soon forgotten.
 
     Parameters: ``slant_deg`` of the line; ``setback_mm``, ``across_mm`` and ``cents_per_mm`` of each string, as in the
     workup.
@@ -86,10 +91,11 @@ def steep_slant(
     far = int(full[-1] if slant_deg > 0 else full[0])
     if _is_thick_and_plain(instrument, far):
         return SteepSlant(slant_deg, SlantCause.PLAIN_STRING, far)
-    steps = instrument.steps_mm
-    if slant_of(setback_mm) <= usual.STEEP_SLANT_DEG:
+    steps, nut_steps = instrument.steps_mm, instrument.nut_setback_mm
+    if abs(steps).max() > _LARGE_STEP_MM and slant_of(setback_mm) <= usual.STEEP_SLANT_DEG:
         return SteepSlant(slant_deg, SlantCause.STEPS)
-    if slant_of(setback_mm - instrument.nut_setback_mm - steps) <= usual.STEEP_SLANT_DEG:
+    without = slant_of(setback_mm - nut_steps - steps)
+    if abs(nut_steps).max() > _LARGE_NUT_STEP_MM and without <= usual.STEEP_SLANT_DEG:
         return SteepSlant(slant_deg, SlantCause.NUT_STEPS)
     alone = _string_alone(full.tolist(), setback_mm, steps, slant_of)
     if alone is not None:

@@ -207,6 +207,12 @@ def test_instrument_that_cannot_have_the_key_is_named_and_the_others_are_drawn(s
     )
 
 
+def test_value_that_does_not_agree_with_a_file_names_the_file_and_the_option(shelf):
+    _, shown = drawn(shelf, "--set", "action.fret_12=0.45", status=2)
+    (line,) = (line for line in shown.splitlines() if not line.startswith("note: "))
+    assert line.startswith(f"{shelf / 'banjo.toml'}: --set action.fret_12: 0.45 mm is lower than the nut allows")
+
+
 def test_value_that_no_instrument_can_have_stops_the_rack_before_anything_is_drawn(shelf):
     _, shown = drawn(shelf, "--set", "action.fret_12=high", status=2)
     assert shown.startswith('--set action.fret_12: "high" is not a length')

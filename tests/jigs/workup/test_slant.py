@@ -48,6 +48,13 @@ CAUSES = [
         "string 4, gauge",
         "check its note, octave, gauge, core, nut_height",
     ),
+    (
+        "octave-mandolin",
+        ("strings.1.note=A2", "bridge.steps=-1, 1, -0.5, 1.5"),
+        SlantCause.ONE_STRING,
+        "string 1, gauge",
+        "check its note, octave, gauge, core",
+    ),
     ("mandolin", ("bridge.steps=-1.2, 1.2, -0.6, 10",), SlantCause.STEPS, "[bridge] steps", "check [bridge] steps"),
     ("banjo", ("nut.steps=0, 0, 0, 7, 0",), SlantCause.NUT_STEPS, "[nut] steps", "check [nut] steps"),
     (
@@ -74,6 +81,11 @@ def test_the_likeliest_cause_is_named_at_its_key(preset, keys, cause, place, rem
     (note,) = (note for note in workup.notes if note.code == "slant-unusual")
     assert note.place.where == place
     assert note.sentence().endswith(f"; {remedy}")
+
+
+def test_of_two_strings_the_one_farther_from_the_theoretical_line_is_named():
+    workup = work_up(parse(SMALL_FILE.replace('"0.018 in"', '"0.028 in"').encode(), "mine.toml"))
+    assert (workup.steep_slant.cause, workup.steep_slant.string) == (SlantCause.ONE_STRING, 1)
 
 
 def test_without_a_likely_cause_the_outer_strings_are_to_be_checked():

@@ -19,9 +19,9 @@ NANOMETRE = 1e-6
 SETTLED = mp.mpf(10) ** -12
 
 DENSITY = {"steel": 7850, "phosphor bronze": 8800, "nickel-plated steel": 7900, "nickel": 8900, "80/20 bronze": 8600,
-           "stainless": 8000}  # fmt: skip
+           "stainless": 8000, "nylon": 1120}  # fmt: skip
 USUAL_WRAP = {"banjo": "nickel-plated steel", "mandolin": "phosphor bronze", "other": "phosphor bronze"}
-STEEL_PASCALS = 203_400_000_000
+PASCALS = {"steel": 203_400_000_000, "nylon": 5_000_000_000}
 SEMITONES = {"C": -9, "D": -7, "E": -5, "F": -4, "G": -2, "A": 0, "B": 2, "#": 1, "b": -1}
 
 AIMS = ("octave", "all frets", "nut and saddle")
@@ -130,8 +130,9 @@ def strung(instrument, entry):
     wire = (gauge - core) / 2
     wound_with = entry.wrap or USUAL_WRAP[head.kind]
     wrap = DENSITY[wound_with] * mp.pi**2 * wire * (core + wire) / 4 if entry.is_wound else 0
-    mass = DENSITY["steel"] * mp.pi * core**2 / 4 + wrap if entry.unit_mass is None else mp.mpf(entry.unit_mass) / 1000
-    pascals = STEEL_PASCALS if entry.modulus is None else mp.mpf(entry.modulus) * 10**9
+    of_wires = DENSITY[entry.material] * mp.pi * core**2 / 4 + wrap
+    mass = of_wires if entry.unit_mass is None else mp.mpf(entry.unit_mass) / 1000
+    pascals = PASCALS[entry.material] if entry.modulus is None else mp.mpf(entry.modulus) * 10**9
     tension = mass * (2 * span * pitch(entry.note, instrument.pitch.a4)) ** 2
     stretch = pascals * mp.pi * core**2 / 4 / tension
     outside = mp.mpf(tail.afterlength) + mp.mpf(tail.headlength)

@@ -4,34 +4,27 @@ import math
 
 import numpy as np
 import pytest
+from instruments import edited
 
 from geometry.fretting import octave_cents
-from jigs.instrument.file import parse
-from jigs.instrument.opening import preset_names, preset_text
-from jigs.workup.workup import work_up
+from jigs.instrument.opening import preset_names
 
 EACH_PRESET = pytest.mark.parametrize("name", preset_names())
 EACH_AIM = pytest.mark.parametrize("aim", ["octave", "all frets", "nut and saddle"])
 
 
-def worked_up(name, *edits):
-    """A preset with lines of its file replaced."""
-    text = preset_text(name)
-    for old, new in edits:
-        assert text.count(old) == 1, old
-        text = text.replace(old, new)
-    return work_up(parse(text.encode(), name))
+STRAIGHT_EDGE = {"steps": None}
 
 
 def aiming_at(name, aim):
-    return worked_up(name, ('tune_to    = "octave" ', f'tune_to    = "{aim}" '))
+    """A preset with a bridge that is not stepped."""
+    return edited(name, compensation={"tune_to": aim}, bridge=STRAIGHT_EDGE)
 
 
-def action(name, fret_12=0.0, finger=0.0):
-    """A preset whose strings are ``fret_12`` mm higher over fret 12, pressed ``finger`` mm behind the frets."""
-    line = next(row for row in preset_text(name).splitlines() if row.startswith("fret_12"))
-    height = float(line.split("=")[1].split("#")[0]) + fret_12
-    return worked_up(name, (line, f"fret_12 = {height}\nfinger = {finger}"))
+def action(name, fret_12=0.0, **touch):
+    """A preset whose strings are ``fret_12`` mm higher over fret 12, pressed as stated."""
+    height = edited(name).instrument.action.fret_12 + fret_12
+    return edited(name, action={"fret_12": height, **touch})
 
 
 def reading(workup, back_mm=0.0):
@@ -88,17 +81,27 @@ def test_higher_strings_read_sharper(name):
 
 @EACH_PRESET
 def test_finger_far_behind_the_fret_reads_sharper(name):
-    """Common practice, no source: a heavier touch reads sharper; of frets 1 to 12 most at the first."""
-    light, heavy = action(name), action(name, finger=8.0)
+    """Common practice, no source: of frets 1 to 12 most at the first, where that is a semitone from the nut."""
+    light, heavy = action(name, finger=0.0, press=0.0), action(name, finger=8.0, press=0.0)
     sharper = reading(heavy)[0] - reading(light)[0]
     assert np.all(sharper > 0)
-    assert np.all(np.argmax(first_octave(heavy) - first_octave(light), axis=1) == 0)
+    if light.instrument.octave_fret == 12:
+        assert np.all(np.argmax(first_octave(heavy) - first_octave(light), axis=1) == 0)
+
+
+@EACH_PRESET
+def test_deeper_press_reads_sharper(name):
+    """Common practice, no source: a heavier touch reads sharper."""
+    light, heavy = (action(name, finger=10.0, press=press) for press in (0.2, 0.5))
+    sharper = reading(heavy)[0] - reading(light)[0]
+    assert np.all(sharper > 0)
+    assert np.all(reading(heavy)[1] > reading(light)[1])
 
 
 @EACH_PRESET
 def test_a_millimetre_is_worth_as_many_cents_as_the_scale_says(name):
     """Common practice, no source: −1200/(X0 ln 2) cents per mm near the right place, to 1%."""
-    workup = worked_up(name)
+    workup = edited(name)
     for each, entry in zip(workup.cents_per_mm, workup.instrument.strings, strict=True):
         length = workup.scale_mm / 2 ** (entry.starts_at_fret / 12)
         assert each == pytest.approx(-1200 / (length * math.log(2)), rel=0.01)
@@ -107,7 +110,7 @@ def test_a_millimetre_is_worth_as_many_cents_as_the_scale_says(name):
 @pytest.mark.parametrize(("name", "cents"), [("plectrum-banjo", 2.6), ("mandolin", 4.9)])
 def test_a_millimetre_counts_twice_as_much_on_a_mandolin(name, cents):
     """Common practice, no source: 2.6 cents/mm on a scale of 26 1/4 in, 4.9 on 13 7/8 in; measured by moving."""
-    workup = worked_up(name)
+    workup = edited(name)
     back, uncut = workup.setbacks.setback_mm, np.zeros(len(workup.setbacks.setback_mm))
     flatter = octave_cents(workup.model, back - 0.5, uncut) - octave_cents(workup.model, back + 0.5, uncut)
     np.testing.assert_allclose(flatter, cents, rtol=0.01)
@@ -120,8 +123,7 @@ def test_detuned_string_does_not_send_the_bridge_astray(name):
     Ten cents sharp is 1.2% more tension, so 1.2% less of the sharpness that comes of pressing, and no more; half
     a millimetre of bridge is worth a cent or two.
     """
-    tuned = worked_up(name)
-    detuned = worked_up(name, ("[action] ", f"[pitch]\na4 = {440 * 2 ** (10 / 1200)}\n[action] "))
+    tuned, detuned = edited(name), edited(name, pitch={"a4": 440 * 2 ** (10 / 1200)})
     assert np.all(detuned.instrument.stringing.pitch_hz > tuned.instrument.stringing.pitch_hz)
     _, before = reading(tuned)
     assert np.all(abs(reading(detuned)[1] - before) < 0.02 * abs(before))

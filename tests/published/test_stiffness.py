@@ -99,7 +99,8 @@ STEEL_STRINGS = ((0.254, 666.75, "D4"), (0.356, 666.75, "G3"), (0.279, 352.4, "E
 @pytest.mark.parametrize("string", STEEL_STRINGS)
 def test_partials_of_plain_steel_are_as_sharp_as_young_measured(string, partial):
     """R. W. Young, "Inharmonicity of plain wire piano strings", J. Acoust. Soc. Am. 24 (3), 267 (1952), abstract:
-    partial n is 3.4·10¹³ n² d²/(ν₀² l⁴) cents sharp (cm, Hz), with E/ρ = 25.5·10¹⁰ cm²/s². Within 2%: our steel has 25.9·10¹⁰.
+    partial n is 3.4·10¹³ n² d²/(ν₀² l⁴) cents sharp (cm, Hz), with E/ρ = 25.5·10¹⁰ cm²/s².
+    Within 2%: our steel has 25.9·10¹⁰.
 
     His strings may raise all partials alike, and so does the clamped end of the model, by 1 + B + B²: what counts is how
     much sharper a partial is than the first.
@@ -125,7 +126,8 @@ def test_young_s_constant_follows_from_his_modulus():
 )
 def test_nylon_strings_are_as_inharmonic_as_a_measured_guitar_s(note, r, rho, low, high, ours):
     """H. Järveläinen and M. Karjalainen, "Importance of inharmonicity in the acoustic guitar": coefficients
-    measured on a classical guitar, strings 1 to 3, in 10⁻⁵. Ours, π² B₀², from the strings of AB24's Table 1: κ = 2R + 1, B₀ = √κ ρ/(2 · 650).
+    measured on a classical guitar, strings 1 to 3, in 10⁻⁵. Ours, π² B₀², from the strings of AB24's Table 1:
+    κ = 2R + 1, B₀ = √κ ρ/(2 · 650).
     """
     tension = 60.0
     modulus = (2 * r + 1) * tension / (math.pi * (rho / 1000) ** 2)
@@ -155,7 +157,7 @@ def test_bridge_that_clamps_the_string_belongs_farther_by_its_bending_length(sti
     """By the exact equations: λ = B₀X₀ from where a bridge that pins it belongs, within 3%.
 
     So ends that hold a string tighter or looser than the model's, which is clamped at the fret and pinned at the bridge,
-    move the line by a share of λ (geometry/tolerance.py). Length 1; the octave harmonic against a note fretted in the middle.
+    move the line by a share of λ (geometry/tolerance.py). Length 1; the octave harmonic against a note fretted halfway.
     """
 
     def comparison(setback, bridge):

@@ -71,6 +71,21 @@ def test_single_string_gets_a_square_bridge(fit):
 
 
 @steady
+@given(spacings, st.floats(-30, 30), st.floats(300, 800), st.floats(-6, 6))
+def test_line_through_two_places_passes_both(spacing, off, treble, farther):
+    """Whichever side the first is on, and wherever the middle between them lies."""
+    for across in (np.array([off + spacing / 2, off - spacing / 2]), np.array([off - spacing / 2, off + spacing / 2])):
+        line = BridgeLine.through(across, np.array([treble, treble + farther]))
+        assert isinstance(line.centre_mm, float)
+        np.testing.assert_allclose(line.at(across), [treble, treble + farther], rtol=0, atol=1e-9)
+
+
+def test_line_through_two_places_of_one_string_is_square_through_the_first():
+    line = BridgeLine.through(np.array([12.0, 12.0]), np.array([350.0, 352.0]))
+    assert (line.centre_mm, line.slope) == (350.0, 0.0)
+
+
+@steady
 @given(st.integers(2, 8), spacings, st.floats(-6, 6))
 def test_slant_is_positive_when_the_bass_end_is_farther(count, spacing, farther):
     across = np.linspace(spacing / 2, -spacing / 2, count)

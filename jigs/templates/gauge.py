@@ -144,16 +144,15 @@ def _notch(p: GaugePlan, cutter: Cutter) -> Path:
 def _legs(workup: Workup, p: GaugePlan) -> Drawing:
     """The shoulders' line carried on over both legs, the ticks, and which leg is which."""
     first = p.inner + FROM_EDGE_MM
-    last = first + p.lanes * LANE_MM
+    last = first + LANE_MM
     line = last - FROM_EDGE_MM / 2, min(last + _LINE_MM, p.outside - FROM_EDGE_MM)
     runs = tuple(tuple((sign * x, p.face_at(sign * x)) for x in line) for sign in (1, -1))
     items: list[Item] = [Path(runs, Role.MARK, "bridge-line")]
     for end, (name, sign) in enumerate((("treble", 1.0), ("bass", -1.0))):
-        for cents in range(1, FARTHEST_CENTS + 1):
-            x = first + (cents - 1) % p.lanes * LANE_MM
+        for cents in range(p.cents_step, FARTHEST_CENTS + 1, p.cents_step):
             for reading in (-cents, cents):
-                y = p.face_at(sign * x) + reading * per_cent_mm(workup, end, x, p.foot_half)
-                tick = Line((sign * x, y), (sign * (x + _TICK_MM), y), Role.TICK, f"cents-{name}-{reading}")
+                y = p.face_at(sign * first) + reading * per_cent_mm(workup, end, first, p.foot_half)
+                tick = Line((sign * first, y), (sign * (first + _TICK_MM), y), Role.TICK, f"cents-{name}-{reading}")
                 items.append(tick)
         reach = FARTHEST_CENTS * per_cent_mm(workup, end, last, p.foot_half)
         levels = [p.face_at(sign * x) for x in (first, last)]

@@ -13,13 +13,11 @@ from jigs.cutting import engraving
 from jigs.cutting.cutter import Cutter
 from jigs.drawing.lettering import SMALL
 from jigs.workup.board_edges import BoardEdges
-from jigs.workup.cents_scale import widest_feet_mm
+from jigs.workup.cents_scale import CENTS_STEPS, LEAST_TICK_GAP_MM, widest_feet_mm
 from jigs.workup.on_the_top import laid_line
 from jigs.workup.workup import Workup
 
 FARTHEST_CENTS = 10
-LEAST_TICK_GAP_MM = 0.8
-MOST_LANES = 4
 NOTCH_BEYOND_BOARD_MM = 2.0
 SIDE_MM = 5.0
 FEET_CLEARANCE_MM = 1.5
@@ -40,8 +38,8 @@ FROM_EDGE_MM = 1.0
 class GaugePlan:
     """Every place of a gauge, right-handed, y from the nut along the gauge, in mm.
 
-    ``inner`` and ``outside`` are the two edges of a leg, ``tip`` the inner end of its shoulder. ``lanes``: columns of ticks
-    on a leg.
+    ``inner`` and ``outside`` are the two edges of a leg, ``tip`` the inner end of its shoulder. ``cents_step``: cents from
+    tick to tick.
     """
 
     datum_fret: int
@@ -60,7 +58,7 @@ class GaugePlan:
     end_mm: float
     foot_half: float
     face: BridgeLine
-    lanes: int
+    cents_step: int
 
     def face_at(self, x: float) -> float:
         """The line of the shoulders at x."""
@@ -88,9 +86,9 @@ def plan_from(workup: Workup, fret: int, cutter: Cutter) -> GaugePlan:
     tip = foot_half - max(bearing, LEAST_BEARING_MM)
     per_cent = [per_cent_mm(workup, end, inner, foot_half) for end in (0, 1)]
     reach = FARTHEST_CENTS * max(per_cent)
-    lanes = min(max(math.ceil(LEAST_TICK_GAP_MM / min(per_cent)), 1), MOST_LANES)
+    apart = (step for step in CENTS_STEPS if step * min(per_cent) >= LEAST_TICK_GAP_MM)
     words = engraving.width_mm("treble", SMALL) + 2 * FROM_EDGE_MM
-    outside = max(inner + max(lanes * LANE_MM + 2 * FROM_EDGE_MM, words), stem_half)
+    outside = max(inner + max(LANE_MM + 2 * FROM_EDGE_MM, words), stem_half)
     ends = [float(y) for y in face.at(np.array([-outside, -tip, tip, outside]))]
     recess = min(ends[1:3]) - RECESS_MM
     corner = min(recess - VEE_DEEP_MM - max(CROSSBAR_MM, cutter.web_mm), min(ends) - reach - 5 * SMALL)
@@ -111,7 +109,7 @@ def plan_from(workup: Workup, fret: int, cutter: Cutter) -> GaugePlan:
         end_mm=max(ends) + max(reach + 3 * SMALL, 10.0),
         foot_half=foot_half,
         face=face,
-        lanes=lanes,
+        cents_step=next(apart, CENTS_STEPS[-1]),
     )
 
 

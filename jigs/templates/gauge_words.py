@@ -61,7 +61,7 @@ def steps(workup: Workup, p: GaugePlan, cutter: Cutter) -> Steps:
     flat_treble, flat_bass = (
         f"{round_half_up(per_cent_mm(workup, end, p.foot_half, p.foot_half), 2)} mm" for end in (0, 1)
     )
-    columns = " Count all columns." if p.lanes > 1 else ""
+    cents = "cent" if p.cents_step == 1 else f"{p.cents_step} cents"
     return (
         *first_steps(cutter, check),
         (_stock_in_words(workup, p, cutter),),
@@ -74,7 +74,7 @@ def steps(workup: Workup, p: GaugePlan, cutter: Cutter) -> Steps:
         (
             f"Tune. On each outer string, {comparing_in_words(workup)}.",
             *move_in_words(workup),
-            f"Sharp: move it off the shoulder, one tick for each cent.{columns}",
+            f"Sharp: move it off the shoulder, one tick for each {cents}.",
             "Flat: mark the feet's nut side with tape. Remove the gauge.",
             f"Move that end towards the nut: {flat_treble} (treble) or {flat_bass} (bass) per cent.",
         ),

@@ -152,8 +152,8 @@ def _target(workup: Workup, ends: Sequence[BridgeEnd], width: float) -> Drawing:
     )
     rules = drawing(Line((0.0, y - 1.2), (_TARGET_WIDTH, y - 1.2), Role.FINE) for y in levels[1::2])
     instrument = workup.instrument
-    count = f"from the {nut_in_words(instrument)}, at the outer strings; left and right: nut at the top"
-    where = f"{count}; ±: fork, {octave_in_words(instrument)}"
+    fork = f"±: fork, {octave_in_words(instrument)}"
+    where = f"from the {nut_in_words(instrument)}, at the outer strings; nut at the top; {fork}"
     line = " ".join(filter(None, (aim_in_words(workup), saddle_in_words(workup), bearing_in_words(workup))))
     shown = (line, measured_in_words(workup))
     notes = blocks(shown, 0.0, words.bounds().bottom + 1.6, width)
@@ -262,11 +262,12 @@ def _boxes(workup: Workup, ends: Sequence[BridgeEnd], rounds: int, width: float)
 
 def _chart_head(width: float) -> Drawing:
     """What the chart shows, and a sample of each line; the top left corner at the origin."""
-    samples = legend_in_a_row(LEGEND, _HEADING + SMALL, _COLUMN_GAP)
-    if samples.bounds().right > width:
-        raise DoesNotFit(says.NARROW_FOR_CHART)
     what = "in cents against the open string; up: sharp; upright line: octave"
-    return drawing(_heading("What every fret will read", 0.0, what), samples)
+    samples = legend_in_a_row(LEGEND, _HEADING + SMALL, _COLUMN_GAP)
+    head = drawing(_heading("What every fret will read", 0.0, what), samples)
+    if head.bounds().right > width:
+        raise DoesNotFit(says.NARROW_FOR_CHART)
+    return head
 
 
 def _series(workup: Workup) -> Iterator[StringSeries]:

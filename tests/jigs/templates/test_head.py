@@ -129,7 +129,7 @@ def test_bridge_outside_the_middle_two_thirds_is_noted(tmp_path, share, shown, s
 @pytest.mark.parametrize("name", BANJOS)
 def test_three_feet_of_twelve_have_their_own_windows(name, hand):
     """On a bridge 72 mm long: from 36 to 24, 6 to −6 and −24 to −36, along the slant."""
-    workup = measured(name, "head", "feet", hand=hand, length=72.0)
+    workup = measured(name, "head", "feet", hand=hand, length=72.0, feet=3, foot=12.0)
     part = placed("head", workup, svg_loops(cut_files("head", workup, formats="svg")["svg"]), 0.0)
     cos = np.cos(np.radians(workup.line.slant_deg))
     tilt = abs(np.sin(np.radians(workup.line.slant_deg))) * workup.instrument.bridge.thickness

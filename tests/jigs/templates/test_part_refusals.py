@@ -18,7 +18,7 @@ def refused(tmp_path, text, *arguments):
     [
         (
             ["gauge", "--kerf", "2.1"],
-            ["--kerf: a kerf of 2.1 mm leaves nothing of the gauge's notch, 2.1 mm", "finer cutter"],
+            ["--kerf: a kerf of 2.1 mm leaves nothing of the gauge's notch, 1.9 mm", "finer cutter"],
         ),
         (["gauge", "--kerf", "3"], ["--kerf: a kerf of 3 mm leaves nothing"]),
         (["gauge", "--clearance", "-0.1"], ["--clearance", "negative"]),

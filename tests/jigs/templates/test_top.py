@@ -29,8 +29,7 @@ def test_flat_and_level_top_is_measured_straight(name):
 @pytest.mark.parametrize("name", ARCHED)
 def test_step_from_board_to_top_makes_the_way_longer(name):
     """A straight step: the hypotenuse over what is left of the way behind the board (Pythagoras)."""
-    text_values = {"height": 4.0}
-    workup = measured(name, "heights", **text_values)
+    workup = measured(name, "heights", height=5.0)
     instrument = workup.instrument
     step, end = instrument.board.over_top, instrument.board.end
     beyond = workup.line.centre_mm - standing_mm(workup)[1] * np.hypot(1, workup.line.slope) - end

@@ -28,11 +28,12 @@ def fork_words(
     legend = (*LEGEND[:2], *_band(workup, sure), *LEGEND[2:])
     rest = (*about_the_line(workup), computed_from(workup))
 
-    def laid(together: bool) -> Drawing:
+    def laid(together: bool, both_sides: bool) -> Drawing:
         steps = (*numbered(_steps(workup, datum_fret, datum_over_fret), together), *rest)
-        return words_beside(free, room, steps, legend, CAUTIONS, says.from_fret(datum_fret))
+        return words_beside(free, room, steps, legend, CAUTIONS, says.from_fret(datum_fret), both_sides)
 
-    return first_that_fits(partial(laid, together) for together in (False, True))
+    ways = ((together, both_sides) for together in (False, True) for both_sides in (False, True))
+    return first_that_fits(partial(laid, *way) for way in ways)
 
 
 def _band(workup: Workup, sure: PlaceTolerance) -> tuple[tuple[Role, str], ...]:

@@ -74,11 +74,17 @@ def first_that_fits(ways: Iterable[Callable[[], Drawing]]) -> Drawing:
 
 
 def words_beside(
-    free: FreeSpace, room: Room, steps: Sequence[str], legend: Legend, cautions: Sequence[str], part: str
+    free: FreeSpace,
+    room: Room,
+    steps: Sequence[str],
+    legend: Legend,
+    cautions: Sequence[str],
+    part: str,
+    both_sides: bool = False,
 ) -> Drawing:
-    """Steps left of the stem, what does not fit there below the part; line samples and cautions right of it.
+    """Steps left of the stem, line samples and cautions right of it; what does not fit there below the part.
 
-    ``part`` names the part in the reason. Raises `DoesNotFit`.
+    ``part`` names the part in the reason. With ``both_sides`` the steps go on below the cautions. Raises `DoesNotFit`.
     """
     right = free.middle + free.stem_half + _BESIDE_STEM_MM
     widths = (free.middle - free.stem_half - _BESIDE_STEM_MM, room.width - room.corner_width - 2.0 - right)
@@ -86,15 +92,28 @@ def words_beside(
         raise DoesNotFit(says.NO_ROOM_BESIDE_STEM)
     samples = legend_of(legend, right, free.top, widths[1])
     warned = blocks(cautions, right, samples.bounds().bottom + 2.0 * SMALL, widths[1])
-    beside = len(steps)
-    while blocks(steps[:beside], 0.0, free.top, widths[0]).bounds().bottom > free.shoulder and beside > 1:
-        beside -= 1
-    left = blocks(steps[:beside], 0.0, free.top, widths[0])
-    below = blocks(steps[beside:], 0.0, free.end + 2.0 * SMALL, room.width)
-    fits_beside = max(column.bounds().bottom for column in (left, warned)) <= free.shoulder
-    if not fits_beside or (below.items and below.bounds().bottom > room.height):
+    left, rest = _as_many_as_fit(steps, 0.0, free.top, widths[0], free.shoulder)
+    goes_on = Drawing()
+    if both_sides:
+        goes_on, rest = _as_many_as_fit(rest, right, warned.bounds().bottom + 2.0 * SMALL, widths[1], free.shoulder)
+    below = blocks(rest, 0.0, free.end + 2.0 * SMALL, room.width)
+    if not left.items or warned.bounds().bottom > free.shoulder or _foot(below) > room.height:
         raise DoesNotFit(says.no_room_beside(part))
-    return drawing(left, samples, warned, below)
+    return drawing(left, samples, warned, goes_on, below)
+
+
+def _as_many_as_fit(
+    texts: Sequence[str], left: float, top: float, width: float, foot: float
+) -> tuple[Drawing, Sequence[str]]:
+    """The first texts down to a foot, and those that have no room there."""
+    count = len(texts)
+    while count and _foot(blocks(texts[:count], left, top, width)) > foot:
+        count -= 1
+    return blocks(texts[:count], left, top, width), texts[count:]
+
+
+def _foot(words: Drawing) -> float:
+    return words.bounds().bottom if words.items else 0.0
 
 
 def words_around(free: FreeSpace, room: Room, steps: Steps, rest: Sequence[str], legend: Legend, part: str) -> Drawing:
@@ -106,6 +125,7 @@ def words_around(free: FreeSpace, room: Room, steps: Steps, rest: Sequence[str],
         for way in (
             partial(words_below, free.end, room, texts, legend, CUTTER_CAUTIONS),
             partial(words_beside, free, room, texts, legend, CUTTER_CAUTIONS, part),
+            partial(words_beside, free, room, texts, legend, CUTTER_CAUTIONS, part, both_sides=True),
         )
     )
 

@@ -10,6 +10,7 @@ from samples import (
     PRESETS,
     SMALL_FILE,
     WALL,
+    assert_clear,
     cut_files,
     filed,
     measured,
@@ -24,8 +25,10 @@ from working_edges import half_feet, level_edge, outline_and_windows, placed, wi
 
 from geometry.fretting import octave_cents
 from jigs.cutting.cutter import Cutter
+from jigs.drawing.items import Text
 from jigs.instrument.file import parse
 from jigs.press.layout import lay_out
+from jigs.sheets.paper import PAPERS
 from jigs.templates.options import Options
 from jigs.templates.template import templates
 from jigs.workup.workup import work_up
@@ -292,3 +295,17 @@ def test_single_string_is_sighted_through_one_vee():
     outline = named(drawn, "gauge-outline").runs[0]
     recess = sorted(y for x, y in outline if abs(x) < 3)
     assert len(recess) == 3
+
+
+@pytest.mark.parametrize("name", ["banjo", "tenor-banjo", "plectrum-banjo", "long-neck-banjo", "octave-mandolin"])
+def test_long_gauge_goes_on_letter_with_its_steps_on_both_sides_of_the_stem(name):
+    """First those on the left, then those below the cautions on the right, then those below."""
+    (laid,) = lay_out(preset(name), templates()["gauge"], PAPERS["letter"], Options())
+    assert_clear(laid.drawing)
+    outline = [point for run in named(laid.drawing, "gauge-outline").flattened(0.05).runs for point in run]
+    middle, foot = np.mean([x for x, _ in outline]), max(y for _, y in outline)
+    begins = [t for t in laid.drawing if isinstance(t, Text) and re.match(r"\d+[ \xa0][A-Z]", t.text)]
+    in_order = sorted(begins, key=lambda t: int(re.match(r"\d+", t.text)[0]))
+    columns = [2 if t.at[1] > foot else int(t.at[0] > middle) for t in in_order]
+    assert columns == sorted(columns)
+    assert {0, 1} <= set(columns)

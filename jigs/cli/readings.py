@@ -28,7 +28,7 @@ class _Ordered(click.Command):
     "--string", multiple=True, metavar="NUMBER", help="String number; the readings after it are of this string."
 )
 @click.option("--harmonic", multiple=True, metavar="CENTS", help="Its octave harmonic, in cents or as '293.9Hz'.")
-@click.option("--fretted", multiple=True, metavar="CENTS", help="The note fretted at fret 12, or at --fret.")
+@click.option("--fretted", multiple=True, metavar="CENTS", help="The note fretted at the octave, or at --fret.")
 @click.option("--fret", multiple=True, metavar="NUMBER", help="Diagnosis: the fret, counted from the string's own nut.")
 @click.option(
     "--open", "open_", multiple=True, metavar="CENTS", help="Diagnosis: the open string instead of the harmonic."
@@ -65,15 +65,15 @@ class _Ordered(click.Command):
 def readings(ctx: click.Context, **given: Any) -> None:
     """Turn tuner readings into moves of the bridge.
 
-    INSTRUMENT is a file or a preset's name. Read both outer strings: first the octave harmonic over fret 12, then the note
-    fretted at 12. Type the cents that the tuner shows, with a minus for flat. Read each note three times, and give all
-    three pairs.
+    INSTRUMENT is a file or a preset's name. Read both outer strings: first the octave harmonic, then the note fretted there,
+    at fret 12 on most boards. Type the cents that the tuner shows, with a minus for flat. Read each note three times, and
+    give all three pairs.
 
     Example: `jigs readings banjo --string 1 --harmonic 2 --fretted 1 --string 4 --harmonic 2 --fretted -5`.
     """
     from jigs.faults import InputFaults, Place
     from jigs.instrument.set_keys import read_set_keys
-    from jigs.readings import fault_words, run, words
+    from jigs.readings import fault_words, note_words, run, words
     from jigs.readings.as_json import as_json
 
     log, formats = given["log"], given["formats"]
@@ -94,7 +94,7 @@ def readings(ctx: click.Context, **given: Any) -> None:
     errors = given["tuner_error"], given["touch_error"]
     advice = run.advice(workup, tones, given["file"], given["stands_at"], errors, diagnose=given["diagnose"])
     wrote = [] if log is None else run.keep(advice, log, picture)
-    warn((*workup.notes, *words.notes(advice)))
+    warn((*workup.notes, *note_words.notes(advice)))
     for path in wrote:
         click.echo(f"wrote {path}", err=given["as_json"])
     click.echo(as_json(advice) if given["as_json"] else words.as_table(advice), nl=False)

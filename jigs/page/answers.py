@@ -250,7 +250,8 @@ def _size_mm(svg: bytes) -> tuple[float, float]:
 
 def _readings(request: Request) -> Reply:
     from jigs.readings import moves_picture
-    from jigs.readings.words import advice_lines, notes
+    from jigs.readings.note_words import notes
+    from jigs.readings.words import advice_lines
 
     workup = work_up(request.instrument())
     given = {key: text.strip() for key, text in request.readings.items() if text.strip()}

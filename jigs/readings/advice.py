@@ -47,6 +47,10 @@ OTHER_FRET_CENTS = 70.0
 """A string that reads farther off than this was most likely pressed at a neighbouring fret. Our own bound."""
 
 
+NEVER_IN_TUNE_CENTS = 3.0
+"""A string that is so far off is not in tune. Our own bound."""
+
+
 class Reason(StrEnum):
     """Why the bridge's place is not to blame: codes for programs."""
 
@@ -85,17 +89,26 @@ class ReadString:
         """What it will read after the moves, against its harmonic."""
         return self.aim_cents + self.rest_cents
 
+    @property
+    def is_off(self) -> bool:
+        """Whether that is never called in tune, however rough the readings are; in tenths of a cent, as it is printed."""
+        return round(abs(self.left_cents), 1) >= NEVER_IN_TUNE_CENTS
+
 
 @dataclass(frozen=True)
 class Move:
     """What one end of the bridge is to do, away from the nut positive: ``mm`` at its outer string; ``scale_cents`` the same
-    on the fork with the other end held; ``both_scale_cents`` its place on the fork when both ends are moved."""
+    on the fork with the other end held; ``both_scale_cents`` its place on the fork when both ends are moved.
+
+    ``carries_cents`` is what it does to the other outer string if that string's end is held.
+    """
 
     end: str
     string: int
     mm: float
     scale_cents: float
     both_scale_cents: float
+    carries_cents: float
 
 
 @dataclass(frozen=True)
@@ -148,10 +161,15 @@ class Advice:
     diagnoses: tuple[StringDiagnosis, ...]
 
     @property
+    def is_stepped(self) -> bool:
+        """Whether the strings bear on steps of their own."""
+        return len(set(self.workup.instrument.bridge.steps or ())) > 1
+
+    @property
     def unread(self) -> tuple[int, ...]:
         """Strings that the line follows and nobody read: all of them if it follows all, or if each bears on a step."""
         instrument = self.workup.instrument
-        follows_all = instrument.compensation.bridge_fit is BridgeFit.ALL or instrument.bridge.steps is not None
+        follows_all = instrument.compensation.bridge_fit is BridgeFit.ALL or self.is_stepped
         followed = range(len(instrument.strings)) if follows_all else self.workup.outer_strings
         read = {one.string for one in self.strings}
         return tuple(n for n in dict.fromkeys(followed) if n not in read)
@@ -224,7 +242,7 @@ def _with_moves(advice: Advice, by_string: Mapping[int, Sequence[NoteReading]]) 
     end_strings = [workup.outer_strings[ENDS.index(end)] for end in ends]
     ends_x, rates = workup.across_mm[end_strings], abs(workup.cents_per_mm[end_strings])
     errors = shift_error_mm(x, workup.cents_per_mm[read], means.standard_error_cents, ends_x, held)
-    shifted = _shifted_cents(workup, shift, first, scales, single=len(read) == 1)
+    shifted = _carries_cents(workup, shift, ends[-1], scales)
     after = _moved(workup, before, shift)
     says = verdict(
         shift.at(ends_x),
@@ -242,7 +260,7 @@ def _with_moves(advice: Advice, by_string: Mapping[int, Sequence[NoteReading]]) 
     return replace(
         advice,
         strings=_read_strings(read, repeats, means, aims, (rest, meant)),
-        moves=tuple(_move(workup, end, shift, scales[end]) for end in ends),
+        moves=tuple(_move(workup, end, shift, scales) for end in ends),
         after=after,
         verdict=says,
         shifted_cents=shifted,
@@ -295,27 +313,23 @@ def _held_mm(workup: Workup, read: IntArray, scales: Mapping[str, CentsScale]) -
     return scales[ENDS[1 - workup.outer_strings.index(int(read[0]))]].inner_mm
 
 
-def _shifted_cents(workup: Workup, shift: Shift, first: str, scales: Mapping[str, CentsScale], single: bool) -> float:
-    """What the second end's move does to the first string while the first end is held; a single end's, to the other string.
-
-    In cents.
-    """
-    one, two = ENDS.index(first), 1 - ENDS.index(first)
-    if single:
-        one, two = two, one
-    string, moved = workup.outer_strings[one], workup.outer_strings[two]
+def _carries_cents(workup: Workup, shift: Shift, end: str, scales: Mapping[str, CentsScale]) -> float:
+    """What the move of an end does to the other outer string, in cents, while that string's end is held."""
+    n = ENDS.index(end)
+    moved, string = workup.outer_strings[n], workup.outer_strings[1 - n]
     if string == moved:
         return 0.0
     x, moved_x = float(workup.across_mm[string]), float(workup.across_mm[moved])
-    turned = held_end_shift_mm(float(shift.at(moved_x)[0]), moved_x, x, scales[ENDS[one]].inner_mm)
+    turned = held_end_shift_mm(float(shift.at(moved_x)[0]), moved_x, x, scales[ENDS[1 - n]].inner_mm)
     return turned * float(workup.cents_per_mm[string])
 
 
-def _move(workup: Workup, end: str, shift: Shift, scale: CentsScale) -> Move:
-    string = workup.outer_strings[ENDS.index(end)]
+def _move(workup: Workup, end: str, shift: Shift, scales: Mapping[str, CentsScale]) -> Move:
+    string, scale = workup.outer_strings[ENDS.index(end)], scales[end]
     mm = float(shift.at(float(workup.across_mm[string]))[0])
+    alone = mm * abs(float(workup.cents_per_mm[string]))
     both = float(shift.at(scale.inner_mm)[0]) / scale.mm_per_cent
-    return Move(end, string, mm, mm * abs(float(workup.cents_per_mm[string])), both)
+    return Move(end, string, mm, alone, both, _carries_cents(workup, shift, end, scales))
 
 
 def _standing(workup: Workup, places: tuple[float, float]) -> Standing:

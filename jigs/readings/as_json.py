@@ -51,6 +51,7 @@ def _move_dict(advice: Advice, move: Move) -> dict[str, Any]:
         "move_inches": format_inches(abs(move.mm)),
         "scale_cents": move.scale_cents,
         "both_scale_cents": move.both_scale_cents,
+        "shifts_other_cents": move.carries_cents,
         "rest_cents": None if own is None else own.rest_cents,
         "plus_minus_cents": None if own is None else own.plus_minus_cents,
     }

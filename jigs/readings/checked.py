@@ -231,7 +231,7 @@ def _row_faults(row: Row, workup: Workup) -> Iterator[Fault]:
         yield words.no_such_string(string, strings, workup.instrument.name).at(at_string)
     elif row.fret is not None:
         yield from (says.at(row.at("fret")) for says in _fret_faults(row.fret, string - 1, workup))
-    yield from (says.at(row.place) for says in _pair_faults(row))
+    yield from (says.at(row.place) for says in _pair_faults(row, workup.instrument.octave_fret))
     for name, value in (("harmonic", row.harmonic), ("open", row.open), ("fretted", row.fretted)):
         if value is not None:
             try:
@@ -240,17 +240,17 @@ def _row_faults(row: Row, workup: Workup) -> Iterator[Fault]:
                 yield error.says.at(row.at(name))
 
 
-def _pair_faults(row: Row) -> Iterator[Says]:
+def _pair_faults(row: Row, octave_fret: int) -> Iterator[Says]:
     """A comparison is a fretted note and one reference."""
     if row.harmonic is not None and row.open is not None:
-        yield words.two_references()
+        yield words.two_references(octave_fret)
     elif row.harmonic is None and row.open is None and row.fretted is None:
         yield words.nothing_read()
     elif row.fretted is None:
         name, value = ("harmonic", row.harmonic) if row.harmonic is not None else ("open string", row.open)
         yield words.fretted_missing(name, value)
     elif row.harmonic is None and row.open is None:
-        yield words.reference_missing(row.fretted)
+        yield words.reference_missing(row.fretted, octave_fret)
 
 
 def whole(value: object) -> int | None:

@@ -68,10 +68,10 @@ def no_such_string(string: int, strings: int, instrument: str) -> Says:
     return Says(f"there is no string {string}", f"{instrument} has {has}", "string-unknown")
 
 
-def two_references() -> Says:
+def two_references(octave_fret: int) -> Says:
     """A comparison with both references."""
     what = "this reading has both the harmonic and the open string to compare with"
-    return Says(what, "keep one; at fret 12 keep the harmonic", "reading-two-references")
+    return Says(what, f"keep one; at fret {octave_fret} keep the harmonic", "reading-two-references")
 
 
 def nothing_read() -> Says:
@@ -84,10 +84,10 @@ def fretted_missing(reference: str, value: object) -> Says:
     return Says(f"the {reference}, {shown(value)}, has no pair", "read the fretted note too", "reading-without-fretted")
 
 
-def reference_missing(value: object) -> Says:
+def reference_missing(value: object, octave_fret: int) -> Says:
     """A fretted note without its reference."""
     what = f"the fretted note, {shown(value)}, has no pair"
-    return Says(what, "read the harmonic over fret 12 too", "reading-without-reference")
+    return Says(what, f"read the harmonic over fret {octave_fret} too", "reading-without-reference")
 
 
 def no_fret_number(value: object, last: int) -> Says:
@@ -277,9 +277,9 @@ def log_unreadable(reason: str) -> Says:
     return Says(f"this file cannot be read ({reason})", ("name another with ", Option("log")), "log-unreadable")
 
 
-def nothing_to_draw(instrument: str) -> Says:
+def nothing_to_draw(instrument: str, octave_fret: int) -> Says:
     """A log without steps of this instrument."""
-    what = f"there are no readings of {instrument} at fret 12 to draw"
+    what = f"there are no readings of {instrument} at fret {octave_fret} to draw"
     return Says(what, ("read some, or remove ", Option("format")), "log-nothing-to-draw")
 
 

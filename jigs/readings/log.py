@@ -39,7 +39,8 @@ class Step:
     """One line of a log, as far as a picture needs it.
 
     ``rests`` are (string's number, cents off its aim, ± cents). ``kinds`` are the kinds of the lines of advice, in their
-    order and without repeats; logs of earlier versions have none.
+    order and without repeats; logs of earlier versions have none. ``aims_elsewhere``: some string is not meant to read what
+    its harmonic does, so that on its aim is not in tune.
     """
 
     step: int
@@ -47,6 +48,7 @@ class Step:
     rests: tuple[tuple[int, float, float], ...]
     verdict: str
     kinds: tuple[str, ...] = ()
+    aims_elsewhere: bool = False
 
 
 @dataclass(frozen=True)
@@ -140,7 +142,13 @@ def step_of(advice: Advice, step: int) -> Step:
         for one in advice.strings
     )
     verdict = "" if advice.verdict is None else advice.verdict.value
-    return Step(step, advice.workup.instrument.name, rests, verdict, _kinds(advice))
+    elsewhere = any(_is_elsewhere(one.aim_cents) for one in advice.strings)
+    return Step(step, advice.workup.instrument.name, rests, verdict, _kinds(advice), elsewhere)
+
+
+def _is_elsewhere(aim_cents: float) -> bool:
+    """Whether an aim is another than the harmonic, to the tenth of a cent that is drawn."""
+    return round(abs(aim_cents), 1) > 0.0
 
 
 def _step(line: Any) -> Step | None:
@@ -151,7 +159,7 @@ def _step(line: Any) -> Step | None:
     strings = line.get("strings")
     if not _is_whole(number) or not isinstance(name, str) or not isinstance(strings, list):
         return None
-    rests = []
+    rests, elsewhere = [], False
     for one in strings:
         if not isinstance(one, dict) or not _is_whole(one.get("string")):
             return None
@@ -159,7 +167,9 @@ def _step(line: Any) -> Step | None:
         if not math.isfinite(reading + aim + sure):
             return None
         rests.append((int(one["string"]), reading - aim, sure))
-    return Step(int(number), name, tuple(rests), verdict if isinstance(verdict, str) else "", _kinds_of(line))
+        elsewhere |= _is_elsewhere(aim)
+    verdict = verdict if isinstance(verdict, str) else ""
+    return Step(int(number), name, tuple(rests), verdict, _kinds_of(line), elsewhere)
 
 
 def _number(text: str) -> float:

@@ -88,7 +88,7 @@ def lay_out(steps: Sequence[Step], workup: Workup, paper: Paper) -> Sheet:
     name = workup.instrument.name
     own = sorted((one for one in steps if one.instrument == name and one.rests), key=lambda one: one.step)
     if not own:
-        raise fault_words.nothing_to_draw(name).refusal(Place(option="format"))
+        raise fault_words.nothing_to_draw(name, workup.instrument.octave_fret).refusal(Place(option="format"))
     filled = fitted(lambda on: draw(own, workup, room_on(on)), paper, "the picture")
     facts = f"Step {own[-1].step}: {_verdict(own[-1]) or 'read'}"
     return on_sheet(filled, paper, Title(writable(name)[0], words.LOG_DOCUMENT, facts, scale="none"))
@@ -125,7 +125,8 @@ def draw(steps: Sequence[Step], workup: Workup, room: Room) -> Drawing:
 
 def _last_in_words(step: Step, workup: Workup) -> str:
     """The last step: how far each string is off, and the advice."""
-    off = "; ".join(f"{_string(string, workup)} {sharp_or_flat(rest)}" for string, rest, _ in step.rests)
+    said = words.off_its_aim if step.aims_elsewhere else sharp_or_flat
+    off = "; ".join(f"{_string(string, workup)} {said(rest)}" for string, rest, _ in step.rests)
     verdict = _verdict(step)
     text = f"Step {step.step}: {off}{f': {verdict}' if verdict else ''}."
     return unbroken(text, " cents")

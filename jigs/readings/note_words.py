@@ -1,0 +1,70 @@
+"""What readings leave in doubt: notes on what is possible but unlikely. They stop nothing."""
+
+import math
+from collections.abc import Iterator
+
+from geometry.lengths import format_mm
+from jigs.faults import Note, Option, Says
+from jigs.readings.advice import Advice
+from jigs.readings.checked import Against, NoteReading
+
+_FAR_OFF_MODEL_MM = 3.0
+_HALF_A_SEMITONE = 1 / 24
+"""In octaves."""
+
+
+def notes(advice: Advice) -> tuple[Note, ...]:
+    """What is possible but unlikely: worth a second look, no reason to stop."""
+    return tuple(says.note() for says in _notes(advice))
+
+
+def _notes(advice: Advice) -> Iterator[Says]:
+    for one, off in zip(advice.strings, advice.off_model_mm, strict=False):
+        if abs(off) > _FAR_OFF_MODEL_MM:
+            farther = "farther from the nut" if off > 0 else "nearer the nut"
+            sounds = f"{_string(advice, one.string)} sounds as if the bridge were {format_mm(abs(off))} {farther}"
+            remedy = ("check ", Option("at"), ", note, gauge and scale")
+            yield Says((f"{sounds} than ", Option("at"), " says"), remedy, "place-unlike-sound")
+    octave = advice.workup.octave_frets
+    if any(one.fret != octave[one.string] for one in advice.readings) and not advice.diagnoses:
+        what = f"readings at frets other than {advice.workup.instrument.octave_fret} are for the diagnosis"
+        yield Says(what, ("give ", Option("diagnose"), " too"), "readings-for-diagnosis")
+    first: dict[int, NoteReading] = {}
+    for reading in advice.readings:
+        if reading.octave_hz is not None:
+            first.setdefault(reading.string, reading)
+    for reading in first.values():
+        if not _is_octave_of(advice, reading.string, reading.octave_hz or 0.0):
+            yield _off_its_note(advice, reading)
+
+
+def _is_octave_of(advice: Advice, string: int, octave_hz: float, times: float = 1.0) -> bool:
+    """Whether a tone is the octave of a string, or ``times`` it, to half a semitone."""
+    pitch_hz = float(advice.workup.instrument.stringing.pitch_hz[string])
+    return abs(math.log2(octave_hz / (2 * pitch_hz * times))) <= _HALF_A_SEMITONE
+
+
+def _off_its_note(advice: Advice, reading: NoteReading) -> Says:
+    """A tone in hertz that is far from its string's note: another string, another octave, or out of tune."""
+    octave_hz, string = reading.octave_hz or 0.0, _string(advice, reading.string)
+    is_open = reading.against is Against.OPEN
+    hz, tone = (octave_hz / 2, "open string") if is_open else (octave_hz, "octave harmonic")
+    meant_hz = float(advice.workup.instrument.stringing.pitch_hz[reading.string]) * (1 if is_open else 2)
+    meant = f"the {tone} of {string}, which is {meant_hz:.1f} Hz"
+    off, code, remedy = (
+        "more than half a semitone from",
+        "tone-off-note",
+        "tune it first, or correct its note in the file",
+    )
+    for times, way in ((0.5, "below"), (2.0, "above")):
+        if _is_octave_of(advice, reading.string, octave_hz, times):
+            off, code, remedy = f"an octave {way}", "tone-octave-off", "check the octave on the tuner and in the file"
+    strings = range(len(advice.workup.instrument.strings))
+    other = next((n for n in strings if _is_octave_of(advice, n, octave_hz)), None)
+    if other is not None:
+        remedy = f"was it {_string(advice, other)}? if not, {remedy}"
+    return Says(f"{hz:g} Hz is {off} {meant}", remedy, code)
+
+
+def _string(advice: Advice, index: int) -> str:
+    return advice.workup.instrument.string_in_words(index)

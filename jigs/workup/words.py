@@ -153,9 +153,7 @@ def about_the_line(workup: Workup) -> tuple[str, ...]:
     return (*([cuts] if cuts else ()), f"{saddle_in_words(workup)}{count}")
 
 
-SADDLE_AS_STRAIGHT = (
-    "Saddle taken as straight. If yours is stepped, fill in its steps: where each string bears against that edge."
-)
+SADDLE_AS_STRAIGHT = "Saddle taken as straight. If yours is stepped, fill in its steps: where each string bears."
 """The note on a straight edge, as a sheet has it."""
 
 
@@ -217,10 +215,10 @@ def nut_cuts_in_words(workup: Workup) -> str:
         cuts = ", ".join(f"{n} by {with_minus(cut)} mm" for n, cut in enumerate(wanted, 1))
         return f"This line is right only if the {nut_in_words(instrument)}'s end is moved towards the bridge: string {cuts}."
     cuts = ", ".join(
-        f"{n} {with_minus(cut)} mm (now {with_minus(now)})"
+        f"{n} {with_minus(cut)} (now {with_minus(now)})"
         for n, (cut, now) in enumerate(zip(wanted, there, strict=True), 1)
     )
-    return f"This line is right only if the strings leave the nut nearer the bridge, by: string {cuts}."
+    return f"This line is right only if the strings leave the nut nearer the bridge: string {cuts} mm."
 
 
 def rule_in_words(workup: Workup) -> str:

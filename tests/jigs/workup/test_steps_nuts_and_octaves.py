@@ -213,4 +213,4 @@ def test_compensated_nut_that_is_there_is_not_called_one_to_be_cut():
     assert "only if the nut's end is moved towards the bridge: string 1 by" in cut
     both = mine(nut="steps = [0.0, 0.3, 0.0, 0.25]", aim="nut and saddle")
     wanted = -both.setbacks.nut_setback_mm
-    assert f"string 1 {wanted[0]:.2f} mm (now 0.00), 2 {wanted[1]:.2f} mm (now 0.30)" in about_the_line(both)[0]
+    assert f"string 1 {wanted[0]:.2f} (now 0.00), 2 {wanted[1]:.2f} (now 0.30)" in about_the_line(both)[0]

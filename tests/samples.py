@@ -28,7 +28,7 @@ WALL = Paper("own", 700.0, 1000.0)
 """A sheet that everything fits on."""
 
 MEASURED = {
-    "head": ("[rim]", "fret_12_to_near_edge"),
+    "head": ("[rim]", "head", "fret_12_to_near_edge"),
     "heights": ("end", "over_top", "height"),
     "board-height": ("end", "over_top"),
     "board-height-alone": ("over_top",),

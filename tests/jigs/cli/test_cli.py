@@ -64,9 +64,15 @@ def refused(tmp_path, content, *expected, arguments=()):
         (HEAD + STRING.replace("D4", "H4"), ["string 1, note", "not a note"]),
         (HEAD + STRING.replace("D4", "D9"), ["string 1, note", "octave"]),
         (HEAD + STRING + 'core = "0.010 in"\n', ["string 1, core", "not thinner"]),
-        (HEAD + STRING + 'wrap = "nickel"\n', ["string 1, core", "is wound", "core is needed"]),
+        (
+            HEAD + STRING + 'wound = false\nwrap = "nickel"\n',
+            ["string 1, wrap", "is wound", "keep the one that is right"],
+        ),
         (HEAD + STRING + STRING + "starts_at_fret = 25\n", ["string 2, starts_at_fret"]),
-        (HEAD + "frets = 16\n" + STRING + STRING + "starts_at_fret = 5\n", ["octave is fret 17"]),
+        (
+            HEAD + "frets = 16\n" + STRING + STRING + "starts_at_fret = 5\n",
+            ["string 2, starts_at_fret", "octave beyond the 16 frets", "fret 4 is the last"],
+        ),
         (HEAD + STRING + STRING + "starts_at_fret = 23\n", ["beyond the 22 frets"]),
         (HEAD + STRING + "starts_at_fret = 5\n", ["all strings start at a fret"]),
         (HEAD + STRING * 25, ["strings", "there are 25", "24"]),
@@ -114,7 +120,8 @@ def refused(tmp_path, content, *expected, arguments=()):
             ["string 1"],
         ),
         (
-            HEAD.replace("26 1/4 in", "7 in") + STRING.replace("D4", "G1").replace("0.010", "0.100"),
+            HEAD.replace("26 1/4 in", "7 in").replace("banjo", "other")
+            + STRING.replace("D4", "G1").replace("0.010", "0.100"),
             ["string 1", "stiff"],
         ),
         (
@@ -272,7 +279,8 @@ def test_every_preset_is_a_file_to_start_from(tmp_path, name):
 
 def test_presets_are_listed():
     assert run("presets")[1].split() == [
-        "archtop-guitar", "banjo", "mandola", "mandolin", "octave-mandolin", "plectrum-banjo", "tenor-banjo",
+        "archtop-guitar", "banjo", "banjo-ukulele", "bouzouki", "cello-banjo", "flat-top-guitar", "long-neck-banjo",
+        "mandola", "mandolin", "mountain-dulcimer", "octave-mandolin", "plectrum-banjo", "tenor-banjo",
     ]  # fmt: skip
 
 

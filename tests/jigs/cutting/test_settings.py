@@ -12,6 +12,8 @@ from jigs.cutting.cutter import Cutter, Pen
 from jigs.cutting.settings import cutter_for
 from jigs.drawing.items import Layer
 
+MANDOLIN_WIRE_MM = 1.6
+
 PENS = """
 [cutter.cut]
 width = 0.05
@@ -81,7 +83,7 @@ def test_colours_and_widths_of_the_settings_reach_both_formats(tmp_path, own_set
         assert all(f'stroke="{colour}"' in line and f'stroke-width="{width}"' in line for line in lines), layer
         assert layers.get(layer.upper()).rgb == tuple(bytes.fromhex(colour[1:]))
         assert layers.get(layer.upper()).dxf.lineweight == pytest.approx(100 * float(width), abs=1.5)
-    assert notch_mm(files["svg"]) == pytest.approx(2.0 + 0.1 - 0.2, abs=2 * UM)
+    assert notch_mm(files["svg"]) == pytest.approx(MANDOLIN_WIRE_MM + 0.1 - 0.2, abs=2 * UM)
 
 
 def test_paper_keeps_its_own_line_widths_whatever_the_cutter_wants(tmp_path, own_settings):
@@ -92,9 +94,9 @@ def test_paper_keeps_its_own_line_widths_whatever_the_cutter_wants(tmp_path, own
 
 def test_what_is_asked_for_once_wins_over_the_settings(tmp_path, own_settings):
     own_settings("[cutter]\nkerf = 0.2\nclearance = 0.3\nweb = 4\ncorner = 2\nstock = 1.5\n")
-    assert notch_mm(drawn(tmp_path)["svg"]) == pytest.approx(2.0 + 0.3 - 0.2, abs=2 * UM)
+    assert notch_mm(drawn(tmp_path)["svg"]) == pytest.approx(MANDOLIN_WIRE_MM + 0.3 - 0.2, abs=2 * UM)
     asked = drawn(tmp_path, "--kerf", "0.1", "--clearance", "0.004 in")
-    assert notch_mm(asked["svg"]) == pytest.approx(2.0 + 0.1016 - 0.1, abs=2 * UM)
+    assert notch_mm(asked["svg"]) == pytest.approx(MANDOLIN_WIRE_MM + 0.1016 - 0.1, abs=2 * UM)
     options = {"kerf": None, "clearance": "0.05", "corner": "0.5 mm", "web": None, "stock": "1/64 in"}
     assert cutter_for(options) == Cutter(0.2, 0.05, 0.5, 4.0, 25.4 / 64)
 

@@ -104,4 +104,4 @@ def test_edges_to_cut_are_wide_and_black():
 def test_numbers_of_the_sheet_are_those_of_the_workup():
     pdf = PdfReader(io.BytesIO(to_pdf([sheet("mandolin")], "t", "s")))
     treble, bass = preset("mandolin").outer_places_mm
-    assert f"Crown {treble:.1f} / {bass:.1f} mm" in pdf.pages[0].extract_text()
+    assert f"Crown line {treble:.1f} / {bass:.1f} mm" in pdf.pages[0].extract_text()

@@ -66,10 +66,11 @@ def test_distances_to_both_edges_agree_with_the_numbers(name, near, hand):
 @pytest.mark.parametrize("name", BANJOS)
 def test_near_and_far_edge_are_the_same_measurement(name):
     """Far from fret 12 is near plus the head."""
-    near = measured(name, "head", fret_12_to_near_edge=150)
-    text = filed(name, "head", fret_12_to_near_edge=150).replace(
-        "fret_12_to_near_edge = 150", f"fret_12_to_far_edge = {150 + HEAD_MM}"
-    )
+    near = measured(name, "head")
+    rim = near.instrument.rim
+    far_edge = f"fret_12_to_far_edge = {rim.fret_12_to_near_edge + rim.head}"
+    text = re.sub("fret_12_to_near_edge = .*", far_edge, filed(name, "head"))
+    assert far_edge in text
     from jigs.workup.workup import work_up
 
     far = work_up(parse(text.encode(), "far.toml"))

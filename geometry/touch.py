@@ -76,4 +76,4 @@ def mean_press_mm(touch: Touch, over_bridge_mm: Array, to_bridge_mm: Array) -> F
     deep = np.maximum(p, d * slope)
     mean_square = touch.finger_mm * np.sum(share * deep**2 / d, axis=0)
     straight = touch.press_to_mm <= touch.finger_from_mm * slope
-    return np.asarray(np.sqrt(np.where(straight, np.sum(share * p**2, axis=0), mean_square)))
+    return np.asarray(np.sqrt(np.where(straight, np.sum(share * p**2), mean_square)))

@@ -84,20 +84,23 @@ def words_beside(
 ) -> Drawing:
     """Steps left of the stem, line samples and cautions right of it; what does not fit there below the part.
 
-    ``part`` names the part in the reason. With ``both_sides`` the steps go on below the cautions. Raises `DoesNotFit`.
+    ``part`` names the part in the reason. With ``both_sides`` the steps go on below the cautions, or the
+    cautions below the part. Raises `DoesNotFit`.
     """
     right = free.middle + free.stem_half + _BESIDE_STEM_MM
     widths = (free.middle - free.stem_half - _BESIDE_STEM_MM, room.width - room.corner_width - 2.0 - right)
     if min(widths) < LEAST_WIDTH_MM:
         raise DoesNotFit(says.NO_ROOM_BESIDE_STEM)
     samples = legend_of(legend, right, free.top, widths[1])
-    warned = blocks(cautions, right, samples.bounds().bottom + 2.0 * SMALL, widths[1])
+    under_samples, below_part = samples.bounds().bottom + 2.0 * SMALL, free.end + 2.0 * SMALL
     left, rest = _as_many_as_fit(steps, 0.0, free.top, widths[0], free.shoulder)
+    warned, more = _as_many_as_fit(cautions, right, under_samples, widths[1], free.shoulder)
     goes_on = Drawing()
-    if both_sides:
+    if both_sides and not more:
         goes_on, rest = _as_many_as_fit(rest, right, warned.bounds().bottom + 2.0 * SMALL, widths[1], free.shoulder)
-    below = blocks(rest, 0.0, free.end + 2.0 * SMALL, room.width)
-    if not left.items or warned.bounds().bottom > free.shoulder or _foot(below) > room.height:
+    below = blocks((*rest, *more), 0.0, below_part, room.width)
+    crowded = not (left.items and warned.items) or (more and not both_sides)
+    if crowded or _foot(below) > room.height:
         raise DoesNotFit(says.no_room_beside(part))
     return drawing(left, samples, warned, goes_on, below)
 

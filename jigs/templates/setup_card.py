@@ -79,6 +79,8 @@ def _upper(workup: Workup, ends: Sequence[BridgeEnd], room: Room) -> Drawing:
     if steps_width < least or width < _TARGET_WIDTH:
         raise DoesNotFit(says.NO_TABLE_BESIDE_STEPS)
     target = _target(workup, ends, width)
+    if target.bounds().right > width:
+        raise DoesNotFit(says.NO_TABLE_BESIDE_STEPS)
     below, right = target.bounds().bottom + _BAND_GAP, steps_width + _COLUMN_GAP
     moves = drawing(_heading("Steps", below), _moves(workup, ends).shifted(right, below))
     cautions, laid = " ".join(CAUTIONS), []
@@ -153,7 +155,7 @@ def _target(workup: Workup, ends: Sequence[BridgeEnd], width: float) -> Drawing:
     rules = drawing(Line((0.0, y - 1.2), (_TARGET_WIDTH, y - 1.2), Role.FINE) for y in levels[1::2])
     instrument = workup.instrument
     fork = f"±: fork, {octave_in_words(instrument)}"
-    where = f"from the {nut_in_words(instrument)}, at the outer strings; nut at the top; {fork}"
+    where = f"from the {nut_in_words(instrument)}, at the outer strings; seen with the nut up; {fork}"
     line = " ".join(filter(None, (aim_in_words(workup), saddle_in_words(workup), bearing_in_words(workup))))
     shown = (line, measured_in_words(workup))
     notes = blocks(shown, 0.0, words.bounds().bottom + 1.6, width)

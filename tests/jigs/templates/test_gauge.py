@@ -29,6 +29,7 @@ from jigs.drawing.items import Text
 from jigs.instrument.file import parse
 from jigs.press.layout import lay_out
 from jigs.sheets.paper import PAPERS
+from jigs.templates.instructions import CUTTER_CAUTIONS
 from jigs.templates.options import Options
 from jigs.templates.template import templates
 from jigs.workup.workup import work_up
@@ -309,3 +310,13 @@ def test_long_gauge_goes_on_letter_with_its_steps_on_both_sides_of_the_stem(name
     columns = [2 if t.at[1] > foot else int(t.at[0] > middle) for t in in_order]
     assert columns == sorted(columns)
     assert {0, 1} <= set(columns)
+
+
+def test_wide_gauge_with_a_short_stem_keeps_every_caution_on_letter():
+    """Those that have no room beside the stem are the last words below the part."""
+    text = re.sub(r"(?m)^steps *=.*\n", "", filed("mandolin"))
+    (laid,) = lay_out(work_up(parse(text.encode(), "x")), templates()["gauge"], PAPERS["letter"], Options())
+    assert_clear(laid.drawing)
+    shown = words_of(laid.drawing)
+    for caution in CUTTER_CAUTIONS:
+        assert caution in shown

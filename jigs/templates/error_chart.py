@@ -65,7 +65,7 @@ class CentsAxis:
 
 @dataclass(frozen=True)
 class Panel:
-    """Where a panel's plot lies, and what it shows. ``frets``: those of the neck."""
+    """Where a panel's plot lies, and what it shows. ``frets``: those of the neck; ``octave``: the one there, or 0."""
 
     left: float
     right: float
@@ -73,6 +73,7 @@ class Panel:
     foot: float
     scale: CentsAxis
     frets: int
+    octave: int
 
     def x(self, fret: float) -> float:
         """Place across of a fret, the nut being 0."""
@@ -108,12 +109,13 @@ def error_chart(series: Sequence[StringSeries], frets: int, width: float, height
     panel = min(panel, _MOST_PANEL_MM)
     plot = plot_mm(height, rows)
     scale = scale_for([value for one in series for value in (0.0, *one.before, *one.after)], plot)
+    octave = next((one.octave for one in series if not one.starts_at), 0)
     chart = Drawing()
     for n, one in enumerate(series):
         row, column = divmod(n, beside)
         left = _AXIS_MM + column * (panel + gap)
         top = row * (plot + _TITLE_MM + _FOOT_MM + _ROW_GAP) + _TITLE_MM
-        frame = Panel(left, left + panel, top, top + plot, scale, frets)
+        frame = Panel(left, left + panel, top, top + plot, scale, frets, octave)
         chart += drawing(_panel(one, frame), _cents_axis(frame) if column == 0 else ())
     return chart
 
@@ -192,9 +194,9 @@ def _fret_axis(frame: Panel) -> Iterator[Item]:
 
 
 def _numbered(frame: Panel) -> list[int]:
-    """Frets with a number: first those that players count by, as many as keep apart."""
+    """Frets with a number: first the octave's and those that players count by, as many as keep apart."""
     taken: list[int] = []
-    for fret in _NUMBERED_FRETS:
+    for fret in dict.fromkeys((frame.octave, *_NUMBERED_FRETS) if frame.octave else _NUMBERED_FRETS):
         half = width_mm(str(fret), SMALL) / 2
         apart = all(
             abs(frame.x(fret) - frame.x(other)) >= half + width_mm(str(other), SMALL) / 2 + _LEAST_NUMBER_GAP

@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 from samples import HANDS, assert_clear, filed, words_of
 
+from jigs.drawing.items import Text
 from jigs.faults import InputFaults
 from jigs.instrument.file import parse
 from jigs.press.layout import lay_out
@@ -110,6 +111,9 @@ def test_fork_begins_at_the_octave_and_the_chart_marks_it():
     octave, first = (next(item for item in chart if item.id == name) for name in ("octave-1", "panel-1"))
     left, right = min(x for x, _ in first.runs[0]), max(x for x, _ in first.runs[0])
     assert (octave.start[0] - left) / (right - left) == pytest.approx(8 / 16, abs=0.01)
+    foot = max(y for _, y in first.runs[0])
+    below = [t for t in chart if isinstance(t, Text) and foot < t.at[1] < foot + 6 and t.text == "8"]
+    assert any(t.at[0] == pytest.approx(octave.start[0]) for t in below), "its number is there"
 
 
 def test_board_without_an_octave_has_a_fork_that_says_what_to_compare_and_no_card():

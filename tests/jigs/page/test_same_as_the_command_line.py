@@ -163,7 +163,7 @@ def test_opened_file_fills_the_form_with_what_it_says(application):
     assert opened["strings"] == 5
     for key, text in {
         "name": "Five-string banjo", "scale": "26 1/4 in", "frets": "22", "action.fret_12": "3.0",
-        "strings.4.wrap": "phosphor bronze", "strings.5.starts_at_fret": "5", "compensation.tune_to": "octave",
+        "strings.4.wrap": "nickel-plated steel", "strings.5.starts_at_fret": "5", "compensation.tune_to": "octave",
     }.items():  # fmt: skip
         assert opened["fields"][key] == text
     assert "rim.head" not in opened["fields"]
@@ -210,11 +210,11 @@ def test_feet_are_where_the_figures_say(application):
 
 
 def test_new_string_with_its_old_core_is_noticed(application):
-    notes = application.drawn("banjo", {"strings.4.gauge": "0.026 in"})["notes"]
-    assert [(note["field"], note["code"]) for note in notes if "0.011 in" in note["text"]] == [
+    notes = application.drawn("cello-banjo", {"strings.4.gauge": ".070w"})["notes"]
+    assert [(note["field"], note["code"]) for note in notes if "0.026 in" in note["text"]] == [
         ("strings.4.core", "core-of-old-string")
     ]
-    both = application.drawn("banjo", {"strings.4.gauge": "0.026 in", "strings.4.core": "0.013 in"})["notes"]
+    both = application.drawn("cello-banjo", {"strings.4.gauge": ".070w", "strings.4.core": "0.028 in"})["notes"]
     assert not [note for note in both if note["code"] == "core-of-old-string"]
 
 
@@ -236,7 +236,9 @@ def test_what_the_file_says_may_be_typed_as_it_is(application):
 
 
 def test_scale_far_too_short_is_marked_instead_of_every_string(application):
-    faults = application.post("/draw", state("banjo", {"scale": "264"})).data["faults"]
+    half = application.post("/draw", state("banjo", {"scale": "264"})).data["faults"]
+    assert [(fault["field"], fault["code"]) for fault in half] == [("scale", "scale-perhaps-half")]
+    faults = application.post("/draw", state("banjo", {"scale": "160"})).data["faults"]
     assert len(faults) > 1
     assert {fault["field"] for fault in faults} == {"scale"}
     assert [fault["where"] for fault in faults] == [f"Scale length, string {n}" for n in range(1, len(faults) + 1)]

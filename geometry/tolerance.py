@@ -221,16 +221,15 @@ def tolerance(
     Limits: errors small beside what they are errors of; wraps and nylon held as closely as music wire of their diameter, as
     there is no standard for them; frets, relief, density and the feet taken as exact; one action for all.
 
-    >>> one = np.ones((1, 1))
-    >>> wires = Wires(*(np.full(1, x) for x in (0.254, 0.254, 7850.0, 8800.0, 203.4e9, 293.665)), one[0] < 0, 0 * one[0])
-    >>> model = FrettedStrings(666.75 * one[0], 666.75 / 2 ** (np.arange(1.0, 13.0)[None] / 12),
-    ...     2 ** (np.arange(1.0, 13.0)[None] / 12), one > 0, 0.5 * one[0], 5 * one[0], 0 * one, 0 * one[0], 0 * one[0],
-    ...     169 * one[0], 0.00124 * one[0])
-    >>> measured = Measured(model, wires, 666.75, 3.0, 0.5, 0.0, 210.0, 0.0, np.zeros(1))
-    >>> place = Setbacks(np.array([3.01]), np.zeros(1))
-    >>> sure = tolerance(measured, place, Objective.OCTAVE, 12, Spread(), np.array([[1.0], [0.0]]), 333.375, 331.0 * one[0])
+    >>> one, wanted = np.ones(1), 2 ** (np.arange(1.0, 13.0)[None] / 12)
+    >>> wires = Wires(*(np.full(1, x) for x in (0.254, 0.254, 7850.0, 8800.0, 203.4e9, 293.665)), one < 0, 0 * one)
+    >>> model = FrettedStrings(666.75 * one, 666.75 / wanted, wanted, wanted > 1, 0.5 * one, 5 * one, 0 * wanted,
+    ...     10 * one, 0.31 * one, 145 * one, 0.00124 * one)
+    >>> measured = Measured(model, wires, 666.75, 3.0, 0.5, 0.0, 210.0, 0.5, np.zeros(1))
+    >>> place = setbacks(model, Objective.OCTAVE, 12)
+    >>> sure = tolerance(measured, place, Objective.OCTAVE, 12, Spread(), np.array([[1.0], [0.0]]), 333.375, 331 * one)
     >>> [(source.value, round(mm, 1)) for source, mm in sure.of_string(0).contributions[:3]]
-    [('print', 1.9), ('slip', 0.6), ('laying', 0.5)]
+    [('print', 1.9), ('touch', 0.6), ('laying', 0.5)]
     """
     datum_share = 1.0 if datum_to_bridge_mm is None else datum_to_bridge_mm / measured.scale_mm
     off_slip, slip_between = _slip_error(spread, measured.slip)

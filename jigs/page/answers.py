@@ -191,6 +191,7 @@ def _figures(workup: Workup, made: "_Making | None") -> dict[str, Any]:
         "name": workup.instrument.name,
         "headline": [asdict(one) for one in (*headline_figures(workup, feet=True), sure)],
         "outer_strings": outer_in_words(workup),
+        "octave_fret": workup.instrument.octave_fret,
     }
 
 
@@ -255,7 +256,11 @@ def _readings(request: Request) -> Reply:
 
     workup = work_up(request.instrument())
     given = {key: text.strip() for key, text in request.readings.items() if text.strip()}
-    advice = outer_readings.advice_on_outer(workup, given)
+    try:
+        advice = outer_readings.advice_on_outer(workup, given)
+    except InputFaults as wrong:
+        listed = fault_list(wrong.faults, request.source, workup.instrument.octave_fret)
+        return _json({"faults": listed, "notes": []})
     return _json(
         {
             "lines": [asdict(line) for line in advice_lines(advice)],

@@ -6,11 +6,13 @@ from its own page. It serves a fixed list of files from memory.
 
 import json
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from importlib import resources
 from importlib.metadata import version
 from urllib.parse import urlsplit
 
 from flask import Flask, Response, abort, render_template_string, request
+from markupsafe import Markup, escape
 from werkzeug.exceptions import HTTPException
 
 from jigs.instrument.file import parse
@@ -116,7 +118,7 @@ def _words() -> dict[str, object]:
         "groups": GROUPS,
         "string_fields": STRING_FIELDS,
         "draw_fields": DRAW_FIELDS,
-        "tone_fields": TONE_FIELDS,
+        "tone_fields": [replace(field, label=_with_octave_fret(field.label)) for field in TONE_FIELDS],
         "bench_fields": BENCH_FIELDS,
         "ends": ENDS,
         "choices": CHOICES,
@@ -127,6 +129,11 @@ def _words() -> dict[str, object]:
         "users": json.dumps({option.name: option.templates for option in OPTIONS}),
         "version": version("bridge-jigs"),
     }
+
+
+def _with_octave_fret(label: str) -> Markup:
+    """A label with the octave's fret in an element of its own, which the page fills with the instrument's."""
+    return Markup(escape(label)).format(fret=Markup("<span data-octave-fret>12</span>"))
 
 
 def _is_loopback(host: str) -> bool:

@@ -13,21 +13,23 @@ OF_ALL_STRINGS = frozenset(("string-would-break", "string-pulls-too-much", "stri
 _SCALE = "scale"
 
 
-def fault_list(faults: Sequence[Fault], source: str = "") -> list[dict[str, str]]:
+def fault_list(faults: Sequence[Fault], source: str = "", octave_fret: int = 12) -> list[dict[str, str]]:
     """Faults as the page takes them: code, field, place, what is wrong, what to do.
 
-    ``source``: what the form fills in. A fault of any other file has no field.
+    ``source``: what the form fills in. A fault of any other file has no field. ``octave_fret``: as for `name_of`.
     """
     of_strings = [fault for fault in faults if fault.code in OF_ALL_STRINGS]
     of_scale = of_strings if len(of_strings) > 1 else []
-    return [_as_dict(fault, fault in of_scale, source) for fault in faults]
+    return [_as_dict(fault, fault in of_scale, source, octave_fret) for fault in faults]
 
 
-def _as_dict(fault: Fault, is_of_scale: bool, source: str) -> dict[str, str]:
+def _as_dict(fault: Fault, is_of_scale: bool, source: str, octave_fret: int) -> dict[str, str]:
     return {
         "code": fault.code,
         "field": _SCALE if is_of_scale else field_of(fault, source),
-        "where": f"{name_of(_SCALE)}, string {fault.place.string}" if is_of_scale else where_of(fault, source),
+        "where": f"{name_of(_SCALE)}, string {fault.place.string}"
+        if is_of_scale
+        else where_of(fault, source, octave_fret),
         "what": on_one_line(spoken(fault.what, label_of)),
         "remedy": on_one_line(spoken(fault.remedy, label_of)),
     }
@@ -43,7 +45,7 @@ def _sentence(note: Note) -> str:
     return string + note.sentence(label_of)
 
 
-def where_of(fault: Fault, source: str = "") -> str:
+def where_of(fault: Fault, source: str = "", octave_fret: int = 12) -> str:
     """Where a fault is, as the page says it: the name of its field, or its place in the file.
 
     >>> from jigs.faults import Place
@@ -60,7 +62,7 @@ def where_of(fault: Fault, source: str = "") -> str:
         return str(place)
     field = _own_field(place)
     if field:
-        return name_of(field)
+        return name_of(field, octave_fret)
     if not place.key and place.table in BEGINS_WITH:
         return name_of(place.table)
     where = on_one_line(place.where)

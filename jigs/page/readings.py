@@ -1,7 +1,12 @@
-"""Readings of the outer strings from the form, two tones each, to advice; every fault at its field."""
+"""Readings of the outer strings from the form, two tones each, to advice; every fault at its field.
+
+A field takes several readings with slashes between. Each harmonic goes with the fretted note at its place in the other
+field, or one harmonic with all of them.
+"""
 
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
+from itertools import zip_longest
 
 from geometry.readings import USUAL_ERRORS
 from jigs.faults import Fault, InputFaults, Place
@@ -39,7 +44,9 @@ def advice_on_outer(workup: Workup, given: Mapping[str, str]) -> Advice:
     except InputFaults as wrong:
         faults += (_at(str(fault.place.option), fault) for fault in wrong.faults)
     if not faults and not read:
-        faults.append(words.no_reading().at(Place(table="readings", key=f"{ENDS[0]}-{TONES[0]}")))
+        faults.append(
+            words.no_reading(workup.instrument.octave_fret).at(Place(table="readings", key=f"{ENDS[0]}-{TONES[0]}"))
+        )
     if faults:
         raise InputFaults(faults)
     return advise(workup, tuple(read), place, errors, diagnose=False)
@@ -50,12 +57,24 @@ def _at(key: str, fault: Fault) -> Fault:
 
 
 def _rows(end: str, string: int, given: Mapping[str, str]) -> Iterator[Row]:
-    """The row of one string, at the field that is to blame if it is faulty; none if nothing was filled in."""
-    harmonic, fretted = (given.get(f"{end}-{tone}") for tone in TONES)
-    if harmonic is None and fretted is None:
-        return
-    blamed = TONES[0] if harmonic is None or not _is_tone(harmonic) else TONES[1]
-    yield Row(Place(table="readings", key=f"{end}-{blamed}"), string + 1, harmonic=harmonic, fretted=fretted)
+    """The rows of one string, each at the field that is to blame if it is faulty; none if nothing was filled in.
+
+    Raises `InputFaults` for fields that do not make pairs.
+    """
+    harmonics, fretted = (_tones(given.get(f"{end}-{tone}")) for tone in TONES)
+    if harmonics and fretted and len(harmonics) not in (1, len(fretted)):
+        says = words.counts_differ(len(harmonics), len(fretted))
+        raise says.refusal(Place(table="readings", key=f"{end}-{TONES[1]}"))
+    if len(harmonics) == 1:
+        harmonics *= max(len(fretted), 1)
+    for harmonic, note in zip_longest(harmonics, fretted):
+        blamed = TONES[0] if harmonic is None or not _is_tone(harmonic) else TONES[1]
+        yield Row(Place(table="readings", key=f"{end}-{blamed}"), string + 1, harmonic=harmonic, fretted=note)
+
+
+def _tones(text: str | None) -> list[str]:
+    """The readings of a field; a slash at the end is one behind which nothing was typed yet."""
+    return [] if text is None else [part.strip() for part in text.rstrip("/ ").split("/")]
 
 
 def _is_tone(text: str) -> bool:

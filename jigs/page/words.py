@@ -11,21 +11,28 @@ from jigs.input.words import shown
 NECK = "Neck, touch and pitch"
 UNEVEN_FRETS = "Old or uneven frets"
 TEMPLATE, PAPER, PRINTER = "Template", "Paper", "Printer"
-HARMONIC = ("Octave harmonic", "+1, or in Hz")
-FRETTED = ("Pressed at fret 12", "-4.5, or in Hz")
+HARMONIC = ("Octave harmonic", "three times: +2 / +1 / +2; or in Hz")
+FRETTED = ("Pressed at fret {fret}", "three times: -4 / -5 / -4.5; or in Hz")
 PLACE = ("Where the bridge is", "its crown, from the nut: 669.5, or 669.7 / 670.0")
 TUNER_ERROR = ("Error of the tuner, in cents", f"default {TUNER_ERROR_CENTS:g}")
 TOUCH_ERROR = ("Error of the touch, in cents", f"how far your finger repeats itself; default {TOUCH_ERROR_CENTS:g}")
-"""A reading's label and hint, each."""
+"""A reading's label and hint, each; ``fret`` is the one at the octave."""
 
 
 # ---- faults and notes
 
 
-def no_reading() -> Says:
+def no_reading(octave_fret: int) -> Says:
     """A request for advice without a whole reading."""
-    remedy = "on each outer string, read the octave harmonic and the note at fret 12"
+    remedy = f"on each outer string, read the octave harmonic and the note at fret {octave_fret}"
     return Says("there is no complete reading", remedy, "readings-missing-on-page")
+
+
+def counts_differ(harmonics: int, fretted: int) -> Says:
+    """Fields of an end that do not make pairs."""
+    notes = "1 fretted note" if fretted == 1 else f"{fretted} fretted notes"
+    remedy = "write as many of each, with a slash between two, or one harmonic for all fretted notes"
+    return Says(f"there are {harmonics} harmonics and {notes}", remedy, "readings-counts-differ")
 
 
 def no_pdf(fault: Fault) -> Says:

@@ -113,7 +113,8 @@ def _counted(advice: Advice) -> str:
     readings = "1 reading" if count == 1 else f"{count} readings"
     of = "1 string" if strings == 1 else f"{strings} strings"
     tuner, touch = advice.errors.tuner_cents, advice.errors.touch_cents
-    return f"{readings} of {of}; ± is 95%, with a tuner good to {tuner:g} and a touch good to {touch:g} cents"
+    unit = "cent" if touch == 1 else "cents"
+    return f"{readings} of {of}; ± is 95%, with a tuner good to {tuner:g} and a touch good to {touch:g} {unit}"
 
 
 def sharp_or_flat(cents: float, plus_minus_cents: float | None = None) -> str:

@@ -139,7 +139,7 @@ TONE_FIELDS = (
     Field("harmonic", *words.HARMONIC, "text"),
     Field("fretted", *words.FRETTED, "text"),
 )
-"""The fields of a reading, one of each for either end of the bridge."""
+"""The fields of a reading, one of each for either end of the bridge. Their labels have ``{fret}`` for the octave's."""
 
 BENCH_FIELDS = (
     Field("at", *words.PLACE, "text"),
@@ -185,8 +185,10 @@ def label_of(name: Key | Option) -> str:
     return f"“{label}”: {example}" if example else f"“{label}”"
 
 
-def name_of(key: str) -> str:
+def name_of(key: str, octave_fret: int = 12) -> str:
     """What the page calls a field or a table, empty for neither: people find it by this name.
+
+    ``octave_fret``: the instrument's own, which the fields of the readings name.
 
     >>> name_of("scale"), name_of("strings.4.gauge"), name_of("rim.head"), name_of("pitch.a4")
     ('Scale length', 'String 4, gauge', 'Width of the head (Banjo head)', 'A4 in Hz (Neck, touch and pitch)')
@@ -199,7 +201,7 @@ def name_of(key: str) -> str:
     if part == "draw":
         return _OF_OPTIONS.get(rest, "")
     if part == "readings":
-        return _OF_TONES.get(rest, _OF_OPTIONS.get(rest, ""))
+        return _OF_TONES.get(rest, _OF_OPTIONS.get(rest, "")).format(fret=octave_fret)
     of_string = _OF_A_STRING.fullmatch(key)
     if of_string:
         field = _OF_ONE_STRING.get(of_string[1])

@@ -16,7 +16,7 @@ import {
   readingsGiven,
   showOptions,
 } from "./form.js";
-import { clearFigures, hideAdvice, nameOuter, showAdvice, showFigures, spoken, wholeReadings } from "./result.js";
+import { clearFigures, hideAdvice, nameOctave, nameOuter, showAdvice, showFigures, spoken, wholeReadings } from "./result.js";
 import { begin as beginSheet, showSheets, shownSheet, turnTo } from "./sheet.js";
 import { begin as beginStrings } from "./strings.js";
 import * as words from "./words.js";
@@ -78,6 +78,7 @@ const redraw = oneAtATime(async () => {
   if (reply.headline) {
     showFigures(reply);
     nameOuter(reply.outer_strings);
+    nameOctave(reply.octave_fret);
   } else if (good === null) {
     clearFigures();
   }

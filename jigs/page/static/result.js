@@ -9,6 +9,7 @@ const byId = (id) => /** @type {any} */ (document.getElementById(id));
 const MOST_PX_PER_MM = 3.2;
 /** Kinds of advice lines that say what to do; the others say why. */
 const WHAT_TO_DO = new Set([
+  "set-both",
   "move",
   "leave",
   "verdict-move",
@@ -80,6 +81,11 @@ export const spoken = (headline) =>
 export function nameOuter([treble, bass]) {
   byId("outer-treble").textContent = atEnd(treble, "treble");
   byId("outer-bass").textContent = atEnd(bass, "bass");
+}
+
+/** @param {number} fret at the octave */
+export function nameOctave(fret) {
+  for (const one of document.querySelectorAll("[data-octave-fret]")) one.textContent = String(fret);
 }
 
 /**

@@ -70,7 +70,7 @@ def test_wrong_value_is_shown_at_its_field_in_the_words_of_the_page(tmp_path, ap
         ({"scale": ""}, "scale"),
         ({"nut_to_fret_12": "333"}, "scale"),
         ({"name": ""}, "name"),
-        ({"strings.4.core": ""}, "strings.4.core"),
+        ({"strings.4.core": "0.022 in"}, "strings.4.core"),
         ({"strings.1.note": "D5"}, "strings.1.gauge"),
         ({"bridge.face": "20"}, "bridge.face"),
         ({"bridge.spacing": "100"}, "bridge.spacing"),
@@ -132,15 +132,58 @@ def test_wrong_option_is_shown_at_its_field(application, draw, at):
         ({"bass-fretted": "1"}, "bass-harmonic"),
         ({"treble-harmonic": "1", "treble-fretted": "1", "at": "here"}, "at"),
         ({"treble-harmonic": "1", "treble-fretted": "1", "tuner-error": "-1"}, "tuner-error"),
+        ({"treble-harmonic": "1", "treble-fretted": "1", "touch-error": "heavy"}, "touch-error"),
+        ({"treble-harmonic": "1 / 2 / 1", "treble-fretted": "1 / 2"}, "treble-fretted"),
+        ({"bass-harmonic": "1 / 2", "bass-fretted": "1 / 2 / 2"}, "bass-fretted"),
+        ({"bass-harmonic": "1 / 2", "bass-fretted": "1"}, "bass-fretted"),
+        ({"bass-harmonic": "1 / x / 2", "bass-fretted": "1 / 2 / 3"}, "bass-harmonic"),
+        ({"bass-harmonic": "1 / 1 / 2", "bass-fretted": "1 / 2 / x"}, "bass-fretted"),
+        ({"bass-harmonic": "1 // 2", "bass-fretted": "1 / 2 / 3"}, "bass-harmonic"),
+        ({"treble-harmonic": "1 / 2 / 1"}, "treble-fretted"),
+        ({"treble-fretted": "1 / 2 / 1"}, "treble-harmonic"),
+        ({"treble-harmonic": "/", "treble-fretted": "/"}, "treble-harmonic"),
+        ({"treble-harmonic": "1" + " / 1" * 1200, "treble-fretted": "1" + " / 1" * 1200}, "treble-fretted"),
         ({}, "treble-harmonic"),
     ],
-    ids=str,
+    ids=lambda given: str(given)[:60],
 )
 def test_wrong_reading_is_shown_at_its_field(application, readings, at):
     reply = application.post("/readings", state("banjo", readings=readings))
     assert reply.status == 200
     assert f"readings.{at}" in {fault["field"] for fault in reply.data["faults"]}
     assert not reply.data.get("lines")
+
+
+def test_fields_with_a_different_number_of_readings_say_how_many_each_has(application):
+    read = {"bass-harmonic": "1 / 2", "bass-fretted": "1 / 2 / 2"}
+    (fault,) = application.post("/readings", state("banjo", readings=read)).data["faults"]
+    assert fault["code"] == "readings-counts-differ"
+    assert (fault["what"], fault["where"]) == (
+        "there are 2 harmonics and 3 fretted notes",
+        "Bass end, pressed at fret 12",
+    )
+    assert "one harmonic for all fretted notes" in fault["remedy"]
+
+
+def test_slash_behind_which_nothing_was_typed_yet_is_no_reading(application):
+    """Else the page would show a fault between two readings of every string."""
+    typed, whole = (
+        application.post("/readings", state("banjo", readings={"bass-harmonic": "1 / 2", "bass-fretted": text})).data
+        for text in ("1 / 2 / ", "1 / 2")
+    )
+    assert whole["faults"] == []
+    assert typed == whole
+
+
+def test_faults_name_the_octave_s_own_fret(application):
+    for read, expected in (
+        ({"bass-harmonic": "1", "bass-fretted": "sharp"}, "Bass end, pressed at fret 7"),
+        ({}, "the note at fret 7"),
+        ({"bass-fretted": "1"}, "the harmonic over fret 7"),
+    ):
+        (fault,) = application.post("/readings", state("mountain-dulcimer", readings=read)).data["faults"]
+        assert expected in f"{fault['where']}: {fault['remedy']}"
+        assert "12" not in str(fault)
 
 
 @pytest.mark.parametrize(

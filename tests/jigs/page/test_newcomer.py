@@ -3,9 +3,11 @@
 import io
 import json
 import re
+import tomllib
 
 import numpy as np
 import pytest
+from playwright.sync_api import expect
 from readers import UM, farthest_mm, pdf_pieces_by_pdfium, pdf_pieces_by_pdfminer, svg_pieces
 from samples import run
 
@@ -47,8 +49,9 @@ def test_fork_that_a_newcomer_downloads_measures_what_the_numbers_say(visit, tmp
     numbers = json.loads(run("numbers", tmp_path / toml, "--json")[1])
     assert numbers["scale_mm"] == pytest.approx(26.375 * 25.4)
     fret = int(re.search(r"Placement fork, fret (\d+)", words_of_pdf(pdf))[1])
-    feet = 4.5 / np.cos(np.radians(numbers["bridge"]["slant_deg"]))
-    wire = numbers["frets"][fret - 1]["from_nut_mm"] + 2.0 / 2
+    kept = tomllib.loads(file.decode())
+    feet = kept["bridge"]["thickness"] / 2 / np.cos(np.radians(numbers["bridge"]["slant_deg"]))
+    wire = numbers["frets"][fret - 1]["from_nut_mm"] + kept["fret_crown_width"] / 2
     expected = numbers["bridge"]["centre_mm"] - feet - wire
     for reader in (pdf_pieces_by_pdfminer, pdf_pieces_by_pdfium):
         assert datum_to_mark_mm(reader(pdf), svg_pieces(svg)) == pytest.approx(expected, abs=UM)
@@ -88,13 +91,11 @@ def test_string_that_is_added_or_removed_changes_the_file(visit):
     with page.expect_response("**/draw"):
         page.get_by_role("button", name="Add a string").click()
     here.fill("strings.6.note", "C3")
-    assert here.fill("strings.6.gauge", "0.026 in")["faults"] == []
+    assert here.fill("strings.6.gauge", ".026w")["faults"] == []
     with page.expect_response("**/draw") as answer:
         page.get_by_role("button", name="Remove string 5").click()
     here.settled(answer.value)
     _, file = here.take("Instrument file")
-    import tomllib
-
     strings = tomllib.loads(file.decode())["strings"]
     assert [string["note"] for string in strings] == ["D4", "B3", "G3", "D3", "C3"]
     assert "starts_at_fret" not in strings[4]
@@ -136,11 +137,41 @@ def test_readings_typed_in_become_a_move(visit, application):
     for key, text in readings.items():
         here.fill(f"readings.{key}", text)
     expected = application.post("/readings", state("banjo", readings=readings)).data
-    here.page.locator("#advice").wait_for()
-    assert (
-        here.page.locator("#advice-lines").inner_text().split()
-        == " ".join(line["text"] for line in expected["lines"]).split()
-    )
+    shown = here.page.locator("#advice-lines")
+    expect(shown).to_contain_text(expected["lines"][0]["text"])
+    assert shown.inner_text().split() == " ".join(line["text"] for line in expected["lines"]).split()
+
+
+def test_several_readings_of_a_note_are_typed_with_slashes(visit):
+    here = visit()
+    here.field("readings.treble-harmonic")
+    text = here.page.locator("#tones").inner_text()
+    assert "Read each note three times, and type a slash between readings: 2 / 1 / 2." in " ".join(text.split())
+    for key, typed in {"treble-harmonic": "2 / 1 / 2", "treble-fretted": "6 / 5 / 5", "touch-error": "1"}.items():
+        here.fill(f"readings.{key}", typed)
+    advice = here.page.locator("#advice-lines")
+    expect(advice).to_contain_text("a touch good to 1 cent")
+    expect(advice).to_contain_text("mean of 3")
+    expect(advice).not_to_contain_text("Read each note three times")
+
+
+def test_readings_name_the_fret_at_the_octave_of_the_instrument(visit):
+    """A diatonic board has it at fret 7; fret 12 would be another note."""
+    here = visit("from=mountain-dulcimer")
+    here.field("readings.treble-fretted")
+    bench = here.page.locator("#tones")
+    for preset, fret in (("mountain-dulcimer", 7), ("banjo", 12), ("mountain-dulcimer", 7)):
+        if here.page.locator("#preset").input_value() != preset:
+            with here.page.expect_response("**/draw") as answer:
+                here.page.locator("#preset").select_option(preset)
+            here.settled(answer.value)
+        for end in ("treble", "bass"):
+            label = here.page.locator(f'label[for="f-readings.{end}-fretted"]')
+            expect(label).to_have_text(f"Pressed at fret {fret}")
+        said = " ".join(bench.inner_text().split())
+        assert said.count(f"at fret {fret}") == 4
+        assert "fret 7" not in said or fret == 7
+        assert "fret 12" not in said or fret == 12
 
 
 def test_true_size_on_the_screen_is_what_the_ruler_said(visit):

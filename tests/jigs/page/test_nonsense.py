@@ -32,7 +32,15 @@ KEYS += [
     "colour",
 ]
 DRAW_KEYS = ["template", "paper", "printer", *(field.key for field in DRAW_FIELDS)]
-READING_KEYS = ["treble-harmonic", "treble-fretted", "bass-harmonic", "bass-fretted", "at", "tuner-error"]
+READING_KEYS = [
+    "treble-harmonic",
+    "treble-fretted",
+    "bass-harmonic",
+    "bass-fretted",
+    "at",
+    "tuner-error",
+    "touch-error",
+]
 HOSTILE = [
     "", " ", "0", "-1", "1e999", "nan", "inf", "-0", "9" * 400, "0." + "9" * 400, "1/0", "1/" + "9" * 60,
     "26 1/4 in", "1 ft 2 in", "٣", "½", "1,5", "1_000", "0x10", "true", "null", "[]", "{}", "5", "5, 7, 12", ",",
@@ -40,7 +48,7 @@ HOSTILE = [
     "<svg onload=alert(1)>", "</script>", "&lt;", "]]>", "%s", "{{7*7}}", "${7*7}", "a4", "5000x5000", "130x200",
     "200x1e9", "fork", "all frets", "nut and saddle", "eighteen", "right", "2500 Hz", "293.9Hz", "+1",
     "669.8 / 670", "C-1", "B#9", "E♭4", "x" * 5000, "é" * 61, "name = 1", "[[strings]]", "# comment",
-    "[action]\nnut = 9",
+    "[action]\nnut = 9", "2 / 1 / 2", "1 / / 2", "/", "1/" * 3000,
 ]  # fmt: skip
 
 texts = st.one_of(st.sampled_from(HOSTILE), st.text(max_size=40))

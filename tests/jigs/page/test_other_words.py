@@ -15,7 +15,7 @@ RIGHT = {"treble-harmonic": "0", "treble-fretted": "0", "bass-harmonic": "0", "b
 NEARLY_A_SEMITONE = {"treble-harmonic": "0", "treble-fretted": "+90", "bass-harmonic": "0", "bass-fretted": "0"}
 ADVISED = {"move": READINGS, "stop": RIGHT, "one-end": dict(list(READINGS.items())[:2]), "else": NEARLY_A_SEMITONE}
 TO_DO = {
-    "move": ["move", "move", "verdict-check-first"],
+    "move": ["set-both", "move", "move", "verdict-check-first"],
     "stop": ["leave", "verdict-stop"],
     "one-end": ["move", "verdict-move"],
     "else": ["verdict-something-else"],

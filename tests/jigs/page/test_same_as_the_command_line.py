@@ -308,21 +308,46 @@ def test_part_without_a_page_on_this_paper_has_a_note_before_its_pdf_is_wanted(a
     assert "part-without-page" not in {note["code"] for note in application.post("/draw", large).data["notes"]}
 
 
-def test_readings_give_the_advice_of_the_command_line(application):
-    read = {"treble-harmonic": "+1", "treble-fretted": "+4.5", "bass-harmonic": "-2", "bass-fretted": "-8.5"}
-    page = application.post("/readings", state("banjo", readings=read)).data
-    bridge = json.loads(run("numbers", "banjo", "--json")[1])["bridge"]
-    treble = ("--string", "1", "--harmonic", "+1", "--fretted", "+4.5")
-    bass = ("--string", "4", "--harmonic", "-2", "--fretted", "-8.5")
-    options = (*treble, *bass, "--at", f"{bridge['treble_mm']!r} / {bridge['bass_mm']!r}")
-    _, printed, noted = run("readings", "banjo", *options)
-    as_json = json.loads(run("readings", "banjo", *options, "--json")[1])
+READ = {
+    "one-each": ("banjo", "+1", "+4.5", "-2", "-8.5", {}),
+    "three-each": ("banjo", "2 / 1 / 2", "4 / 4 / 5", "-2/-1,5/-2", "−8.5 / -9/ -8", {}),
+    "one-harmonic-for-all": ("banjo", "1", "4 / 4.5 / 5", "-2", "-8.5 / -9", {}),
+    "hertz-among-cents": ("banjo", "587.5 Hz / 1", "588.1Hz / 2", "-2 / 1", "-3 / 0.5", {}),
+    "stepped-saddle": ("mandolin", "0 / 1 / 0", "3 / 4 / 4", "0 / 0 / 1", "-4 / -4 / -3", {"touch-error": "1,2"}),
+    "stop": ("tenor-banjo", "0 / 1 / 0", "0.5 / 1 / 0", "0 / 0 / 1", "0 / 0.5 / 1", {"tuner-error": "0.3"}),
+    "octave-at-fret-7": ("mountain-dulcimer", "0 / 1 / 0", "3 / 4 / 4", "0", "-4 / -4 / -3", {"touch-error": "0"}),
+    "another-octave": ("mountain-dulcimer", "0", "90", "0", "-90", {}),
+}
+
+
+@pytest.mark.parametrize("given", READ.values(), ids=READ)
+def test_readings_give_the_advice_of_the_command_line(application, given):
+    preset, *tones, errors = given
+    keys = ("treble-harmonic", "treble-fretted", "bass-harmonic", "bass-fretted")
+    page = application.post("/readings", state(preset, readings={**dict(zip(keys, tones, strict=True)), **errors})).data
+    numbers = json.loads(run("numbers", preset, "--json")[1])
+    last = len(numbers["strings"]) if preset != "banjo" else 4
+    options = ["--at", "{treble_mm!r} / {bass_mm!r}".format(**numbers["bridge"])]
+    for string, harmonics, fretted in ((1, *tones[:2]), (last, *tones[2:])):
+        options += ["--string", string]
+        reference = harmonics.split("/")
+        for n, note in enumerate(fretted.split("/")):
+            options += ["--harmonic", reference[n]] if n < len(reference) else []
+            options += ["--fretted", note]
+    options += [word for name, text in errors.items() for word in (f"--{name}", text)]
+    with printed_by_the_command_line() as values:
+        status, printed, noted = run("readings", preset, *options)
+    assert status == 0, noted
+    as_json = json.loads(run("readings", preset, *options, "--json")[1])
+    assert page["faults"] == []
     assert page["lines"] == as_json["lines"]
     assert [f"{'  ' if line['indented'] else ''}{line['text']}" for line in page["lines"]] == printed.splitlines()
     assert page["verdict"] == as_json["verdict"]
-    assert [f"note: {note['text']}" for note in page["notes"]] == noted.splitlines()
-    assert page["faults"] == []
+    expected = [values[line.removeprefix("note: ")] for line in noted.splitlines()]
+    assert [note["code"] for note in page["notes"]] == [note.code for note in expected]
+    assert all(on_the_page(note)[1] in one["text"] for note, one in zip(expected, page["notes"], strict=True))
     assert page["picture"].startswith("<")
+    assert sum(one["repeats"] for one in as_json["strings"]) == sum(len(text.split("/")) for text in tones[1::2])
 
 
 def test_same_input_gives_the_same_bytes(application, server):

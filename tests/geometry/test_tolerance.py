@@ -313,14 +313,15 @@ def test_a_million_instruments_scatter_as_their_line_promises(name):
 def test_a_million_unknowns_scatter_as_the_line_promises(name, slip, within):
     """Slip, finger, cores and wires even, the bias of the slip drawn with included, and 95 in 100 of the marks inside.
 
-    Places are within 5%, measured; 7% where the slip drawn with is 1, since the touch is worked out with that slip too.
+    Places are within 5%, measured; 7% where the slip drawn with is 1, since the touch is worked out with that slip too. At
+    either end of the slip's range 93.7 to 96.3 in 100 marks are inside, measured.
     """
     drawn = workup(name, slip=slip, press=None)
     places, marks = drawn_marks(drawn, Spread(), uniform=True)
     assert_drawn_as_sure(drawn, sure_with(drawn, Spread(**NOTHING_PRINTED)), places, within, mean_square=True)
     for index, off in zip(drawn.outer_strings, marks, strict=True):
         inside = np.mean(abs(off) <= how_sure(drawn).of_string(index).half_width_mm)
-        assert inside == pytest.approx(0.95, abs=0.015)
+        assert inside == pytest.approx(0.95, abs=0.01 if slip == 0.5 else 0.015)
 
 
 @pytest.mark.parametrize(("aim", "within"), [("octave", 0.06), ("all frets", 0.06), ("nut and saddle", 0.15)])

@@ -165,7 +165,7 @@ def test_fields_with_a_different_number_of_readings_say_how_many_each_has(applic
     assert "one harmonic for all fretted notes" in fault["remedy"]
 
 
-def test_slash_behind_which_nothing_was_typed_yet_is_no_reading(application):
+def test_slash_before_the_next_reading_is_typed_changes_nothing(application):
     """Else the page would show a fault between two readings of every string."""
     typed, whole = (
         application.post("/readings", state("banjo", readings={"bass-harmonic": "1 / 2", "bass-fretted": text})).data

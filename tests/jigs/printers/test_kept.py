@@ -125,7 +125,7 @@ def test_correction_smaller_than_its_error_is_noted_and_a_larger_one_is_not():
         (("--across", "190,5,6", "--down", "277"), ["--across", "comma"]),
         (("--across", "190", "--down", "27,7"), ["--down", 'for centimetres write "27,7 cm"']),
         (("--across", "wide", "--down", "277"), ["--across", '"wide" is not a length']),
-        (("--across", "190", "wide", "--down", "277"), ["--across, D to C", '"wide" is not a length']),
+        (("--across", "190", "wide", "--down", "277"), ["--across D to C", '"wide" is not a length']),
         (("--across", "--down", "277"), ["--across: no length across is given"]),
         (("--down", "277", "--across"), ["--across: no length across is given"]),
         (("--across", "9" * 39, "--down", "277"), ["--across", "far from"]),

@@ -294,6 +294,9 @@ def is_own(path):
 
 @pytest.mark.parametrize("text", HOSTILE)
 def test_no_name_makes_it_read_another_file(application, text):
+    assert application.post("/pdf", state()).status == 200, (
+        "the PDF library looks for its settings when it is first loaded"
+    )
     with watched() as paths:
         replies = [application.post(route, sent) for route, sent in questions_with(text)]
     assert [path for path in paths if not is_own(path)] == []

@@ -368,7 +368,8 @@ def _diagnoses(workup: Workup, readings: Sequence[NoteReading], errors: ReadingE
             harmonic_cents=np.array([harmonic if one.against is Against.HARMONIC else 0.0 for one in own]),
         )
         place = float(workup.setback_on_mm(workup.line)[n])
-        string = causes.String(only(workup.model, [n]), place, float(workup.setbacks.nut_setback_mm[n]))
+        nut, touch = float(workup.setbacks.nut_setback_mm[n]), workup.instrument.touch
+        string = causes.String(only(workup.model, [n]), place, nut, touch)
         suspects = sorted(causes.weigh(string, read, errors), key=lambda one: -float(one.weight))
         frets = tuple(sorted({one.fret for one in own}))
         diagnoses.append(

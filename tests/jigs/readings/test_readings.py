@@ -539,7 +539,7 @@ HIGH_NUT = [
     *DIAGNOSIS,
     *(
         word
-        for fret, cents in ((1, 13), (3, 8), (5, 6), (7, 5), (12, 3))
+        for fret, cents in ((1, 16), (3, 8), (5, 5), (7, 3.5), (12, 0.5))
         for word in ("--fret", fret, "--fretted", cents)
     ),
 ]

@@ -2,6 +2,7 @@
 
 import json
 import re
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -10,6 +11,8 @@ from hypothesis import strategies as st
 from samples import preset, run, words_of
 from simulator import octave_reading, truth
 
+from geometry.compensation import Objective, setbacks
+from geometry.fretting import error_cents
 from jigs.instrument.file import parse
 from jigs.instrument.opening import preset_text
 from jigs.readings import log_picture, words
@@ -375,3 +378,17 @@ def test_steadier_touch_makes_the_readings_surer():
     assert sure == sorted(sure)
     assert sure[0] == pytest.approx(1.96 * np.sqrt(0.5), abs=1e-3)
     assert sure[2] == pytest.approx(1.96 * np.sqrt(0.5 + 4), abs=1e-3)
+
+
+def test_firm_hand_on_a_sound_banjo_is_not_taken_for_high_nut_slots():
+    """It presses 6 mm behind the fret and 0.45 mm deep, and the bridge stands where its own octave is right."""
+    workup = preset("banjo")
+    firm = replace(workup.model, finger_mm=0 * workup.model.finger_mm + 6, press_mm=0 * workup.model.press_mm + 0.45)
+    nut = workup.setbacks.nut_setback_mm
+    own = setbacks(firm, Objective.OCTAVE, 12, nut).setback_mm
+    cents = error_cents(firm, own, nut)[3]
+    read = [word for fret in (1, 3, 5, 7, 12) for word in ("--fret", fret, "--fretted", f"{cents[fret - 1]:.3f}")]
+    status, printed, said = run("readings", "banjo", "--diagnose", "--string", 4, "--open", 0, *read, "--json")
+    assert status == 0, said
+    (found,) = json.loads(printed)["diagnosis"]
+    assert found["code"] in (None, "nothing", "touch")

@@ -57,8 +57,10 @@ def instruments(draw):
         del data["scale"]
         data["nut_to_fret_12"] = draw(share(scale / 2, 0.9, 1.08))
     starts = max(entry.get("starts_at_fret", 0) for entry in data["strings"])
-    data["frets"] = draw(st.integers(12 + starts, 28))
-    data |= draw(some(fret_rule=st.sampled_from(["equal", "eighteen"]), fret_crown_width=lengths(1, 2.6)))
+    if not isinstance(data.get("fret_rule"), list):
+        data["frets"] = draw(st.integers(12 + starts, 28))
+        data |= draw(some(fret_rule=st.sampled_from(["equal", "eighteen"])))
+    data |= draw(some(fret_crown_width=lengths(1, 2.6)))
     data["action"] = draw(some(nut=lengths(0.1, 0.8), relief=lengths(0, 0.3), finger=lengths(0, 8))) | {
         "fret_12": draw(lengths(1.2, 4))
     }
@@ -68,6 +70,8 @@ def instruments(draw):
         entry.update(draw(some(nut_height=lengths(0.1, 1.0), pair=st.booleans())))
     if draw(st.integers(0, 3)) == 0:
         data["strings"] = data["strings"][: draw(st.integers(1, len(data["strings"])))]
+        if "steps" in data["bridge"]:
+            data["bridge"]["steps"] = data["bridge"]["steps"][: len(data["strings"])]
     spaced = st.sampled_from(["centres", "gaps"])
     bridge = data["bridge"]
     bridge |= draw(

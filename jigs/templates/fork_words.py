@@ -1,6 +1,7 @@
 """What is written beside the placement fork: how to use it, what it was computed from, what each line is, cautions."""
 
 from functools import partial
+from itertools import product
 
 from geometry.lengths import round_half_up
 from geometry.tolerance import PlaceTolerance
@@ -9,6 +10,7 @@ from jigs.drawing.room import Room
 from jigs.templates import words as says
 from jigs.templates.instructions import CAUTIONS, FreeSpace, Steps, first_that_fits, numbered, words_beside
 from jigs.wording import unbroken
+from jigs.workup.sureness import mostly_from
 from jigs.workup.words import about_the_line, comparing_in_words, computed_from, move_in_words
 from jigs.workup.workup import Workup
 
@@ -28,11 +30,15 @@ def fork_words(
     legend = (*LEGEND[:2], *_band(workup, sure), *LEGEND[2:])
     rest = (*about_the_line(workup), computed_from(workup))
 
-    def laid(together: bool, both_sides: bool) -> Drawing:
-        steps = (*numbered(_steps(workup, datum_fret, datum_over_fret), together), *rest)
-        return words_beside(free, room, steps, legend, CAUTIONS, says.from_fret(datum_fret), both_sides)
+    def laid(reasons: tuple[str, ...], beside_cautions: bool, together: bool, both_sides: bool) -> Drawing:
+        of_steps, of_cautions = ((), reasons) if beside_cautions else (reasons, ())
+        steps = (*numbered(_steps(workup, datum_fret, datum_over_fret), together), *of_steps, *rest)
+        return words_beside(
+            free, room, steps, legend, (*of_cautions, *CAUTIONS), says.from_fret(datum_fret), both_sides
+        )
 
-    ways = ((together, both_sides) for together in (False, True) for both_sides in (False, True))
+    reasons = (*((why,) for why in mostly_from(workup, sure)), ())
+    ways = product(reasons, (False, True), (False, True), (False, True))
     return first_that_fits(partial(laid, *way) for way in ways)
 
 

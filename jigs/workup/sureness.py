@@ -13,7 +13,7 @@ from geometry.bridge import line_response
 from geometry.lengths import round_half_up
 from geometry.tolerance import Measured, PlaceTolerance, Sureness, tolerance
 from jigs.wording import in_columns
-from jigs.workup.table_words import SOURCES, how_sure_heading, how_sure_rest
+from jigs.workup.table_words import SOURCES, how_sure_heading, how_sure_rest, largest_in_words, parts_in_words
 from jigs.workup.words import HeadlineFigure
 from jigs.workup.workup import Workup
 
@@ -133,9 +133,18 @@ def in_short(
     return HeadlineFigure("how sure", widths[0], rest)
 
 
-def _mostly(place: Sureness, unit: str = "") -> str:
+def mostly_from(workup: Workup, sure: PlaceTolerance) -> tuple[str, ...]:
+    """What the line's ± mostly comes from at either end, at length and in short; empty where there is no doubt."""
+    ends = [sure.of_line(float(workup.across_mm[string])) for string in dict.fromkeys(workup.outer_strings)]
+    if not all(place.half_width_mm for place in ends):
+        return ()
+    largest = [SOURCES[place.contributions[0][0]] for place in ends]
+    return parts_in_words([_mostly(place, most=2) for place in ends]), largest_in_words(largest)
+
+
+def _mostly(place: Sureness, unit: str = "", most: int = _MOST_SHOWN) -> str:
     parts = [(source, mm) for source, mm in place.contributions if mm > 0]
-    return ", ".join(f"{SOURCES[source]} {_rough(mm)}{unit}" for source, mm in parts[:_MOST_SHOWN])
+    return ", ".join(f"{SOURCES[source]} {_rough(mm)}{unit}" for source, mm in parts[:most])
 
 
 def _rough(value: float) -> str:

@@ -35,6 +35,28 @@ def how_sure_rest(at_bass: Sequence[str], datum_fret: int, mostly: str) -> str:
     return f"{ends}(95%), with a fork against fret {datum_fret}; mostly {mostly}"
 
 
+def parts_in_words(ends: Sequence[str]) -> str:
+    """What the ± on a sheet mostly comes from. ``ends``: at the treble end and at the bass end, or one where they are alike.
+
+    >>> parts_in_words(["size of the print 1.0", "core of the wound string 1.7"])
+    'The ± at the treble end comes mostly from: size of the print 1.0 mm. At the bass end: core of the wound string 1.7 mm.'
+    """
+    first, *other = dict.fromkeys(ends)
+    if not other:
+        return f"The ± comes mostly from: {first} mm."
+    return f"The ± at the treble end comes mostly from: {first} mm. At the bass end: {other[0]} mm."
+
+
+def largest_in_words(ends: Sequence[str]) -> str:
+    """The same where there is little room: the largest part at either end.
+
+    >>> largest_in_words(["size of the print", "core of the wound string"]), largest_in_words(["size of the print"])
+    ('± mostly from size of the print (treble), core of the wound string (bass).', '± mostly from size of the print.')
+    """
+    first, *other = dict.fromkeys(ends)
+    return f"± mostly from {first} (treble), {other[0]} (bass)." if other else f"± mostly from {first}."
+
+
 def columns(frets: int, stepped: bool, nut_is_cut: bool) -> tuple[str, ...]:
     """What the columns of the strings' table are.
 

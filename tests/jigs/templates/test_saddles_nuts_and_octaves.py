@@ -5,7 +5,7 @@ from functools import cache
 
 import numpy as np
 import pytest
-from samples import HANDS, assert_clear, filed, words_of
+from samples import HANDS, PRESETS, assert_clear, filed, preset, words_of
 
 from jigs.drawing.items import Text
 from jigs.faults import InputFaults
@@ -13,11 +13,17 @@ from jigs.instrument.file import parse
 from jigs.press.layout import lay_out
 from jigs.press.order import Order
 from jigs.press.press import prepare
-from jigs.sheets.paper import PAPERS
+from jigs.sheets.paper import PAPERS, room_on
+from jigs.templates import fork
 from jigs.templates.options import Options
 from jigs.templates.template import Lacks, templates
+from jigs.workup.sureness import how_sure
+from jigs.workup.table_words import SOURCES
 from jigs.workup.words import comparing_in_words
 from jigs.workup.workup import work_up
+
+NO_ROOM_FOR_REASONS = ("flat-top-guitar", "letter")
+"""The one preset whose fork has no room for a sentence more."""
 
 PLACING = ("fork", "gauge", "top", "setup-card")
 STRAIGHT = "Saddle taken as straight. If yours is stepped, fill in its steps"
@@ -171,3 +177,16 @@ def test_words_stand_clear_with_all_that_a_file_can_say(kind, hand, paper):
             box = sheet.drawing.bounds()
             assert box.right <= sheet.paper.width_mm - 5
             assert box.bottom <= sheet.paper.height_mm - 5
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+@pytest.mark.parametrize("name", PRESETS)
+def test_fork_says_what_its_range_mostly_comes_from(name, paper):
+    """As `jigs numbers` has it for the same fret: the largest part at either end, by its name."""
+    workup = preset(name)
+    drawn = fork.draw(workup, room_on(PAPERS[paper]), Options())
+    said = " ".join(item.text for item in drawn.drawing if isinstance(item, Text))
+    sure = how_sure(workup, drawn.datum_fret)
+    for string in workup.outer_strings:
+        largest, _ = sure.of_line(float(workup.across_mm[string])).contributions[0]
+        assert (SOURCES[largest] in said) is ((name, paper) != NO_ROOM_FOR_REASONS)

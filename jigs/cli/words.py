@@ -24,8 +24,6 @@ def output_unwritable(reason: str) -> Says:
     )
 
 
-NO_PRINTERS = "no printer was measured yet: start with `jigs printer sheet`"
-
 FOR_CUTTERS_TOO = "Formats, with commas: pdf to print, svg, dxf for cutters."
 TO_PRINT = "Formats, with commas: pdf, svg."
 FOLDER = "Folder to write to."

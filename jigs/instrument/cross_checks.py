@@ -57,7 +57,7 @@ def _has_own_octave(head: Head, starts_at: int) -> bool:
 
 
 def scale_faults(head: Head, source: str) -> Iterator[Fault]:
-    """A scale too short for its kind that twice over would do: nut to fret 12, in the scale's place."""
+    """A scale that is too short for its kind and usual if it is doubled: perhaps it is nut to fret 12."""
     common = usual.USUAL_SCALES_MM.get(head.kind)
     if head.scale is not None and common and head.scale < common[0] and common[0] <= 2 * head.scale <= common[1]:
         yield words.perhaps_half_a_scale(head.scale).at(Place(source, key="scale"))

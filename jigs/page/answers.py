@@ -15,6 +15,7 @@ from jigs.input.text import decode, parse_toml
 from jigs.instrument.file import KIND, REMEDY, parse
 from jigs.instrument.instrument import Instrument
 from jigs.instrument.opening import preset_text
+from jigs.instrument.words import EXAMPLE_LINE
 from jigs.page import readings as outer_readings
 from jigs.page import words
 from jigs.page.faults_at_fields import fault_list, note_list
@@ -81,7 +82,7 @@ class Request:
     def data(self) -> dict[str, Any]:
         """The data of the text that it started from. Raises `InputFaults`."""
         text = decode(self.text.encode(), self.source, KIND, REMEDY)
-        return parse_toml(text, self.source, 'scale = "26 1/4 in"', REMEDY)
+        return parse_toml(text, self.source, EXAMPLE_LINE, REMEDY)
 
     def own_fields(self) -> tuple[dict[str, str], int]:
         """The fields of the text that it started from, and how many strings. Raises `InputFaults`."""

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 
 from geometry.lengths import format_mm
 from jigs.faults import Option, Says, Words, nearest
+from jigs.wording import listed
 
 WRITE_NAME = 'write letters, digits, spaces and hyphens, for instance "office laser"'
 CORRECT_IT = "correct it"
@@ -20,15 +21,6 @@ WHERE = {
     ("B", "D"): "diagonal, rising",
 }
 """Where each distance of the check sheet is, by its crosses."""
-
-
-def listed(names: Sequence[str]) -> str:
-    """Names in a sentence.
-
-    >>> listed(["A to B"]), listed(["A to B", "A to C", "B to D"])
-    ('A to B', 'A to B, A to C and B to D')
-    """
-    return f"{', '.join(names[:-1])} and {names[-1]}" if len(names) > 1 else names[0]
 
 
 def no_name(name: str, wrong: str) -> Says:

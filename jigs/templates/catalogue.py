@@ -159,7 +159,7 @@ OPTIONS = (
         "choice",
         "side of the rim that it nests against, nut or tail",
         ("head",),
-        "Side of the hoop to nest against",
+        "Side of the tension hoop to nest against",
         metavar="SIDE",
         default="the nearer side",
         choices=tuple(map(str, RimSide)),

@@ -166,7 +166,7 @@ READ = sorted(
         *ROOT.glob("jigs/**/*.toml"),
         *(ROOT / "tests").glob("**/*.md"),
         *(ROOT / ".ci" / name for name in ("run", "tool")),
-        *(ROOT / name for name in ("DEVELOPERS.md", "pyproject.toml")),
+        *(ROOT / name for name in ("README.md", "DEVELOPERS.md", "pyproject.toml")),
     }
     - {Path(__file__)}
 )

@@ -197,11 +197,53 @@ class PlaceTolerance:
         return Sureness(math.hypot(*halves.values()), tuple(largest_first))
 
 
+@dataclass(frozen=True)
+class InputEffects:
+    """What the errors of the inputs do to the setbacks, before anything is marked; they are the same for every sheet.
+
+    ``effects_mm`` as in `PlaceTolerance`, without the scale, whose ``scale_slope`` dΔS/dX₀ is that of each string, shape
+    (strings,); ``scale_mm`` is the scale.
+    """
+
+    effects_mm: Mapping[Source, FloatArray]
+    scale_slope: FloatArray
+    scale_mm: float
+
+
+def input_effects(
+    measured: Measured, place: Setbacks, objective: Objective, frets: int, spread: Spread
+) -> InputEffects:
+    """What every input may do to the setbacks: the part of `tolerance` that takes time, and that no sheet changes.
+
+    The slip s, drawn with s₀ and truly anywhere from a to b, counts by √E[(s − s₀)²], and its derivative is taken at
+    s₀ + E[(s − s₀)³]/(2 E[(s − s₀)²]), where it gives the second order too; the other derivatives are taken at the slip to
+    be expected, (a + b)/2.
+
+    Parameters: ``measured``; ``place``, ``objective`` and ``frets`` as for `compensation.setbacks`; ``spread``. Returns mm.
+    Limits: errors small beside what they are errors of; wraps and nylon held as closely as music wire of their diameter, as
+    there is no standard for them; frets, relief, density and the feet taken as exact; one action for all.
+    """
+    off_slip, slip_between = _slip_error(spread, measured.slip)
+    expected_slip = (spread.slip_from + spread.slip_to) / 2
+    slopes = setback_slopes(measured, place, objective, frets, expected_slip, slip_between)
+    core, wrap = _wire_errors_mm(spread, measured.wires)
+    unknown_core = measured.core_error_mm * (slopes["core"] - slopes["wrap"] / 2)
+    alike = np.ones((1, len(place.setback_mm)))
+    effects = {
+        Source.ACTION: spread.action_mm * slopes["action"] * alike,
+        Source.NUT_HEIGHT: spread.nut_height_mm * slopes["nut_height"] * alike,
+        Source.CORE: np.diag(unknown_core),
+        Source.GAUGE: np.concatenate((np.diag(core * slopes["core"]), np.diag(wrap * slopes["wrap"]))),
+        Source.MODULUS: spread.modulus_share * slopes["modulus"] * alike,
+        Source.SLIP: off_slip * slopes["slip"] * alike,
+        Source.TOUCH: touch_effects_mm(measured.model, place, objective, frets, spread.touch),
+        Source.ENDS: spread.ends_share * measured.model.stiffness * measured.model.length_mm * alike,
+    }
+    return InputEffects(effects, slopes["scale"], measured.scale_mm)
+
+
 def tolerance(
-    measured: Measured,
-    place: Setbacks,
-    objective: Objective,
-    frets: int,
+    inputs: InputEffects,
     spread: Spread,
     response: FloatArray,
     datum_to_bridge_mm: float | None,
@@ -211,15 +253,11 @@ def tolerance(
 
     A place that is measured from the nut takes a scale error in full, δ (1 + dΔS/dX₀). A sheet that registers on fret d
     starts at the fret itself: only δ (X_d/X₀ + dΔS/dX₀) reaches its mark. The print's error is a share of what lies between
-    datum and mark; datum and laying shift the mark by themselves. The slip s, drawn with s₀ and truly anywhere from a to b,
-    counts by √E[(s − s₀)²], and its derivative is taken at s₀ + E[(s − s₀)³]/(2 E[(s − s₀)²]), where it gives the second
-    order too; the other derivatives are taken at the slip to be expected, (a + b)/2.
+    datum and mark; datum and laying shift the mark by themselves.
 
-    Parameters: ``measured``; ``place``, ``objective`` and ``frets`` as for `compensation.setbacks`; ``spread``;
-    ``response`` of the line, shape (2, strings); ``datum_to_bridge_mm`` X_d, or None for a tape from the nut;
-    ``printed_mm`` from datum to mark at each string, shape (strings,), zero where nothing is printed.
-    Limits: errors small beside what they are errors of; wraps and nylon held as closely as music wire of their diameter, as
-    there is no standard for them; frets, relief, density and the feet taken as exact; one action for all.
+    Parameters: ``inputs`` of `input_effects`, for the same ``spread``; ``response`` of the line, shape (2, strings);
+    ``datum_to_bridge_mm`` X_d, or None for a tape from the nut; ``printed_mm`` from datum to mark at each string, shape
+    (strings,), zero where nothing is printed. Limits: those of `input_effects`.
 
     >>> one, wanted = np.ones(1), 2 ** (np.arange(1.0, 13.0)[None] / 12)
     >>> wires = Wires(*(np.full(1, x) for x in (0.254, 0.254, 7850.0, 8800.0, 203.4e9, 293.665)), one < 0, 0 * one)
@@ -227,27 +265,16 @@ def tolerance(
     ...     10 * one, 0.31 * one, 145 * one, 0.00124 * one)
     >>> measured = Measured(model, wires, 666.75, 3.0, 0.5, 0.0, 210.0, 0.5, np.zeros(1))
     >>> place = setbacks(model, Objective.OCTAVE, 12)
-    >>> sure = tolerance(measured, place, Objective.OCTAVE, 12, Spread(), np.array([[1.0], [0.0]]), 333.375, 331 * one)
+    >>> inputs = input_effects(measured, place, Objective.OCTAVE, 12, Spread())
+    >>> sure = tolerance(inputs, Spread(), np.array([[1.0], [0.0]]), 333.375, 331 * one)
     >>> [(source.value, round(mm, 1)) for source, mm in sure.of_string(0).contributions[:3]]
     [('print', 1.9), ('touch', 0.6), ('laying', 0.5)]
     """
-    datum_share = 1.0 if datum_to_bridge_mm is None else datum_to_bridge_mm / measured.scale_mm
-    off_slip, slip_between = _slip_error(spread, measured.slip)
-    expected_slip = (spread.slip_from + spread.slip_to) / 2
-    slopes = setback_slopes(measured, place, objective, frets, expected_slip, slip_between)
-    core, wrap = _wire_errors_mm(spread, measured.wires)
-    unknown_core = measured.core_error_mm * (slopes["core"] - slopes["wrap"] / 2)
-    alike = np.ones((1, len(place.setback_mm)))
+    datum_share = 1.0 if datum_to_bridge_mm is None else datum_to_bridge_mm / inputs.scale_mm
+    alike = np.ones((1, len(inputs.scale_slope)))
     effects = {
-        Source.SCALE: spread.scale_mm * (datum_share + slopes["scale"]) * alike,
-        Source.ACTION: spread.action_mm * slopes["action"] * alike,
-        Source.NUT_HEIGHT: spread.nut_height_mm * slopes["nut_height"] * alike,
-        Source.CORE: np.diag(unknown_core),
-        Source.GAUGE: np.concatenate((np.diag(core * slopes["core"]), np.diag(wrap * slopes["wrap"]))),
-        Source.MODULUS: spread.modulus_share * slopes["modulus"] * alike,
-        Source.SLIP: off_slip * slopes["slip"] * alike,
-        Source.TOUCH: touch_effects_mm(measured.model, place, objective, frets, spread.touch),
-        Source.ENDS: spread.ends_share * measured.model.stiffness * measured.model.length_mm * alike,
+        Source.SCALE: spread.scale_mm * (datum_share + inputs.scale_slope) * alike,
+        **inputs.effects_mm,
         Source.DATUM: spread.datum_mm * alike,
         Source.PRINT: spread.print_share * printed_mm * alike,
         Source.LAYING: spread.laying_mm * alike,

@@ -1,12 +1,13 @@
 """What is written beside the placement fork: how to use it, what it was computed from, what each line is, cautions."""
 
+from contextlib import suppress
 from functools import partial
 from itertools import product
 
 from geometry.lengths import round_half_up
 from geometry.tolerance import PlaceTolerance
 from jigs.drawing.items import Drawing, Role
-from jigs.drawing.room import Room
+from jigs.drawing.room import DoesNotFit, Room
 from jigs.templates import words as says
 from jigs.templates.instructions import CAUTIONS, FreeSpace, Steps, first_that_fits, numbered, words_beside
 from jigs.wording import unbroken
@@ -37,9 +38,12 @@ def fork_words(
             free, room, steps, legend, (*of_cautions, *CAUTIONS), says.from_fret(datum_fret), both_sides
         )
 
-    reasons = (*((why,) for why in mostly_from(workup, sure)), ())
-    ways = product(reasons, (False, True), (False, True), (False, True))
-    return first_that_fits(partial(laid, *way) for way in ways)
+    ways = tuple(product((False, True), (False, True)))
+    plain = first_that_fits(partial(laid, (), False, *way) for way in ways)
+    with suppress(DoesNotFit):
+        reasons = product(((why,) for why in mostly_from(workup, sure)), (False, True), ways)
+        return first_that_fits(partial(laid, why, beside, *way) for why, beside, way in reasons)
+    return plain
 
 
 def _band(workup: Workup, sure: PlaceTolerance) -> tuple[tuple[Role, str], ...]:

@@ -64,7 +64,8 @@ def numbered(steps: Steps, together: bool = False) -> tuple[str, ...]:
 
 
 def first_that_fits(ways: Iterable[Callable[[], Drawing]]) -> Drawing:
-    """The first way of laying out words that has room. Raises `DoesNotFit`, the reason of the last way."""
+    """The first way of laying out words that has room. Raises `DoesNotFit`, the reason of the last way, if there is one."""
+    reason = DoesNotFit()
     for way in ways:
         try:
             return way()

@@ -5,13 +5,15 @@ into a sheet that registers on a fret.
 """
 
 from dataclasses import replace
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
 
 from geometry.bridge import line_response
 from geometry.lengths import round_half_up
-from geometry.tolerance import Measured, PlaceTolerance, Sureness, tolerance
+from geometry.tolerance import InputEffects, Measured, PlaceTolerance, Spread, Sureness, input_effects, tolerance
+from jigs.instrument.instrument import Instrument
 from jigs.wording import in_columns
 from jigs.workup.table_words import SOURCES, how_sure_heading, how_sure_rest, largest_in_words, parts_in_words
 from jigs.workup.words import HeadlineFigure
@@ -33,7 +35,7 @@ def how_sure(
     print is from the datum, the fret's bridge side or its middle, to the nut side of the bridge's feet.
     """
     instrument, aims = workup.instrument, workup.instrument.compensation
-    spread = replace(instrument.tolerance.spread, touch=instrument.touch)
+    spread = _spread(instrument)
     if print_share is not None:
         spread = replace(spread, print_share=print_share)
     strung = instrument.stringing
@@ -44,15 +46,23 @@ def how_sure(
         edge = 0.0 if datum_over_fret else instrument.head.fret_crown_width / 2
         printed = datum_to_bridge - edge + workup.setbacks.setback_mm - instrument.bridge.face_mm
     return tolerance(
-        measured(workup),
-        workup.setbacks,
-        aims.tune_to,
-        aims.frets,
+        _effects_of_inputs(workup),
         spread,
         line_response(workup.across_mm, workup.cents_per_mm, strung.full_length, aims.bridge_fit),
         datum_to_bridge,
         printed,
     )
+
+
+@lru_cache(maxsize=8)
+def _effects_of_inputs(workup: Workup) -> InputEffects:
+    """What does not depend on the sheet, once for an instrument: a fork is planned from many frets and on many papers."""
+    instrument, aims = workup.instrument, workup.instrument.compensation
+    return input_effects(measured(workup), workup.setbacks, aims.tune_to, aims.frets, _spread(instrument))
+
+
+def _spread(instrument: Instrument) -> Spread:
+    return replace(instrument.tolerance.spread, touch=instrument.touch)
 
 
 def to_bridge_mm(workup: Workup, datum_fret: int | None) -> float:

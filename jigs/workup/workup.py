@@ -35,10 +35,11 @@ from jigs.workup.slant_words import slant_unusual
 Point: TypeAlias = tuple[float, float]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Workup:
-    """All numbers of one instrument. Arrays have one value for each string, or strings × own frets.
+    """All numbers of one instrument, and no other object's equal.
 
+    Arrays have one value for each string, or strings × own frets.
     ``to_bridge_mm`` from each fret to the theoretical line; ``model`` the strings as the physics takes them;
     ``cents`` at each string's own setbacks, counted from its own nut; ``rms_cents`` over the frets that count;
     ``cents_per_mm`` of the octave comparison; ``line`` the straight bridge at the crown; ``left_cents`` the octave

@@ -18,7 +18,7 @@ from geometry.bridge import line_response
 from geometry.compensation import Objective, setbacks
 from geometry.fretting import FrettedStrings
 from geometry.strings import permissible_variation_mm
-from geometry.tolerance import CALIBRATED_PRINT_SHARE, Source, Spread, tolerance, touch_effects_mm
+from geometry.tolerance import CALIBRATED_PRINT_SHARE, Source, Spread, input_effects, tolerance, touch_effects_mm
 from geometry.touch import PLAUSIBLE, Touch
 from jigs.instrument.file import parse
 from jigs.workup.sureness import how_sure, measured
@@ -66,8 +66,8 @@ def sure_with(drawn, spread, datum_fret=12, *, known=None):
     to_bridge = head.scale_mm / 2 ** (datum_fret / 12)
     printed = to_bridge - head.fret_crown_width / 2 + drawn.setbacks.setback_mm - bridge.face_mm
     response = line_response(drawn.across_mm, drawn.cents_per_mm, full, aims.bridge_fit)
-    from_fret = (drawn.setbacks, aims.tune_to, aims.frets, spread, response, to_bridge, printed)
-    return tolerance(known or measured(drawn), *from_fret)
+    inputs = input_effects(known or measured(drawn), drawn.setbacks, aims.tune_to, aims.frets, spread)
+    return tolerance(inputs, spread, response, to_bridge, printed)
 
 
 def deviations(drawn, index, spread):
@@ -593,9 +593,8 @@ def test_tape_has_no_print_error_even_with_a_print_share():
     aims, strung = drawn.instrument.compensation, drawn.instrument.stringing
     response = line_response(drawn.across_mm, drawn.cents_per_mm, strung.full_length, aims.bridge_fit)
     spread = Spread(touch=drawn.instrument.touch)
-    by_hand = tolerance(
-        measured(drawn), drawn.setbacks, aims.tune_to, 12, spread, response, None, np.zeros(len(drawn.across_mm))
-    )
+    inputs = input_effects(measured(drawn), drawn.setbacks, aims.tune_to, 12, spread)
+    by_hand = tolerance(inputs, spread, response, None, np.zeros(len(drawn.across_mm)))
     assert by_hand.of_line(0.0) == how_sure(drawn, tape=True).of_line(0.0)
 
 

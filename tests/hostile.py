@@ -52,10 +52,10 @@ def instruments(draw):
     scale = float(parse_mm(str(data["scale"])))
     data |= {"name": draw(NAMES_OF_PEOPLE_S_OWN), "hand": draw(st.sampled_from(["right", "left"]))}
     if draw(st.booleans()):
-        data["scale"] = draw(share(scale, 0.9, 1.08))
+        data["scale"] = draw(share(scale, 0.96, 1.08))
     else:
         del data["scale"]
-        data["nut_to_fret_12"] = draw(share(scale / 2, 0.9, 1.08))
+        data["nut_to_fret_12"] = draw(share(scale / 2, 0.96, 1.08))
     starts = max(entry.get("starts_at_fret", 0) for entry in data["strings"])
     if not isinstance(data.get("fret_rule"), list):
         data["frets"] = draw(st.integers(12 + starts, 28))
@@ -80,7 +80,7 @@ def instruments(draw):
     bridge.pop("face", None)
     if draw(st.integers(0, 3)) == 0:
         bridge |= {"feet": draw(st.integers(2, 4)), "foot": draw(lengths(4, bridge["length"] / 5))}
-    data["nut"] |= draw(some(spaced=spaced, spacing=share(data["nut"]["spacing"])))
+    data["nut"] |= draw(some(spaced=spaced, spacing=share(data["nut"]["spacing"], 0.8, 1.05)))
     measured = draw(st.booleans())
     data["board"] |= draw(some(slot=lengths(0.4, 0.8), dots=st.lists(st.integers(1, data["frets"]), max_size=6)))
     data["board"] |= draw(one_of(end_width=lengths(36, 62), fret_12_width=lengths(36, 62)))
@@ -226,6 +226,6 @@ def commands(draw):
     for option, usual, wrong in OPTIONS:
         if draw(st.integers(0, 6)) == 0:
             asked += [option, draw(st.sampled_from(wrong if odd else usual))]
-    asked += ["--sure"] if draw(st.integers(0, 3)) else []
+    asked += ["--sure"] if draw(st.integers(0, 9)) else []
     flags = ("--datum-over", "--datum-end", "--to-bridge", "--untiled")
     return asked + [flag for flag in flags if draw(st.integers(0, 6)) == 0]

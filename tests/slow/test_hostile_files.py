@@ -78,7 +78,8 @@ def refuse_constant(name):
 def assert_figures(printed, command):
     if "--json" in command:
         json.loads(printed, parse_constant=refuse_constant)
-    own_words = "\n".join(line for line in printed.splitlines()[1:] if not line.startswith(("instrument,", ' "name"')))
+    lines = (line.lstrip() for line in printed.splitlines()[1:])
+    own_words = "\n".join(line for line in lines if not line.startswith(("instrument,", '"name"')))
     assert not NO_NUMBER.search(own_words.encode()), printed
 
 

@@ -12,13 +12,12 @@ nobody measured.
 
 import math
 from collections.abc import Mapping
-from contextlib import suppress
 from dataclasses import dataclass, fields, replace
 from enum import StrEnum
 
 import numpy as np
 
-from geometry.arrays import Array, FloatArray
+from geometry.arrays import Array, BoolArray, FloatArray
 from geometry.compensation import NoSetbackError, Objective, Setbacks, setbacks
 from geometry.fretting import NUDGE, FrettedStrings, error_cents, octave_cents, relief_fall_mm, rise_mm
 from geometry.strings import Wires, bring_to_pitch, permissible_variation_mm
@@ -313,7 +312,7 @@ def touch_effects_mm(
 
     Each of the fingers that stand for all moves the condition that the setback makes vanish; divided by the condition's
     slope that is a move of the setback. With the nut free that slope is nearly nothing on some strings, so the setback is
-    searched anew for each finger, unless one of them has none.
+    searched anew for each finger; fingers for which a string has none do not count.
 
     Parameters as for `tolerance`. Returns mm, shape (1, strings), away from the nut for a heavier touch. Limits: moves
     small beside the fret's way to the bridge.
@@ -323,8 +322,10 @@ def touch_effects_mm(
     d, p, share = touch.fingers()
     fingers = replace(strings, finger_mm=d[:, None] + 0 * place.setback_mm, press_mm=p[:, None] + 0 * place.setback_mm)
     if objective is Objective.NUT_AND_SADDLE:
-        with suppress(NoSetbackError):
-            return np.sqrt(share @ (_found_anew_mm(fingers, place, frets) - place.setback_mm) ** 2)[None]
+        found, counted = _found_anew_mm(fingers, place, frets)
+        if counted.any():
+            mean_square = share[counted] @ (found - place.setback_mm) ** 2 / share[counted].sum()
+            return np.asarray(np.sqrt(mean_square))[None]
     moved = _condition(fingers, place.setback_mm, place.nut_setback_mm, objective, frets)
     nudges = 1j * NUDGE * np.eye(len(moved), 2).T[:, :, None]
     condition = _condition(strings, place.setback_mm + nudges[0], place.nut_setback_mm + nudges[1], objective, frets)
@@ -333,16 +334,24 @@ def touch_effects_mm(
     return np.sqrt(found**2 @ share)[None]
 
 
-def _found_anew_mm(fingers: FrettedStrings, place: Setbacks, frets: int) -> FloatArray:
-    """Setbacks with the nut free for every finger, shape (fingers, strings). Raises `NoSetbackError`."""
-    shape = fingers.finger_mm.shape
-    rows = {}
-    for field in fields(fingers):
-        value = getattr(fingers, field.name)
-        own = shape + np.shape(value)[1:] if field.name in _OF_FRETS else shape
-        rows[field.name] = np.broadcast_to(value, own).reshape(-1, *own[2:])
-    nut = np.broadcast_to(place.nut_setback_mm, shape).ravel()
-    return setbacks(FrettedStrings(**rows), Objective.NUT_AND_SADDLE, frets, nut).setback_mm.reshape(shape)
+def _found_anew_mm(fingers: FrettedStrings, place: Setbacks, frets: int) -> tuple[FloatArray, BoolArray]:
+    """Setbacks with the nut free, shape (fingers that have them for all strings, strings), and which fingers these are."""
+    count, strings = fingers.finger_mm.shape
+    counted = np.full(count, True)
+    while counted.any():
+        rows = {}
+        for field in fields(fingers):
+            value = getattr(fingers, field.name)
+            own = (count, strings, *np.shape(value)[1:]) if field.name in _OF_FRETS else (count, strings)
+            rows[field.name] = np.broadcast_to(value, own)[counted].reshape(-1, *own[2:])
+        nut = np.tile(place.nut_setback_mm, int(counted.sum()))
+        try:
+            found = setbacks(FrettedStrings(**rows), Objective.NUT_AND_SADDLE, frets, nut).setback_mm
+        except NoSetbackError as error:
+            counted[np.flatnonzero(counted)[np.unique(np.array(error.strings) // strings)]] = False
+        else:
+            return np.asarray(found.reshape(-1, strings)), counted
+    return np.zeros((0, strings)), counted
 
 
 def _condition(

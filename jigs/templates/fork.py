@@ -27,7 +27,7 @@ from jigs.drawing.lettering import DESCENT_PER_CAPITAL, MEDIUM, SMALL, shortened
 from jigs.drawing.room import DoesNotFit, Room
 from jigs.faults import Place
 from jigs.templates import words as says
-from jigs.templates.fork_plan import GAP, ForkPlan, plan
+from jigs.templates.fork_plan import GAP, ForkPlan, grey_mm, plan
 from jigs.templates.fork_words import fork_words
 from jigs.templates.instructions import FreeSpace
 from jigs.templates.options import Options
@@ -185,7 +185,7 @@ def _band(p: ForkPlan) -> Drawing:
         runs = []
         for first, last in ((p.inner, p.inner + _BAND_AT), (p.inner + _NUMBER_END + _BAND_GAP, p.outside)):
             across = sign * np.array([first, last])
-            line, half = p.face.at(across), p.sure.band_mm(across)
+            line, half = p.face.at(across), grey_mm(p.sure, across)
             upper, lower = (list(zip(across.tolist(), y.tolist(), strict=True)) for y in (line - half, line + half))
             if last > first and half.all():
                 runs.append((*upper, *reversed(lower)))

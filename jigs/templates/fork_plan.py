@@ -26,6 +26,9 @@ LEG_WIDTHS_MM = (16.0, 28.0)
 ROOMY_LEG_MM = 24.0
 GAP = 1.8
 
+WIDEST_GREY_MM = 15.0
+"""Beyond this the place has to be found by ear; the words still say how far it may be."""
+
 
 @dataclass(frozen=True)
 class ForkPlan:
@@ -82,7 +85,7 @@ def plan(
     reach = [s.place_mm(sign * FARTHEST_CENTS) for s in scales for sign in (-1, 1)]
     sure = how_sure(workup, datum_fret, datum_over_fret, print_share)
     ends = np.array([-inner - leg, inner + leg])
-    marks = [float(y) for sign in (-1, 1) for y in face.at(ends) + sign * sure.band_mm(ends)]
+    marks = [float(y) for sign in (-1, 1) for y in face.at(ends) + sign * grey_mm(sure, ends)]
     top = min(*reach, *marks, theoretical.centre_mm) - SMALL / 2
     foot = max(*reach, *marks, theoretical.centre_mm) + SMALL / 2
     most_lines = max(len(words) for words in above)
@@ -114,6 +117,11 @@ def plan(
         feet_words=between,
         feet_words_mm=under_feet,
     )
+
+
+def grey_mm(sure: PlaceTolerance, across_mm: FloatArray) -> FloatArray:
+    """Half the height of the grey that shows where the line may be; no leg is made longer for more than `WIDEST_GREY_MM`."""
+    return np.minimum(sure.band_mm(across_mm), WIDEST_GREY_MM)
 
 
 def _below_feet(workup: Workup, face: BridgeLine, words: tuple[str, ...]) -> float:

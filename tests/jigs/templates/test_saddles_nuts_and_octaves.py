@@ -190,3 +190,13 @@ def test_fork_says_what_its_range_mostly_comes_from(name, paper):
     for string in workup.outer_strings:
         largest, _ = sure.of_line(float(workup.across_mm[string])).contributions[0]
         assert (SOURCES[largest] in said) is ((name, paper) != NO_ROOM_FOR_REASONS)
+
+
+@pytest.mark.parametrize("name", [name for name in PRESETS if name != "mountain-dulcimer"])
+def test_few_frets_for_two_cuts_still_give_a_fork(name):
+    """Bridge and nut by five frets alone: the ± is wide, but the sheet is drawn."""
+    text = filed(name).replace('tune_to    = "octave"', 'tune_to    = "nut and saddle"')
+    workup = work_up(parse(re.sub(r"(?m)^frets      = \d+", "frets      = 5", text).encode(), "mine.toml"))
+    assert workup.instrument.compensation.frets == 5
+    drawn = fork.draw(workup, room_on(PAPERS["a3"]), Options())
+    assert_clear(drawn.drawing)

@@ -468,3 +468,29 @@ def test_key_of_the_head_that_was_added_at_the_end_is_shown_where_it_belongs(tmp
         "fret_rule belongs at the top of the file, before the first [table]"
         in run("numbers", tmp_path / "mine.toml")[2]
     )
+
+
+INTERRUPTED = """
+import os, signal, sys
+import jigs.cli.main
+from jigs.__main__ import main
+
+def building_a_model():
+    try:
+        os.kill(os.getpid(), signal.SIGINT)
+        for _ in range(10**6):
+            pass
+    except KeyboardInterrupt:
+        raise ValueError("an error of the library's own") from None
+
+jigs.cli.main.main = building_a_model
+main()
+"""
+
+
+def test_interrupt_that_a_library_wraps_in_its_own_error_still_ends_without_a_traceback():
+    ended = subprocess.run([sys.executable, "-c", INTERRUPTED], check=False, capture_output=True, text=True, cwd=ROOT)
+    assert (ended.returncode, ended.stderr) == (1, "Aborted!\n")
+    failed = INTERRUPTED.replace("os.kill(os.getpid(), signal.SIGINT)", "raise KeyboardInterrupt")
+    ended = subprocess.run([sys.executable, "-c", failed], check=False, capture_output=True, text=True)
+    assert "the library's own" in ended.stderr

@@ -13,7 +13,7 @@ import numpy as np
 
 from geometry.arrays import FloatArray
 from geometry.errors import GeometryError
-from geometry.frets import has_octave
+from geometry.frets import is_octave, octave_columns
 from geometry.fretting import (
     NUDGE,
     FrettedStrings,
@@ -103,15 +103,16 @@ def setbacks(
 
 def _octave(strings: FrettedStrings, nut_setback_mm: FloatArray) -> Setbacks:
     """String by string in plain numbers: for a handful of strings that takes a quarter of numpy's time."""
-    octave = has_octave(strings.wanted, strings.has_fret)
-    if not octave.all():
-        raise NoSetbackError("no-octave", np.flatnonzero(~octave).tolist())
-    strings = strings.at_octave
+    octave = range(len(strings.length_mm)), octave_columns(strings.wanted, strings.has_fret)
+    wanted = strings.wanted[octave]
+    without = [n for n, ratio in enumerate(wanted.tolist()) if not is_octave(ratio)]
+    if without:
+        raise NoSetbackError("no-octave", without)
     columns = (
-        strings.wanted[:, 0],
+        wanted,
         strings.length_mm,
-        strings.to_bridge_mm[:, 0],
-        strings.nut_height_mm + strings.fall_mm[:, 0],
+        strings.to_bridge_mm[octave],
+        strings.nut_height_mm + strings.fall_mm[octave],
         strings.rise_mm,
         strings.finger_mm,
         strings.press_mm,

@@ -4,6 +4,8 @@ Fret 0 is the nut and is in no array here: column 0 is fret 1. A fret is placed 
 line, because that is the length of string it leaves.
 """
 
+import math
+
 import numpy as np
 
 from geometry.arrays import Array, BoolArray, FloatArray, IntArray
@@ -65,8 +67,19 @@ def has_octave(wanted: FloatArray, has_fret: BoolArray) -> BoolArray:
     >>> has_octave(np.array([[1.5, 2.0], [1.5, 1.9]]), np.full((2, 2), True))
     array([ True, False])
     """
-    near = abs(np.log2(wanted) - 1) <= OCTAVE_WITHIN_CENTS / CENTS_PER_OCTAVE
-    return np.asarray((near & has_fret).any(axis=-1))
+    nearest = np.take_along_axis(wanted, octave_columns(wanted, has_fret)[:, None], axis=1)[:, 0]
+    return np.array([is_octave(ratio) for ratio in nearest.tolist()])
+
+
+def is_octave(ratio: float) -> bool:
+    """Whether a pitch over the open string's is its octave, within `OCTAVE_WITHIN_CENTS`.
+
+    Parameters: ``ratio`` γ, above 0.
+
+    >>> is_octave(2.0), is_octave(2 ** (1199.6 / 1200)), is_octave(2 ** (1199.4 / 1200))
+    (True, True, False)
+    """
+    return abs(math.log2(ratio) - 1) <= OCTAVE_WITHIN_CENTS / CENTS_PER_OCTAVE
 
 
 def ratios_from_cents(cents: Array) -> FloatArray:

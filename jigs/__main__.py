@@ -5,7 +5,7 @@ import signal
 import sys
 from types import FrameType
 
-GARBAGE_WAITS_FOR = 100_000
+GARBAGE_WAITS_FOR = 200_000
 
 
 def main() -> None:

@@ -52,6 +52,7 @@ class Source(StrEnum):
     DATUM = "datum"
     PRINT = "print"
     LAYING = "laying"
+    FOUND = "found"
 
 
 @dataclass(frozen=True)

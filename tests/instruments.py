@@ -4,7 +4,7 @@ import tomllib
 
 from jigs.instrument.file import from_data
 from jigs.instrument.opening import preset_text
-from jigs.workup.workup import work_up
+from jigs.workup.work_up import work_up
 
 
 def edited(preset_name, /, head=None, strings=None, **tables):

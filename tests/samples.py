@@ -14,7 +14,7 @@ from jigs.press.order import Order
 from jigs.sheets.paper import PAPERS, Paper
 from jigs.templates.options import Options
 from jigs.templates.template import templates
-from jigs.workup.workup import work_up
+from jigs.workup.work_up import work_up
 
 PRESETS = preset_names()
 BANJOS = [name for name in PRESETS if "banjo" in name]

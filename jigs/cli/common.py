@@ -53,13 +53,17 @@ def _of_this_command(fault: "Fault") -> "Fault":
     return fault.at(source="") if fault.place.option else fault
 
 
-def opened(instrument: str, set_keys: "SetKeys") -> "Workup":
-    """All numbers of an instrument, from a file or a preset's name, with some keys set. Raises `InputFaults`."""
+def opened(instrument: str, set_keys: "SetKeys", computed: bool = False) -> "Workup":
+    """All numbers of an instrument, from a file or a preset's name, with some keys set. Raises `InputFaults`.
+
+    ``computed``: with the computed line, although a place was found by ear.
+    """
     from jigs.instrument.opening import open_instrument
-    from jigs.workup.workup import work_up
+    from jigs.workup.work_up import without_found, work_up
 
     with set_keys.blamed():
-        return work_up(open_instrument(instrument, set_keys))
+        workup = work_up(open_instrument(instrument, set_keys))
+    return without_found(workup) if computed else workup
 
 
 def print_faults(faults: "Iterable[Fault]") -> None:

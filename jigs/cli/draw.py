@@ -42,7 +42,7 @@ def draw(
     from jigs.faults import Fault, InputFaults, attempt
     from jigs.instrument.opening import stem_for
     from jigs.instrument.set_keys import read_set_keys
-    from jigs.press.order import DEFAULT_TEMPLATE, read_order
+    from jigs.press.order import DEFAULT_TEMPLATE, ordered, read_order
     from jigs.press.press import prepare
     from jigs.templates.catalogue import NAMES
 
@@ -57,4 +57,4 @@ def draw(
         printed = prepare(workup, order, stem_for(instrument))
     warn((*printed.notes, *order.notes))
     write(printed.files, out)
-    headline(workup)
+    headline(ordered(workup, order))

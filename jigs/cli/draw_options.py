@@ -7,7 +7,7 @@ import click
 
 from jigs.cli import completion
 from jigs.cli.words import papers_in_help
-from jigs.templates.catalogue import OPTIONS, TEMPLATES, DrawOption
+from jigs.templates.catalogue import COMPUTED, OPTIONS, TEMPLATES, DrawOption
 
 Command: TypeAlias = Callable[..., Any]
 Decorator: TypeAlias = Callable[[Command], Command]
@@ -63,6 +63,12 @@ def set_option(command: Command) -> Command:
         help='A key of the instrument file that counts instead of its own, such as scale="26 1/4 in", action.fret_12=2.8 or'
         " strings.4.note=D3. Repeat it for more keys; `jigs keys` lists them.",
     )(command)
+
+
+def computed_option(command: Command) -> Command:
+    """``--computed``, for a command that draws nothing; `draw_options` has it from the catalogue."""
+    option = next(option for option in OPTIONS if option.name == COMPUTED)
+    return click.option(f"--{option.name}", is_flag=True, help=f"{option.help[0].upper()}{option.help[1:]}.")(command)
 
 
 def draw_options(command: Command) -> Command:

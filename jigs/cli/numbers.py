@@ -4,7 +4,7 @@ import click
 
 from jigs.cli import completion
 from jigs.cli.common import guarded, opened, warn
-from jigs.cli.draw_options import set_option
+from jigs.cli.draw_options import computed_option, set_option
 
 
 @click.command()
@@ -18,9 +18,12 @@ from jigs.cli.draw_options import set_option
     help="Where the bridge's crown is now, from the nut, in mm: adds what each note reads there. One length, or"
     " 'TREBLE / BASS' at the outer full-length strings.",
 )
+@computed_option
 @set_option
 @guarded
-def numbers(instrument: str, as_json: bool, as_csv: bool, stands_at: str | None, given_keys: tuple[str, ...]) -> None:
+def numbers(
+    instrument: str, as_json: bool, as_csv: bool, stands_at: str | None, computed: bool, given_keys: tuple[str, ...]
+) -> None:
     """Print frets, strings and bridge line of an instrument.
 
     INSTRUMENT: an instrument file, or the name of a preset.
@@ -33,7 +36,7 @@ def numbers(instrument: str, as_json: bool, as_csv: bool, stands_at: str | None,
 
     if as_json and as_csv:
         raise words.both_given("json").refusal(Place(option="csv"))
-    workup = opened(instrument, read_set_keys(given_keys))
+    workup = opened(instrument, read_set_keys(given_keys), computed)
     place = None if stands_at is None else read_place(stands_at, workup)
     show = figures.as_json if as_json else figures.as_csv if as_csv else figures.as_table
     warn(workup.notes)

@@ -6,7 +6,7 @@ import click
 
 from jigs.cli import completion
 from jigs.cli.common import guarded, opened, warn
-from jigs.cli.draw_options import format_option, out_option, paper_option, set_option
+from jigs.cli.draw_options import computed_option, format_option, out_option, paper_option, set_option
 from jigs.cli.words import PICTURE_FOLDER, PICTURE_PAPER, TO_PRINT
 
 _ORDER = "jigs.order"
@@ -37,7 +37,11 @@ class _Ordered(click.Command):
     "--file", shell_complete=completion.files, metavar="FILE", help="Take the readings from a CSV or TOML file."
 )
 @click.option(
-    "--at", "stands_at", metavar="PLACE", help="Where the bridge's crown is now, from the nut, as for numbers."
+    "--at",
+    "stands_at",
+    metavar="PLACE",
+    help="Where the bridge's crown is now, from the nut, as for numbers; 'line' if a sheet put it there. Default: where the"
+    " log's last round left it.",
 )
 @click.option(
     "--tuner-error",
@@ -59,6 +63,7 @@ class _Ordered(click.Command):
 @format_option(f"Draw the log. {TO_PRINT}", None, False)
 @out_option(PICTURE_FOLDER, None, ".")
 @paper_option(PICTURE_PAPER, None, "a4")
+@computed_option
 @set_option
 @click.pass_context
 @guarded
@@ -82,7 +87,7 @@ def readings(ctx: click.Context, **given: Any) -> None:
         raise InputFaults([fault_words.no_picture(log is not None).at(Place(option=option)) for option in idle])
     if formats is not None and log is None:
         raise fault_words.format_without_log().refusal(Place(option="format"))
-    workup = opened(given["instrument"], read_set_keys(given["given_keys"]))
+    workup = opened(given["instrument"], read_set_keys(given["given_keys"]), given["computed"])
     tones = _in_order(ctx)
     picture = None
     if formats is not None:
@@ -92,7 +97,7 @@ def readings(ctx: click.Context, **given: Any) -> None:
             click.echo(f"wrote {path}")
         return
     errors = given["tuner_error"], given["touch_error"]
-    advice = run.advice(workup, tones, given["file"], given["stands_at"], errors, diagnose=given["diagnose"])
+    advice = run.advice(workup, tones, given["file"], given["stands_at"], errors, given["diagnose"], log)
     wrote = [] if log is None else run.keep(advice, log, picture)
     warn((*workup.notes, *note_words.notes(advice)))
     for path in wrote:

@@ -11,7 +11,8 @@ from jigs.press.press import prepare
 from jigs.sheets.paper import PAPERS
 from jigs.templates.catalogue import CUT_FROM_STOCK, NAMES
 from jigs.workup.on_the_top import rim_of, surface_of
-from jigs.workup.workup import Workup, work_up
+from jigs.workup.work_up import work_up
+from jigs.workup.workup import Workup
 
 DEMO = Path(__file__).parent
 READINGS = DEMO / "readings"

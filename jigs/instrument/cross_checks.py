@@ -7,11 +7,12 @@ import numpy as np
 
 from geometry.compensation import Objective
 from geometry.frets import has_octave
-from jigs.faults import Fault, Place, Wrong
-from jigs.instrument import body_words, usual, words
+from jigs.faults import Fault, Place, Says, Wrong
+from jigs.instrument import body_words, found_words, usual, words
 from jigs.instrument.body import Top
+from jigs.instrument.found import WAYS, Found
 from jigs.instrument.keys import Head, StringEntry
-from jigs.instrument.tables import Action, Board, Bridge, Compensation, Nut
+from jigs.instrument.tables import Action, Board, Bridge, Compensation, Nut, Tail
 from jigs.instrument.top_and_rim import rim_place, surface_under_strings
 
 
@@ -75,6 +76,61 @@ def zero_fret_faults(nut: Nut | None, action: Action | None, source: str) -> Ite
     """A height at the nut where a zero fret bears the strings."""
     if nut is not None and action is not None and nut.zero_fret and action.nut:
         yield words.zero_fret_has_no_height(action.nut).at(Place(source, "action", "nut"))
+
+
+FOUND_SHARES = (0.9, 1.1)
+"""Where a bridge can stand, as shares of the scale."""
+
+
+def found_faults(
+    head: Head, found: Found | None, bridge: Bridge | None, tail: Tail | None, source: str
+) -> Iterator[Fault]:
+    """A place found by ear that is not whole, or where no bridge can stand."""
+    if found is None:
+        return
+    amiss = _not_one_place(found)
+    if amiss is not None:
+        key, says = amiss
+        yield says.at(Place(source, "found", key))
+    elif found.fret is not None and found.fret > head.frets:
+        yield found_words.beyond_the_neck(found.fret, head.frets).at(Place(source, "found", "fret"))
+    elif found.way is not None and found.way != WAYS[2]:
+        yield from _out_of_reach(head, found, found.way, bridge, tail, source)
+
+
+def _not_one_place(found: Found) -> tuple[str, Says] | None:
+    """What keeps a found place from being one, and the key that it concerns."""
+    ways = found.ways
+    if len(ways) > 1:
+        keys = [next(key for key in way if getattr(found, key) is not None) for way in ways]
+        return keys[1], found_words.two_ways(keys)
+    for treble, bass in ways:
+        missing = [key for key in (treble, bass) if getattr(found, key) is None]
+        if missing:
+            return missing[0], found_words.other_end_missing(missing[0], bass if missing[0] == treble else treble)
+    if WAYS[1] in ways and found.fret is None:
+        return "fret", found_words.FRET_MISSING
+    if WAYS[1] not in ways and found.fret is not None:
+        return "fret", found_words.FRET_ALONE
+    alone = [key for key in ("date", "strings", "same_make") if getattr(found, key) is not None]
+    return (alone[0], found_words.nothing_found(alone[0])) if alone and not ways else None
+
+
+def _out_of_reach(
+    head: Head, found: Found, way: tuple[str, str], bridge: Bridge | None, tail: Tail | None, source: str
+) -> Iterator[Fault]:
+    from_nut = 0.0
+    if found.fret is not None:
+        face = 0.0 if bridge is None else bridge.face_mm
+        from_nut = head.scale_mm - float(head.to_bridge_mm[found.fret - 1]) + head.fret_crown_width / 2 + face
+    low, high = (share * head.scale_mm for share in FOUND_SHARES)
+    behind = high if tail is None else head.scale_mm + tail.afterlength
+    for end, key in zip(("treble", "bass"), way, strict=True):
+        place, at = from_nut + getattr(found, key), Place(source, "found", key)
+        if place >= behind:
+            yield found_words.beyond_the_tailpiece(end, place, behind).at(at)
+        elif not low <= place <= high:
+            yield found_words.too_far_away(end, place, low, high).at(at)
 
 
 def _board_faults(head: Head, board: Board, source: str) -> Iterator[Fault]:

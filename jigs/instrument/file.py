@@ -9,14 +9,13 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-import numpy as np
-
 from geometry.frets import OCTAVE_FRET
 from jigs.faults import Fault, InputFaults, Key, Place, Says, nearest
 from jigs.input.tables import Section, read_section
 from jigs.input.text import decode, parse_toml, read_bytes
 from jigs.instrument import usual, words
 from jigs.instrument.cross_checks import (
+    found_faults,
     head_faults,
     lay_faults,
     scale_faults,
@@ -25,8 +24,9 @@ from jigs.instrument.cross_checks import (
 )
 from jigs.instrument.instrument import Instrument
 from jigs.instrument.keys import Head, StringEntry
+from jigs.instrument.restring import load_faults, restrung, strung_on
 from jigs.instrument.set_keys import NONE_SET, SetKeys
-from jigs.instrument.stringing import Stringing, string_up
+from jigs.instrument.stringing import Stringing
 from jigs.instrument.tables import TABLES
 
 MOST_STRINGS = 24
@@ -79,11 +79,16 @@ def from_data(data: Mapping[str, Any], source: str) -> Instrument:
         faults += scale_faults(head, source)
         faults += zero_fret_faults(parts["nut"], parts["action"], source)
         faults += string_list_faults(parts["nut"], parts["bridge"], len(entries), source)
+        if not any(fault.place.table == "found" for fault in faults):
+            faults += found_faults(head, parts["found"], parts["bridge"], parts["tail"], source)
         strung = _string_up(head, entries, parts, source, faults)
     if faults or head is None or strung is None:
         raise InputFaults(faults)
     strings = tuple(entry for entry in entries if entry is not None)
-    return Instrument(source, head, strings=strings, stringing=strung, assumed=_assumed(data, defaults), **parts)
+    instrument = Instrument(source, head, strings=strings, stringing=strung, assumed=_assumed(data, defaults), **parts)
+    if instrument.found.strings is not None:
+        restrung(instrument, instrument.found.strings, Place(source, "found", "strings"))
+    return instrument
 
 
 def _head_defaults(data: Mapping[str, Any], defaults: Mapping[str, Any]) -> dict[str, Any]:
@@ -123,23 +128,9 @@ def _string_up(
     playable = [(n, entry) for n, entry in enumerate(entries, 1) if entry and entry.starts_at_fret < head.frets]
     if not playable:
         return None
-    strung = string_up(
-        [entry for _, entry in playable],
-        to_bridge_mm=np.concatenate(([head.scale_mm], head.to_bridge_mm)),
-        rise_mm=parts["action"].rise_mm,
-        a4_hz=parts["pitch"].a4,
-        outside_mm=parts["tail"].afterlength + parts["tail"].headlength,
-        slip=parts["tolerance"].slip_of(parts["tail"].slip),
-        usual_wrap=usual.USUAL_WRAPS[head.kind],
-    )
-    for (n, entry), ratio in zip(playable, strung.strength_ratio, strict=True):
-        if ratio is not None and ratio > 1:
-            says = words.string_would_break(entry.gauge, entry.note, ratio)
-            faults.append(says.at(Place(source, "strings", "gauge", string=n)))
-    for (n, entry), tension in zip(playable, strung.tension_n, strict=True):
-        if tension > usual.MOST_TENSION_N:
-            says = words.string_pulls(entry.gauge, entry.note, tension, "string-pulls-too-much")
-            faults.append(says.at(Place(source, "strings", "gauge", string=n)))
+    tables = (parts[name] for name in ("action", "pitch", "tail", "tolerance"))
+    strung = strung_on([entry for _, entry in playable], head, *tables)
+    faults += load_faults(playable, strung, source)
     return strung
 
 

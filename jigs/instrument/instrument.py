@@ -11,6 +11,7 @@ from geometry.touch import Touch
 from jigs.faults import Key, Note, Place
 from jigs.instrument import usual, words
 from jigs.instrument.body import Rim, Top
+from jigs.instrument.found import Found
 from jigs.instrument.keys import Head, StringEntry
 from jigs.instrument.stringing import Stringing
 from jigs.instrument.tables import Action, Board, Bridge, Compensation, Nut, Pitch, Tail
@@ -39,6 +40,7 @@ class Instrument:
     rim: Rim
     top: Top
     tolerance: Tolerance
+    found: Found
     stringing: Stringing
     assumed: tuple[tuple[Key, float], ...]
 

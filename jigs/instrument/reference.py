@@ -24,7 +24,21 @@ Kind = Literal["text", "length", "number", "whole", "list", "choice", "check"]
 MODELS: Mapping[str, type[Section]] = {"": Head, "strings": StringEntry, **TABLES}
 """Every table of the file. "" is the top of the file, above all tables."""
 
-ORDER = ("", "action", "compensation", "strings", "nut", "board", "bridge", "tail", "rim", "top", "tolerance", "pitch")
+ORDER = (
+    "",
+    "action",
+    "compensation",
+    "strings",
+    "nut",
+    "board",
+    "bridge",
+    "tail",
+    "rim",
+    "top",
+    "found",
+    "tolerance",
+    "pitch",
+)
 """The tables in the order of the presets."""
 
 TOP = "instrument"

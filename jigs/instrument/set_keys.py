@@ -13,6 +13,7 @@ from typing import Any
 
 from jigs.faults import Fault, InputFaults, Place
 from jigs.instrument import set_words
+from jigs.instrument.found import WAYS
 from jigs.instrument.set_words import OPTION
 
 STRINGS = "strings"
@@ -26,6 +27,10 @@ EITHER = (
     ("rim", "fret_12_to_near_edge", "fret_12_to_far_edge"),
 )
 """Table and two keys that say the same in two ways: a file has one of them."""
+
+_WAYS = (WAYS[0], ("fret", *WAYS[1]), WAYS[2])
+_OTHER_WAYS = {key: [way for way in _WAYS if key not in way] for own in _WAYS for key in own}
+"""The keys of the other ways to give a found place, for each key of one."""
 
 _OF_A_WOUND_STRING = ("core", "turns", "wrap")
 _OF_A_STRING = re.compile(rf"{STRINGS}\.([1-9]\d?)\.(\w+)", re.ASCII)
@@ -64,6 +69,8 @@ class SetKey:
         for table, *pair in EITHER:
             if table == self.table and self.key in pair:
                 yield from ((table, other) for other in pair if other != self.key)
+        if self.table == "found":
+            yield from (("found", other) for way in _OTHER_WAYS.get(self.key, ()) for other in way)
         if self.table == STRINGS and self.key in _OF_A_WOUND_STRING:
             yield STRINGS, "wound"
         if (self.table, self.key, self.value) == (STRINGS, "wound", False):

@@ -18,6 +18,7 @@ from jigs.input.tables import Section
 from jigs.instrument import body_words, usual, words
 from jigs.instrument.body import Rim, Top
 from jigs.instrument.declare import key
+from jigs.instrument.found import Found
 from jigs.instrument.lists import MOST_FRETS, ForEachString
 from jigs.instrument.tolerance import Tolerance
 
@@ -320,5 +321,6 @@ TABLES: dict[str, type[Section]] = {
     "rim": Rim,
     "top": Top,
     "tolerance": Tolerance,
+    "found": Found,
 }
 """The tables that a file has once. It has a ``[[strings]]`` table for each string."""

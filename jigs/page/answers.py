@@ -23,14 +23,16 @@ from jigs.page.form.doubts import doubts
 from jigs.page.form.fields import CHOICES, DRAW_KEYS
 from jigs.page.form.filled import as_fields, filled_in, string_count
 from jigs.press.layout import how_sure_on, lay_out
-from jigs.press.order import DEFAULT_TEMPLATE, read_order
+from jigs.press.order import DEFAULT_TEMPLATE, ordered, read_order
 from jigs.press.press import Printed, prepare
+from jigs.readings.rounds import Start, start_from
 from jigs.system.whole_files import file_stem
 from jigs.templates.catalogue import CUT_FROM_STOCK
 from jigs.templates.template import Template
 from jigs.workup.sureness import in_short
 from jigs.workup.words import HeadlineFigure
-from jigs.workup.workup import Workup, work_up
+from jigs.workup.work_up import work_up
+from jigs.workup.workup import Workup
 
 BYTES_PER_KIB = 1024
 LARGEST_BODY_BYTES = 64 * BYTES_PER_KIB
@@ -60,6 +62,7 @@ class Request:
     fields: Mapping[str, str]
     draw: Mapping[str, str]
     readings: Mapping[str, str]
+    start: Start | None = None
 
     @property
     def source(self) -> str:
@@ -100,7 +103,7 @@ def read_request(body: bytes) -> Request:
         data = json.loads(body)
     except (ValueError, RecursionError):
         raise Malformed from None
-    if not isinstance(data, dict) or not set(data) <= {"base", "fields", "draw", "readings"}:
+    if not isinstance(data, dict) or not set(data) <= {"base", "fields", "draw", "readings", "start"}:
         raise Malformed
     base = _texts(data.get("base"))
     preset = base.get("preset")
@@ -113,7 +116,10 @@ def read_request(body: bytes) -> Request:
     fields, draw, readings = (_texts(data.get(part, {})) for part in ("fields", "draw", "readings"))
     if not set(draw) <= {*CHOICES, *DRAW_KEYS} or not set(readings) <= set(outer_readings.KEYS):
         raise Malformed
-    return Request(preset, text, name, fields, draw, readings)
+    start = start_from(data.get("start"))
+    if start is None and data.get("start") is not None:
+        raise Malformed
+    return Request(preset, text, name, fields, draw, readings, start)
 
 
 def _texts(given: object) -> dict[str, str]:
@@ -219,6 +225,7 @@ class _Making:
             faults += wrong.faults
         if faults:
             raise InputFaults(faults)
+        self.workup = ordered(self.workup, self.order)
 
     @property
     def template(self) -> Template:
@@ -258,14 +265,16 @@ def _readings(request: Request) -> Reply:
     workup = work_up(request.instrument())
     given = {key: text.strip() for key, text in request.readings.items() if text.strip()}
     try:
-        advice = outer_readings.advice_on_outer(workup, given)
+        advice = outer_readings.advice_on_outer(workup, given, request.start)
     except InputFaults as wrong:
         listed = fault_list(wrong.faults, request.source, workup.instrument.octave_fret)
         return _json({"faults": listed, "notes": []})
+    after = advice.next
     return _json(
         {
             "lines": [asdict(line) for line in advice_lines(advice)],
             "verdict": None if advice.verdict is None else advice.verdict.value,
+            "next": None if after is None else after.as_dict(),
             "picture": moves_picture.as_svg(advice).decode(),
             "notes": note_list(notes(advice), request.source),
             "faults": [],

@@ -14,7 +14,7 @@ from jigs.page import words
 from jigs.page.form.fields import BENCH_FIELDS, TONE_FIELDS
 from jigs.readings.advice import ENDS, Advice, advise
 from jigs.readings.checked import NoteReading, Row, checked, read_errors, read_tone
-from jigs.workup.standing import read_place
+from jigs.readings.rounds import Start, first_start
 from jigs.workup.workup import Workup
 
 TONES = tuple(field.key for field in TONE_FIELDS)
@@ -22,21 +22,21 @@ PLACE, TUNER, TOUCH = (field.key for field in BENCH_FIELDS)
 KEYS = (*(f"{end}-{tone}" for end in ENDS for tone in TONES), PLACE, TUNER, TOUCH)
 
 
-def advice_on_outer(workup: Workup, given: Mapping[str, str]) -> Advice:
-    """Advice from what was filled in, under `KEYS`; without a place, the bridge is on its line.
+def advice_on_outer(workup: Workup, given: Mapping[str, str], start: Start | None = None) -> Advice:
+    """Advice from what was filled in, under `KEYS`. ``start``: where the round before left the bridge, if that is known.
 
     Raises `InputFaults` with all faults.
     """
     faults: list[Fault] = []
     read: list[NoteReading] = []
-    place, errors = workup.outer_places_mm, USUAL_ERRORS
+    errors = USUAL_ERRORS
     for end, string in zip(ENDS, workup.outer_strings, strict=True):
         try:
             read += checked(list(_rows(end, string, given)), workup)
         except InputFaults as wrong:
             faults += wrong.faults
     try:
-        place = read_place(given[PLACE], workup) if PLACE in given else place
+        start = first_start(given[PLACE], workup) if PLACE in given else start
     except InputFaults as wrong:
         faults += (_at(PLACE, fault) for fault in wrong.faults)
     try:
@@ -49,7 +49,7 @@ def advice_on_outer(workup: Workup, given: Mapping[str, str]) -> Advice:
         )
     if faults:
         raise InputFaults(faults)
-    return advise(workup, tuple(read), place, errors, diagnose=False)
+    return advise(workup, tuple(read), start, errors, diagnose=False)
 
 
 def _at(key: str, fault: Fault) -> Fault:

@@ -10,9 +10,12 @@ from typing import TYPE_CHECKING
 from jigs.export.formats import ON_PAPER, read_formats
 from jigs.faults import Fault, InputFaults, Note, attempt
 from jigs.sheets.paper import PAPERS, Paper, paper_named
+from jigs.templates.catalogue import COMPUTED
 from jigs.templates.options import Given, Options, idle_options, read_options
 from jigs.templates.template import chosen
 from jigs.workup.slant_words import SURE
+from jigs.workup.work_up import without_found
+from jigs.workup.workup import Workup
 
 if TYPE_CHECKING:
     from jigs.printers.printer import Printer
@@ -26,7 +29,7 @@ class Order:
 
     ``templates``: their names. ``nested``: parts cut from stock have no cut files of their own. ``leave_out``: pass over
     templates that the instrument has no data for, with a note. ``sure``: draw the bridge line however much it slants.
-    ``notes``: what the user should know of the order itself.
+    ``computed``: draw the computed line, not the one found by ear. ``notes``: what the user should know of the order itself.
     """
 
     templates: tuple[str, ...] = (DEFAULT_TEMPLATE,)
@@ -38,6 +41,7 @@ class Order:
     nested: bool = False
     leave_out: bool = False
     sure: bool = False
+    computed: bool = False
     notes: tuple[Note, ...] = ()
 
 
@@ -56,9 +60,14 @@ def read_order(
     printer = attempt(faults, _printer, given.get("printer"))
     if faults or names is None or paper is None or formats is None or options is None:
         raise InputFaults(faults)
-    untiled, sure = bool(given.get("untiled")), bool(given.get(SURE))
+    untiled, sure, computed = (bool(given.get(name)) for name in ("untiled", SURE, COMPUTED))
     notes = idle_options(given, names)
-    return Order(names, paper, formats, options, printer, untiled, nested, leave_out, sure, notes)
+    return Order(names, paper, formats, options, printer, untiled, nested, leave_out, sure, computed, notes)
+
+
+def ordered(workup: Workup, order: Order) -> Workup:
+    """The workup that is drawn: with the computed line, if that was ordered."""
+    return without_found(workup) if order.computed else workup
 
 
 def _said(given: Given, option: str, default: str) -> str:

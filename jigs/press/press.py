@@ -9,7 +9,7 @@ from jigs.export.files import cut_files, page_files
 from jigs.faults import Note
 from jigs.press import words
 from jigs.press.layout import lay_out, title_of
-from jigs.press.order import Order
+from jigs.press.order import Order, ordered
 from jigs.press.spelling import lettering_notes, spelt
 from jigs.sheets.paper import Sheet, room_on, size_in_words
 from jigs.templates.catalogue import CUT_FROM_STOCK, FOR_CUTTERS, IDLE_WITHOUT
@@ -35,6 +35,7 @@ def prepare(workup: Workup, order: Order, stem: str) -> Printed:
     PDF is one file of all sheets, SVG a file for each, DXF the part alone; so is the SVG of a part that is cut from stock.
     Sheets are corrected for the order's printer; files for a cutter are not, and a note says so. Raises `InputFaults`.
     """
+    workup = ordered(workup, order)
     refuse_steep_slant(workup, order)
     files: dict[str, bytes] = {}
     notes: list[Note] = []

@@ -14,7 +14,7 @@ from jigs.drawing.items import Drawing
 from jigs.export.files import cut_files
 from jigs.faults import Fault, InputFaults, Note, Place
 from jigs.instrument.set_keys import NONE_SET, SetKeys
-from jigs.press.order import Order
+from jigs.press.order import Order, ordered
 from jigs.press.press import prepare, refuse_steep_slant
 from jigs.press.words import left_out
 from jigs.printers.printer import Printer
@@ -24,10 +24,10 @@ from jigs.rack.report import Row
 from jigs.rack.state import PREFIX, digest
 from jigs.system.whole_files import write_all
 from jigs.templates.catalogue import CUT_FROM_STOCK
-from jigs.templates.options import Options
 from jigs.templates.template import Lacks, Template
 from jigs.workup.sureness import bridge_fields, how_sure
-from jigs.workup.workup import Workup, work_up
+from jigs.workup.work_up import work_up
+from jigs.workup.workup import Workup
 
 FOR_SHEETS = ("dxf", "svg")
 """Formats of a sheet of nested parts."""
@@ -96,7 +96,7 @@ def draw_instrument(task: Task) -> Outcome:
             instrument = instrument_of(raw, source, task.set_keys)
             if instrument is None:
                 return Outcome(source, {})
-            workup = work_up(instrument)
+            workup = ordered(work_up(instrument), task.order)
             files, notes, boxes = _drawn(workup, task)
         return Outcome(
             source, put(files, task.folder, task.force), digest(raw), _row(workup, task.order.printer), boxes, notes
@@ -173,15 +173,15 @@ def draw_sheet(task: SheetTask) -> SheetOutcome:
 
 def _sheet_files(task: SheetTask) -> dict[str, bytes]:
     options, keys = task.order.options, task.set_keys
-    parts = {name: _part(*made_from, options, keys) for name, made_from in task.made_from.items()}
+    parts = {name: _part(*made_from, task.order, keys) for name, made_from in task.made_from.items()}
     sheet = nest_sheet(parts, task.places, task.stock, task.number, task.sheets, options.cutter.kerf_mm)
     formats = [kind for kind in FOR_SHEETS if kind in task.order.formats]
     return cut_files(sheet, formats, f"nest-{task.number}", sheet.title.document, options.cutter.styles)
 
 
-def _part(source: Source, content: str, template: str, options: Options, set_keys: SetKeys) -> Drawing:
+def _part(source: Source, content: str, template: str, order: Order, set_keys: SetKeys) -> Drawing:
     raw = read(source)
     instrument = instrument_of(raw, source, set_keys)
     if digest(raw) != content or instrument is None:
         raise words.changed_meanwhile().refusal(Place(str(source.path)))
-    return Template(template).part(work_up(instrument), options).drawing
+    return Template(template).part(ordered(work_up(instrument), order), order.options).drawing

@@ -39,6 +39,7 @@ from geometry.readings import (
 from jigs.faults import Place
 from jigs.readings import fault_words
 from jigs.readings.checked import Against, NoteReading
+from jigs.readings.rounds import Start, next_start
 from jigs.workup.cents_scale import CentsScale, leg_scales
 from jigs.workup.workup import Workup
 
@@ -152,13 +153,24 @@ class Advice:
     errors: ReadingErrors
     strings: tuple[ReadString, ...]
     moves: tuple[Move, ...]
-    known_place: bool
+    start: Start | None
     before: Standing
     after: Standing
     verdict: Verdict | None
     shifted_cents: float
     off_model_mm: tuple[float, ...]
     diagnoses: tuple[StringDiagnosis, ...]
+
+    @property
+    def known_place(self) -> bool:
+        """Whether anybody knows where the bridge stands."""
+        return self.start is not None
+
+    @property
+    def next(self) -> Start | None:
+        """Where the bridge stands after it was moved as advised, or was left; None if nobody knows."""
+        left = self.after if self.verdict in (Verdict.MOVE, Verdict.CHECK_FIRST) else self.before
+        return next_start(self.start, (left.treble_mm, left.bass_mm))
 
     @property
     def is_stepped(self) -> bool:
@@ -189,23 +201,23 @@ class Advice:
 def advise(
     workup: Workup,
     readings: Sequence[NoteReading],
-    stands_at: tuple[float, float] | None,
+    start: Start | None,
     errors: ReadingErrors,
     diagnose: bool,
 ) -> Advice:
-    """Work out everything. ``stands_at``: treble and bass place of the crown as it is now. Raises `InputFaults`."""
+    """Work out everything. ``start``: where the crown stands now, None if nobody knows. Raises `InputFaults`."""
     by_string: dict[int, list[NoteReading]] = {}
     for reading in readings:
         if reading.fret == workup.octave_frets[reading.string]:
             by_string.setdefault(reading.string, []).append(reading)
-    before = _standing(workup, stands_at or (0.0, 0.0))
+    before = _standing(workup, (0.0, 0.0) if start is None else start.places_mm)
     unmoved = Advice(
         workup=workup,
         readings=tuple(readings),
         errors=errors,
         strings=(),
         moves=(),
-        known_place=stands_at is not None,
+        start=start,
         before=before,
         after=before,
         verdict=None,

@@ -11,7 +11,7 @@ from jigs.readings.words import advice_lines, suspect_name
 
 def as_dict(advice: Advice) -> dict[str, Any]:
     """The advice under its stable keys."""
-    workup = advice.workup
+    workup, after = advice.workup, advice.next
     return {
         "name": workup.instrument.name,
         "strings": [
@@ -28,6 +28,8 @@ def as_dict(advice: Advice) -> dict[str, Any]:
         ],
         "moves": [_move_dict(advice, move) for move in advice.moves],
         "relative": not advice.known_place,
+        "start": None if advice.start is None else advice.start.as_dict(),
+        "next": None if after is None else after.as_dict(),
         "before": _standing_dict(advice.before),
         "after": _standing_dict(advice.after),
         "verdict": None if advice.verdict is None else advice.verdict.value,

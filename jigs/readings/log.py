@@ -19,10 +19,12 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, TypeGuard
 
+from geometry.readings import Verdict
 from jigs.faults import InputFaults, Place, Says
 from jigs.readings import fault_words as words
 from jigs.readings.advice import Advice
 from jigs.readings.as_json import as_dict
+from jigs.readings.rounds import Start, start_from
 from jigs.readings.words import GAP, advice_lines
 from jigs.system.interrupts import held_back
 from jigs.system.locks import HAS_LOCKS, open_locked
@@ -40,7 +42,7 @@ class Step:
 
     ``rests`` are (string's number, cents off its aim, ± cents). ``kinds`` are the kinds of the lines of advice, in their
     order and without repeats; logs of earlier versions have none. ``aims_elsewhere``: some string is not meant to read what
-    its harmonic does, so that on its aim is not in tune.
+    its harmonic does, so that on its aim is not in tune. ``next``: where the bridge stands after it, if that is known.
     """
 
     step: int
@@ -49,6 +51,7 @@ class Step:
     verdict: str
     kinds: tuple[str, ...] = ()
     aims_elsewhere: bool = False
+    next: Start | None = None
 
 
 @dataclass(frozen=True)
@@ -82,6 +85,11 @@ def next_number(steps: Sequence[Step], instrument: str) -> int:
     return max((step.step for step in steps if step.instrument == instrument), default=0) + 1
 
 
+def last_of(steps: Sequence[Step], instrument: str) -> Step | None:
+    """An instrument's last step."""
+    return next((step for step in reversed(steps) if step.instrument == instrument), None)
+
+
 def _keep_name(path: Path) -> None:
     """Put a new file's name on the disk too, on systems that let a program open a folder for that."""
     try:
@@ -99,7 +107,7 @@ def _keep_name(path: Path) -> None:
 def record(advice: Advice, step: int) -> dict[str, Any]:
     """What the log keeps of an advice: its numbers, and the kinds of its lines instead of their words."""
     whole = as_dict(advice)
-    kept = ("strings", "moves", "relative", "before", "after", "verdict", "reason", "diagnosis")
+    kept = ("strings", "moves", "relative", "before", "after", "verdict", "reason", "next", "diagnosis")
     at_octave = {one["string"] for one in whole["strings"]}
     others = [
         {"string": one.string + 1, "fret": one.fret, "against": one.against.value, "cents": one.cents}
@@ -143,7 +151,7 @@ def step_of(advice: Advice, step: int) -> Step:
     )
     verdict = "" if advice.verdict is None else advice.verdict.value
     elsewhere = any(_is_elsewhere(one.aim_cents) for one in advice.strings)
-    return Step(step, advice.workup.instrument.name, rests, verdict, _kinds(advice), elsewhere)
+    return Step(step, advice.workup.instrument.name, rests, verdict, _kinds(advice), elsewhere, advice.next)
 
 
 def _is_elsewhere(aim_cents: float) -> bool:
@@ -169,7 +177,14 @@ def _step(line: Any) -> Step | None:
         rests.append((int(one["string"]), reading - aim, sure))
         elsewhere |= _is_elsewhere(aim)
     verdict = verdict if isinstance(verdict, str) else ""
-    return Step(int(number), name, tuple(rests), verdict, _kinds_of(line), elsewhere)
+    return Step(int(number), name, tuple(rests), verdict, _kinds_of(line), elsewhere, _next_of(line, verdict))
+
+
+def _next_of(line: dict[str, Any], verdict: str) -> Start | None:
+    """Where the bridge stands after a step; logs of earlier versions say it in other words."""
+    if "next" in line or line.get("relative") is not False:
+        return start_from(line.get("next"))
+    return start_from(line.get("after" if verdict in (Verdict.MOVE, Verdict.CHECK_FIRST) else "before"))
 
 
 def _number(text: str) -> float:

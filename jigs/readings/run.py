@@ -12,10 +12,10 @@ from jigs.readings import fault_words as words
 from jigs.readings import file as readings_file
 from jigs.readings.advice import Advice, advise
 from jigs.readings.checked import NoteReading, Row, checked, read_errors, rows_from_options
-from jigs.readings.log import Step, as_line, next_number, open_log, read, record, step_of
+from jigs.readings.log import Step, as_line, last_of, next_number, open_log, read, record, step_of
+from jigs.readings.rounds import Start, first_start
 from jigs.sheets.paper import Paper, paper_named
 from jigs.system.whole_files import write_all
-from jigs.workup.standing import read_place
 from jigs.workup.workup import Workup
 
 
@@ -47,8 +47,11 @@ def advice(
     stands_at: str | None,
     tuner_and_touch: tuple[str | None, str | None],
     diagnose: bool,
+    log: str | None = None,
 ) -> Advice:
     """Advice from options in their order, or from a file; ``tuner_and_touch``: their errors, None for what is usual.
+
+    ``stands_at``: where the bridge stands; if it is not given, the last round in the ``log`` says it.
 
     Raises `InputFaults` with all faults.
     """
@@ -57,10 +60,10 @@ def advice(
     if file is None and not given:
         raise words.nothing_given().refusal(Place(option="string"))
     faults: list[Fault] = []
-    place, errors = None, USUAL_ERRORS
+    start, errors = None, USUAL_ERRORS
     readings: tuple[NoteReading, ...] = ()
     try:
-        place = None if stands_at is None else read_place(stands_at, workup)
+        start = _start(workup, stands_at, log)
     except InputFaults as wrong:
         faults += wrong.faults
     try:
@@ -76,7 +79,15 @@ def advice(
         faults += wrong.faults
     if faults:
         raise InputFaults(faults)
-    return advise(workup, readings, place, errors, diagnose)
+    return advise(workup, readings, start, errors, diagnose)
+
+
+def _start(workup: Workup, stands_at: str | None, log: str | None) -> Start | None:
+    """Where the bridge stands before this round. Raises `InputFaults`."""
+    if stands_at is not None:
+        return first_start(stands_at, workup)
+    last = None if log is None else last_of(read(Path(log)), workup.instrument.name)
+    return None if last is None else last.next
 
 
 def _rows(given: Sequence[tuple[str, str]], file: str | None) -> Sequence[Row]:

@@ -110,6 +110,10 @@ class DrawOption(NamedTuple):
         return f"{users}: {self.help}{unit}."
 
 
+COMPUTED = "computed"
+"""The option that ignores a place that was found by ear."""
+
+
 def _of_cutter(
     name: str, words: str, default: str, label: str, hint: str, *templates: str, unit: str = "mm"
 ) -> DrawOption:
@@ -198,6 +202,14 @@ OPTIONS = (
         ("fretboard",),
         "One long sheet",
         "of its own size, not cut for the paper",
+    ),
+    DrawOption(
+        COMPUTED,
+        "flag",
+        "use the computed line, although a place was found by ear",
+        tuple(name for name in NAMES if name != "spacing"),
+        "Draw the computed line",
+        "although a place was found by ear",
     ),
     DrawOption(
         "sure",

@@ -38,7 +38,7 @@ _ROW_MM = 4.6
 
 def wanted_steps_mm(workup: Workup) -> FloatArray:
     """How far behind the crown line each string should bear, along the neck as the file has steps, shape (strings,)."""
-    return np.asarray(workup.setbacks.setback_mm - (workup.line.at(workup.across_mm) - workup.scale_mm))
+    return np.asarray(workup.setbacks.setback_mm - (workup.computed_line.at(workup.across_mm) - workup.scale_mm))
 
 
 def break_points_mm(workup: Workup) -> FloatArray:

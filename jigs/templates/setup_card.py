@@ -23,6 +23,7 @@ from jigs.workup.setup import READINGS_SHOW_CENTS, TABLE_CENTS, BridgeEnd, bridg
 from jigs.workup.words import (
     aim_in_words,
     bearing_in_words,
+    found_in_words,
     measured_in_words,
     nut_in_words,
     octave_in_words,
@@ -156,7 +157,8 @@ def _target(workup: Workup, ends: Sequence[BridgeEnd], width: float) -> Drawing:
     instrument = workup.instrument
     fork = f"±: fork, {octave_in_words(instrument)}"
     where = f"from the {nut_in_words(instrument)}, at the outer strings; seen with the nut up; {fork}"
-    line = " ".join(filter(None, (aim_in_words(workup), saddle_in_words(workup), bearing_in_words(workup))))
+    parts = (found_in_words(workup), aim_in_words(workup), saddle_in_words(workup), bearing_in_words(workup))
+    line = " ".join(filter(None, parts))
     shown = (line, measured_in_words(workup))
     notes = blocks(shown, 0.0, words.bounds().bottom + 1.6, width)
     return drawing(_heading("Target", 0.0, where), words, rules, notes)

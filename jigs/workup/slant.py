@@ -33,6 +33,7 @@ class SlantCause(Enum):
     NUT_STEPS = auto()
     ONE_STRING = auto()
     SPACING = auto()
+    FOUND = auto()
     UNKNOWN = auto()
 
 
@@ -42,6 +43,7 @@ _KEYS = {
     SlantCause.NUT_STEPS: ("nut", "steps"),
     SlantCause.ONE_STRING: ("strings", "gauge"),
     SlantCause.SPACING: ("bridge", "spacing"),
+    SlantCause.FOUND: ("found", ""),
     SlantCause.UNKNOWN: ("", ""),
 }
 """Table and key of each cause."""
@@ -104,6 +106,11 @@ def steep_slant(
     if spread <= _CLOSE and _with_spread(slant_deg, spread) <= usual.STEEP_SLANT_DEG:
         return SteepSlant(slant_deg, SlantCause.SPACING)
     return SteepSlant(slant_deg, SlantCause.UNKNOWN)
+
+
+def steep_as_found(slant_deg: float) -> SteepSlant | None:
+    """The slant of a place that was found by ear, or None if bridges slant as much."""
+    return SteepSlant(slant_deg, SlantCause.FOUND) if abs(slant_deg) > usual.STEEP_SLANT_DEG else None
 
 
 def _is_thick_and_plain(instrument: Instrument, index: int) -> bool:

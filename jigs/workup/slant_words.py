@@ -39,5 +39,7 @@ def _what_and_remedy(steep: SteepSlant, instrument: Instrument) -> tuple[str, Wo
             return what, ("check ", Key("nut", "steps"))
         case SlantCause.SPACING:
             return what, ("check ", Key("bridge", "spacing"))
+        case SlantCause.FOUND:
+            return what, "measure again where the bridge played in tune"
         case SlantCause.UNKNOWN:
             return what, "check the outer strings"

@@ -11,13 +11,15 @@ from typing import Any
 import numpy as np
 
 from geometry.bridge import line_response
+from geometry.found import FoundError, found_tolerance, standard_deviation_mm, unexplained_mm
 from geometry.lengths import round_half_up
 from geometry.tolerance import InputEffects, Measured, PlaceTolerance, Spread, Sureness, input_effects, tolerance
+from jigs.instrument.found import Found
 from jigs.instrument.instrument import Instrument
 from jigs.wording import in_columns
 from jigs.workup.table_words import SOURCES, how_sure_heading, how_sure_rest, largest_in_words, parts_in_words
 from jigs.workup.words import HeadlineFigure
-from jigs.workup.workup import Workup
+from jigs.workup.workup import FoundPlace, Workup
 
 _MOST_SHOWN = 3
 
@@ -28,11 +30,13 @@ def how_sure(
     datum_over_fret: bool = False,
     print_share: float | None = None,
     tape: bool = False,
+    same_make: bool | None = None,
 ) -> PlaceTolerance:
     """How sure the line is with a printed sheet that registers on a fret, the octave's by default, or with a ``tape``.
 
     ``print_share`` is the standard deviation of the print's scale, as a share; by default the instrument file gives it. The
     print is from the datum, the fret's bridge side or its middle, to the nut side of the bridge's feet.
+    ``same_make``: whether today's strings are of the make that a place was found with; by default the file says it.
     """
     instrument, aims = workup.instrument, workup.instrument.compensation
     spread = _spread(instrument)
@@ -45,13 +49,46 @@ def how_sure(
         datum_to_bridge = to_bridge_mm(workup, datum_fret)
         edge = 0.0 if datum_over_fret else instrument.head.fret_crown_width / 2
         printed = datum_to_bridge - edge + workup.setbacks.setback_mm - instrument.bridge.face_mm
-    return tolerance(
-        _effects_of_inputs(workup),
-        spread,
-        line_response(workup.across_mm, workup.cents_per_mm, strung.full_length, aims.bridge_fit),
-        datum_to_bridge,
-        printed,
+    response = line_response(workup.across_mm, workup.cents_per_mm, strung.full_length, aims.bridge_fit)
+    now = _effects_of_inputs(workup)
+    if workup.found is None:
+        return tolerance(now, spread, response, datum_to_bridge, printed)
+    found = workup.found
+    then = None if found.same_strings and not found.other_make else _effects_of_inputs(found.then)
+    error = FoundError(
+        standard_deviation_mm(instrument.found.plus_minus), workup.outer_mm, _found_from_mm(workup, instrument.found)
     )
+    same_make = bool(instrument.found.same_make if same_make is None else same_make)
+    return found_tolerance(now, then, same_make, error, workup.across_mm, spread, response, datum_to_bridge, printed)
+
+
+def sure_by_tape(workup: Workup, same_make: bool | None) -> tuple[float, float]:
+    """Half widths at the outer strings for a place that is marked with a tape, treble first."""
+    sure = how_sure(workup, tape=True, same_make=same_make)
+    treble, bass = (sure.of_line(x).half_width_mm for x in workup.outer_mm.tolist())
+    return treble, bass
+
+
+def beyond_mm(found: FoundPlace) -> tuple[float, float]:
+    """By how much the correction at either outer string is larger than what is uncertain of both places explains.
+
+    The computed place counts as it would be marked from where the found one was measured, without a print.
+    """
+    then = found.then
+    of = replace(then.instrument, found=Found())
+    from_nut = then.instrument.found.treble is not None
+    sure = how_sure(replace(then, instrument=of), then.instrument.found.fret, print_share=0.0, tape=from_nut)
+    computed = np.array([sure.of_line(x).half_width_mm for x in then.outer_mm.tolist()])
+    own = np.full(2, then.instrument.found.plus_minus)
+    treble, bass = unexplained_mm(np.array(found.correction_mm), computed, own).tolist()
+    return treble, bass
+
+
+def _found_from_mm(workup: Workup, found: Found) -> float:
+    """From what a found place was measured from to the theoretical line: a fret, the sheet's usual one, or the nut."""
+    if found.treble is not None:
+        return workup.scale_mm
+    return to_bridge_mm(workup, found.fret)
 
 
 @lru_cache(maxsize=8)

@@ -17,6 +17,7 @@ SOURCES = {
     Source.DATUM: "edge against the fret",
     Source.PRINT: "size of the print",
     Source.LAYING: "laying the paper",
+    Source.FOUND: "place found by ear",
 }
 """What an error comes from, in words that a player knows."""
 

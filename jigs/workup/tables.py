@@ -4,10 +4,11 @@ from collections.abc import Iterator, Mapping
 from typing import Any, TypeAlias, cast
 
 from geometry.lengths import format_inches, format_mm, round_half_up
+from jigs.instrument.packets import written
 from jigs.wording import csv_text, in_columns, signed, with_minus
 from jigs.workup.table_words import as_it_stands_heading, columns, fret_columns
-from jigs.workup.words import headline, is_stepped, nut_cuts_in_words, nut_in_words, rule_in_words
-from jigs.workup.workup import Workup
+from jigs.workup.words import headline, is_stepped, nut_cuts_in_words, nut_in_words, own_correction, rule_in_words
+from jigs.workup.workup import FoundPlace, Workup
 
 CsvRow: TypeAlias = tuple[object, object, object, object]
 """Part, number, quantity, value."""
@@ -47,6 +48,8 @@ def as_dict(workup: Workup, stands_at: EndPlaces | None = None) -> dict[str, Any
             **sureness.bridge_fields(workup, sure),
         },
     }
+    if workup.found is not None:
+        numbers["found"] = _found_dict(workup.found)
     if stands_at is not None:
         cents, octave = workup.cents_with_bridge_at(*stands_at)
         numbers["as_it_stands"] = {
@@ -56,6 +59,29 @@ def as_dict(workup: Workup, stands_at: EndPlaces | None = None) -> dict[str, Any
             "cents": [row[own].tolist() for row, own in zip(cents, workup.model.has_fret, strict=True)],
         }
     return numbers
+
+
+def _found_dict(found: FoundPlace) -> dict[str, Any]:
+    """A found place under its stable keys: where it was found, and the correction for the strings of then."""
+    given = found.then.instrument.found
+    treble, bass = found.places_mm
+    computed_treble, computed_bass = found.then.outer_places_mm
+    correction_treble, correction_bass = found.correction_mm
+    return {
+        "treble_mm": treble,
+        "bass_mm": bass,
+        "plus_minus_mm": given.plus_minus,
+        "computed_treble_mm": computed_treble,
+        "computed_bass_mm": computed_bass,
+        "correction_treble_mm": correction_treble,
+        "correction_bass_mm": correction_bass,
+        "moved_treble_mm": found.moved_mm[0],
+        "moved_bass_mm": found.moved_mm[1],
+        "date": None if given.date is None else given.date.isoformat(),
+        "strings": written(found.then.instrument.strings),
+        "same_strings": found.same_strings,
+        "same_make": given.same_make,
+    }
 
 
 def _string_dict(workup: Workup, i: int) -> dict[str, Any]:
@@ -104,7 +130,7 @@ def _csv_rows(numbers: Mapping[str, Any]) -> Iterator[CsvRow]:
             for quantity, value in row.items():
                 if quantity != part:
                     yield from _csv_values(part, row[part], quantity, value)
-    for part in ("bridge", "as_it_stands"):
+    for part in ("bridge", "found", "as_it_stands"):
         for quantity, value in numbers.get(part, {}).items():
             if isinstance(value, list) and quantity != "contributions":
                 for n, one in enumerate(value, 1):
@@ -134,7 +160,7 @@ def as_table(workup: Workup, stands_at: EndPlaces | None = None) -> str:
         f" frets: {rule_in_words(workup)}",
         "",
         *headline(workup),
-        *filter(None, [nut_cuts_in_words(workup)]),
+        *filter(None, [own_correction(workup), nut_cuts_in_words(workup)]),
         "",
     ]
     lines += [*in_columns(_string_rows(workup)), ""]

@@ -10,6 +10,7 @@ from geometry.touch import Touch
 from jigs.instrument.instrument import Instrument
 from jigs.instrument.tables import Bridge, Nut
 from jigs.wording import gauge_in_words, signed, with_minus
+from jigs.workup.found_words import correction_in_words, found_by_ear
 from jigs.workup.on_the_top import laid_line
 from jigs.workup.workup import Workup
 
@@ -146,11 +147,20 @@ def saddle_in_words(workup: Workup) -> str:
     return f"{CROWN_LINE} {SADDLE_AS_STRAIGHT}"
 
 
+def found_in_words(workup: Workup) -> str:
+    """How the line was found, if by ear; empty for a computed one."""
+    found = workup.found
+    if found is None:
+        return ""
+    day, other_make = workup.instrument.found.date, found.other_make
+    return f"Found by ear {found_by_ear(day, None if found.same_strings else found.moved_mm, other_make)}."
+
+
 def about_the_line(workup: Workup) -> tuple[str, ...]:
-    """What to know of the line before a bridge is put on it: a cut that it needs, what it is, what it counts on."""
-    cuts = nut_cuts_in_words(workup)
+    """What to know of the line before a bridge is put on it: how it was found, a cut that it needs, what it counts on."""
+    cuts, found = nut_cuts_in_words(workup), found_in_words(workup)
     count = " Places count from the zero fret." if workup.instrument.nut.zero_fret else ""
-    return (*([cuts] if cuts else ()), f"{saddle_in_words(workup)}{count}")
+    return (*([found] if found else ()), *([cuts] if cuts else ()), f"{saddle_in_words(workup)}{count}")
 
 
 SADDLE_AS_STRAIGHT = "Saddle taken as straight. If yours is stepped, fill in its steps: where each string bears."
@@ -196,7 +206,21 @@ def headline_figures(workup: Workup, feet: bool = False) -> list[HeadlineFigure]
             f"bridge line (the crown) at {string}", format_mm(mm), f"({format_inches(mm)}) from the {nut}{feet_side}"
         )
         for string, mm, feet_side in ((first, treble, near), (last, bass, far))
-    ] + [HeadlineFigure("slant", slant_angle(workup.line.slant_deg), slant_side(workup.line.slant_deg), ", ")]
+    ] + [
+        HeadlineFigure("slant", slant_angle(workup.line.slant_deg), slant_side(workup.line.slant_deg), ", "),
+        *_found_figures(workup),
+    ]
+
+
+def _found_figures(workup: Workup) -> list[HeadlineFigure]:
+    """That the line was found by ear, if it was."""
+    by_ear, _, rest = found_in_words(workup).rstrip(".").partition(" ear ")
+    return [HeadlineFigure("place", f"{by_ear.lower()} ear", rest)] if rest else []
+
+
+def own_correction(workup: Workup) -> str:
+    """The instrument's own correction, empty where no place was found."""
+    return "" if workup.found is None else correction_in_words(outer_in_words(workup), workup.found.correction_mm)
 
 
 def outer_in_words(workup: Workup) -> tuple[str, str]:

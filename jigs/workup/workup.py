@@ -28,11 +28,50 @@ from jigs.faults import Fault, InputFaults, Key, Note, Place
 from jigs.instrument.instrument import Instrument
 from jigs.instrument.usual import WARN_AT_SETBACK_SHARE
 from jigs.workup import fault_words
+from jigs.workup.found_words import Unexplained, correction_unexplained, same_make
 from jigs.workup.on_the_top import feet_before_crown_mm
-from jigs.workup.slant import SteepSlant, steep_slant
+from jigs.workup.slant import SteepSlant, steep_as_found, steep_slant
 from jigs.workup.slant_words import slant_unusual
 
 Point: TypeAlias = tuple[float, float]
+
+
+@dataclass(frozen=True, eq=False)
+class FoundPlace:
+    """Where the bridge played in tune, as a line of the crown; ``then`` is the workup for the strings of that time.
+
+    ``same_strings``: whether the instrument still has them. ``moved_mm``: how far the line moves for today's, at the outer
+    strings, treble first. ``beyond_mm``: by how much the correction there is larger than all that is uncertain explains.
+    ``bass_sure_mm``: half width of the 95% interval at the bass end, for a tape, as it is and with strings of one make.
+    """
+
+    line: BridgeLine
+    then: "Workup"
+    same_strings: bool
+    moved_mm: tuple[float, float]
+    beyond_mm: tuple[float, float] = (0.0, 0.0)
+    bass_sure_mm: tuple[float, float] = (0.0, 0.0)
+
+    @property
+    def other_make(self) -> bool:
+        """Whether the file says that today's strings are of another make, though their gauges may be the same."""
+        return self.then.instrument.found.same_make is False
+
+    @property
+    def places_mm(self) -> tuple[float, float]:
+        """The found line at the outer full-length strings, from the nut: treble, bass."""
+        treble, bass = self.line.at(self.then.outer_mm).tolist()
+        return treble, bass
+
+    @property
+    def correction_mm(self) -> tuple[float, float]:
+        """Found less computed for the strings of then, at the outer strings: the instrument's own correction."""
+        treble, bass = self.correction_at_mm(self.then.outer_mm).tolist()
+        return treble, bass
+
+    def correction_at_mm(self, across_mm: FloatArray) -> FloatArray:
+        """The same anywhere across."""
+        return np.asarray(self.line.at(across_mm) - self.then.line.at(across_mm))
 
 
 @dataclass(frozen=True, eq=False)
@@ -42,10 +81,11 @@ class Workup:
     Arrays have one value for each string, or strings × own frets.
     ``to_bridge_mm`` from each fret to the theoretical line; ``model`` the strings as the physics takes them;
     ``cents`` at each string's own setbacks, counted from its own nut; ``rms_cents`` over the frets that count;
-    ``cents_per_mm`` of the octave comparison; ``line`` the straight bridge at the crown; ``left_cents`` the octave
-    comparison on it and ``left_rms_cents`` over the frets that count; ``harmonic_cents`` h; ``across_mm`` x at the
-    bridge; ``nut_places_mm`` and ``bridge_places_mm`` x of the single strings, two for each entry, the same one twice where
-    it is not a pair; ``outer_strings`` the indices of the outer full-length strings, treble first.
+    ``cents_per_mm`` of the octave comparison; ``line`` the straight bridge at the crown: where it was ``found`` by ear if it
+    was, else ``computed_line``; ``left_cents`` the octave comparison on the computed line and ``left_rms_cents`` over the
+    frets that count; ``harmonic_cents`` h; ``across_mm`` x at the bridge; ``nut_places_mm`` and ``bridge_places_mm`` x of
+    the single strings, two for each entry, the same one twice where it is not a pair; ``outer_strings`` the indices of the
+    outer full-length strings, treble first.
     """
 
     instrument: Instrument
@@ -63,6 +103,8 @@ class Workup:
     line: BridgeLine
     left_cents: FloatArray
     left_rms_cents: FloatArray
+    computed_line: BridgeLine
+    found: FoundPlace | None = None
 
     @property
     def scale_mm(self) -> float:
@@ -90,9 +132,14 @@ class Workup:
         return octave_columns(self.model.wanted, self.model.has_fret) + 1
 
     @property
+    def outer_mm(self) -> FloatArray:
+        """x of the outer full-length strings at the bridge, treble first, shape (2,)."""
+        return np.asarray(self.across_mm[list(self.outer_strings)])
+
+    @property
     def outer_places_mm(self) -> tuple[float, float]:
         """Bridge line at the outer full-length strings, from the nut: treble, bass."""
-        treble, bass = self.line.at(self.across_mm[list(self.outer_strings)])
+        treble, bass = self.line.at(self.outer_mm)
         return float(treble), float(bass)
 
     def strings_at(self, from_nut_mm: float) -> FloatArray:
@@ -108,7 +155,7 @@ class Workup:
 
     def line_through(self, treble_mm: float, bass_mm: float) -> BridgeLine:
         """The straight line through places from the nut at the outer full-length strings; square for a single string."""
-        return BridgeLine.through(self.across_mm[list(self.outer_strings)], np.array([treble_mm, bass_mm]))
+        return BridgeLine.through(self.outer_mm, np.array([treble_mm, bass_mm]))
 
     def cents_with_bridge_at(self, treble_mm: float, bass_mm: float) -> tuple[FloatArray, FloatArray]:
         """What every fret reads with the bridge elsewhere: (strings × own frets, octave comparison).
@@ -121,13 +168,18 @@ class Workup:
         return error_cents(self.model, back, nut), octave_cents(self.model, back, nut)
 
     def setback_on_mm(self, line: BridgeLine) -> FloatArray:
-        """Where each string bears behind the theoretical line, with the crown on a line: its step is added to that."""
-        return np.asarray(line.at(self.across_mm) + self.instrument.steps_mm - self.scale_mm)
+        """Where each string bears behind the theoretical line, with the crown on a line: its step is added to that.
+
+        The model's, that is without the instrument's own correction, if its place was found by ear: on the found line
+        each string has the setback that is computed for it there.
+        """
+        correction = 0.0 if self.found is None else self.found.correction_at_mm(self.across_mm)
+        return np.asarray(line.at(self.across_mm) + self.instrument.steps_mm - self.scale_mm - correction)
 
     @property
     def bears_at_mm(self) -> FloatArray:
         """Where each string bears with the crown on the line, its step added, from the nut."""
-        return np.asarray(self.scale_mm + self.setback_on_mm(self.line))
+        return np.asarray(self.line.at(self.across_mm) + self.instrument.steps_mm)
 
     @property
     def notes(self) -> tuple[Note, ...]:
@@ -141,6 +193,8 @@ class Workup:
         steep = self.steep_slant
         if steep is not None:
             far.append(slant_unusual(steep, self.instrument).note(steep.place(source)))
+        if self.found is not None:
+            far += found_notes(self.instrument, self.found, self.outer_strings)
         if self.instrument.compensation.tune_to is Objective.NUT_AND_SADDLE:
             far.append(fault_words.square_nut(*self.square_nut).note())
         return (*self.instrument.notes, *far)
@@ -148,6 +202,8 @@ class Workup:
     @property
     def steep_slant(self) -> SteepSlant | None:
         """A slant that is unusually steep, with its likeliest cause; None for any other."""
+        if self.found is not None:
+            return steep_as_found(self.line.slant_deg)
         return steep_slant(
             self.instrument, self.line.slant_deg, self.setbacks.setback_mm, self.across_mm, self.cents_per_mm
         )
@@ -166,8 +222,29 @@ class Workup:
         return cut, float(np.sqrt(np.mean(cents**2, axis=1, where=counted)).max())
 
 
-def work_up(instrument: Instrument) -> Workup:
-    """Compute all numbers of an instrument. Raises `InputFaults` when the model has no answer for it."""
+_LEAST_SAVED_MM = 0.1
+"""It is worth a question whether strings are of one make if the answer makes the ± smaller by so much."""
+
+_ALIKE = 0.5
+"""Corrections at both ends whose smaller is more than this share of the larger are one and the same."""
+
+
+def found_notes(instrument: Instrument, found: FoundPlace, outer: tuple[int, int]) -> Iterator[Note]:
+    """What does not agree with a place found by ear, and what would make it surer."""
+    beyond, (treble, bass) = max(found.beyond_mm), found.correction_mm
+    if beyond > 0:
+        alike = treble * bass > 0 and min(abs(treble), abs(bass)) > _ALIKE * max(abs(treble), abs(bass))
+        one_end = Unexplained.BASS if abs(bass) > abs(treble) else Unexplained.TREBLE
+        first, last = (instrument.string_in_words(n) for n in outer)
+        cause = Unexplained.BOTH_ENDS if alike else one_end
+        yield correction_unexplained(cause, (first, last), (treble, bass), beyond).note(Place(table="found"))
+    wide, narrow = found.bass_sure_mm
+    if not found.same_strings and instrument.found.same_make is None and wide - narrow > _LEAST_SAVED_MM:
+        yield same_make(wide, narrow).note(Place(table="found", key="same_make"))
+
+
+def computed(instrument: Instrument) -> Workup:
+    """All numbers of an instrument from the model alone. Raises `InputFaults`."""
     head, aims = instrument.head, instrument.compensation
     to_bridge = head.to_bridge_mm
     model = _model(instrument, to_bridge)
@@ -200,6 +277,7 @@ def work_up(instrument: Instrument) -> Workup:
         bridge_places_mm=across[:, None] + _pair_offsets(instrument, instrument.bridge.pair_gap),
         outer_strings=(int(outer[0]), int(outer[-1])),
         line=line,
+        computed_line=line,
         left_cents=octave_cents(model, left_back, solved.nut_setback_mm),
         left_rms_cents=np.sqrt(np.mean(left**2, axis=1, where=counted)),
     )

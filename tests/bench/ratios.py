@@ -114,7 +114,7 @@ def whole_process(folder):
     from jigs.sheets.paper import PAPERS
     from jigs.templates.options import Options
     from jigs.templates.template import templates
-    from jigs.workup.workup import work_up
+    from jigs.workup.work_up import work_up
 
     workup = work_up(open_instrument("mandolin"))
     (sheet,) = lay_out(workup, templates()["fork"], PAPERS["a4"], Options())
@@ -155,7 +155,7 @@ def warm_drawings():
     from jigs.sheets.paper import PAPERS
     from jigs.templates.options import Options
     from jigs.templates.template import templates
-    from jigs.workup.workup import work_up
+    from jigs.workup.work_up import work_up
 
     text = preset_text("mandolin").encode()
     fork = templates()["fork"]
@@ -182,7 +182,7 @@ def a_thousand():
     """The mean cost of each of a thousand instruments, all different, against one alone, warm, fork to PDF and SVG."""
     from jigs.press import press
     from jigs.press.order import Order
-    from jigs.workup.workup import work_up
+    from jigs.workup.work_up import work_up
 
     def draw(scale_mm):
         text = preset_text("mandolin").replace('scale = "13 7/8 in"', f"scale = {scale_mm}")
@@ -209,7 +209,7 @@ def setbacks():
     from geometry.compensation import Objective
     from geometry.compensation import setbacks as ours
     from geometry.fretting import NUDGE, FrettedStrings, error_cents, octave_cents
-    from jigs.workup.workup import work_up
+    from jigs.workup.work_up import work_up
 
     model = work_up(open_instrument("banjo")).model
     count = len(model.length_mm)

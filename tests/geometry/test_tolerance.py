@@ -22,7 +22,7 @@ from geometry.tolerance import CALIBRATED_PRINT_SHARE, Source, Spread, input_eff
 from geometry.touch import PLAUSIBLE, Touch
 from jigs.instrument.file import parse
 from jigs.workup.sureness import how_sure, measured
-from jigs.workup.workup import work_up
+from jigs.workup.work_up import work_up
 
 AIMS = ("octave", "all frets", "nut and saddle")
 FITS = ("outer", "all")

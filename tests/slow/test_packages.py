@@ -270,7 +270,8 @@ def test_installed_program_draws_and_serves(place):
 CONSUMER = """
 from geometry.frets import equal_steps_mm
 from jigs.instrument.opening import open_instrument
-from jigs.workup.workup import Workup, work_up
+from jigs.workup.work_up import work_up
+from jigs.workup.workup import Workup
 
 
 def scale(name: str) -> float:

@@ -14,7 +14,7 @@ from geometry.tolerance import CALIBRATED_PRINT_SHARE, Spread
 from jigs.instrument.file import parse
 from jigs.instrument.opening import preset_text
 from jigs.workup.sureness import how_sure
-from jigs.workup.workup import work_up
+from jigs.workup.work_up import work_up
 
 pytestmark = pytest.mark.slow
 

@@ -37,7 +37,7 @@ from jigs.sheets.title import Title
 from jigs.templates.catalogue import CUT_FROM_STOCK, NAMES
 from jigs.templates.options import Options
 from jigs.templates.template import templates
-from jigs.workup.workup import work_up
+from jigs.workup.work_up import work_up
 
 GROUPS, EACH = 25, 4
 TRIED = 6 * EACH

@@ -12,7 +12,7 @@ from jigs.export.svg import to_svg
 from jigs.instrument.file import parse
 from jigs.press import press
 from jigs.press.order import Order
-from jigs.workup.workup import work_up
+from jigs.workup.work_up import work_up
 
 SVG = "{http://www.w3.org/2000/svg}"
 

@@ -20,7 +20,7 @@ from jigs.press.order import Order
 from jigs.press.press import prepare
 from jigs.sheets.paper import PAPERS
 from jigs.workup.tables import as_json
-from jigs.workup.workup import work_up
+from jigs.workup.work_up import work_up
 
 ALL = [one for table in ORDER for one in keys_of(table)]
 DATA = {name: tomllib.loads(preset_text(name)) for name in PRESETS}

@@ -147,7 +147,7 @@ def test_corrected_pages_come_out_as_the_uncorrected_ones_are_drawn(tmp_path, ki
 
 
 def press_workup(path):
-    from jigs.workup.workup import work_up
+    from jigs.workup.work_up import work_up
 
     return work_up(open_instrument(str(path)))
 

@@ -29,7 +29,7 @@ from jigs.rack.state import digest
 from jigs.sheets.paper import PAPERS, Paper, paper_named
 from jigs.system.workers import Brake, WorkerLost, each
 from jigs.workup.tables import as_dict
-from jigs.workup.workup import work_up
+from jigs.workup.work_up import work_up
 
 BAD = 'name = "x"\nscale = -1\nfretts = 3\n'
 BOARD = 'frets = [[1, 19.8], [2, "38.5 mm"]]\n'

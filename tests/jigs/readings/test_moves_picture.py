@@ -17,7 +17,7 @@ from jigs.instrument.opening import preset_text
 from jigs.readings import moves_picture
 from jigs.readings.moves_picture import as_svg, draw, on_own_sheet
 from jigs.readings.run import advice
-from jigs.workup.workup import work_up
+from jigs.workup.work_up import work_up
 
 UM = 1e-3
 PHONE_PX = 328

@@ -21,7 +21,7 @@ from jigs.readings.log import step_of
 from jigs.readings.run import advice
 from jigs.sheets.paper import PAPERS, room_on
 from jigs.templates.fork_plan import plan
-from jigs.workup.workup import work_up
+from jigs.workup.work_up import work_up
 
 FAR_OFF = 3.0
 FITS = [(name, fit) for name in ("banjo", "mandolin") for fit in ("outer", "all")]

@@ -22,7 +22,7 @@ from jigs.sheets.paper import PAPERS, long_on_sheets, own_size_for, room_on
 from jigs.sheets.title import Title
 from jigs.templates.options import Options
 from jigs.templates.template import templates
-from jigs.workup.workup import work_up
+from jigs.workup.work_up import work_up
 
 UM = 1e-3
 NAMES = ["C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", "B"]

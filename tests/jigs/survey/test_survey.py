@@ -17,7 +17,7 @@ from jigs.instrument.opening import preset_text
 from jigs.sheets.paper import PAPERS, Paper, paper_named
 from jigs.survey import picture as survey_picture
 from jigs.survey.file import parse
-from jigs.workup.workup import work_up
+from jigs.workup.work_up import work_up
 
 EXAMPLE = ROOT / "jigs" / "demo" / "old-mandolin-board.csv"
 UM = 1e-3

@@ -20,7 +20,7 @@ from jigs.templates.crown import break_points_mm, spread_in_words
 from jigs.templates.options import Options
 from jigs.templates.spacing import rules
 from jigs.templates.template import templates
-from jigs.workup.workup import work_up
+from jigs.workup.work_up import work_up
 
 UM = 1e-3
 OCTAVE = 2 ** (1 / 12)

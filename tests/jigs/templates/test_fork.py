@@ -21,7 +21,7 @@ from jigs.templates.fork_plan import plan
 from jigs.templates.options import Options
 from jigs.templates.template import templates
 from jigs.workup.sureness import how_sure
-from jigs.workup.workup import work_up
+from jigs.workup.work_up import work_up
 
 UM = 1e-3
 

@@ -32,7 +32,7 @@ from jigs.sheets.paper import PAPERS
 from jigs.templates.instructions import CUTTER_CAUTIONS
 from jigs.templates.options import Options
 from jigs.templates.template import templates
-from jigs.workup.workup import work_up
+from jigs.workup.work_up import work_up
 
 both_hands = pytest.mark.parametrize("hand", HANDS)
 

@@ -71,7 +71,7 @@ def test_near_and_far_edge_are_the_same_measurement(name):
     far_edge = f"fret_12_to_far_edge = {rim.fret_12_to_near_edge + rim.head}"
     text = re.sub("fret_12_to_near_edge = .*", far_edge, filed(name, "head"))
     assert far_edge in text
-    from jigs.workup.workup import work_up
+    from jigs.workup.work_up import work_up
 
     far = work_up(parse(text.encode(), "far.toml"))
     one, other = (pieces(page("head", workup).drawing) for workup in (near, far))

@@ -20,7 +20,7 @@ from jigs.templates.template import Lacks, templates
 from jigs.workup.sureness import how_sure
 from jigs.workup.table_words import SOURCES
 from jigs.workup.words import comparing_in_words
-from jigs.workup.workup import work_up
+from jigs.workup.work_up import work_up
 
 NO_ROOM_FOR_REASONS = ("flat-top-guitar", "letter")
 """The one preset whose fork has no room for a sentence more."""

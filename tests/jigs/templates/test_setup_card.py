@@ -27,7 +27,7 @@ from jigs.templates.options import Options
 from jigs.templates.template import templates
 from jigs.workup.setup import TABLE_CENTS
 from jigs.workup.sureness import how_sure
-from jigs.workup.workup import work_up
+from jigs.workup.work_up import work_up
 
 HANDS = ("right", "left")
 AIMS = ('"octave"', '"all frets"', '"nut and saddle"')

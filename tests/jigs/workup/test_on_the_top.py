@@ -13,7 +13,7 @@ from jigs.press.layout import lay_out
 from jigs.templates.options import Options
 from jigs.templates.template import templates
 from jigs.workup.on_the_top import feet_before_crown_mm, laid_from_end_mm, laid_mm, surface_of
-from jigs.workup.workup import work_up
+from jigs.workup.work_up import work_up
 
 
 def fork(workup, fret=15):

@@ -14,7 +14,7 @@ from jigs.press.order import Order, read_order
 from jigs.press.press import prepare
 from jigs.templates.catalogue import NAMES, OPTIONS
 from jigs.workup.slant import SlantCause
-from jigs.workup.workup import work_up
+from jigs.workup.work_up import work_up
 
 PLAIN_FOURTH = ("strings.4.gauge=.022", "strings.4.wound=false")
 TWO_PLAIN = ("strings.3.gauge=.022", "strings.3.wound=false", "strings.4.gauge=.030", "strings.4.wound=false")

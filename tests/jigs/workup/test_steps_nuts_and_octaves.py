@@ -20,7 +20,7 @@ from jigs.workup.words import (
     headline,
     measured_in_words,
 )
-from jigs.workup.workup import work_up
+from jigs.workup.work_up import work_up
 
 STEPS = (-1.2, 1.2, -0.6, 1.0)
 DIATONIC = "[200, 400, 500, 700, 900, 1000, 1200, 1400, 1600, 1700, 1900, 2100, 2200, 2400]"

@@ -1,0 +1,127 @@
+"""A set of strings as text, as people write it down: ``D4 .010, B3 .012, G3 .014, D3 .022w, G4 .010``.
+
+Each string has its note and its gauge as the packet prints it. A gauge alone counts for the note that the string has. Behind
+it can follow ``core .011``, and a wrap or a material.
+"""
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any, get_args
+
+from pydantic_core import CoreSchema, core_schema
+
+from geometry.lengths import MM_PER_INCH
+from geometry.strings import NoteError, pitch_hz
+from jigs.faults import Wrong
+from jigs.input.gauges import Gauge, is_marked_wound
+from jigs.input.words import note_unread
+from jigs.instrument import found_words as words
+from jigs.instrument.keys import Material, StringEntry, Wrap
+
+LONGEST_SET = 1000
+_BETWEEN = re.compile(r"\s*[;\n]\s*|\s*,\s+|\s*,(?=[A-Ga-g#.])")
+_GAUGES_ONLY = re.compile(r"[#.]?\d[\d.]*[wW]?(\s+[#.]?\d[\d.]*[wW]?)+", re.ASCII)
+_ONE = re.compile(
+    r"(?:(?P<note>[A-Ga-g][#♯b♭]?-?\d)(?:\s+|$))?(?P<gauge>[#.,\d][^a-zA-Z]*(?:in|mm|thou|\")?\s?[wW]?)"
+    r"(?:\s+core\s+(?P<core>[#.,\d][^a-zA-Z]*(?:in|mm|thou|\")?))?(?:\s+(?P<what>[\w/ -]+))?",
+)
+_GAUGE, _CORE = (
+    Gauge(0.1, 4, "a string", "thin", "thick"),
+    Gauge(0.05, 3, "a core", "thin", "thick", may_be_wound=False),
+)
+_MATERIALS, _WRAPS = get_args(Material), get_args(Wrap)
+_EXACT_IN = 6
+"""Decimals of an inch that a gauge is written with: a hundredth of a micrometre."""
+
+
+@dataclass(frozen=True)
+class PacketString:
+    """A string of a set: None for what the text does not say. ``gauge`` and ``core`` in mm."""
+
+    note: str | None
+    gauge: float
+    wound: bool
+    core: float | None = None
+    wrap: str | None = None
+    material: str | None = None
+
+
+@dataclass(frozen=True)
+class StringSet:
+    """A set of strings, and the text that it was read from. A marker for ``typing.Annotated`` makes it from a text."""
+
+    text: str
+    strings: tuple[PacketString, ...]
+
+
+class ReadsStrings:
+    """The marker: a key that holds a set of strings."""
+
+    def __get_pydantic_core_schema__(self, _source: Any, _handler: Any) -> CoreSchema:
+        return core_schema.no_info_plain_validator_function(read_strings)
+
+
+def read_strings(value: object) -> StringSet:
+    """A set of strings for what somebody wrote. Raises `Wrong`.
+
+    >>> one, two = read_strings("D4 .010, D3 .022w core .010 nickel-plated steel").strings
+    >>> one.note, round(one.gauge, 3), two.wound, two.wrap
+    ('D4', 0.254, True, 'nickel-plated steel')
+    >>> [string.note for string in read_strings(".010 .012 .014").strings]
+    [None, None, None]
+    """
+    if not isinstance(value, str) or not value.strip() or len(value) > LONGEST_SET:
+        raise Wrong(words.no_strings(value))
+    text = " ".join(value.split(" "))
+    plain = text.strip().rstrip(",;")
+    parts = plain.split() if _GAUGES_ONLY.fullmatch(plain) else _BETWEEN.split(plain)
+    return StringSet(value.strip(), tuple(_read_one(n, part) for n, part in enumerate(parts, 1)))
+
+
+def _read_one(n: int, text: str) -> PacketString:
+    found = _ONE.fullmatch(text.strip())
+    if found is None:
+        raise Wrong(words.string_unread(n, text))
+    try:
+        gauge = _GAUGE.read(found["gauge"].strip())
+        core = None if found["core"] is None else float(_CORE.read(found["core"].strip()))
+        if found["note"] is not None:
+            pitch_hz(found["note"])
+    except Wrong as wrong:
+        raise Wrong(words.string_wrong(n, wrong.says)) from None
+    except NoteError as error:
+        raise Wrong(words.string_wrong(n, note_unread(error))) from None
+    what = found["what"]
+    if what is not None and what not in (*_MATERIALS, *_WRAPS):
+        raise Wrong(words.what_unknown(n, what, (*_MATERIALS, *_WRAPS)))
+    wound = is_marked_wound(gauge) or core is not None
+    wrap = what if wound and what in _WRAPS else None
+    material = what if what in _MATERIALS and wrap is None else None
+    return PacketString(found["note"], gauge, wound, core, wrap, material)
+
+
+def written(entries: tuple[StringEntry, ...]) -> str:
+    """The strings of an instrument as such a text, so that it reads back as the same strings."""
+    return ", ".join(" ".join(_parts(entry)) for entry in entries)
+
+
+def _parts(entry: StringEntry) -> Iterator[str]:
+    yield entry.note
+    yield f"{_inches(entry.gauge)}{'w' if entry.is_wound else ''}"
+    if entry.is_wound and (entry.core is not None or entry.turns is not None):
+        yield f"core {_inches(entry.core_mm)}"
+    if entry.is_wound and entry.wrap is not None:
+        yield entry.wrap
+    elif entry.material != "steel":
+        yield entry.material
+
+
+def _inches(mm: float) -> str:
+    """A gauge as packets print it, with more decimals only if it has them.
+
+    >>> _inches(0.254), _inches(0.2921), _inches(0.3)
+    ('.010', '.0115', '.011811')
+    """
+    whole, decimals = f"{mm / float(MM_PER_INCH):.{_EXACT_IN}f}".split(".")
+    return f"{whole.lstrip('0')}.{decimals.rstrip('0').ljust(3, '0')}"

@@ -1,0 +1,100 @@
+"""Strings on an instrument: brought to pitch, with faults for those that would break; and other strings on it."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+
+from jigs.faults import Fault, InputFaults, Place
+from jigs.input.gauges import WireGauge
+from jigs.instrument import found_words, usual, words
+from jigs.instrument.instrument import Instrument
+from jigs.instrument.keys import Head, StringEntry
+from jigs.instrument.packets import PacketString, StringSet
+from jigs.instrument.stringing import Stringing, string_up
+from jigs.instrument.tables import Action, Pitch, Tail
+from jigs.instrument.tolerance import Tolerance
+
+_SAME_MM = 1e-4
+"""Gauges that differ by less are the same: packets print thousandths of an inch."""
+
+
+def strung_on(
+    entries: Sequence[StringEntry], head: Head, action: Action, pitch: Pitch, tail: Tail, tolerance: Tolerance
+) -> Stringing:
+    """These strings at pitch on that scale."""
+    return string_up(
+        entries,
+        to_bridge_mm=np.concatenate(([head.scale_mm], head.to_bridge_mm)),
+        rise_mm=action.rise_mm,
+        a4_hz=pitch.a4,
+        outside_mm=tail.afterlength + tail.headlength,
+        slip=tolerance.slip_of(tail.slip),
+        usual_wrap=usual.USUAL_WRAPS[head.kind],
+    )
+
+
+def load_faults(numbered: Sequence[tuple[int, StringEntry]], strung: Stringing, source: str) -> Iterator[Fault]:
+    """Strings that would break, and strings that pull too hard. ``numbered``: each with its number in the file."""
+    for (n, entry), ratio in zip(numbered, strung.strength_ratio, strict=True):
+        if ratio is not None and ratio > 1:
+            says = words.string_would_break(entry.gauge, entry.note, ratio)
+            yield says.at(Place(source, "strings", "gauge", string=n))
+    for (n, entry), tension in zip(numbered, strung.tension_n, strict=True):
+        if tension > usual.MOST_TENSION_N:
+            says = words.string_pulls(entry.gauge, entry.note, tension, "string-pulls-too-much")
+            yield says.at(Place(source, "strings", "gauge", string=n))
+
+
+def restrung(instrument: Instrument, other: StringSet, place: Place) -> Instrument:
+    """The instrument with another set of strings. What the set does not say is as on the strings that it has.
+
+    A core that nobody measured has the same share of its gauge in both sets, which is so if they are of one make. Raises
+    `InputFaults` at ``place``.
+    """
+    if len(other.strings) != len(instrument.strings):
+        raise found_words.other_count(len(other.strings), len(instrument.strings)).refusal(place)
+    entries = tuple(map(_with, instrument.strings, other.strings))
+    if entries == instrument.strings:
+        return instrument
+    strung = strung_on(
+        entries, instrument.head, instrument.action, instrument.pitch, instrument.tail, instrument.tolerance
+    )
+    faults = list(load_faults(list(enumerate(entries, 1)), strung, place.source))
+    if faults:
+        raise InputFaults([replace(fault, place=replace(place, string=fault.place.string)) for fault in faults])
+    return replace(instrument, strings=entries, stringing=strung)
+
+
+def _with(entry: StringEntry, other: PacketString) -> StringEntry:
+    """A string's entry with what another one has; the entry itself if they are the same."""
+    note = entry.note if other.note is None else other.note
+    material = entry.material if other.material is None else other.material
+    wrap = other.wrap if other.wrap is not None else entry.wrap if other.wound and entry.is_wound else None
+    same_wire = abs(other.gauge - entry.gauge) < _SAME_MM and other.wound == entry.is_wound
+    same_core = other.core is None or abs(other.core - entry.core_mm) < _SAME_MM
+    if same_wire and same_core and (material, wrap) == (entry.material, entry.wrap):
+        return entry if note == entry.note else entry.model_copy(update={"note": note})
+    gauge = WireGauge(other.gauge)
+    gauge.wound = other.wound
+    changed: dict[str, Any] = {
+        "note": note,
+        "gauge": gauge,
+        "wound": other.wound,
+        "core": _core_mm(entry, other),
+        "turns": None,
+        "wrap": wrap,
+        "material": material,
+        "unit_mass": None,
+        "modulus": entry.modulus if material == entry.material else None,
+    }
+    return entry.model_copy(update=changed)
+
+
+def _core_mm(entry: StringEntry, other: PacketString) -> float | None:
+    """The other string's core, as far as anything says what it is."""
+    known = entry.core is not None or entry.turns is not None
+    if other.core is None and other.wound and known:
+        return entry.core_mm * other.gauge / entry.gauge
+    return other.core

@@ -13,7 +13,20 @@ from jigs import __version__
 # pydantic searches every installed package for plug-ins; none is used here, and the search takes time.
 os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
 
-COMMANDS = ("demo", "draw", "keys", "numbers", "page", "presets", "printer", "rack", "readings", "settings", "survey")
+COMMANDS = (
+    "demo",
+    "draw",
+    "keep",
+    "keys",
+    "numbers",
+    "page",
+    "presets",
+    "printer",
+    "rack",
+    "readings",
+    "settings",
+    "survey",
+)
 """Each is a module in this folder, imported when it is used."""
 
 

@@ -75,6 +75,15 @@ def nothing_found(key: str) -> Says:
     )
 
 
+def table_not_its_own() -> Says:
+    """A table that cannot be changed by itself."""
+    return Says(
+        "this cannot be changed without a change to something else",
+        "write [found] as a table of its own, at the end of the file, and try again",
+        "found-not-a-table",
+    )
+
+
 # ---- a set of strings
 
 

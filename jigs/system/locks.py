@@ -28,13 +28,21 @@ def lock(handle: int, wait: bool = False) -> None:
             raise
 
 
-def open_locked(path: Path) -> tuple[int, bool]:
-    """An open, locked file of this name, and whether it is empty. Makes the file if there is none. Raises OSError.
+def open_locked(path: Path, make: bool = True) -> tuple[int, bool]:
+    """An open, locked file of this name, and whether it is empty. Raises OSError.
+
+    ``make``: whether to make the file if there is none.
 
     While this run waits for the lock, another run may remove the file, or an editor may replace it. Then the locked file no
     longer has this name, and the next one is tried.
     """
-    flags = os.O_RDWR | os.O_APPEND | os.O_CREAT | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
+    flags = (
+        os.O_RDWR
+        | os.O_APPEND
+        | (os.O_CREAT if make else 0)
+        | getattr(os, "O_NONBLOCK", 0)
+        | getattr(os, "O_BINARY", 0)
+    )
     while True:
         handle = os.open(path, flags, 0o666)
         try:

@@ -1,14 +1,16 @@
 """Files that are written whole or not at all."""
 
 import os
+import stat
 import tempfile
 import unicodedata
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from pathlib import Path
 
 from jigs.faults import Place
 from jigs.system import words
 from jigs.system.interrupts import held_back
+from jigs.system.locks import open_locked
 
 UNFINISHED = ".part"
 """How the name of a file ends that is not complete yet."""
@@ -79,6 +81,48 @@ def write_own(content: bytes, path: Path, over: bool) -> None:
             os.replace(part, path)
         finally:
             part.unlink(missing_ok=True)
+
+
+def rewrite(path: Path, change: Callable[[bytes], bytes]) -> None:
+    """Change a file of the user's, whole or not at all; it keeps its permissions, and a link to it stays a link.
+
+    Other runs that change it wait, and then read what this one wrote. Stop signals (Ctrl-C) wait. Raises `InputFaults` if
+    the file cannot be written, and what ``change`` raises, with the file as it was.
+    """
+    with held_back():
+        handle = None
+        try:
+            real = path.resolve(strict=True)
+            handle, _ = open_locked(real, make=False)
+            changed = change(_all_of(handle))
+            _replace(real, changed, stat.S_IMODE(os.fstat(handle).st_mode))
+        except (OSError, ValueError) as error:
+            reason = (error.strerror if isinstance(error, OSError) else None) or str(error)
+            raise words.file_unwritable(reason).refusal(Place(str(path))) from None
+        finally:
+            if handle is not None:
+                os.close(handle)
+
+
+def _replace(path: Path, content: bytes, mode: int) -> None:
+    part, name = tempfile.mkstemp(dir=path.parent, prefix=".", suffix=UNFINISHED)
+    try:
+        _fill(part, content)
+        os.chmod(name, mode)
+        os.replace(name, path)
+    finally:
+        Path(name).unlink(missing_ok=True)
+
+
+def _all_of(handle: int) -> bytes:
+    """All of an open file."""
+    if not stat.S_ISREG(os.fstat(handle).st_mode):
+        raise OSError(0, words.NOT_A_FILE)
+    os.lseek(handle, 0, os.SEEK_SET)
+    parts: list[bytes] = []
+    while part := os.read(handle, 1 << 20):
+        parts.append(part)
+    return b"".join(parts)
 
 
 def _fill(handle: int, content: bytes) -> None:

@@ -15,6 +15,18 @@ def unwritable(reason: str) -> Says:
     return Says(f"this folder cannot be written ({reason})", OTHER_FOLDER, "folder-unwritable")
 
 
+NOT_A_FILE = "not a regular file"
+
+
+def file_unwritable(reason: str) -> Says:
+    """A file of the user's that the system does not let us write."""
+    return Says(
+        f"this file cannot be written ({reason})",
+        "it is as it was; check its permissions and the disk",
+        "file-unwritable",
+    )
+
+
 def no_number_of_processes(text: str, most: int) -> Says:
     """Something else where a number of processes is meant."""
     remedy = (f"write 1 to {most}, or remove ", Option("jobs"))

@@ -31,12 +31,16 @@ def read_place(text: str, workup: Workup) -> tuple[float, float]:
 
     Raises `InputFaults`.
     """
-    at = Place(option="at")
     bounds = 0.9 * workup.scale_mm, 1.1 * workup.scale_mm
+    return read_places(text, _FromNut(*bounds, usual=bounds), Place(option="at"))
+
+
+def read_places(text: str, length: Length, at: Place) -> tuple[float, float]:
+    """One length for both ends, or two with a slash between. Raises `InputFaults` at ``at``."""
     plain = _TWO_PLACES.fullmatch(text)
     sides = plain.groups() if plain else text.split(" / ")
     try:
-        places = [_read_side(side, _FromNut(*bounds, usual=bounds)) for side in sides]
+        places = [_read_side(side, length) for side in sides]
     except Wrong as wrong:
         many = any(side.count("/") > 1 for side in sides)
         raise (words.too_many_places(text) if many else wrong.says).refusal(at) from None

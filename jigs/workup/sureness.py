@@ -4,6 +4,7 @@ An answer holds for one way of laying out a place. A scale error comes in full i
 into a sheet that registers on a fret.
 """
 
+import math
 from dataclasses import replace
 from functools import lru_cache
 from typing import Any
@@ -13,7 +14,16 @@ import numpy as np
 from geometry.bridge import line_response
 from geometry.found import FoundError, found_tolerance, standard_deviation_mm, unexplained_mm
 from geometry.lengths import round_half_up
-from geometry.tolerance import InputEffects, Measured, PlaceTolerance, Spread, Sureness, input_effects, tolerance
+from geometry.tolerance import (
+    HALF_WIDTH_95,
+    InputEffects,
+    Measured,
+    PlaceTolerance,
+    Spread,
+    Sureness,
+    input_effects,
+    tolerance,
+)
 from jigs.instrument.found import Found
 from jigs.instrument.instrument import Instrument
 from jigs.wording import in_columns
@@ -67,6 +77,17 @@ def sure_by_tape(workup: Workup, same_make: bool | None) -> tuple[float, float]:
     sure = how_sure(workup, tape=True, same_make=same_make)
     treble, bass = (sure.of_line(x).half_width_mm for x in workup.outer_mm.tolist())
     return treble, bass
+
+
+def by_sheet_mm(workup: Workup, print_share: float | None = None) -> float:
+    """Half width of the 95% interval of a mark on a printed sheet, against the fret that it registers on.
+
+    Of its datum, its laying and its print alone; the larger of both ends. ``print_share`` as for `how_sure`.
+    """
+    spread = _spread(workup.instrument)
+    share = spread.print_share if print_share is None else print_share
+    printed = to_bridge_mm(workup, None) + max(0.0, float(workup.setbacks.setback_mm.max()))
+    return HALF_WIDTH_95 * math.hypot(spread.datum_mm, spread.laying_mm, share * printed)
 
 
 def beyond_mm(found: FoundPlace) -> tuple[float, float]:

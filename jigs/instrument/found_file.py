@@ -1,0 +1,72 @@
+"""The ``[found]`` table written into an instrument file: everything else in it stays, byte for byte.
+
+The table's lines are found in the text; a table that is there keeps its comments and the order of its keys. What comes out is
+read again: it must say the same as before in every other table.
+"""
+
+import re
+from collections.abc import Mapping
+from typing import Any
+
+import tomli
+
+from jigs.faults import Place
+from jigs.instrument import found_words as words
+
+TABLE = "found"
+_HEADER = re.compile(r"^[ \t]*\[[ \t]*(found|\"found\"|'found')[ \t]*\]", re.MULTILINE)
+_NEXT = re.compile(r"^[ \t]*\[", re.MULTILINE)
+
+
+def with_found(text: str, table: Mapping[str, Any], source: str) -> str:
+    """The text of an instrument file with this table as its ``[found]``.
+
+    Raises `InputFaults` where the table cannot be written without a change to anything else.
+    """
+    data = tomli.loads(text)
+    line_end = "\r\n" if "\r\n" in text else "\n"
+    header = _HEADER.search(text)
+    if header is None:
+        gap = "" if not text or text.endswith("\n") else line_end
+        new = text + gap + line_end + _section("[found]\n", table, line_end)
+    else:
+        behind = _NEXT.search(text, header.end())
+        end = len(text) if behind is None else _before_its_comment(text, header.end(), behind.start())
+        new = text[: header.start()] + _section(text[header.start() : end], table, line_end) + text[end:]
+    if not _says_the_same(new, data, table):
+        raise words.table_not_its_own().refusal(Place(source, TABLE))
+    return new
+
+
+def _before_its_comment(text: str, start: int, end: int) -> int:
+    """The end of a table: before the blank and comment lines right above the next one, which belong to that."""
+    lines = text[start:end].splitlines(keepends=True)
+    while lines and (not lines[-1].strip() or lines[-1].lstrip().startswith("#")):
+        end -= len(lines.pop())
+    return end
+
+
+def _section(section: str, table: Mapping[str, Any], line_end: str) -> str:
+    """The lines of the table with these keys and no others."""
+    import tomlkit
+    from tomlkit.exceptions import TOMLKitError
+
+    try:
+        document = tomlkit.parse(section)
+    except TOMLKitError:
+        document = tomlkit.parse(f"[{TABLE}]\n")
+    own: Any = document[TABLE]
+    for key in [key for key in own if key not in table]:
+        del own[key]
+    for key, value in table.items():
+        own[key] = value
+    written = document.as_string().replace("\r\n", "\n")
+    return written.replace("\n", line_end) if written.endswith("\n") else f"{written}\n".replace("\n", line_end)
+
+
+def _says_the_same(new: str, data: Mapping[str, Any], table: Mapping[str, Any]) -> bool:
+    try:
+        said = tomli.loads(new)
+    except tomli.TOMLDecodeError:
+        return False
+    return said.get(TABLE) == dict(table) and {**said, TABLE: None} == {**data, TABLE: None}

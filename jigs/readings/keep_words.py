@@ -1,0 +1,96 @@
+"""What keeping a found place says: faults, and what was kept."""
+
+import datetime
+from collections.abc import Sequence
+from pathlib import PurePath
+
+from geometry.lengths import format_mm
+from jigs.faults import Option, Says, Words
+from jigs.input.words import shown
+from jigs.wording import some_of
+from jigs.workup.found_words import day_in_words
+from jigs.workup.words import headline, own_correction
+from jigs.workup.workup import Workup
+
+_PLACES = (Option("at"), ", ", Option("feet-from-fret"), ", ", Option("ticks"), " or ", Option("log"))
+
+
+def one_place(given: Sequence[str]) -> Says:
+    """No place, or several."""
+    what = f"the place is given {len(given)} times" if given else "there is no place to keep"
+    return Says(what, ("give one of ", *_PLACES), "keep-one-place")
+
+
+def no_file_of_its_own(preset: str) -> Says:
+    """A preset, which is nobody's instrument."""
+    remedy = f"write your own file first: `jigs presets {preset} > mine.toml`; then keep the place in mine.toml"
+    return Says("this is a preset, not a file of yours", remedy, "keep-in-preset")
+
+
+def no_fret(text: str, frets: int) -> Says:
+    """Something else where a fret's number is meant."""
+    return Says(f"{shown(text)} is not a fret of this neck", f"write 1 to {frets}", "keep-fret-unknown")
+
+
+def no_ticks(text: str) -> Says:
+    """Something else where two ticks are meant."""
+    remedy = 'write treble and bass in cents, plus is away from the nut, as in "+3 / -5.5"'
+    return Says(f"{shown(text)} is not a pair of ticks", remedy, "keep-ticks-unread")
+
+
+def not_yet(day: datetime.date, today: datetime.date) -> Says:
+    """A date to come."""
+    return Says(f"{day} is to come", f"write the day of the last round, at the latest {today}", "keep-date-to-come")
+
+
+def log_empty() -> Says:
+    """A log without a step, or none at all."""
+    remedy: Words = ("read and move with `jigs readings`, and give it the same ", Option("log"))
+    return Says("this log has no rounds", remedy, "keep-log-empty")
+
+
+def log_of_another(name: str, names: Sequence[str]) -> Says:
+    """A log of other instruments."""
+    remedy = f"it has {some_of(names)}; name the log of this instrument"
+    return Says(f"this log has no round of {shown(name)}", remedy, "keep-log-of-another")
+
+
+def log_without_stop(step: int, verdict: str) -> Says:
+    """A log whose last round says to go on."""
+    said = f'says "{verdict}"' if verdict else "has no verdict"
+    remedy: Words = ("go on until it says stop; or measure the place and give it with ", Option("at"))
+    return Says(f"its last round, {step}, {said}", remedy, "keep-log-without-stop")
+
+
+def log_without_place(step: int) -> Says:
+    """A log in which nobody said where the bridge stood."""
+    remedy: Words = ("measure it, and give ", Option("feet-from-fret"), " or ", Option("at"))
+    return Says(f"up to round {step} this log has only moves, and no place", remedy, "keep-log-without-place")
+
+
+def far_from_computed(string: str, correction_mm: float, computed_mm: float) -> Says:
+    """A place that is most likely not where the bridge stands."""
+    way = "nut" if correction_mm < 0 else "tail"
+    what = (
+        f"at {string} the place lies {format_mm(abs(correction_mm), 1)} nearer the {way} than the computed"
+        f" {format_mm(computed_mm, 1)}"
+    )
+    remedy: Words = ("check what it was measured from, scale and strings; or confirm with ", Option("sure"))
+    return Says(what, remedy, "keep-far-from-computed")
+
+
+def kept_in_words(workup: Workup, file: str) -> list[str]:
+    """What was kept, and what counts from now on."""
+    found = workup.found
+    if found is None:
+        return []
+    given = workup.instrument.found
+    day = "" if given.date is None else f" on {day_in_words(given.date)}"
+    treble, bass = (format_mm(mm) for mm in found.places_mm)
+    strings = "" if given.strings is None else f", with {given.strings.text}"
+    return [
+        f"kept in {PurePath(file)}: crown line at {treble} / {bass} from the nut, ± {given.plus_minus:g} mm (95%), found by"
+        f" ear{day}{strings}",
+        own_correction(workup),
+        *headline(workup),
+    ]

@@ -22,7 +22,7 @@ from jigs.cli.common import guarded, warn
 @click.option(
     "--ticks",
     metavar="CENTS",
-    help="The ticks of your fork or gauge that the feet stand on: '+3 / -5.5'; minus: to the nut.",
+    help="The ticks of your fork or gauge at both ends: '+3 / -5.5'; minus is towards the nut.",
 )
 @click.option(
     "--log", shell_complete=completion.files, metavar="FILE", help="Where the last round of this log left the bridge."

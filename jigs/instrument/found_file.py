@@ -1,7 +1,7 @@
 """The ``[found]`` table written into an instrument file: everything else in it stays, byte for byte.
 
-The table's lines are found in the text; a table that is there keeps its comments and the order of its keys. What comes out is
-read again: it must say the same as before in every other table.
+The table's lines are found in the text; a table that is there keeps its comments. What comes out is read again: it must say
+the same as before in every other table.
 """
 
 import re
@@ -31,7 +31,7 @@ def with_found(text: str, table: Mapping[str, Any], source: str) -> str:
         new = text + gap + line_end + _section("[found]\n", table, line_end)
     else:
         behind = _NEXT.search(text, header.end())
-        end = len(text) if behind is None else _before_its_comment(text, header.end(), behind.start())
+        end = _before_its_comment(text, header.end(), len(text) if behind is None else behind.start())
         new = text[: header.start()] + _section(text[header.start() : end], table, line_end) + text[end:]
     if not _says_the_same(new, data, table):
         raise words.table_not_its_own().refusal(Place(source, TABLE))
@@ -39,7 +39,7 @@ def with_found(text: str, table: Mapping[str, Any], source: str) -> str:
 
 
 def _before_its_comment(text: str, start: int, end: int) -> int:
-    """The end of a table: before the blank and comment lines right above the next one, which belong to that."""
+    """The end of a table: before the blank and comment lines at its end, which may belong to the next one."""
     lines = text[start:end].splitlines(keepends=True)
     while lines and (not lines[-1].strip() or lines[-1].lstrip().startswith("#")):
         end -= len(lines.pop())
@@ -51,10 +51,11 @@ def _section(section: str, table: Mapping[str, Any], line_end: str) -> str:
     import tomlkit
     from tomlkit.exceptions import TOMLKitError
 
+    bare = f"[{TABLE}]\n"
     try:
-        document = tomlkit.parse(section)
+        document = tomlkit.parse(section if "#" in section else bare)
     except TOMLKitError:
-        document = tomlkit.parse(f"[{TABLE}]\n")
+        document = tomlkit.parse(bare)
     own: Any = document[TABLE]
     for key in [key for key in own if key not in table]:
         del own[key]

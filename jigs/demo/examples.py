@@ -17,6 +17,12 @@ from jigs.workup.workup import Workup
 DEMO = Path(__file__).parent
 READINGS = DEMO / "readings"
 
+LATER = {
+    "loan-banjo-7-kept.toml": ("gauge", "head", "setup-card"),
+    "loan-banjo-7-new-strings.toml": ("gauge", "setup-card"),
+}
+"""Later states of an instrument that is there already, and what is drawn anew for each: at the place found by ear."""
+
 
 def demo_workups() -> dict[str, Workup]:
     """The example instruments, by the names of their files."""
@@ -41,8 +47,9 @@ def _instrument(name: str, workup: Workup) -> dict[str, bytes]:
     """
     files = {name: (DEMO / name).read_bytes()}
     measured = surface_of(workup.instrument) is not None or rim_of(workup.instrument) is not None
+    wanted = LATER.get(name, NAMES)
     for from_stock, formats in ((False, ON_PAPER), (True, FORMATS if measured else ())):
-        drawn = tuple(template for template in NAMES if (template in CUT_FROM_STOCK) is from_stock)
+        drawn = tuple(template for template in wanted if (template in CUT_FROM_STOCK) is from_stock)
         files |= prepare(workup, Order(drawn, formats=formats, leave_out=True), stem_for(name)).files
     return files
 
@@ -55,14 +62,16 @@ def _readings(stem: str, workup: Workup) -> dict[str, bytes]:
     from jigs.readings.advice import advise
     from jigs.readings.checked import checked
     from jigs.readings.log import as_line, record, step_of
+    from jigs.readings.rounds import ON_THE_LINE, first_start
 
     files: dict[str, bytes] = {}
-    steps, log = [], b""
-    for step, path in enumerate(sorted(READINGS.glob(f"{stem}-*.csv")), 1):
+    steps, log, start = [], b"", first_start(ON_THE_LINE, workup)
+    for step, path in enumerate(sorted(READINGS.glob(f"{stem}-[0-9].csv")), 1):
         name = f"{stem}-readings-{step}.csv"
         files[name] = path.read_bytes()
         rows = readings_file.parse(files[name], name)
-        advice = advise(workup, checked(rows, workup), None, USUAL_ERRORS, diagnose=False)
+        advice = advise(workup, checked(rows, workup), start, USUAL_ERRORS, diagnose=False)
+        start = advice.next or start
         log += as_line(record(advice, step))
         steps.append(step_of(advice, step))
     if steps:

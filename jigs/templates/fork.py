@@ -81,7 +81,7 @@ def lowest_datum_fret(workup: Workup) -> int:
 def facts(workup: Workup) -> str:
     """Crown line and slant for the title block."""
     treble, bass = (round_half_up(place, 1) for place in workup.outer_places_mm)
-    line = "Crown line" if workup.found is None else "Found crown line"
+    line = "Crown line" if workup.found is None else "Found line"
     return f"{line} {treble} / {bass} mm, slant {with_minus(workup.line.slant_deg, 1)}°"
 
 

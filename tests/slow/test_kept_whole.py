@@ -14,8 +14,8 @@ from contextlib import suppress
 from pathlib import Path
 
 import pytest
+from disks import disk, fill
 from samples import ROOT
-from test_nothing_lost import disk, fill
 
 from jigs.instrument.opening import preset_text
 

@@ -11,11 +11,12 @@ import signal
 import subprocess
 import sys
 import time
-from contextlib import contextmanager, suppress
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
+from disks import disk, fill, mount
 from samples import ROOT
 
 from jigs.instrument.opening import preset_text
@@ -153,24 +154,6 @@ def bench(request, tmp_path_factory):
     return Bench(folder, made.command, yesterday, files_in(made.out), seconds)
 
 
-def mount(*arguments):
-    return subprocess.run(["mount", *map(str, arguments)], capture_output=True, check=False).returncode == 0
-
-
-@contextmanager
-def disk(folder, size="16m"):
-    """A file system of its own at ``folder``. Skips the test where the user may not mount one."""
-    folder.mkdir()
-    if os.geteuid() != 0 or not mount("-t", "tmpfs", "-o", f"size={size}", "tmpfs", folder):
-        folder.rmdir()
-        pytest.skip("only root may mount a small disk here")
-    try:
-        yield folder
-    finally:
-        subprocess.run(["umount", "-l", folder], check=True)
-        folder.rmdir()
-
-
 def test_full_disk_loses_no_file_of_yesterday(bench):
     with disk(bench.folder / "small") as small:
         for room in (0, 1, 3):
@@ -185,18 +168,6 @@ def test_full_disk_loses_no_file_of_yesterday(bench):
                 bench.as_yesterday(small)
         assert bench.run(out="small").status == 0
         bench.as_today(small)
-
-
-def fill(path, pages):
-    """Fill a disk except for some pages."""
-    page = resource.getpagesize()
-    with path.open("wb", buffering=0) as file:
-        try:
-            while True:
-                file.write(b"x" * page)
-        except OSError:
-            pass
-        file.truncate(max(0, file.tell() // page - pages) * page)
 
 
 def test_file_that_may_not_grow_loses_no_file_of_yesterday(bench):

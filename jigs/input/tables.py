@@ -6,7 +6,7 @@ from typing import Any, TypeVar, get_args
 
 from pydantic import BaseModel, ConfigDict, ValidationError
 
-from jigs.faults import Fault, Place, Says, Wrong
+from jigs.faults import Fault, Key, Place, Says, Wrong
 from jigs.input import words
 
 
@@ -40,7 +40,7 @@ def read_section(
     except ValidationError as error:
         wrong = set()
         for detail in error.errors(include_url=False):
-            key, says = _says(model, detail)
+            key, says = _says(model, detail, place.table)
             wrong.add(key)
             faults.append(says.at(replace(place, key=key)))
     if wrong & essential:
@@ -51,8 +51,8 @@ def read_section(
         return None
 
 
-def _says(model: type[Section], detail: Any) -> tuple[str, Says]:
-    """The key at fault, and its sentence, for a validation error."""
+def _says(model: type[Section], detail: Any, table: str) -> tuple[str, Says]:
+    """The key at fault, and its sentence, for a validation error in a ``table``."""
     kind, given, key = detail["type"], detail["input"], str(detail["loc"][0])
     field = model.model_fields.get(key)
     example = str(field.examples[0]) if field is not None and field.examples else "a value"
@@ -66,7 +66,7 @@ def _says(model: type[Section], detail: Any) -> tuple[str, Says]:
         case "extra_forbidden":
             return key, words.unknown_key(key, model.model_fields)
         case "missing":
-            return key, words.missing(key, example)
+            return key, words.missing(Key(table, key, example))
         case "literal_error" | "enum":
             return key, words.unknown_choice(given, [str(word) for word in _choices(model, key)])
         case "greater_than_equal":
@@ -74,7 +74,7 @@ def _says(model: type[Section], detail: Any) -> tuple[str, Says]:
         case "less_than_equal":
             return key, words.too_large(given, limits["le"])
         case "list_type":
-            return key, words.no_list(given, key, example)
+            return key, words.no_list(given, Key(table, key, example))
         case "bool_type":
             return key, words.no_truth(given)
         case "int_type" | "int_from_float":

@@ -5,7 +5,7 @@ from collections.abc import Iterable
 
 from geometry.lengths import MM_PER_INCH, LengthError, comma_meanings, format_inches, round_half_up
 from geometry.strings import NoteError
-from jigs.faults import Says, Words, either, nearest
+from jigs.faults import Key, Says, Words, either, nearest
 
 FRACTION_WITHOUT_UNIT = "length-fraction-without-unit"
 """The code of a fault that a file may have in every line."""
@@ -202,9 +202,9 @@ def unknown_key(key: str, known: Iterable[str]) -> Says:
     return Says("unknown key", nearest(key, known), "key-unknown")
 
 
-def missing(key: str, example: str) -> Says:
-    """A key that its table must have."""
-    return Says("this key is missing", f"write for instance {key} = {example}", "key-missing")
+def missing(key: Key) -> Says:
+    """A key that its table must have, with an example of its value."""
+    return Says("this is missing", ("write for instance ", key), "key-missing")
 
 
 def unknown_choice(value: object, choices: Iterable[str]) -> Says:
@@ -222,9 +222,9 @@ def too_large(value: object, most: float) -> Says:
     return Says(f"{shown(value)} is too large", f"the most is {most:g}", "number-too-large")
 
 
-def no_list(value: object, key: str, example: str) -> Says:
-    """Another value where a list belongs."""
-    return Says(f"{shown(value)} is not a list", f"write for instance {key} = {example}", "list-expected")
+def no_list(value: object, key: Key) -> Says:
+    """Another value where a list belongs; the key has an example of one."""
+    return Says(f"{shown(value)} is not a list", ("write for instance ", key), "list-expected")
 
 
 def no_truth(value: object) -> Says:

@@ -64,6 +64,27 @@ def test_wrong_value_is_shown_at_its_field_in_the_words_of_the_page(tmp_path, ap
 
 
 @pytest.mark.parametrize(
+    ("base", "fields"),
+    [
+        (None, {"name": ""}),
+        (None, {"strings.2.note": ""}),
+        (None, {"strings.4.gauge": ""}),
+        (own_file(re.sub(r"(?m)^# dots.*$", "dots = 5", preset_text(FULL))), {}),
+    ],
+    ids=["name", "note", "gauge", "list"],
+)
+def test_remedy_for_a_missing_value_or_list_names_the_field_and_not_the_key_of_the_file(application, base, fields):
+    from jigs.instrument.body import Rim
+    from jigs.instrument.keys import Head, StringEntry
+    from jigs.instrument.tables import TABLES
+
+    known = {key for model in (Head, StringEntry, Rim, *TABLES.values()) for key in model.model_fields}
+    for fault in application.faults(FULL, fields, base=base):
+        for text in (fault["what"], fault["remedy"]):
+            assert not re.search(rf"\b({'|'.join(known)}) =", text), text
+
+
+@pytest.mark.parametrize(
     ("fields", "at"),
     [
         ({"action.fret_12": "0.3"}, "action.fret_12"),

@@ -9,6 +9,7 @@ CENTS_AXIS = "cents: up is sharp (bridge too near the nut), down is flat (too fa
 TOO_NARROW, TOO_SHORT = "it is too narrow", "it is too short"
 
 MOVES_DOCUMENT = "The bridge before and after"
+TO_THE_NUT = "to the nut"
 NOT_THE_PLACE = "No move is drawn: something else is wrong, not the bridge's place."
 NO_PLACE_READ = "No move is drawn: these readings do not place the bridge."
 

@@ -149,11 +149,17 @@ def saddle_in_words(workup: Workup) -> str:
 
 def found_in_words(workup: Workup) -> str:
     """How the line was found, if by ear; empty for a computed one."""
+    how = _how_found(workup)
+    return f"Found by ear {how}." if how else ""
+
+
+def _how_found(workup: Workup) -> str:
+    """When the line was found, and with which strings; empty for a computed one."""
     found = workup.found
     if found is None:
         return ""
     day, other_make = workup.instrument.found.date, found.other_make
-    return f"Found by ear {found_by_ear(day, None if found.same_strings else found.moved_mm, other_make)}."
+    return found_by_ear(day, None if found.same_strings else found.moved_mm, other_make)
 
 
 def about_the_line(workup: Workup) -> tuple[str, ...]:
@@ -214,8 +220,8 @@ def headline_figures(workup: Workup, feet: bool = False) -> list[HeadlineFigure]
 
 def _found_figures(workup: Workup) -> list[HeadlineFigure]:
     """That the line was found by ear, if it was."""
-    by_ear, _, rest = found_in_words(workup).rstrip(".").partition(" ear ")
-    return [HeadlineFigure("place", f"{by_ear.lower()} ear", rest)] if rest else []
+    how = _how_found(workup)
+    return [HeadlineFigure("place", "found by ear", how)] if how else []
 
 
 def own_correction(workup: Workup) -> str:

@@ -14,8 +14,8 @@ from contextlib import suppress
 from pathlib import Path
 
 import pytest
-from disks import disk, fill
 from samples import ROOT
+from trouble import disk, fill, heard
 
 from jigs.instrument.opening import preset_text
 
@@ -25,6 +25,12 @@ FIRST_SEED = int(os.environ.get("JIGS_SEED", "0"))
 TIMES = 60
 KEEP = ("keep", "banjo.toml", "--at", "670 / 671", "--date", "2026-11-25")
 READ = ("--string", "1", "--harmonic", "0", "--fretted", "1", "--string", "4", "--harmonic", "0", "--fretted", "-5")
+
+
+@pytest.fixture(scope="module", autouse=True)
+def _listening():
+    with heard():
+        yield
 
 
 def start(folder, *command, limit=None):

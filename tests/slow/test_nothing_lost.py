@@ -16,8 +16,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
-from disks import disk, fill, mount
 from samples import ROOT
+from trouble import disk, fill, heard, mount
 
 from jigs.instrument.opening import preset_text
 from jigs.rack import words
@@ -123,10 +123,8 @@ class Bench:
 
 @pytest.fixture(scope="module", autouse=True)
 def _listening():
-    """A shell may start the tests deaf to Ctrl-C. What they start would be deaf too."""
-    before = signal.signal(signal.SIGINT, signal.default_int_handler)
-    yield
-    signal.signal(signal.SIGINT, before)
+    with heard():
+        yield
 
 
 def files_in(folder):

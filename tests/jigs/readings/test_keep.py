@@ -97,7 +97,7 @@ def test_a_log_that_ended_in_stop_keeps_the_place_of_its_last_round(mine, tmp_pa
     assert kept(mine)["plus_minus"] >= 0.6
 
 
-def test_a_log_that_began_on_the_sheet_is_no_surer_than_the_sheet(mine, tmp_path):
+def test_a_log_that_began_on_the_sheet_has_the_error_of_that_sheet(mine, tmp_path):
     log = tmp_path / "banjo.jsonl"
     readings(log, mine, "0", "0", "--at", "line")
     assert run("keep", mine, "--log", log, *TODAY)[0] == 0
@@ -154,7 +154,7 @@ def test_what_cannot_be_is_refused_with_a_place_and_a_remedy_and_the_file_stays(
     assert sorted(mine.parent.iterdir()) == [mine]
 
 
-def test_a_place_far_from_the_computed_one_is_kept_by_whoever_is_sure(mine):
+def test_a_place_far_from_the_computed_one_is_kept_if_you_are_sure(mine):
     assert run("keep", mine, "--at", "680", "--sure", *TODAY)[0] == 0
     status, _, said = run("draw", mine, "--out", mine.parent)
     assert status == 0

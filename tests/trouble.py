@@ -1,7 +1,8 @@
-"""Small disks of their own, for tests of what a full or sealed one loses."""
+"""Trouble for tests of what is lost: small disks of their own, and Ctrl-C that is heard."""
 
 import os
 import resource
+import signal
 import subprocess
 from contextlib import contextmanager
 
@@ -36,3 +37,13 @@ def fill(path, pages):
         except OSError:
             pass
         file.truncate(max(0, file.tell() // page - pages) * page)
+
+
+@contextmanager
+def heard():
+    """A shell may start the tests deaf to Ctrl-C. What they start would be deaf too."""
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, before)

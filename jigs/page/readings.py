@@ -69,7 +69,8 @@ def _rows(end: str, string: int, given: Mapping[str, str]) -> Iterator[Row]:
         harmonics *= max(len(fretted), 1)
     for harmonic, note in zip_longest(harmonics, fretted):
         blamed = TONES[0] if harmonic is None or not _is_tone(harmonic) else TONES[1]
-        yield Row(Place(table="readings", key=f"{end}-{blamed}"), string + 1, harmonic=harmonic, fretted=note)
+        at = {tone: Place(table="readings", key=f"{end}-{tone}") for tone in TONES}
+        yield Row(at[blamed], string + 1, harmonic=harmonic, fretted=note, places=tuple(at.items()))
 
 
 def _tones(text: str | None) -> list[str]:

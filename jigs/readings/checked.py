@@ -17,7 +17,7 @@ import numpy as np
 from geometry.frets import CENTS_PER_OCTAVE, CENTS_PER_STEP
 from geometry.lengths import comma_meanings, round_half_up
 from geometry.readings import ReadingErrors
-from jigs.faults import Fault, InputFaults, Place, Says, Wrong
+from jigs.faults import Fault, InputFaults, Key, Option, Place, Says, Words, Wrong
 from jigs.input.quantities import without_comma
 from jigs.readings import fault_words as words
 from jigs.workup.workup import Workup
@@ -44,7 +44,8 @@ class Against(StrEnum):
 class Row:
     """One comparison as the user wrote it: numbers, texts, or None for what is missing.
 
-    ``unreadable``: why the row cannot be taken apart; the rest of it does not count then.
+    ``unreadable``: why the row cannot be taken apart; the rest of it does not count then. ``places``: those of its values
+    in a form that has a field for each.
     """
 
     place: Place
@@ -54,12 +55,19 @@ class Row:
     fretted: object = None
     fret: object = None
     unreadable: tuple[Says, ...] = ()
+    places: tuple[tuple[str, Place], ...] = ()
 
     def at(self, name: str) -> Place:
-        """The place of one of its values: on a command line that value's own option, else the row."""
+        """The place of one of its values: in a form its field, on a command line its own option, else the row."""
         if self.place.source or self.place.table:
-            return self.place
+            return dict(self.places).get(name, self.place)
         return Place(option=name) if name == "string" else replace(self.place, option=name)
+
+    def named(self, name: str) -> Key | Option | None:
+        """What a value is called where the row was written; None in a form that has no field for it."""
+        if self.places:
+            return Option(name) if name in dict(self.places) else None
+        return Key("", name) if self.place.source else Option(name)
 
 
 @dataclass(frozen=True)
@@ -230,7 +238,7 @@ def _row_faults(row: Row, workup: Workup) -> Iterator[Fault]:
     elif not 1 <= string <= strings:
         yield words.no_such_string(string, strings, workup.instrument.name).at(at_string)
     elif row.fret is not None:
-        yield from (says.at(row.at("fret")) for says in _fret_faults(row.fret, string - 1, workup))
+        yield from (says.at(row.at("fret")) for says in _fret_faults(row, string - 1, workup))
     yield from (says.at(row.place) for says in _pair_faults(row, workup.instrument.octave_fret))
     for name, value in (("harmonic", row.harmonic), ("open", row.open), ("fretted", row.fretted)):
         if value is not None:
@@ -259,13 +267,13 @@ def whole(value: object) -> int | None:
     return int(text) if not isinstance(value, bool) and _WHOLE.fullmatch(text) else None
 
 
-def _fret_faults(value: object, string: int, workup: Workup) -> Iterator[Says]:
+def _fret_faults(row: Row, string: int, workup: Workup) -> Iterator[Says]:
     last = int(np.sum(workup.model.has_fret[string]))
-    fret = whole(value)
+    fret = whole(row.fret)
     if fret is None:
-        yield words.no_fret_number(value, last)
+        yield words.no_fret_number(row.fret, last)
     elif fret == 0:
-        yield words.fret_of_nought()
+        yield words.fret_of_nought(row.named("open"))
     elif fret > last:
         yield words.no_such_fret(fret, string + 1, last, workup.instrument.strings[string].starts_at_fret)
 
@@ -309,19 +317,31 @@ def _slips(row: Row, reading: NoteReading, workup: Workup) -> Iterator[Fault]:
     is_open = reading.against is Against.OPEN
     name, reference = ("open string", row.open) if is_open else ("harmonic", row.harmonic)
     fretted = read_tone(row.fretted)
-    cents, remedy = round_half_up(abs(reading.cents), 0), _likely_slip(reading, fretted, workup)
-    of_reference = f"the {name}, {read_tone(reference).text}"
+    cents, taken_for = round_half_up(abs(reading.cents), 0), _reference_meant(reading)
     at = (reading.fret, reading.fret == workup.octave_frets[reading.string])
-    yield words.too_far_apart(of_reference, at, fretted.text, cents, remedy).at(row.place)
+    if taken_for is None:
+        remedy, place = _likely_slip(reading, fretted, workup), row.place
+    else:
+        remedy, place = (
+            words.other_reference(taken_for.value, row.named(taken_for.value)),
+            row.at(reading.against.value),
+        )
+    yield words.too_far_apart((name, read_tone(reference).text), at, fretted.text, cents, remedy).at(place)
 
 
-def _likely_slip(reading: NoteReading, fretted: Tone, workup: Workup) -> str:
+def _reference_meant(reading: NoteReading) -> Against | None:
+    """The reference that was read instead of the one that it was given as, if the tones are an octave apart like these two."""
     octaves = reading.cents / CENTS_PER_OCTAVE
     near = _NEAR_A_NOTE / CENTS_PER_OCTAVE
     if reading.against is Against.HARMONIC and abs(octaves - 1) < near:
-        return words.OPEN_READ
+        return Against.OPEN
     if reading.against is Against.OPEN and abs(octaves + 1) < near:
-        return words.HARMONIC_READ
+        return Against.HARMONIC
+    return None
+
+
+def _likely_slip(reading: NoteReading, fretted: Tone, workup: Workup) -> Words:
+    """What to do about two tones that are far apart, by the note that was fretted."""
     if fretted.hz is None:
         return words.OTHER_NOTE
     for other in range(len(workup.instrument.strings)):

@@ -3,8 +3,8 @@
 from collections.abc import Sequence
 
 from geometry.readings import ReadingError
-from jigs.faults import Option, Says, Words, nearest
-from jigs.input.words import shown
+from jigs.faults import Key, Option, Says, Words, nearest
+from jigs.input.words import quoted, shown
 
 CSV_EXAMPLE = "4, +2, -5"
 TOML_EXAMPLE = "string = 4, harmonic = +2, fretted = -5"
@@ -95,9 +95,10 @@ def no_fret_number(value: object, last: int) -> Says:
     return Says(f"{shown(value)} is not a fret's number", f"write 1 to {last}", "fret-number-unread")
 
 
-def fret_of_nought() -> Says:
-    """Fret 0."""
-    return Says("fret 0 is the open string", "give that as open, and a fret from 1", "fret-nought")
+def fret_of_nought(as_open: Key | Option | None) -> Says:
+    """Fret 0. ``as_open``: what the open string is given as, if it can be given."""
+    remedy = "write a fret from 1" if as_open is None else ("give that as ", as_open, ", and a fret from 1")
+    return Says("fret 0 is the open string", remedy, "fret-nought")
 
 
 def idle_fret(value: object) -> Says:
@@ -114,16 +115,29 @@ def no_such_fret(fret: int, string: int, last: int, starts_at: int) -> Says:
     return Says(f"there is no fret {fret} on string {string}", f"it has 1 to {last}{own}", "reading-fret-unknown")
 
 
-def too_far_apart(reference: str, at: tuple[int, bool], fretted: str, cents: str, remedy: Words) -> Says:
+def too_far_apart(reference: tuple[str, str], at: tuple[int, bool], fretted: str, cents: str, remedy: Words) -> Says:
     """Two tones more than a semitone apart. ``reference``: name and reading; ``at``: fret, and if it is the octave's."""
+    name, read = reference
     fret, is_octave = at
     apart = "cents apart" if is_octave else "cents off what their steps should be"
-    tones = f"{reference}, and the note at fret {fret}, {fretted}"
+    tones = f"the {name}, {quoted(read)}, and the note at fret {fret}, {quoted(fretted)}"
     return Says(f"{tones}, are {cents} {apart}, more than a semitone", remedy, "tones-too-far-apart")
 
 
-OPEN_READ = "was the open string read, not its harmonic? then give it as open"
-HARMONIC_READ = "was the harmonic read, not the open string? then give it as harmonic"
+_OPEN, _HARMONIC = "the open string", "the harmonic"
+
+
+def other_reference(read: str, named: Key | Option | None) -> Words:
+    """A remedy: the open string was read instead of the harmonic, or the other way round.
+
+    ``read``: what was read, "open" or "harmonic". ``named``: what that is given as, None if it cannot be given.
+    """
+    was, meant = (_OPEN, _HARMONIC) if read == "open" else (_HARMONIC, _OPEN)
+    if named is None:
+        return f"read {meant}, not {was}"
+    return (f"was {was} read, not {meant}? then give it as ", named)
+
+
 OTHER_NOTE = "the tuner named another note: wrong string or wrong fret; read both again"
 WRONG_STRING_OR_FRET = "wrong string or wrong fret; read both again"
 

@@ -186,6 +186,15 @@ def test_fields_with_a_different_number_of_readings_say_how_many_each_has(applic
     assert "one harmonic for all fretted notes" in fault["remedy"]
 
 
+def test_open_string_read_instead_of_the_harmonic_is_shown_at_the_harmonic_as_the_page_can_take_it(application):
+    """The page has no field for an open string, so giving it as such is no remedy there."""
+    read = {"bass-harmonic": "146.8 Hz", "bass-fretted": "293.5 Hz"}
+    (fault,) = application.post("/readings", state("banjo", readings=read)).data["faults"]
+    assert fault["field"] == "readings.bass-harmonic"
+    assert fault["remedy"] == "read the harmonic, not the open string"
+    assert fault["what"].startswith('the harmonic, "146.8 Hz", and the note at fret 12, "293.5 Hz", are ')
+
+
 def test_slash_before_the_next_reading_is_typed_changes_nothing(application):
     """Else the page would show a fault between two readings of every string."""
     typed, whole = (

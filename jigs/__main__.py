@@ -1,26 +1,16 @@
 """``python -m jigs`` is ``jigs``, and both begin here."""
 
 import gc
-import signal
 import sys
-from types import FrameType
 
 GARBAGE_WAITS_FOR = 200_000
 
 
 def main() -> None:
     """Run the command line; Ctrl-C while it is loading ends as it does later."""
-    # Imports make some two hundred thousand objects that stay; checking them again and again takes a tenth of a run.
-    gc.set_threshold(GARBAGE_WAITS_FOR)
     came: list[int] = []
-
-    def interrupt(number: int, _frame: FrameType | None) -> None:
-        came.append(number)
-        raise KeyboardInterrupt
-
-    if signal.getsignal(signal.SIGINT) is signal.default_int_handler:
-        signal.signal(signal.SIGINT, interrupt)
     try:
+        _get_ready(came)
         from jigs.cli.main import main as command
 
         command()
@@ -32,6 +22,20 @@ def main() -> None:
         sys.exit("Aborted!")  # pydantic makes an error of its own of a Ctrl-C that comes while it builds a model
     finally:
         gc.freeze()  # the process ends here: collecting garbage once more would only take time
+
+
+def _get_ready(came: list[int]) -> None:
+    """Have the garbage collector wait, and count the Ctrl-Cs that ``came``."""
+    # Imports make some two hundred thousand objects that stay; checking them again and again takes a tenth of a run.
+    gc.set_threshold(GARBAGE_WAITS_FOR)
+    import signal  # late, so that a Ctrl-C while it loads is caught too
+
+    def interrupt(number: int, _frame: object) -> None:
+        came.append(number)
+        raise KeyboardInterrupt
+
+    if signal.getsignal(signal.SIGINT) is signal.default_int_handler:
+        signal.signal(signal.SIGINT, interrupt)
 
 
 if __name__ == "__main__":

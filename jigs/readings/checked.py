@@ -330,7 +330,7 @@ def _slips(row: Row, reading: NoteReading, workup: Workup) -> Iterator[Fault]:
 
 
 def _reference_meant(reading: NoteReading) -> Against | None:
-    """The reference that was read instead of the one that it was given as, if the tones are an octave apart like these two."""
+    """The reference that was read, if not the one that was given: the tones are then an octave apart."""
     octaves = reading.cents / CENTS_PER_OCTAVE
     near = _NEAR_A_NOTE / CENTS_PER_OCTAVE
     if reading.against is Against.HARMONIC and abs(octaves - 1) < near:

@@ -187,7 +187,7 @@ def test_fields_with_a_different_number_of_readings_say_how_many_each_has(applic
 
 
 def test_open_string_read_instead_of_the_harmonic_is_shown_at_the_harmonic_as_the_page_can_take_it(application):
-    """The page has no field for an open string, so giving it as such is no remedy there."""
+    """The page has no field for an open string, so it cannot be given as such there."""
     read = {"bass-harmonic": "146.8 Hz", "bass-fretted": "293.5 Hz"}
     (fault,) = application.post("/readings", state("banjo", readings=read)).data["faults"]
     assert fault["field"] == "readings.bass-harmonic"

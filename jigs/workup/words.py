@@ -56,8 +56,14 @@ def measured_in_words(workup: Workup) -> str:
 
 
 def computed_from(workup: Workup) -> str:
-    """What the line was computed from, so that an old sheet differs from a new one; briefly."""
+    """What the line was computed from, so that an old sheet differs from a new one; briefly.
+
+    A place that was found by ear follows from little of that.
+    """
     action = workup.instrument.action
+    if workup.found is not None:
+        strings = ", ".join(strings_in_words(workup.instrument))
+        return f"Drawn for: scale {round_half_up(workup.scale_mm, 1)} mm; strings {strings}."
     touch = () if action.finger is None and action.press is None else (touch_in_words(workup.instrument.touch),)
     aim = f"aim: {workup.instrument.compensation.tune_to.value}"
     allowed = heights_in_words(workup)

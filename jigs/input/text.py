@@ -16,6 +16,7 @@ _LONGEST_QUOTE = 40
 _LONGEST_STATEMENT = 40
 """Lines of one value, for finding where it begins."""
 _DECIMAL_COMMA = re.compile(r"([\w.-]+)\s*=\s*([+-]?\d*,\d+)\b", re.ASCII)
+_DATE = re.compile(r"=\s*\d{1,4}([-./])\d{1,2}\1\d{1,4}\b", re.ASCII)
 _UNQUOTED = re.compile(r"([\w.-]+)\s*=\s*(#?[^\s\[\]{}\"'#](?:[^\[\]{}#]|(?<=\S)#)*)(#.*)?", re.ASCII)
 _WITHOUT_NOUGHT = re.compile(r"([+-]?)(\.\d+)", re.ASCII)
 _AS_PRINTED = re.compile(r"\.?0\d\d", re.ASCII)
@@ -78,7 +79,9 @@ def _broken(error: tomli.TOMLDecodeError, text: str, source: str, example: str) 
     if twice is not None:
         says = words.table_twice(quoted) if line.startswith("[") else words.key_twice(quoted)
         return says.refusal(Place(source, line=twice))
-    if any(mark in line for mark in "“”„‘’"):
+    if _DATE.search(line):
+        says = words.no_date(quoted)
+    elif any(mark in line for mark in "“”„‘’"):
         says = words.curly_quotes(quoted)
     elif comma := _DECIMAL_COMMA.search(line):
         says = words.decimal_comma(quoted, [f"{comma[1]} = {_number(one)}" for one in comma_meanings(comma[2])])

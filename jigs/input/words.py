@@ -11,7 +11,6 @@ FRACTION_WITHOUT_UNIT = "length-fraction-without-unit"
 """The code of a fault that a file may have in every line."""
 
 _UNITS = "mm, cm, in or ft"
-_LENGTH = 'write for instance "333.4 mm" or "26 1/4 in"'
 _LONGEST_QUOTE = 20
 _UNITS_IN_WORDS = {"in": "inches", "cm": "centimetres", "thou": "thousandths of an inch"}
 
@@ -33,15 +32,20 @@ def _allowed(low: float, high: float) -> str:
     return f"write a length from {low:g} to {high:g} mm"
 
 
+def _allowed_also_in_inches(low: float, high: float) -> str:
+    inches = inches_between(low, high)
+    return f"{_allowed(low, high)} ({inches})" if inches else _allowed(low, high)
+
+
 def inches_between(low: float, high: float, denominator: int = 64) -> str:
-    """The least and the largest inch fraction between two lengths in mm; empty if there are not two.
+    """The least and the largest inch fraction between two lengths in mm; empty if there are not two, or one is negative.
 
     >>> inches_between(0.5, 30), inches_between(0, 0.2)
     ('1/32 in to 1 11/64 in', '')
     """
     part = float(MM_PER_INCH) / denominator
     least, most = (count(mm / part) * part for count, mm in ((math.ceil, low), (math.floor, high)))
-    return f"{format_inches(least, denominator)} to {format_inches(most, denominator)}" if least < most else ""
+    return f"{format_inches(least, denominator)} to {format_inches(most, denominator)}" if 0 <= least < most else ""
 
 
 # ---- quantities
@@ -56,15 +60,16 @@ def quoted(text: str) -> str:
     return f"'{text}'" if '"' in text else f'"{text}"'
 
 
-def length_unread(error: LengthError) -> Says:
-    """A text that `geometry.lengths.parse_mm` refuses."""
+def length_unread(error: LengthError, low: float, high: float) -> Says:
+    """A text that `geometry.lengths.parse_mm` refuses, where a length from ``low`` to ``high`` mm is meant."""
+    allowed = _allowed_also_in_inches(low, high)
     what, remedy = {
-        "length-unread": ("is not a length", _LENGTH),
-        "length-text-too-long": ("is too long for a length", _LENGTH),
+        "length-unread": ("is not a length", allowed),
+        "length-text-too-long": ("is too long for a length", allowed),
         "length-has-comma": ("has a comma", _without_comma(error.text)),
         "length-without-unit": ("has a number without a unit", f"put {_UNITS} after each"),
         "length-unit-unknown": (f"has the unknown unit {quoted(error.unit)}", f"write {_UNITS}"),
-        "length-divides-by-zero": ("divides by zero", "write for instance 1/4"),
+        "length-divides-by-zero": ("divides by zero", allowed),
     }[error.code]
     text = f"{error.text[:_LONGEST_QUOTE]}…" if error.code == "length-text-too-long" else error.text
     return Says(f"{quoted(text)} {what}", remedy, error.code)
@@ -97,9 +102,9 @@ def nan_length() -> Says:
     return Says("nan is not a length", f"write a number of millimetres, or {_UNITS}", "length-nan")
 
 
-def no_length(value: object) -> Says:
+def no_length(value: object, low: float, high: float) -> Says:
     """A value that is neither text nor a number."""
-    return Says(f"{shown(value)} is not a length", 'write for instance 333.4 or "26 1/4 in"', "length-unread")
+    return Says(f"{shown(value)} is not a length", _allowed_also_in_inches(low, high), "length-unread")
 
 
 def negative_length(value: object, low: float, high: float) -> Says:
@@ -149,10 +154,8 @@ def fraction_without_unit(value: object, mm: float) -> Says:
 
 
 def short_or_long_length(value: object, size: str, low: float, high: float) -> Says:
-    """A length out of its bounds. ``size``: short, long, thin, thick, low or high."""
-    inches = inches_between(low, high)
-    remedy = f"{_allowed(low, high)} ({inches})" if inches else _allowed(low, high)
-    return Says(f"{shown(value)} is too {size}", remedy, f"length-too-{size}")
+    """A length out of its bounds. ``size``: short, long, thin, thick, narrow, wide, small, large, low or high."""
+    return Says(f"{shown(value)} is too {size}", _allowed_also_in_inches(low, high), f"length-too-{size}")
 
 
 def gauge_unread(what: Words) -> Says:
@@ -308,6 +311,11 @@ def table_twice(quoted: str) -> Says:
 def key_twice(quoted: str) -> Says:
     """A key that was there before."""
     return _broken(quoted, "is this key written twice? keep one of the two", "toml-key-twice")
+
+
+def no_date(quoted: str) -> Says:
+    """A day that is not in the calendar, or not written as TOML writes one."""
+    return _broken(quoted, "write a day of the calendar as year, month and day: 2026-11-25", "toml-date")
 
 
 def curly_quotes(quoted: str) -> Says:

@@ -17,11 +17,11 @@ from jigs.system.user_folder import settings_path
 _KIND = "settings file"
 
 LENGTH_OF = {
-    "kerf": Length(0, 6),
-    "clearance": Length(0, 2),
-    "corner": Length(0, 10),
-    "web": Length(0.5, 30),
-    "stock": Length(THINNEST_STOCK_MM, THICKEST_STOCK_MM),
+    "kerf": Length(0, 6, large="wide"),
+    "clearance": Length(0, 2, large="wide"),
+    "corner": Length(0, 10, large="large"),
+    "web": Length(0.5, 30, small="narrow", large="wide"),
+    "stock": Length(THINNEST_STOCK_MM, THICKEST_STOCK_MM, small="thin", large="thick"),
 }
 """The lengths of a cutter, by the names of their options, each with its bounds."""
 
@@ -42,7 +42,7 @@ def _layer(value: object, info: ValidationInfo) -> object:
 class PenKeys(Section):
     """How one layer's lines look."""
 
-    width: Annotated[float, Length(0.001, 2)] = HAIRLINE_MM
+    width: Annotated[float, Length(0.001, 2, small="narrow", large="wide")] = HAIRLINE_MM
     colour: Annotated[str, BeforeValidator(_colour)] = BLACK
 
 

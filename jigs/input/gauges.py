@@ -55,7 +55,7 @@ class Gauge(Length):
         (0.6096, True, False)
         """
         if isinstance(value, bool) or not isinstance(value, int | float | str):
-            raise Wrong(words.gauge_unread(words.no_length(value).what))
+            raise Wrong(words.gauge_unread(words.no_length(value, self.low, self.high).what))
         if isinstance(value, str):
             return self._read_packet(value)
         return self._of_number(value, repr(value)) if 0 < value < ENDLESS else WireGauge(super().read(value))
@@ -101,7 +101,7 @@ class Gauge(Length):
 
     def unread(self, error: LengthError) -> Says:
         """What is wrong with a text that cannot be read."""
-        return words.gauge_unread(words.length_unread(error).what)
+        return words.gauge_unread(words.length_unread(error, self.low, self.high).what)
 
     def out_of_bounds(self, value: object, size: str) -> Says:
         """What is wrong with a gauge that is too ``size``, in any unit."""

@@ -61,7 +61,7 @@ class Length:
         if isinstance(value, str):
             return self._read_text(value)
         if isinstance(value, bool) or not isinstance(value, int | float):
-            raise Wrong(words.no_length(value))
+            raise Wrong(words.no_length(value, self.low, self.high))
         if isinstance(value, float) and math.isnan(value):
             raise Wrong(words.nan_length())
         return self._checked(value, float(value) if abs(value) < ENDLESS else math.inf, bare=True)
@@ -106,7 +106,7 @@ class Length:
 
     def unread(self, error: LengthError) -> Says:
         """What is wrong with a text that cannot be read."""
-        return words.length_unread(error)
+        return words.length_unread(error, self.low, self.high)
 
     def fault(self, value: object, mm: float, bare: bool) -> Says:
         """What is wrong with a length beyond the bounds. ``bare``: whether it has no unit."""

@@ -94,7 +94,7 @@ class ForEachString:
         try:
             mm = float(parse_mm(value)) if isinstance(value, str) else value
         except LengthError as error:
-            raise Wrong(words.at_string(string, length_unread(error))) from None
+            raise Wrong(words.at_string(string, length_unread(error, self.low, self.high))) from None
         if isinstance(mm, bool) or not isinstance(mm, int | float) or not self.low <= mm <= self.high:
             raise Wrong(words.at_string(string, words.no_step(value, self.low, self.high)))
         inches = float(MM_PER_INCH) * mm

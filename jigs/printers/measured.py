@@ -1,5 +1,6 @@
 """Lengths read on a check sheet, as people write them, checked against each other and against what is drawn."""
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
@@ -94,7 +95,8 @@ def _length(text: str, drawn_mm: float) -> float:
     try:
         exact = parse_mm(text)
     except LengthError as error:
-        raise Wrong(length_unread(error)) from None
+        low, high = math.ceil((1 - FAR_OFF) * drawn_mm), math.floor((1 + FAR_OFF) * drawn_mm)
+        raise Wrong(length_unread(error, low, high)) from None
     mm = float(exact) if abs(exact) < 10**9 else 1e9
     if _near(mm, drawn_mm):
         return mm

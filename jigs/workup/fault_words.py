@@ -46,18 +46,24 @@ def pair_too_close(gap_mm: float) -> Says:
 
 # ---- faults
 
-_TWO_PLACES = 'write for instance "668.9 / 671.2"'
+_PAST_THE_LINE_MM = 2.0, 4.0
 
 
-def place_unread(error: LengthError) -> Says:
+def _two_places(low_mm: float, high_mm: float) -> str:
+    """An example of two places midway between their bounds, where the bridge of this scale can be."""
+    treble, bass = (f"{(low_mm + high_mm) / 2 + past:.1f}" for past in _PAST_THE_LINE_MM)
+    return f'for two places write for instance "{treble} / {bass}"'
+
+
+def place_unread(error: LengthError, low_mm: float, high_mm: float) -> Says:
     """A place of the bridge that is not a length."""
-    says = length_unread(error)
-    return Says(says.what, f"{says.remedy}; for two places {_TWO_PLACES}", "place-unread")
+    says = length_unread(error, math.ceil(low_mm), math.floor(high_mm))
+    return Says(says.what, f"{says.remedy}; {_two_places(low_mm, high_mm)}", "place-unread")
 
 
-def too_many_places(text: str) -> Says:
+def too_many_places(text: str, low_mm: float, high_mm: float) -> Says:
     """More than a treble and a bass, or no spaces around the slash between two with a unit."""
-    return Says(f"{quoted(text)} is not one place, nor two", f"for two places {_TWO_PLACES}", "place-too-many")
+    return Says(f"{quoted(text)} is not one place, nor two", _two_places(low_mm, high_mm), "place-too-many")
 
 
 def comma_between_places(first: str, second: str) -> Says:

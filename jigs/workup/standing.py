@@ -17,7 +17,7 @@ class _FromNut(Length):
     """A place of the bridge: the distance of its crown from the nut. A bare number is inches where only they fit."""
 
     def unread(self, error: LengthError) -> Says:
-        return words.place_unread(error)
+        return words.place_unread(error, self.low, self.high)
 
     def fault(self, value: object, mm: float, bare: bool) -> Says:
         units = self.other_units(value, mm) if bare else []
@@ -43,9 +43,9 @@ def read_places(text: str, length: Length, at: Place) -> tuple[float, float]:
         places = [_read_side(side, length) for side in sides]
     except Wrong as wrong:
         many = any(side.count("/") > 1 for side in sides)
-        raise (words.too_many_places(text) if many else wrong.says).refusal(at) from None
+        raise (words.too_many_places(text, length.low, length.high) if many else wrong.says).refusal(at) from None
     if len(places) > 2:
-        raise words.too_many_places(text).refusal(at)
+        raise words.too_many_places(text, length.low, length.high).refusal(at)
     return places[0], places[-1]
 
 

@@ -15,7 +15,8 @@ from jigs.input.quantities import Length
 
 steady = settings(deadline=None, derandomize=True)
 
-EXAMPLE = 'write for instance "333.4 mm" or "26 1/4 in"'
+LOW, HIGH = 150, 1500
+ALLOWED = "write a length from 150 to 1500 mm (5 29/32 in to 59 3/64 in)"
 
 
 def sentence(read, text, refusal, says):
@@ -27,25 +28,26 @@ def sentence(read, text, refusal, says):
 @pytest.mark.parametrize(
     ("text", "message"),
     [
-        ("abc", f'"abc" is not a length; {EXAMPLE}'),
-        ("-", f'"-" is not a length; {EXAMPLE}'),
+        ("abc", f'"abc" is not a length; {ALLOWED}'),
+        ("-", f'"-" is not a length; {ALLOWED}'),
         ("5 furlongs", '"5 furlongs" has the unknown unit "furlongs"; write mm, cm, in or ft'),
-        ('5" x', f"'5\" x' is not a length; {EXAMPLE}"),
+        ('5" x', f"'5\" x' is not a length; {ALLOWED}"),
         ("1,234 mm", '"1,234 mm" has a comma; write "1.234 mm" or "1234 mm"'),
         ("5, 7", '"5, 7" has a comma; write the decimals after a point'),
         ("26 14", '"26 14" has a number without a unit; put mm, cm, in or ft after each'),
-        ("1/0 in", '"1/0 in" divides by zero; write for instance 1/4'),
-        ("1" * 41, f'"{"1" * 20}…" is too long for a length; {EXAMPLE}'),
+        ("1/0 in", '"1/0 in" divides by zero; ' + ALLOWED),
+        ("1" * 41, f'"{"1" * 20}…" is too long for a length; {ALLOWED}'),
     ],
 )
 def test_refused_length_is_quoted_with_a_remedy(text, message):
-    assert sentence(parse_mm, text, LengthError, words.length_unread) == message
+    assert sentence(parse_mm, text, LengthError, lambda error: words.length_unread(error, LOW, HIGH)) == message
 
 
 @pytest.mark.parametrize("bounds", [(0.001, 5), (0.005, 5), (0, 0.2), (0.5, 30), (0.1, 4), (1, 500), (50, 5000)])
 def test_bounds_that_a_remedy_names_are_accepted(bounds):
     length = Length(*bounds)
-    for beyond in (f"{bounds[0] / 2 or -1} mm", f"{bounds[1] + 1} mm", 1e12):
+    unread = ("wide", "1/0 in", "1" * 41, True, [bounds[0]])
+    for beyond in (f"{bounds[0] / 2 or -1} mm", f"{bounds[1] + 1} mm", 1e12, *unread):
         with pytest.raises(Wrong) as wrong:
             length.read(beyond)
         (in_mm,) = re.findall(r"([\d.]+) to ([\d.]+) mm", wrong.value.says.remedy)
@@ -67,7 +69,7 @@ def test_every_text_is_a_length_or_gets_a_sentence(written):
     try:
         parse_mm(written)
     except LengthError as error:
-        faults = [words.length_unread(error).at(Place())]
+        faults = [words.length_unread(error, LOW, HIGH).at(Place())]
     assert all(fault.remedy.startswith(("write ", "put ")) for fault in faults)
 
 

@@ -48,7 +48,7 @@ def test_place_is_read_where_it_can_mean_only_one(written, treble, bass):
         (
             BANJO,
             "670, 671",
-            '"670, 671" has a comma; write the decimals after a point; for two places write for instance "668.9 / 671.2"',
+            '"670, 671" has a comma; write the decimals after a point; for two places write for instance "668.8 / 670.8"',
         ),
     ],
 )

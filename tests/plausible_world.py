@@ -8,7 +8,7 @@ source. From the project come the values of a file once it is read, and where it
 Lengths in mm, tensions in N; arrays are (draws, strings), and what all strings of an instrument share is (draws, 1).
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -163,12 +163,20 @@ def true_setbacks(true, aim):
     return setback + true.ends * true.stiffness * true.length
 
 
-def misses(workup, print_share, random, draws):
+def nobody_measured(instrument):
+    """The same instrument with every core open, whatever its file says of them."""
+    open_cores = {"core": None, "turns": None}
+    entries = [one.model_copy(update={"wound": one.is_wound, **open_cores}) for one in instrument.strings]
+    return replace(instrument, strings=tuple(entries))
+
+
+def misses(workup, print_share, random, draws, cores_known=True):
     """How far a fork's marks stand from where the line truly belongs, at both outer strings, (draws, 2): treble, bass.
 
-    The fork starts at the fret of the octave, which is where it truly is; minus is a mark too near the nut.
+    The fork starts at the fret of the octave, which is where it truly is; minus is a mark too near the nut. Without
+    ``cores_known`` the file's cores were made up.
     """
-    instrument = workup.instrument
+    instrument = workup.instrument if cores_known else nobody_measured(workup.instrument)
     outer = np.flatnonzero([entry.starts_at_fret == 0 for entry in instrument.strings])[[0, -1]]
     true = world(instrument, random, draws)
     steps = np.zeros(len(instrument.strings)) if instrument.bridge.steps is None else np.array(instrument.bridge.steps)

@@ -73,8 +73,9 @@ WARN_AT_STRENGTH_RATIO = 0.8
 WARN_AT_TENSION_N, MOST_TENSION_N = 250.0, 1000.0
 """A string of these instruments pulls 30 to 150 N. Beyond these limits a gauge or a note was misread."""
 
-WARN_AT_SETBACK_SHARE = 0.02
-"""A setback beyond this share of the string comes from a slack or very thick string, or from a wrong measurement."""
+WARN_AT_SETBACK_SHARE = 0.025
+"""A setback beyond this share of the string comes from a slack or very thick string, or from a wrong measurement. The C2 of
+a cello banjo needs nearly as much."""
 
 STEEP_SLANT_DEG = 8.0
 """A bridge that slants more is more often a slip in the file than real."""

@@ -15,7 +15,7 @@ from jigs.sheets.paper import PAPERS
 from jigs.templates.options import Options
 from jigs.templates.template import templates
 
-STEPPED = ("archtop-guitar", "bouzouki", "mandola", "mandolin", "octave-mandolin")
+STEPPED = ("archtop-guitar", "bouzouki", "cello-banjo", "mandola", "mandolin", "octave-mandolin")
 STRAIGHT = ("flat-top-guitar", "mountain-dulcimer")
 SHORT_FIFTH = {"banjo": 5, "long-neck-banjo": 8}
 OFFERED = re.compile(r"^# (\[\w+\]|\w+ *= (?!.*(modulus|nut_height)))")
@@ -86,12 +86,17 @@ def test_a_preset_shows_its_own_half_of_the_scale(name):
 @pytest.mark.parametrize("name", PRESETS)
 def test_turns_that_a_preset_offers_leave_the_core_that_it_offers(name):
     instrument = preset(name).instrument
-    wound = [entry for entry in instrument.strings if entry.is_wound and entry.core is None]
+    wound = [entry for entry in instrument.strings if entry.is_wound]
     shown = re.findall(r'^# core = "([\d.]+) in".* turns = (\d+),', preset_text(name), re.MULTILINE)
     assert len(shown) == len(wound)
     for entry, (core, turns) in zip(wound, shown, strict=True):
         assert float(core) * 25.4 == pytest.approx(entry.core_mm, abs=0.02)
         assert usual.core_from_turns_mm(entry.gauge, int(turns)) == pytest.approx(entry.core_mm, abs=0.03)
+
+
+@pytest.mark.parametrize("name", PRESETS)
+def test_no_preset_counts_a_core_as_measured_that_its_user_never_saw(name):
+    assert {entry.core or entry.turns for entry in preset(name).instrument.strings} == {None}
 
 
 @pytest.mark.parametrize("name", PRESETS)

@@ -234,13 +234,13 @@ def test_fork_opens_to_the_tail_so_that_it_can_be_drawn_out():
 
 @pytest.mark.parametrize("paper", sorted(PAPERS))
 @pytest.mark.parametrize("name", PRESETS)
-def test_words_stand_clear_of_marks_and_of_each_other(name, paper):
+def test_words_are_clear_of_marks_and_of_each_other(name, paper):
     assert_clear(sheet(name, paper=paper).drawing)
 
 
 @pytest.mark.parametrize("objective", ['"all frets"', '"nut and saddle"'])
 @pytest.mark.parametrize("name", PRESETS)
-def test_words_stand_clear_for_every_aim(name, objective):
+def test_words_are_clear_for_every_aim(name, objective):
     workup = preset(name, tune_to=objective)
     (drawn,) = lay_out(workup, templates()["fork"], PAPERS["a3"], Options())
     assert_clear(drawn.drawing)
@@ -325,7 +325,7 @@ def test_grey_band_reaches_as_far_as_the_line_is_unsure(name, hand):
             assert len(run) == 4
             for x, y in run:
                 half = float(sure.band_mm(np.array([sign * (x - middle)]))[0])
-                assert 0.3 < half < 12, "half of it at the strings"
+                assert 0.3 < half < 14, "half of it at the strings; a cello banjo is the least sure"
                 assert abs(y - line_at(line, x)) == pytest.approx(half, abs=UM)
             above = [y < line_at(line, x) for x, y in run]
             assert above == [True, True, False, False]

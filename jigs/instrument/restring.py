@@ -1,4 +1,4 @@
-"""Strings on an instrument: brought to pitch, with faults for those that would break; and other strings on it."""
+"""Strings on an instrument: brought to pitch, with faults for those that would break; other strings, and another scale."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
@@ -65,6 +65,18 @@ def restrung(instrument: Instrument, other: StringSet, place: Place) -> Instrume
     if faults:
         raise InputFaults([replace(fault, place=replace(place, string=fault.place.string)) for fault in faults])
     return replace(instrument, strings=entries, stringing=strung)
+
+
+def rescaled(instrument: Instrument, scale_mm: float) -> Instrument:
+    """The instrument with another scale. Raises `InputFaults` if its strings would break there."""
+    head = instrument.head.model_copy(update={"scale": scale_mm, "nut_to_fret_12": None})
+    strung = strung_on(
+        instrument.strings, head, instrument.action, instrument.pitch, instrument.tail, instrument.tolerance
+    )
+    faults = list(load_faults(list(enumerate(instrument.strings, 1)), strung, instrument.source))
+    if faults:
+        raise InputFaults(faults)
+    return replace(instrument, head=head, stringing=strung)
 
 
 def _with(entry: StringEntry, other: PacketString) -> StringEntry:

@@ -46,7 +46,7 @@ USUAL_SCALES_MM = {"banjo": (13 * _INCH, 33 * _INCH), "mandolin": (13 * _INCH, 2
 """A scale outside these is more often misread than real: banjo-ukulele to long-neck banjo, mandolin to bouzouki."""
 
 SLACK_N = 30.0
-"""Steel strings that pull less than this on average are on half of their scale: a quarter of the usual pull."""
+"""Strings that pull less than this on average are on half of their scale: a quarter of the usual pull."""
 
 CORE_SHARE, CORE_FROM_SHARE, CORE_TO_SHARE = 0.475, 0.40, 0.55
 """Core of a wound string that nobody measured, as a share of its gauge: what to compute with, and what is plausible."""
@@ -76,6 +76,9 @@ WARN_AT_TENSION_N, MOST_TENSION_N = 250.0, 1000.0
 WARN_AT_SETBACK_SHARE = 0.025
 """A setback beyond this share of the string comes from a slack or very thick string, or from a wrong measurement. The C2 of
 a cello banjo needs nearly as much."""
+
+ASK_AT_SETBACK_SHARE = 0.015
+"""From this share on, ask of a string that is thick for a plain one whether it is wound: the w is soon forgotten."""
 
 STEEP_SLANT_DEG = 8.0
 """A bridge that slants more is more often a slip in the file than real."""

@@ -5,12 +5,18 @@ It imports nothing else of the room, so that all of it can import this.
 
 import math
 from collections.abc import Iterable
+from typing import TypeAlias
 
 from geometry.compensation import NoSetbackError
 from geometry.lengths import LengthError
 from geometry.spacing import SpacingError
 from jigs.faults import Key, Says
 from jigs.input.words import in_units, inches_between, length_unread, quoted
+from jigs.instrument.keys import StringEntry
+from jigs.wording import gauge_in_words
+
+Question: TypeAlias = tuple[str | Key, ...]
+"""A remedy that asks, in parts; empty for none."""
 
 _NO_SETBACK = {
     "string-too-stiff": "this string is too stiff for its length and tension",
@@ -21,9 +27,15 @@ _NO_SETBACK = {
 }
 
 
-def no_setback(error: NoSetbackError) -> Says:
-    """A string that the model has no bridge place for."""
-    return Says(_NO_SETBACK[error.code], "check note, octave, gauge, core, unit mass and scale", error.code)
+def no_setback(error: NoSetbackError, question: Question = ()) -> Says:
+    """A string that the model has no bridge place for. ``question``: `perhaps_wound`, of a thick plain one."""
+    return Says(_NO_SETBACK[error.code], question or "check note, octave, gauge, core, unit mass and scale", error.code)
+
+
+def perhaps_wound(entry: StringEntry, number: int) -> Question:
+    """The question of a string that is thick for a plain one, and how to write a wound one. ``number`` counts from 1."""
+    as_printed = Key("strings", "gauge", f'"{gauge_in_words(entry.gauge, True)}"')
+    return (f"is {'pair' if entry.pair else 'string'} {number} wound? then write ", as_printed)
 
 
 def strings_overlap(error: SpacingError, spacing: Key) -> Says:
@@ -67,7 +79,7 @@ def too_many_places(text: str, low_mm: float, high_mm: float) -> Says:
 
 
 def comma_between_places(first: str, second: str) -> Says:
-    """A comma that is a decimal one, or stands between two places."""
+    """A comma that is a decimal one, or separates two places."""
     remedy = f'for two places write "{first} / {second}", for one "{first}.{second}"'
     return Says(f'"{first},{second}" can be one place or two', remedy, "place-with-comma")
 
@@ -82,9 +94,11 @@ def no_place_for_a_bridge(text: str, low_mm: float, high_mm: float, units: Itera
 # ---- notes
 
 
-def far_setback(string: str, setback_mm: float) -> Says:
-    """A string whose bridge would be far from the theoretical line."""
+def far_setback(string: str, setback_mm: float, question: Question = ()) -> Says:
+    """A string whose bridge would be far from the theoretical line. ``question``: `perhaps_wound`, of a thick plain one."""
     remedy = (
+        *question,
+        "; if not, " if question else "",
         "check note, gauge, core, action and scale (nut to the fret at the octave goes into ",
         Key("", "nut_to_fret_12"),
         ")",

@@ -2,7 +2,7 @@
 
 from jigs.faults import Key, Option, Says, Words
 from jigs.instrument.instrument import Instrument
-from jigs.wording import gauge_in_words
+from jigs.workup.fault_words import perhaps_wound
 from jigs.workup.slant import SlantCause, SteepSlant
 
 SURE = "sure"
@@ -28,8 +28,7 @@ def _what_and_remedy(steep: SteepSlant, instrument: Instrument) -> tuple[str, Wo
     string = f"{'pair' if entry.pair else 'string'} {index + 1}"
     match steep.cause:
         case SlantCause.PLAIN_STRING:
-            as_printed = Key("strings", "gauge", f'"{gauge_in_words(entry.gauge, True)}"')
-            return what, (f"is {string} wound? then write ", as_printed)
+            return what, perhaps_wound(entry, index + 1)
         case SlantCause.ONE_STRING:
             height = () if entry.nut_height is None else (", ", Key("strings", "nut_height"))
             return f"{what}, because of {string} alone", ("check its note, octave, gauge, core", *height)

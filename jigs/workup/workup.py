@@ -26,12 +26,12 @@ from geometry.spacing import SpacingError, course_places_mm, string_offsets_mm
 from geometry.touch import mean_press_mm
 from jigs.faults import Fault, InputFaults, Key, Note, Place
 from jigs.instrument.instrument import Instrument
-from jigs.instrument.usual import WARN_AT_SETBACK_SHARE
 from jigs.workup import fault_words
 from jigs.workup.found_words import Unexplained, correction_unexplained, same_make
 from jigs.workup.on_the_top import feet_before_crown_mm
 from jigs.workup.slant import SteepSlant, steep_as_found, steep_slant
 from jigs.workup.slant_words import slant_unusual
+from jigs.workup.unsolved import far_setback_notes, no_setback_faults
 
 Point: TypeAlias = tuple[float, float]
 
@@ -185,11 +185,7 @@ class Workup:
     def notes(self) -> tuple[Note, ...]:
         """The instrument's notes, and those that only the numbers show."""
         source = self.instrument.source
-        far = [
-            fault_words.far_setback(self.instrument.string_in_words(n), float(back)).note(Place(source, string=n + 1))
-            for n, back in enumerate(self.setbacks.setback_mm)
-            if abs(back) > WARN_AT_SETBACK_SHARE * self.model.length_mm[n]
-        ]
+        far = list(far_setback_notes(self.instrument, self.setbacks.setback_mm))
         steep = self.steep_slant
         if steep is not None:
             far.append(slant_unusual(steep, self.instrument).note(steep.place(source)))
@@ -247,12 +243,10 @@ def computed(instrument: Instrument) -> Workup:
     """All numbers of an instrument from the model alone. Raises `InputFaults`."""
     head, aims = instrument.head, instrument.compensation
     to_bridge = head.to_bridge_mm
-    model = _model(instrument, to_bridge)
     try:
-        solved = setbacks(model, aims.tune_to, aims.frets, instrument.nut_setback_mm)
+        model, solved = _solved(instrument)
     except NoSetbackError as error:
-        says = fault_words.no_setback(error)
-        raise InputFaults([says.at(Place(instrument.source, "strings", string=n + 1)) for n in error.strings]) from None
+        raise InputFaults(no_setback_faults(instrument, error, _solved)) from None
     strung = instrument.stringing
     slopes = octave_cents_per_mm(model, solved.setback_mm, solved.nut_setback_mm)
     nut_centres, across = _string_centres(instrument)
@@ -281,6 +275,12 @@ def computed(instrument: Instrument) -> Workup:
         left_cents=octave_cents(model, left_back, solved.nut_setback_mm),
         left_rms_cents=np.sqrt(np.mean(left**2, axis=1, where=counted)),
     )
+
+
+def _solved(instrument: Instrument) -> tuple[FrettedStrings, Setbacks]:
+    """The strings as the physics takes them, and where each belongs. Raises `NoSetbackError`."""
+    model, aims = _model(instrument, instrument.head.to_bridge_mm), instrument.compensation
+    return model, setbacks(model, aims.tune_to, aims.frets, instrument.nut_setback_mm)
 
 
 def _pair_offsets(instrument: Instrument, pair_gap_mm: float) -> FloatArray:

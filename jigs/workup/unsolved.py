@@ -1,0 +1,61 @@
+"""Strings that have no place for a bridge, or one that is unusually far: what in the file most likely makes it.
+
+It imports nothing else of the room but its words and its slant, so that the workup can import it.
+"""
+
+from collections.abc import Callable, Iterator
+
+from geometry.arrays import FloatArray
+from geometry.compensation import NoSetbackError
+from jigs.faults import Fault, InputFaults, Note, Place
+from jigs.instrument.instrument import Instrument
+from jigs.instrument.restring import rescaled
+from jigs.instrument.usual import ASK_AT_SETBACK_SHARE, SLACK_N, WARN_AT_SETBACK_SHARE
+from jigs.instrument.words import perhaps_half_a_scale
+from jigs.workup import fault_words
+from jigs.workup.slant import is_thick_and_plain
+
+
+def no_setback_faults(
+    instrument: Instrument, error: NoSetbackError, solve: Callable[[Instrument], object]
+) -> list[Fault]:
+    """The strings without a bridge place; or the one fault that explains them all, a scale that is half of one.
+
+    ``solve`` finds the places of an instrument's strings, and raises `NoSetbackError`.
+    """
+    scale = instrument.head.scale
+    if scale is not None and _is_perhaps_half(instrument, solve):
+        return [perhaps_half_a_scale(scale).at(Place(instrument.source, key="scale"))]
+    asked = [(n, perhaps_wound(instrument, n)) for n in error.strings]
+    return [
+        fault_words.no_setback(error, question).at(
+            Place(instrument.source, "strings", "gauge" if question else "", string=n + 1)
+        )
+        for n, question in asked
+    ]
+
+
+def _is_perhaps_half(instrument: Instrument, solve: Callable[[Instrument], object]) -> bool:
+    """Whether the strings pull too little, and all would have a bridge place on twice the scale, without breaking."""
+    if instrument.head.frets_measured is not None or instrument.stringing.tension_n.mean() >= SLACK_N:
+        return False
+    try:
+        solve(rescaled(instrument, 2 * instrument.head.scale_mm))
+    except (InputFaults, NoSetbackError):
+        return False
+    return True
+
+
+def far_setback_notes(instrument: Instrument, setback_mm: FloatArray) -> Iterator[Note]:
+    """Strings that need their bridge unusually far from the theoretical line. ``setback_mm``: of each."""
+    for n, (back, length) in enumerate(zip(setback_mm.tolist(), instrument.stringing.length_mm.tolist(), strict=True)):
+        question = perhaps_wound(instrument, n)
+        if abs(back) > (ASK_AT_SETBACK_SHARE if question else WARN_AT_SETBACK_SHARE) * length:
+            says = fault_words.far_setback(instrument.string_in_words(n), back, question)
+            yield says.note(Place(instrument.source, "strings" if question else "", "gauge" if question else "", n + 1))
+
+
+def perhaps_wound(instrument: Instrument, index: int) -> fault_words.Question:
+    """The question of a string that is thick for a plain one; empty for any other."""
+    thick = is_thick_and_plain(instrument, index)
+    return fault_words.perhaps_wound(instrument.strings[index], index + 1) if thick else ()

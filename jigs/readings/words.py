@@ -161,9 +161,19 @@ def _read_more(advice: Advice) -> Iterator[AdviceLine]:
             " exactly.",
         )
     if advice.unread and len(advice.unread) + len(advice.strings) > 2:
-        follows_all = advice.workup.instrument.compensation.bridge_fit is BridgeFit.ALL
-        why = "this bridge line follows all strings" if follows_all else "each bears on a step of its own"
-        yield AdviceLine("read-missing", f"Read {_listed(advice, advice.unread)} too: {why}.")
+    """Whether to say what each string is meant to read: where more than two count, or the line leaves something."""
+    return advice.is_stepped or _follows_all(advice) or _leaves_something(advice)
+
+
+def _follows_all(advice: Advice) -> bool:
+    return advice.workup.instrument.compensation.bridge_fit is BridgeFit.ALL
+
+
+def _leaves_something(advice: Advice) -> bool:
+        why = "this bridge line follows all strings" if _follows_all(advice) else "each bears on a step of its own"
+        left = advice.workup.left_cents.tolist()
+        meant = listed([f"{_string(advice, n)} (meant to read {sharp_or_flat(left[n])})" for n in advice.unread])
+        yield AdviceLine("read-missing", f"Read {meant} too: {why}.")
 
 
 def _moves_in_words(advice: Advice) -> Iterator[AdviceLine]:
@@ -214,6 +224,8 @@ def _line_in_words(advice: Advice) -> Iterator[AdviceLine]:
     stays = advice.verdict is Verdict.STOP
     if advice.known_place and stays:
         yield AdviceLine("line", f"{at}, from the nut: {_standing_in_words(before)}")
+    if move.mm * fork_cents <= 0 and round_half_up(abs(fork_cents), 1) != "0.0":
+        ticks += " (the leg lies farther out, and the bridge turns)"
     elif advice.known_place:
         yield AdviceLine("line", f"{at}, from the nut:")
         yield AdviceLine("line", f"before: {_standing_in_words(before)}", True)
@@ -236,7 +248,7 @@ def _rest_in_words(advice: Advice) -> Iterator[AdviceLine]:
     head = f"What is left {'if the bridge stays' if advice.verdict is Verdict.STOP else moved}"
     if len(advice.strings) > 2:
         head += ", the least that this bridge can leave on these strings"
-    elif _says_what_is_meant(advice):
+    elif _leaves_something(advice):
         head += "; this bridge line is meant to leave that"
     yield AdviceLine("rest", f"{head}:")
     for one in advice.strings:

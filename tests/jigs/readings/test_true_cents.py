@@ -81,18 +81,34 @@ def test_three_readings_show_what_one_does_not():
     ("name", "fit", "missing"),
     [
         ("banjo", "outer", None),
-        ("banjo", "all", "Read string 2 B3, string 3 G3 and string 5 G4 too: this bridge line follows all strings."),
-        ("mandolin", "outer", "Read pair 2 A4 and pair 3 D4 too: each bears on a step of its own."),
-        ("mandolin", "all", "Read pair 2 A4 and pair 3 D4 too: this bridge line follows all strings."),
+        (
+            "banjo",
+            "all",
+            "Read string 2 B3 (*), string 3 G3 (*) and string 5 G4 (*) too: this bridge line follows all strings.",
+        ),
+        ("mandolin", "outer", "Read pair 2 A4 (*) and pair 3 D4 (*) too: each bears on a step of its own."),
+        ("mandolin", "all", "Read pair 2 A4 (*) and pair 3 D4 (*) too: this bridge line follows all strings."),
     ],
 )
-def test_strings_that_count_and_were_not_read_are_asked_for(name, fit, missing):
+def test_strings_that_count_and_were_not_read_are_asked_for_with_what_they_are_to_read(name, fit, missing):
     workup = fitted(name, fit)
     treble, bass = workup.outer_strings
     outer = advised(workup, {treble: 4.0, bass: 2.0})
-    assert of_kind(outer, "read-missing") == ([missing] if missing else [])
+    asked = of_kind(outer, "read-missing")
+    assert [re.sub(r"\(meant to read [^)]*\)", "(*)", text) for text in asked] == ([missing] if missing else [])
+    meant = [f"(meant to read {words.sharp_or_flat(workup.left_cents[n])})" for n in outer.unread]
+    assert [re.findall(r"\([^)]*\)", text) for text in asked] == ([meant] if missing else [])
     every = advised(workup, dict.fromkeys(range(len(workup.across_mm)), 4.0))
     assert of_kind(every, "read-missing") == []
+
+
+@pytest.mark.parametrize(("name", "fit"), [*FITS[1:]])
+def test_outer_strings_say_what_they_are_meant_to_read_where_more_than_they_count(name, fit):
+    workup = fitted(name, fit)
+    found = advised(workup, {workup.outer_strings[0]: 4.0, workup.outer_strings[1]: -3.0})
+    for text, one in zip(of_kind(found, "reading"), found.strings, strict=True):
+        assert text.endswith(f"; meant to read {words.sharp_or_flat(one.meant_cents)}")
+    assert not any("meant" in text for text in of_kind(advised(fitted("banjo", "outer"), {0: 4.0, 3: 2.0}), "reading"))
 
 
 def test_steps_that_are_all_the_same_are_a_straight_edge():
@@ -117,6 +133,21 @@ def test_both_ends_are_to_be_set_at_once_and_an_end_alone_shifts_the_other_strin
     for cents in (treble.scale_cents, bass.scale_cents, treble.carries_cents, bass.carries_cents):
         assert f"{cents:+.1f} cents".replace("-", "−") in alone
     assert "read both again" in alone
+
+
+def test_fork_s_cents_that_go_the_other_way_than_the_string_say_why():
+    """The leg lies beyond the string, so that the turn can carry it the other way."""
+    found = advised(fitted("banjo", "all"), {0: 0.4, 1: 1.0, 2: 2.0, 3: 6.0})
+    treble, bass = found.moves
+    treble = replace(treble, mm=-0.1, both_scale_cents=0.5)
+    for move, turns in (
+        (treble, True),
+        (replace(treble, mm=0.0), True),
+        (replace(treble, mm=0.1), False),
+        (bass, False),
+    ):
+        (line, _) = of_kind(replace(found, moves=(move, bass)), "move")
+        assert line.endswith(" (the leg lies farther out, and the bridge turns)") == turns
 
 
 @pytest.mark.parametrize("name", ["banjo", "mandolin", "archtop-guitar"])
@@ -259,7 +290,7 @@ def test_readings_too_rough_for_a_string_that_seems_far_off_are_to_be_read_again
     assert "string 1 D4 reads 3.5 ± 3.6 cents sharp and string 4 D3 reads 3.2 ± 3.6 cents sharp" in again
 
 
-def test_string_on_its_aim_is_not_said_to_stay_off():
+def test_string_on_its_aim_is_not_called_off():
     """Two strings that are right: 1.2 cents are more than their ±, and less than is worth a move."""
     (stop,) = of_kind(advised(preset("banjo"), {0: 1.2, 3: -1.1}), "verdict-stop")
     assert "less than these readings can show" in stop

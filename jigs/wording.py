@@ -37,7 +37,7 @@ def gauge_in_words(gauge_mm: float, wound: bool) -> str:
 def in_columns(rows: Sequence[Sequence[str]], sides: str = ">") -> list[str]:
     """Rows of text in columns, each as wide as its widest cell.
 
-    ``sides``: for each column, ``<`` if its cells stand to the left or ``>`` to the right; the last is also for the rest.
+    ``sides``: for each column, ``<`` if its cells are set to the left or ``>`` to the right; the last is also for the rest.
 
     >>> in_columns([("nut", "0.4 mm", "low"), ("fret 12", "12.0 mm", "as meant")], ">><")
     ['    nut   0.4 mm  low', 'fret 12  12.0 mm  as meant']

@@ -40,6 +40,9 @@ NOT_SAID = {
     r"(?<!there.)is no (?!((long|small|larg|wid|short|deep|oth)er|more|less|better|worse|need)(?![^\W_]))\w+": "is not a",
     r"known are": "choose a or b",
     r"made (again|anew)": "redrawn, rewritten",
+    r"as usual|not said": "default",
+    r"put(s|ting)? back": "reset",
+    r"(word|text|name|title|label|sentence|number|comma|cell|remark)s?( may| must)? stands?|stand the lines": "is",
     r"eyebrow": "plausible",
     r"by as much": "by the same amount",
     r"in want of|for want of": "lacks",
@@ -192,7 +195,16 @@ def test_words_are_those_that_people_say(path):
 
 @pytest.mark.parametrize(
     "text",
-    ["The sheet TOLD me", "def test_it_is_told_at_once", "# do\n# as well", "a_told", "Whoever", "it is no paper"],
+    [
+        "The sheet TOLD me",
+        "def test_it_is_told_at_once",
+        "# do\n# as well",
+        "a_told",
+        "Whoever",
+        "it is no paper",
+        "cores as usual",
+        "the words stand",
+    ],
 )
 def test_a_word_that_nobody_says_is_seen(text):
     assert list(slips(text))

@@ -51,7 +51,7 @@ def width_mm(text: str, height_mm: float) -> float:
 
 
 def wrapped(text: str, height_mm: float, room_mm: float, width: Callable[[str, float], float] = width_mm) -> list[str]:
-    """Break a text at its plain spaces into lines no wider than ``room_mm``; a longer word stands alone.
+    """Break a text at its plain spaces into lines no wider than ``room_mm``; a longer word is alone on its line.
 
     ``width``: how wide a line is at a height, where another alphabet than the typeface's is meant.
 

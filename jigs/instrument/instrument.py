@@ -104,7 +104,7 @@ class Instrument:
 def _notes(instrument: Instrument) -> Iterator[Note]:
     head = instrument.head
     if instrument.assumed:
-        yield words.taken_as_usual(instrument.assumed, head.kind).note()
+        yield words.usual_values_taken(instrument.assumed, head.kind).note()
     common = usual.USUAL_SCALES_MM.get(head.kind)
     if common and not common[0] <= head.scale_mm <= common[1]:
         yield words.unusual_scale(head.scale_mm, head.kind, *common).note(Place(key="scale"))
@@ -137,7 +137,7 @@ def _pull_notes(instrument: Instrument) -> Iterator[Note]:
 
 
 def _order_notes(instrument: Instrument) -> Iterator[Note]:
-    """Strings that look as if they were listed from the wrong side, or as if a short one were not said to be short."""
+    """Strings that look as if they were listed from the wrong side, or as if a short one were listed at full length."""
     pitch, full = instrument.stringing.pitch_hz, instrument.stringing.full_length
     full_pitch = pitch[full]
     last_is_high = len(full_pitch) > 2 and full_pitch[-1] > full_pitch[-2] and full[-1]

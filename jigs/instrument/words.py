@@ -113,6 +113,11 @@ def no_step(value: object, low: float, high: float) -> Says:
     return Says(what, f"write mm from {low:g} to {high:g}, with a minus towards the nut", "step-out-of-range")
 
 
+def no_nut_step(value: object, high: float) -> Says:
+    """A step of the nut that is not a number, or larger than any nut has."""
+    return Says(f"{shown(value)} is not a step", f"write 0 to {high:g} mm, towards the bridge", "step-out-of-range")
+
+
 def nut_step_behind(value: object, high: float) -> Says:
     """A step of the nut away from the bridge."""
     what = f"{shown(value)} lies behind the nut"
@@ -131,6 +136,12 @@ def zero_fret_has_no_height(height: float) -> Says:
     """A height at the nut where a zero fret bears the strings."""
     what = f"a zero fret bears the strings at the height of the frets, so {in_mm(height)} over them cannot be"
     return Says(what, ("remove it, or ", Key("nut", "zero_fret")), "zero-fret-height")
+
+
+def zero_fret_has_no_steps() -> Says:
+    """Steps of a nut where a zero fret bears the strings."""
+    what = "a zero fret bears all strings in a line, so steps of the nut cannot be"
+    return Says(what, ("remove them, or ", Key("nut", "zero_fret")), "zero-fret-steps")
 
 
 def straight_edge_assumed(kind: str) -> Says:
@@ -298,7 +309,7 @@ def perhaps_short(note: str) -> Says:
 # ---- the whole file
 
 
-def taken_as_usual(keys: Sequence[tuple[Key, float]], kind: str) -> Says:
+def usual_values_taken(keys: Sequence[tuple[Key, float]], kind: str) -> Says:
     """Measurements that the file leaves to what is usual for its kind."""
     named: list[str | Key] = []
     for key, value in keys:

@@ -243,7 +243,7 @@ def _fractions_once(faults: Sequence[Fault]) -> list[Fault]:
 
 
 def _decimal_commas(rows: Sequence[Row], distances: Sequence[_Distance]) -> Fault | None:
-    """The fault of a file where commas stand between the cells and in their numbers: one for all its lines."""
+    """The fault of a file with commas between the cells and in their numbers: one for all its lines."""
     split = [
         (place, cells)
         for place, cells in rows

@@ -100,7 +100,7 @@ def cores_in_words(instrument: Instrument) -> str:
 def _core_is(core: float | None, turns: float | None) -> str:
     if core is not None:
         return "as measured"
-    return "as usual" if turns is None else "as counted"
+    return "by default" if turns is None else "as counted"
 
 
 def touch_in_words(touch: Touch) -> str:

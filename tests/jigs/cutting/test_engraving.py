@@ -36,7 +36,7 @@ def test_words_run_to_the_right_and_stand_upright():
 
 
 @pytest.mark.parametrize("text", ["H", "Loan banjo 7", "scale 666.8 mm (26 1/4 in)"])
-def test_anchor_says_which_point_of_the_words_stands_there(text):
+def test_anchor_says_which_point_of_the_words_is_there(text):
     width = engraving.width_mm(text, 2.5)
     start, middle, end = (extent(text, anchor=anchor)[0][0] for anchor in (Anchor.START, Anchor.MIDDLE, Anchor.END))
     assert start - middle == pytest.approx(width / 2)

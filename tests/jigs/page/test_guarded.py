@@ -262,7 +262,7 @@ def watched():
 
 
 def questions_with(text):
-    """A question for every place where a name may stand: (route, state)."""
+    """A question for every place that takes a name: (route, state)."""
     bases = ({"preset": text}, own_file("", text), own_file(text, text), {"preset": "banjo", "name": text})
     yield from ((route, state(base=base)) for base in bases for route in ROUTES)
     for key in ("name", "kind", "scale", "hand", "strings", "strings.4.note", "strings.4.wrap", "fret_rule", text):

@@ -389,7 +389,7 @@ def test_words_on_the_page_stand_clear_and_nothing_is_cut_off(template, name, ha
 
 
 @every_part
-def test_words_stand_clear_on_american_paper_with_everything_measured(template, name):
+def test_words_are_clear_on_american_paper_with_everything_measured(template, name):
     tables = MEASURED[template] if template != "gauge" or "banjo" not in name else ("heights",)
     assert_page_clear(page(template, with_template(template, name, *tables), paper="letter", other="tabloid"))
 

@@ -126,7 +126,7 @@ def test_peg_beyond_the_nut_is_refused(tmp_path):
     assert "string 5, peg: 75 mm before fret 2 is beyond the nut" in shown
 
 
-def test_numbers_stand_outside_a_board_that_does_not_widen():
+def test_numbers_are_outside_a_board_that_does_not_widen():
     text = without_board("mandolin") + "\n[board]\nnut_width = 46\nend_width = 46\n"
     for sheet in lay_out(work_up(parse(text.encode(), "x")), templates()["fretboard"], PAPERS["a4"], Options()):
         assert_clear(sheet.drawing)
@@ -136,7 +136,7 @@ def test_numbers_stand_outside_a_board_that_does_not_widen():
 
 
 @pytest.mark.parametrize("scale", [350, 400, 450, 520, 600])
-def test_pegs_word_stands_clear_on_necks_of_any_length(scale):
+def test_pegs_word_is_clear_on_necks_of_any_length(scale):
     number = round(69 + 12 * np.log2(150 / (scale / 1000) / 440))
     names = ["C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", "B"]
     notes = [f"{names[n % 12]}{n // 12 - 1}" for n in (number, number, number + 5)]
@@ -314,12 +314,12 @@ def test_left_handed_board_is_the_mirror_image():
 @pytest.mark.parametrize("name", PRESETS)
 @pytest.mark.parametrize("template", ["fretboard", "spacing", "crown"])
 @pytest.mark.parametrize("hand", ["right", "left"])
-def test_words_stand_clear_of_marks_and_of_each_other(name, template, hand):
+def test_words_are_clear_of_marks_and_of_each_other(name, template, hand):
     for sheet in lay_out(preset(name, hand), templates()[template], PAPERS["a4"], Options(to_bridge=True)):
         assert_clear(sheet.drawing)
 
 
-def test_words_stand_clear_on_the_new_mandolin():
+def test_words_are_clear_on_the_new_mandolin():
     for template in ("fretboard", "spacing", "crown"):
         for sheet in lay_out(new_mandolin(), templates()[template], PAPERS["letter"], Options()):
             assert_clear(sheet.drawing)

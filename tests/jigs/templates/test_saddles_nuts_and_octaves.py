@@ -154,7 +154,7 @@ def test_places_count_from_the_zero_fret(template):
 @pytest.mark.parametrize("paper", sorted(PAPERS))
 @pytest.mark.parametrize("hand", HANDS)
 @pytest.mark.parametrize("kind", ["straight", "stepped", "diatonic", "zero fret", "nut steps", "touch"])
-def test_words_stand_clear_with_all_that_a_file_can_say(kind, hand, paper):
+def test_words_are_clear_with_all_that_a_file_can_say(kind, hand, paper):
     nut_zero = re.sub(r"(?m)^nut *= *[\d.]+", "nut = 0.0", filed("mandolin", hand=hand))
     workup = {
         "straight": lambda: of("mandolin", hand=hand),

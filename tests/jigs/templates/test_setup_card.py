@@ -265,7 +265,7 @@ def test_boxes_are_high_enough_for_a_pencil_and_enough_for_three_to_five_rounds(
 @pytest.mark.parametrize("hand", HANDS)
 @pytest.mark.parametrize("paper", ["a4", "letter", "a3"])
 @pytest.mark.parametrize("name", PRESETS)
-def test_words_stand_clear_and_nothing_leaves_the_paper(name, paper, hand):
+def test_words_are_clear_and_nothing_leaves_the_paper(name, paper, hand):
     sheet = card(name, hand, paper)
     assert_clear(sheet.drawing)
     ids = [item.id for item in sheet.drawing if item.id]
@@ -280,7 +280,7 @@ def test_words_stand_clear_and_nothing_leaves_the_paper(name, paper, hand):
 
 @pytest.mark.parametrize("aim", AIMS)
 @pytest.mark.parametrize("name", PRESETS)
-def test_words_stand_clear_for_every_aim(name, aim):
+def test_words_are_clear_for_every_aim(name, aim):
     assert_clear(card(name, tune_to=aim, bridge_fit='"all"').drawing)
 
 

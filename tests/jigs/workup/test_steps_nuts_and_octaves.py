@@ -147,10 +147,10 @@ def test_sheets_say_where_each_core_is_from():
     of = ['gauge = "0.011 in"', 'gauge = "0.015 in"']
     usual, measured, counted = (f"gauge = 1.0\n{core}" for core in ("wound = true", "core = 0.46", "turns = 37"))
     for pair, words in (
-        ((usual, usual), "; cores as usual;"),
+        ((usual, usual), "; cores by default;"),
         ((measured, measured), "; cores as measured;"),
         ((counted, measured), "; cores: 3 as counted, 4 as measured;"),
-        ((usual, counted), "; cores: 3 as usual, 4 as counted;"),
+        ((usual, counted), "; cores: 3 by default, 4 as counted;"),
     ):
         assert words in computed_from(mine(strings=[*of, *pair]))
     assert "core" not in computed_from(mine(strings=[*of, "gauge = 0.4", "gauge = 0.5"]))
@@ -214,3 +214,13 @@ def test_compensated_nut_that_is_there_is_not_called_one_to_be_cut():
     both = mine(nut="steps = [0.0, 0.3, 0.0, 0.25]", aim="nut and saddle")
     wanted = -both.setbacks.nut_setback_mm
     assert f"string 1 {wanted[0]:.2f} (now 0.00), 2 {wanted[1]:.2f} (now 0.30)" in about_the_line(both)[0]
+
+
+def test_nut_steps_that_the_aim_computes_anew_do_not_count_in_silence():
+    noted = [
+        note for note in mine(nut="steps = [0, 0.3, 0, 0]", aim="nut and saddle").notes if note.place.table == "nut"
+    ]
+    assert [(note.code, note.place.where) for note in noted] == [("nut-steps-unused", "[nut] steps")]
+    assert "steps of the nut anew" in str(noted[0])
+    for other in (mine(nut="steps = [0, 0, 0, 0]", aim="nut and saddle"), mine(nut="steps = [0, 0.3, 0, 0]")):
+        assert "nut-steps-unused" not in [note.code for note in other.notes]

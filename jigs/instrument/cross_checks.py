@@ -73,9 +73,13 @@ def string_list_faults(nut: Nut | None, bridge: Bridge | None, strings: int, sou
 
 
 def zero_fret_faults(nut: Nut | None, action: Action | None, source: str) -> Iterator[Fault]:
-    """A height at the nut where a zero fret bears the strings."""
-    if nut is not None and action is not None and nut.zero_fret and action.nut:
+    """A height at the nut, or steps of it, where a zero fret bears the strings."""
+    if nut is None or not nut.zero_fret:
+        return
+    if action is not None and action.nut:
         yield words.zero_fret_has_no_height(action.nut).at(Place(source, "action", "nut"))
+    if any(nut.steps or ()):
+        yield words.zero_fret_has_no_steps().at(Place(source, "nut", "steps"))
 
 
 FOUND_SHARES = (0.9, 1.1)

@@ -6,7 +6,7 @@ from typing import Any
 from pydantic_core import CoreSchema, core_schema
 
 from geometry.lengths import MM_PER_INCH, LengthError, parse_mm
-from jigs.faults import Wrong
+from jigs.faults import Says, Wrong
 from jigs.input.quantities import Length, has_no_unit, is_fraction
 from jigs.input.words import fraction_without_unit, length_unread
 from jigs.instrument import words
@@ -75,7 +75,10 @@ class Turns:
 
 @dataclass(frozen=True)
 class ForEachString:
-    """A list with a length for each string, with a sign, from ``low`` to ``high`` mm. A marker like `Length`."""
+    """A list with a length for each string, from ``low`` to ``high`` mm. A marker like `Length`.
+
+    On a saddle they have a sign; from 0 up they are those of a nut, towards the bridge.
+    """
 
     low: float
     high: float
@@ -96,8 +99,13 @@ class ForEachString:
         except LengthError as error:
             raise Wrong(words.at_string(string, length_unread(error, self.low, self.high))) from None
         if isinstance(mm, bool) or not isinstance(mm, int | float) or not self.low <= mm <= self.high:
-            raise Wrong(words.at_string(string, words.no_step(value, self.low, self.high)))
+            raise Wrong(words.at_string(string, self._out_of_bounds(value, mm)))
         inches = float(MM_PER_INCH) * mm
         if is_fraction(value) and has_no_unit(value) and self.low <= inches <= self.high:
             raise Wrong(words.at_string(string, fraction_without_unit(value, mm)))
         return float(mm)
+
+    def _out_of_bounds(self, value: object, mm: object) -> Says:
+        if self.low >= 0 and isinstance(mm, int | float) and mm < 0:
+            return words.nut_step_behind(value, self.high)
+        return words.no_step(value, self.low, self.high)

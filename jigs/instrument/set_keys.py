@@ -76,7 +76,7 @@ class SetKey:
         if (self.table, self.key, self.value) == (STRINGS, "wound", False):
             yield from ((STRINGS, key) for key in _OF_A_WOUND_STRING)
         if (self.table, self.key, self.value) == ("nut", "zero_fret", True):
-            yield "action", "nut"
+            yield from (("action", "nut"), ("nut", "steps"))
 
 
 @dataclass(frozen=True)

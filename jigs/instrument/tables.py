@@ -135,15 +135,13 @@ class Nut(Section, title="Nut"):
     pair_gap: Annotated[float, Length(0.5, 10)] = key(
         "Spacing within a pair", "centre to centre", default=usual.PAIR_GAP_NUT_MM, example="2.0"
     )
-    steps: Annotated[tuple[float, ...], ForEachString(-MOST_STEP_MM, MOST_STEP_MM, "[0.0, 0.3, 0.0, 0.3]")] | None = (
-        key(
-            "Steps of a compensated nut",
-            "how much nearer the bridge each string leaves it: 0, 0.3, …",
-            within=f"a list of 0 to {MOST_STEP_MM:g}",
-            empty="0 for every string",
-            default=None,
-            example="[0.0, 0.3, 0.0, 0.3]",
-        )
+    steps: Annotated[tuple[float, ...], ForEachString(0, MOST_STEP_MM, "[0.0, 0.3, 0.0, 0.3]")] | None = key(
+        "Steps of a compensated nut",
+        "how much nearer the bridge each string leaves it: 0, 0.3, …",
+        within=f"a list of 0 to {MOST_STEP_MM:g}",
+        empty="0 for every string",
+        default=None,
+        example="[0.0, 0.3, 0.0, 0.3]",
     )
     zero_fret: bool = key(
         "Zero fret",
@@ -151,14 +149,6 @@ class Nut(Section, title="Nut"):
         default=False,
         example="true",
     )
-
-    @field_validator("steps")
-    @classmethod
-    def _towards_the_bridge(cls, steps: tuple[float, ...] | None) -> tuple[float, ...] | None:
-        for n, step in enumerate(steps or (), 1):
-            if step < 0:
-                raise Wrong(words.at_string(n, words.nut_step_behind(step, MOST_STEP_MM)))
-        return steps
 
     @field_validator("edge")
     @classmethod

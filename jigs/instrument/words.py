@@ -110,12 +110,9 @@ def at_string(string: int, says: Says) -> Says:
 def no_step(value: object, low: float, high: float) -> Says:
     """A step that is not a number, or larger than any bridge or nut has."""
     what = f"{shown(value)} is not a step"
-    return Says(what, f"write mm from {low:g} to {high:g}, with a minus towards the nut", "step-out-of-range")
-
-
-def no_nut_step(value: object, high: float) -> Says:
-    """A step of the nut that is not a number, or larger than any nut has."""
-    return Says(f"{shown(value)} is not a step", f"write 0 to {high:g} mm, towards the bridge", "step-out-of-range")
+    on_a_saddle = f"write mm from {low:g} to {high:g}, with a minus towards the nut"
+    of_a_nut = f"write {low:g} to {high:g} mm, towards the bridge"
+    return Says(what, on_a_saddle if low < 0 else of_a_nut, "step-out-of-range")
 
 
 def nut_step_behind(value: object, high: float) -> Says:

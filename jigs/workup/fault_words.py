@@ -107,6 +107,12 @@ def far_setback(string: str, setback_mm: float, question: Question = ()) -> Says
     return Says(what, remedy, "setback-unusual")
 
 
+def nut_steps_computed_anew() -> Says:
+    """Steps of a nut where the aim places the nut itself."""
+    remedy = ("cut the nut as the sheet shows; to keep it as it is, choose another ", Key("compensation", "tune_to"))
+    return Says("this aim computes the steps of the nut anew, so those there do not count", remedy, "nut-steps-unused")
+
+
 def square_nut(cut_mm: float, left_cents: float) -> Says:
     """A nut cut square where every string has a place of its own."""
     what = f"a nut cut square, {cut_mm:.2f} mm nearer the bridge, leaves up to {left_cents:.1f} cents rms on a string"

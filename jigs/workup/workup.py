@@ -193,6 +193,8 @@ class Workup:
             far += found_notes(self.instrument, self.found, self.outer_strings)
         if self.instrument.compensation.tune_to is Objective.NUT_AND_SADDLE:
             far.append(fault_words.square_nut(*self.square_nut).note())
+            if any(self.instrument.nut.steps or ()):
+                far.append(fault_words.nut_steps_computed_anew().note(Place(source, "nut", "steps")))
         return (*self.instrument.notes, *far)
 
     @property

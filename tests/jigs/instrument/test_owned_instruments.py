@@ -8,6 +8,7 @@ import pytest
 from jigs.faults import InputFaults
 from jigs.instrument.file import parse
 from jigs.instrument.opening import preset_text
+from jigs.instrument.set_keys import read_set_keys
 
 MANDOLIN = ("mandolin", "steps     = [-1.2, 1.2, -0.6, 1.0]")
 DIATONIC = "[200, 400, 500, 700, 900, 1000, 1200, 1400, 1600, 1700, 1900, 2100, 2200, 2400, 2600, 2800, 2900]"
@@ -77,6 +78,25 @@ def test_a_nut_step_behind_the_nut_is_refused():
     assert "0 to 10 mm" in remedy
     taken = read("mandolin", ("# steps = [0.0, 0.3, 0.0, 0.3]", "steps = [0.0, 0.3, 0.0, 10]"))
     assert taken.nut_setback_mm.tolist() == [0.0, -0.3, 0.0, -10.0]
+
+
+@pytest.mark.parametrize(("step", "shown"), [("11", "11"), ("true", "true"), ("nan", "nan")])
+def test_the_remedy_of_a_nut_step_asks_for_no_minus(step, shown):
+    place, what, remedy = refused("mandolin", ("# steps = [0.0, 0.3, 0.0, 0.3]", f"steps = [0, {step}, 0.2, 0]"))
+    assert (place, what) == ("[nut] steps", f"at string 2, {shown} is not a step")
+    assert remedy == "write 0 to 10 mm, towards the bridge"
+
+
+def test_steps_of_a_nut_are_refused_where_a_zero_fret_bears_the_strings():
+    edits = [("nut     = 0.4", "nut = 0"), ("# zero_fret", "zero_fret")]
+    steps = "# steps = [0.0, 0.3, 0.0, 0.3]"
+    place, what, remedy = refused("mandolin", *edits, (steps, "steps = [0.0, 0.3, 0.0, 0.3]"))
+    assert place == "[nut] steps"
+    assert "a zero fret bears all strings" in what
+    assert remedy == "remove them, or [nut] zero_fret"
+    assert read("mandolin", *edits, (steps, "steps = [0, 0, 0, 0]")).nut.zero_fret
+    with_steps = preset_text("mandolin").replace(steps, "steps = [0.0, 0.3, 0.0, 0.3]").encode()
+    assert parse(with_steps, "mine.toml", read_set_keys(["nut.zero_fret=true"])).nut.steps is None
 
 
 # wound strings

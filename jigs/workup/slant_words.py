@@ -1,12 +1,17 @@
 """What this room says of a bridge line that slants too steeply, and of its likeliest cause."""
 
+from geometry.lengths import round_half_up
 from jigs.faults import Key, Option, Says, Words
+from jigs.instrument import usual
 from jigs.instrument.instrument import Instrument
 from jigs.workup.fault_words import perhaps_wound
 from jigs.workup.slant import SlantCause, SteepSlant
 
 SURE = "sure"
 """The option that draws such a line all the same."""
+
+_LEAST_OVER_DEG = 0.1
+"""A slant is over the steepest by no less, as it is shown."""
 
 
 def slant_unusual(steep: SteepSlant, instrument: Instrument) -> Says:
@@ -22,7 +27,8 @@ def slant_refused(steep: SteepSlant, instrument: Instrument) -> Says:
 
 
 def _what_and_remedy(steep: SteepSlant, instrument: Instrument) -> tuple[str, Words]:
-    what = f"the bridge would slant by {abs(steep.slant_deg):.0f}°, which is unusually steep"
+    size = round_half_up(max(abs(steep.slant_deg), usual.STEEP_SLANT_DEG + _LEAST_OVER_DEG), 1)
+    what = f"the bridge would slant by {size}°, over the {usual.STEEP_SLANT_DEG:g}° of the steepest bridges"
     index = steep.string or 0
     entry = instrument.strings[index]
     string = f"{'pair' if entry.pair else 'string'} {index + 1}"
@@ -31,7 +37,11 @@ def _what_and_remedy(steep: SteepSlant, instrument: Instrument) -> tuple[str, Wo
             return what, perhaps_wound(entry, index + 1)
         case SlantCause.ONE_STRING:
             height = () if entry.nut_height is None else (", ", Key("strings", "nut_height"))
-            return f"{what}, because of {string} alone", ("check its note, octave, gauge, core", *height)
+            return f"{what}, because of {string} alone", (
+                *_not_one_string(instrument),
+                "check its note, octave, gauge, core",
+                *height,
+            )
         case SlantCause.STEPS:
             return what, ("check ", Key("bridge", "steps"))
         case SlantCause.NUT_STEPS:
@@ -41,4 +51,12 @@ def _what_and_remedy(steep: SteepSlant, instrument: Instrument) -> tuple[str, Wo
         case SlantCause.FOUND:
             return what, "measure again where the bridge played in tune"
         case SlantCause.UNKNOWN:
-            return what, "check the outer strings"
+            return what, (*_not_one_string(instrument), "check the outer strings")
+
+
+def _not_one_string(instrument: Instrument) -> tuple[str | Key, ...]:
+    """What makes a line of usual strings steep: a high action, and a stepped saddle that is taken as straight."""
+    action = ("is the action high (", Key("action", "fret_12"), ")")
+    if any(instrument.bridge.steps or ()):
+        return (*action, "? if not, ")
+    return (*action, ", or are steps of the saddle missing (", Key("bridge", "steps"), ")? if not, ")

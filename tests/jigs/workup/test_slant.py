@@ -1,6 +1,7 @@
 """A bridge that would slant as no bridge does: what most likely makes it, and that nothing is drawn by mistake."""
 
 import json
+import re
 
 import pytest
 from samples import PRESETS, SMALL_FILE, faults_are_sentences, run
@@ -19,6 +20,7 @@ from jigs.workup.work_up import work_up
 PLAIN_FOURTH = ("strings.4.gauge=.022", "strings.4.wound=false")
 TWO_PLAIN = ("strings.3.gauge=.022", "strings.3.wound=false", "strings.4.gauge=.030", "strings.4.wound=false")
 SURE = OPTIONS[[option.name for option in OPTIONS].index("sure")]
+NOT_ONE = "is the action high ([action] fret_12), or are steps of the saddle missing ([bridge] steps)? if not, "
 
 
 def steep(preset, *keys):
@@ -40,20 +42,26 @@ CAUSES = [
         "string 4, gauge",
         'is string 4 wound? then write gauge = ".030w"',
     ),
-    ("banjo", ("strings.1.note=D3",), SlantCause.ONE_STRING, "string 1, gauge", "check its note, octave, gauge, core"),
+    (
+        "banjo",
+        ("strings.1.note=D3",),
+        SlantCause.ONE_STRING,
+        "string 1, gauge",
+        f"{NOT_ONE}check its note, octave, gauge, core",
+    ),
     (
         "banjo",
         ("strings.4.nut_height=5",),
         SlantCause.ONE_STRING,
         "string 4, gauge",
-        "check its note, octave, gauge, core, nut_height",
+        f"{NOT_ONE}check its note, octave, gauge, core, nut_height",
     ),
     (
         "octave-mandolin",
         ("strings.1.note=A2", "bridge.steps=-1, 1, -0.5, 1.5"),
         SlantCause.ONE_STRING,
         "string 1, gauge",
-        "check its note, octave, gauge, core",
+        "is the action high ([action] fret_12)? if not, check its note, octave, gauge, core",
     ),
     ("mandolin", ("bridge.steps=-1.2, 1.2, -0.6, 10",), SlantCause.STEPS, "[bridge] steps", "check [bridge] steps"),
     ("banjo", ("nut.steps=0, 0, 0, 7, 0",), SlantCause.NUT_STEPS, "[nut] steps", "check [nut] steps"),
@@ -83,6 +91,19 @@ def test_the_likeliest_cause_is_named_at_its_key(preset, keys, cause, place, rem
     assert note.sentence().endswith(f"; {remedy}")
 
 
+@pytest.mark.parametrize("action", [2.61, 2.7, 2.8, 3.2])
+def test_a_slant_over_the_limit_is_shown_over_it_with_action_and_saddle_as_its_first_causes(action):
+    """An archtop guitar whose saddle is in truth stepped, with its usual strings."""
+    straight = [line for line in preset_text("archtop-guitar").split("\n") if not line.startswith("steps ")]
+    keys = read_set_keys([f"action.fret_12={action}"])
+    workup = work_up(parse("\n".join(straight).encode(), "mine.toml", keys))
+    (note,) = (note for note in workup.notes if note.code == "slant-unusual")
+    shown = float(re.search(r"slant by (\d+\.\d)°, over the 8°", str(note))[1])
+    assert shown > STEEP_SLANT_DEG
+    assert shown == pytest.approx(workup.line.slant_deg, abs=0.1)
+    assert f"; {NOT_ONE}check" in str(note)
+
+
 def test_of_two_strings_the_one_farther_from_the_theoretical_line_is_named():
     workup = work_up(parse(SMALL_FILE.replace('"0.018 in"', '"0.028 in"').encode(), "mine.toml"))
     assert (workup.steep_slant.cause, workup.steep_slant.string) == (SlantCause.ONE_STRING, 1)
@@ -93,7 +114,7 @@ def test_without_a_likely_cause_the_outer_strings_are_to_be_checked():
     workup = steep("banjo", *heights)
     assert workup.steep_slant.cause is SlantCause.UNKNOWN
     (note,) = (note for note in workup.notes if note.code == "slant-unusual")
-    assert str(note).endswith("which is unusually steep; check the outer strings")
+    assert str(note).endswith(f"of the steepest bridges; {NOT_ONE}check the outer strings")
 
 
 @pytest.mark.parametrize("preset", PRESETS)
@@ -133,14 +154,16 @@ def test_one_drawing_with_a_place_among_others_stops_all_of_them(tmp_path):
     keys = [part for key in PLAIN_FOURTH for part in ("--set", key)]
     status, _, shown = run("draw", "banjo", "spacing", "fork", *keys, "--out", tmp_path / "out")
     faults_are_sentences(status, shown, tmp_path / "out")
-    assert shown.startswith("--set strings.4.gauge: the bridge would slant by 17°")
+    assert shown.startswith(
+        "--set strings.4.gauge: the bridge would slant by 16.6°, over the 8° of the steepest bridges; "
+    )
 
 
 def test_sure_draws_it_with_a_note(tmp_path):
     keys = [part for key in PLAIN_FOURTH for part in ("--set", key)]
     status, _, shown = run("draw", "banjo", *keys, "--sure", "--out", tmp_path)
     assert status == 0
-    assert "note: string 4, gauge: the bridge would slant by 17°" in shown
+    assert "note: string 4, gauge: the bridge would slant by 16.6°, over the 8° of the steepest bridges; " in shown
     assert {path.name for path in tmp_path.iterdir()} == {"banjo-fork.pdf", "banjo-fork.svg"}
 
 

@@ -19,6 +19,9 @@ LEAST_THOUSANDTHS = 5
 _BARE = re.compile(r"(?P<counted>#)?\s*(?P<number>\d{1,15}(?:\.\d{0,15}|,\d{1,15})?|[.,]\d{1,15})", re.ASCII)
 _POINT_LEFT_OUT = re.compile(r"0\d+")
 _AS_PRINTED = re.compile(r"\.\d{3,}")
+_WOUND_OTHERWISE = re.compile(
+    r"(?:wound|w)\s*(?P<after>[#.,\d].*)|(?P<before>.*\S)\s*(?:wound|wnd)", re.IGNORECASE | re.ASCII
+)
 
 
 class WireGauge(float):
@@ -62,6 +65,9 @@ class Gauge(Length):
 
     def _read_packet(self, text: str) -> WireGauge:
         plain = text.strip()
+        otherwise = _WOUND_OTHERWISE.fullmatch(plain)
+        if otherwise:
+            raise Wrong(self._wound_otherwise(text, otherwise["after"] or otherwise["before"]))
         wound = plain[-1:] in ("w", "W")
         plain = plain[:-1].rstrip() if wound else plain
         if wound and not self.may_be_wound:
@@ -74,11 +80,22 @@ class Gauge(Length):
         gauge.wound = wound
         return gauge
 
+    def _wound_otherwise(self, text: str, plain: str) -> Says:
+        """What is wrong with W24 or 24 wound; ``plain``: the rest of it."""
+        if not self.may_be_wound:
+            return words.wound_core(text, plain)
+        corrected = _with_w(plain)
+        try:
+            self.read(corrected)
+        except Wrong as error:
+            return error.says
+        return words.wound_otherwise(text, corrected)
+
     def _of_number(self, value: object, number: str, counted: bool = False, wound: bool = False) -> WireGauge:
         """The gauge that a number without a unit means. Raises `Wrong` if it means none, or several."""
         meanings = self._meanings(value, number, counted)
         if len({one.mm for one in meanings}) > 1:
-            written = (f"{one.written}{' ' * one.written[-1].isalpha()}w" if wound else one.written for one in meanings)
+            written = (_with_w(one.written) if wound else one.written for one in meanings)
             raise Wrong(words.gauge_of_two_meanings(value, written))
         return WireGauge(float(meanings[0].mm))
 
@@ -106,6 +123,15 @@ class Gauge(Length):
     def out_of_bounds(self, value: object, size: str) -> Says:
         """What is wrong with a gauge that is too ``size``, in any unit."""
         return words.no_such_gauge(value, size, self.of, self.low, self.high)
+
+
+def _with_w(plain: str) -> str:
+    """A gauge as a wound string's.
+
+    >>> _with_w("24"), _with_w("24 thou")
+    ('24w', '24 thou w')
+    """
+    return f"{plain}{' ' * plain[-1].isalpha()}w"
 
 
 def is_marked_wound(gauge: object) -> bool:

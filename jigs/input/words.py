@@ -163,6 +163,11 @@ def gauge_unread(what: Words) -> Says:
     return Says(what, 'write it as on the packet, for instance ".010" or ".024w"', "gauge-unread")
 
 
+def wound_otherwise(value: object, corrected: str) -> Says:
+    """A wound string's gauge without the w behind it. ``corrected``: as it should be."""
+    return Says(f"{shown(value)} has no w at its end", f'write "{corrected}"', "gauge-marked-otherwise")
+
+
 def gauge_of_two_meanings(value: object, meanings: Iterable[str]) -> Says:
     """A gauge that can be two, each as it is written without doubt."""
     written = either([f'"{one}"' for one in meanings])

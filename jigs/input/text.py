@@ -20,6 +20,11 @@ _DATE = re.compile(r"=\s*\d{1,4}([-./])\d{1,2}\1\d{1,4}\b", re.ASCII)
 _UNQUOTED = re.compile(r"([\w.-]+)\s*=\s*(#?[^\s\[\]{}\"'#](?:[^\[\]{}#]|(?<=\S)#)*)(#.*)?", re.ASCII)
 _WITHOUT_NOUGHT = re.compile(r"([+-]?)(\.\d+)", re.ASCII)
 _AS_PRINTED = re.compile(r"\.?0\d\d", re.ASCII)
+_BRACKETED = re.compile(r"([\w.-]+)\s*=\s*\[([^\[\]{}\"'#]*)\]\s*(#.*)?", re.ASCII)
+_ONLY_SPACES = re.compile(r"[\d.]\s+[+.\d-]", re.ASCII)
+"""Between two numbers, without a comma."""
+
+_NUMBER = re.compile(r"[+-]?\d+(\.\d+)?", re.ASCII)
 _NOUGHT_FIRST = re.compile(r"0+(\d+)", re.ASCII)
 
 
@@ -100,13 +105,34 @@ def _corrected(line: str) -> str:
     gauge = ".010"; gauge = "#10"; frets = 22
     >>> print(_corrected("note = F#3"), _corrected("nut = .5"), _corrected("pair = True"), sep="; ")
     note = "F#3"; nut = 0.5; pair = true
+    >>> _corrected("steps = [-1.2, 1.2, -.6, 1.0] # as measured")
+    'steps = [-1.2, 1.2, -0.6, 1.0]'
     """
+    listed = _BRACKETED.fullmatch(line)
+    if listed:
+        numbers = as_a_list(listed[2])
+        return f"{listed[1]} = {numbers}" if numbers else ""
     match = _UNQUOTED.fullmatch(line)
     if match is None:
         return ""
     given = match[2].strip()
     corrected = f"{match[1]} = {_value(given, match[1].rpartition('.')[2] in GAUGES)}"
     return corrected if any(map(str.isalnum, given)) and _can_be_read([corrected]) else ""
+
+
+def as_a_list(text: str) -> str:
+    """Numbers with spaces, commas or semicolons between them as a list in TOML; empty for any other text.
+
+    >>> as_a_list("-1.2 1.2 -.6 1.0"), as_a_list("-1,2; 1,2"), as_a_list("-1,2 1,2"), as_a_list("-.6"), as_a_list("1 in")
+    ('[-1.2, 1.2, -0.6, 1.0]', '[-1.2, 1.2]', '[-1.2, 1.2]', '', '')
+    """
+    plain = text.replace("−", "-").strip()
+    between = ";" if ";" in plain else None if _ONLY_SPACES.search(plain) else ","
+    numbers = [_number(one.strip().strip(",").replace(",", ".")) for one in plain.split(between)]
+    listed = f"[{', '.join(numbers)}]"
+    return (
+        listed if len(numbers) > 1 and all(map(_NUMBER.fullmatch, numbers)) and _can_be_read([f"x = {listed}"]) else ""
+    )
 
 
 def _value(given: str, is_gauge: bool) -> str:

@@ -12,6 +12,7 @@ from jigs.instrument import body_words, found_words, usual, words
 from jigs.instrument.body import Top
 from jigs.instrument.found import WAYS, Found
 from jigs.instrument.keys import Head, StringEntry
+from jigs.instrument.lists import with_points
 from jigs.instrument.tables import Action, Board, Bridge, Compensation, Nut, Tail
 from jigs.instrument.top_and_rim import rim_place, surface_under_strings
 
@@ -69,7 +70,8 @@ def string_list_faults(nut: Nut | None, bridge: Bridge | None, strings: int, sou
     for table, part in (("nut", nut), ("bridge", bridge)):
         steps = None if part is None else part.steps
         if steps is not None and strings and len(steps) != strings:
-            yield words.other_count_of_strings(len(steps), strings).at(Place(source, table, "steps"))
+            corrected = with_points(steps) if len(steps) == 2 * strings else ""
+            yield words.other_count_of_strings(len(steps), strings, corrected).at(Place(source, table, "steps"))
 
 
 def zero_fret_faults(nut: Nut | None, action: Action | None, source: str) -> Iterator[Fault]:

@@ -24,6 +24,7 @@ from jigs.instrument.cross_checks import (
 )
 from jigs.instrument.instrument import Instrument
 from jigs.instrument.keys import Head, StringEntry
+from jigs.instrument.lists import with_minus_noughts
 from jigs.instrument.restring import load_faults, restrung, strung_on
 from jigs.instrument.set_keys import NONE_SET, SetKeys
 from jigs.instrument.stringing import Stringing
@@ -48,7 +49,8 @@ def parse(raw: bytes, source: str, set_keys: SetKeys = NONE_SET) -> Instrument:
     Raises `InputFaults` with all of its faults.
     """
     text = decode(raw, source, KIND, REMEDY)
-    return from_data(set_keys.on(parse_toml(text, source, words.EXAMPLE_LINE, REMEDY), source), source)
+    data = with_minus_noughts(parse_toml(text, source, words.EXAMPLE_LINE, REMEDY), text)
+    return from_data(set_keys.on(data, source), source)
 
 
 def from_data(data: Mapping[str, Any], source: str) -> Instrument:

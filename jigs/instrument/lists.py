@@ -1,5 +1,7 @@
 """Keys that hold a list, or a count of turns, as types that check themselves: markers for ``typing.Annotated``."""
 
+import re
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -8,11 +10,14 @@ from pydantic_core import CoreSchema, core_schema
 from geometry.lengths import MM_PER_INCH, LengthError, parse_mm
 from jigs.faults import Says, Wrong
 from jigs.input.quantities import Length, has_no_unit, is_fraction
+from jigs.input.text import as_a_list
 from jigs.input.words import fraction_without_unit, length_unread
 from jigs.instrument import words
 
 LEAST_FRETS, MOST_FRETS = 7, 36
 LEAST_TURNS, MOST_TURNS = 5, 120
+_STEPS_OF = r"^\s*\[{table}\](?:(?!^\s*\[).)*?^\s*steps\s*=\s*\[([^\]]*)\]"
+"""The list of a table's steps, as it is written."""
 
 
 @dataclass(frozen=True)
@@ -59,6 +64,36 @@ class ForEachFret:
         return tuple(numbers)
 
 
+def with_points(halves: Sequence[float]) -> str:
+    """A list that decimal commas cut in two, with points; empty if it cannot be one. A minus before a nought counts.
+
+    >>> with_points((-1.0, 2.0, 1.0, 2.0, -0.0, 6.0, 1.0, 0.0)), with_points((1.0, 2.5)), with_points((1.0, -2.0))
+    ('[-1.2, 1.2, -0.6, 1.0]', '', '')
+    """
+    whole, tenths = halves[::2], halves[1::2]
+    if not all(one.is_integer() for one in whole) or not all(one in range(10) for one in tenths):
+        return ""
+    return f"[{', '.join(f'{one:.0f}.{tenth:.0f}' for one, tenth in zip(whole, tenths, strict=True))}]"
+
+
+def with_minus_noughts(data: Mapping[str, Any], text: str) -> Mapping[str, Any]:
+    """A file's data, with the minus of each -0 among steps, which TOML reads as 0: a decimal comma may follow in the text.
+
+    >>> text = "[nut]\\nsteps = [0]\\n[bridge]\\nsteps = [-0,6, 0,2]"
+    >>> with_minus_noughts({"nut": {"steps": [0]}, "bridge": {"steps": [0, 6, 0, 2]}}, text)
+    {'nut': {'steps': [0]}, 'bridge': {'steps': [-0.0, 6, 0, 2]}}
+    """
+    found = dict(data)
+    for table in ("bridge", "nut") if "-0" in text else ():
+        written = re.search(_STEPS_OF.format(table=table), text, re.MULTILINE | re.DOTALL)
+        steps = data[table].get("steps") if written and isinstance(data.get(table), Mapping) else None
+        numbers = [one.strip() for one in written[1].split(",")] if written else []
+        if isinstance(steps, list) and len(steps) == len(numbers):
+            signed = [-0.0 if text == "-0" else step for step, text in zip(steps, numbers, strict=True)]
+            found[table] = {**data[table], "steps": signed}
+    return found
+
+
 @dataclass(frozen=True)
 class Turns:
     """How many turns of wrap lie in 10 mm of string. A marker like `Length`."""
@@ -90,7 +125,7 @@ class ForEachString:
     def read(self, value: object) -> tuple[float, ...]:
         """Millimetres for what the file says. Raises `Wrong`, naming the string."""
         if not isinstance(value, list):
-            raise Wrong(words.no_list_of_strings(value, self.example))
+            raise Wrong(words.no_list_of_strings(value, self.example, as_a_list(str(value))))
         return tuple(self._one(n, each) for n, each in enumerate(value, 1))
 
     def _one(self, string: int, value: object) -> float:

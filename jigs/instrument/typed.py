@@ -7,6 +7,7 @@ from geometry.lengths import comma_meanings
 from jigs.instrument.reference import Kind
 
 _PLAIN = re.compile(r"[+-]?(\d{1,15}(\.\d{0,15})?|\.\d{1,15})", re.ASCII)
+_BY_SPACES = re.compile(r"[+−-]?[\d.,]*\d(\s+[+−-]?[\d.,]*\d)+", re.ASCII)
 _WHOLE = re.compile(r"[+-]?\d{1,15}", re.ASCII)
 
 
@@ -14,7 +15,7 @@ def value_of(text: str, key: str, kind: Kind | None) -> Any:
     """What a text is in the file; None for an empty one. A wrong value stays text, for the file's own checks.
 
     So does a length that a number would write in another way: as a packet prints it, .010 can only be inches. In a list,
-    a semicolon leaves the comma to decimals.
+    semicolons, or spaces alone between the values, leave the comma to decimals.
 
     >>> value_of("26 1/4 in", "scale", "length"), value_of("2.8", "fret_12", "length"), value_of(".010", "gauge", "length")
     ('26 1/4 in', 2.8, '.010')
@@ -22,6 +23,8 @@ def value_of(text: str, key: str, kind: Kind | None) -> Any:
     ([5, 7], ['1 in', 38.6])
     >>> value_of("442,5", "a4", "number"), value_of("-1,2; 1,2", "steps", "list"), value_of("2,9", "fret_12", "length")
     (442.5, [-1.2, 1.2], '2,9')
+    >>> value_of("-1,2 1,2 -.6 1", "steps", "list"), value_of("-1,2, -0,6", "steps", "list")
+    ([-1.2, 1.2, -0.6, 1], [-1, 2, -0.0, 6])
     >>> value_of("true", "pair", "check"), value_of("", "core", "length")
     (True, None)
     """
@@ -35,6 +38,8 @@ def value_of(text: str, key: str, kind: Kind | None) -> Any:
         return number if str(number) == plain else plain
     if kind in ("whole", "number"):
         return _number(plain)
+    if kind == "list" and _BY_SPACES.fullmatch(plain):
+        return [_number(one) for one in plain.split()]
     if kind == "list" and (";" in plain or "," in plain or _PLAIN.fullmatch(plain)):
         return [_number(bare(one)) for one in plain.split(";" if ";" in plain else ",")]
     return plain
@@ -58,9 +63,9 @@ def bare(text: str, key: str = "") -> str:
 
 
 def _number(plain: str) -> int | float | str:
-    """A number, with a point or a decimal comma; any other text as it is."""
+    """A number, with a point or a decimal comma; any other text as it is. A nought keeps its minus."""
     meanings = comma_meanings(plain)
     number = meanings[0] if len(meanings) == 1 else plain
     if _WHOLE.fullmatch(number):
-        return int(number)
+        return int(number) or (-0.0 if number.startswith("-") else 0)
     return float(number) if _PLAIN.fullmatch(number) else plain

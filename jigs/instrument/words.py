@@ -94,11 +94,10 @@ def at_fret(fret: int, says: Says) -> Says:
     return Says((f"at fret {fret}, ", *what), says.remedy, says.code)
 
 
-def no_list_of_strings(value: object, example: str) -> Says:
-    """Something else where a list with a value for each string is meant."""
-    return Says(
-        f"{shown(value)} is not a list", f"write a value for each string, as in {example}", "strings-not-listed"
-    )
+def no_list_of_strings(value: object, example: str, corrected: str = "") -> Says:
+    """Something else where a list with a value for each string is meant. ``corrected``: as a list, if that is known."""
+    remedy = f"write {corrected}" if corrected else f"write a value for each string, as in {example}"
+    return Says(f"{shown(value)} is not a list", remedy, "strings-not-listed")
 
 
 def at_string(string: int, says: Says) -> Says:
@@ -123,10 +122,11 @@ def nut_step_behind(value: object, high: float) -> Says:
     )
 
 
-def other_count_of_strings(listed: int, strings: int) -> Says:
-    """A list that has more or fewer values than there are strings."""
+def other_count_of_strings(listed: int, strings: int, corrected: str = "") -> Says:
+    """A list that has more or fewer values than there are strings. ``corrected``: with points for decimal commas."""
     what = f"{listed} steps are listed, but the instrument has {strings} strings"
-    return Says(what, "write one for each string or pair, the treble side first", "step-count-differs")
+    one_each = "write one for each string or pair, the treble side first"
+    return Says(what, f"write decimals with a point: {corrected}" if corrected else one_each, "step-count-differs")
 
 
 def zero_fret_has_no_height(height: float) -> Says:

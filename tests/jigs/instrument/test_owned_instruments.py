@@ -66,6 +66,47 @@ def test_steps_that_no_saddle_has_are_refused(steps, what, remedy):
     assert remedy in do
 
 
+@pytest.mark.parametrize(
+    ("steps", "corrected"),
+    [
+        ("[-1,2, 1,2, -0,6, 1,0]", "write decimals with a point: [-1.2, 1.2, -0.6, 1.0]"),
+        ("[0,5, -0,5, 0,6, -2,0]", "write decimals with a point: [0.5, -0.5, 0.6, -2.0]"),
+        ("[-1.2 1.2 -0.6 1.0]", "write steps = [-1.2, 1.2, -0.6, 1.0]"),
+        ("[-1,2 1,2 -0,6 1,0]", "write steps = [-1.2, 1.2, -0.6, 1.0]"),
+        ("[-1,2; 1,2; -0,6; 1,0]", "write steps = [-1.2, 1.2, -0.6, 1.0]"),
+        ("[-1.2, 1.2, -.6, 1.0]  # measured", "write steps = [-1.2, 1.2, -0.6, 1.0]"),
+        ('"-1.2 1.2 -0.6 1.0"', "write [-1.2, 1.2, -0.6, 1.0]"),
+    ],
+)
+def test_steps_with_commas_or_spaces_as_people_write_them_are_shown_as_a_file_has_them(steps, corrected):
+    name, line = MANDOLIN
+    with pytest.raises(InputFaults) as wrong:
+        read(name, (line, f"steps = {steps}"))
+    assert str(wrong.value).endswith(f"; {corrected}")
+    shown = corrected[corrected.index("[") :]
+    assert read(name, (line, f"steps = {shown}")).bridge.steps in ((-1.2, 1.2, -0.6, 1.0), (0.5, -0.5, 0.6, -2.0))
+
+
+@pytest.mark.parametrize("steps", ["[1, 2, 3, 4, 5, 6, 7]", "[1, 2.5, 1, 2, 1, 2, 1, 2]", "[1, -2, 1, 2, 1, 2, 1, 2]"])
+def test_steps_that_no_decimal_comma_cut_in_two_are_only_counted(steps):
+    name, line = MANDOLIN
+    assert "treble side first" in refused(name, (line, f"steps = {steps}"))[2]
+
+
+def test_a_minus_before_a_nought_moves_no_step():
+    name, line = MANDOLIN
+    assert read(name, (line, "steps = [-0, 1.2, -0, 1.0]")).steps_mm.tolist() == [0, 1.2, 0, 1.0]
+
+
+def test_steps_that_are_typed_with_spaces_or_decimal_commas_mean_the_same():
+    text = preset_text("mandolin").encode()
+    for typed in ("-1.2 1.2 -.6 1", "-1,2 1,2 -0,6 1,0", "-1,2; 1,2; -0,6; 1,0", "−1.2 1.2 −0.6 1.0"):
+        keys = read_set_keys([f"bridge.steps={typed}"])
+        assert parse(text, "mine.toml", keys).bridge.steps == (-1.2, 1.2, -0.6, 1.0)
+    with pytest.raises(InputFaults, match=r"write decimals with a point: \[-1.2, 1.2, -0.6, 1.0\]"):
+        parse(text, "mine.toml", read_set_keys(["bridge.steps=-1,2, 1,2, -0,6, 1,0"]))
+
+
 def test_steps_can_be_millimetres_or_have_a_unit_of_their_own():
     name, line = MANDOLIN
     given = read(name, (line, 'steps = [-10, "0.05 in", "−1 mm", 10]'))

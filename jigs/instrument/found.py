@@ -6,7 +6,7 @@ fret, or ticks of the fork or of a set gauge.
 
 import datetime
 from dataclasses import dataclass
-from typing import Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any
 
 from pydantic_core import CoreSchema, core_schema
 
@@ -16,7 +16,11 @@ from jigs.input.tables import Section
 from jigs.instrument import found_words as words
 from jigs.instrument.declare import key
 from jigs.instrument.lists import MOST_FRETS
-from jigs.instrument.packets import ReadsStrings, StringSet
+
+if TYPE_CHECKING:
+    from jigs.instrument.packets import StringSet
+else:
+    StringSet = Any  # what packets print is read only where a file names strings
 
 USUAL_PLUS_MINUS_MM = 0.6
 """Half width of the 95% interval of a place that was found by ear, at either end. Common practice, no source."""
@@ -53,6 +57,20 @@ def read_day(value: object) -> datetime.date:
     if not FIRST_YEAR <= day.year <= LAST_YEAR:
         raise Wrong(words.day_out_of_range(str(day), FIRST_YEAR, LAST_YEAR))
     return day
+
+
+@dataclass(frozen=True)
+class ReadsStrings:
+    """A key that holds a set of strings as text. A marker like `Length`."""
+
+    def __get_pydantic_core_schema__(self, _source: Any, _handler: Any) -> CoreSchema:
+        return core_schema.no_info_plain_validator_function(_read_strings)
+
+
+def _read_strings(value: object) -> StringSet:
+    from jigs.instrument.packets import read_strings
+
+    return read_strings(value)
 
 
 _FROM_NUT, _FROM_FRET = Length(100, 1700, usual=(300, 900)), Length(5, 1500, usual=(100, 700))

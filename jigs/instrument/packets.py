@@ -7,9 +7,8 @@ it can follow ``core .011``, and a wrap or a material.
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Any, get_args
-
-from pydantic_core import CoreSchema, core_schema
+from itertools import islice
+from typing import get_args
 
 from geometry.lengths import MM_PER_INCH
 from geometry.strings import NoteError, pitch_hz
@@ -49,17 +48,10 @@ class PacketString:
 
 @dataclass(frozen=True)
 class StringSet:
-    """A set of strings, and the text that it was read from. A marker for ``typing.Annotated`` makes it from a text."""
+    """A set of strings, and the text that it was read from."""
 
     text: str
     strings: tuple[PacketString, ...]
-
-
-class ReadsStrings:
-    """The marker: a key that holds a set of strings."""
-
-    def __get_pydantic_core_schema__(self, _source: Any, _handler: Any) -> CoreSchema:
-        return core_schema.no_info_plain_validator_function(read_strings)
 
 
 def read_strings(value: object) -> StringSet:
@@ -104,6 +96,11 @@ def _read_one(n: int, text: str) -> PacketString:
 def written(entries: tuple[StringEntry, ...]) -> str:
     """The strings of an instrument as such a text, so that it reads back as the same strings."""
     return ", ".join(" ".join(_parts(entry)) for entry in entries)
+
+
+def in_short(entry: StringEntry) -> str:
+    """Note and gauge of a string, as in such a text."""
+    return " ".join(islice(_parts(entry), 2))
 
 
 def _parts(entry: StringEntry) -> Iterator[str]:

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -11,10 +11,12 @@ from jigs.input.gauges import WireGauge
 from jigs.instrument import found_words, usual, words
 from jigs.instrument.instrument import Instrument
 from jigs.instrument.keys import Head, StringEntry
-from jigs.instrument.packets import PacketString, StringSet
 from jigs.instrument.stringing import Stringing, string_up
 from jigs.instrument.tables import Action, Pitch, Tail
 from jigs.instrument.tolerance import Tolerance
+
+if TYPE_CHECKING:
+    from jigs.instrument.packets import PacketString, StringSet
 
 _SAME_MM = 1e-4
 """Gauges that differ by less are the same: packets print thousandths of an inch."""
@@ -47,7 +49,7 @@ def load_faults(numbered: Sequence[tuple[int, StringEntry]], strung: Stringing, 
             yield says.at(Place(source, "strings", "gauge", string=n))
 
 
-def restrung(instrument: Instrument, other: StringSet, place: Place) -> Instrument:
+def restrung(instrument: Instrument, other: "StringSet", place: Place) -> Instrument:
     """The instrument with another set of strings. What the set does not say is as on the strings that it has.
 
     A core that nobody measured has the same share of its gauge in both sets, which is so if they are of one make. Raises
@@ -79,7 +81,7 @@ def rescaled(instrument: Instrument, scale_mm: float) -> Instrument:
     return replace(instrument, head=head, stringing=strung)
 
 
-def _with(entry: StringEntry, other: PacketString) -> StringEntry:
+def _with(entry: StringEntry, other: "PacketString") -> StringEntry:
     """A string's entry with what another one has; the entry itself if they are the same."""
     note = entry.note if other.note is None else other.note
     material = entry.material if other.material is None else other.material
@@ -104,7 +106,7 @@ def _with(entry: StringEntry, other: PacketString) -> StringEntry:
     return entry.model_copy(update=changed)
 
 
-def _core_mm(entry: StringEntry, other: PacketString) -> float | None:
+def _core_mm(entry: StringEntry, other: "PacketString") -> float | None:
     """The other string's core, as far as anything says what it is."""
     known = entry.core is not None or entry.turns is not None
     if other.core is None and other.wound and known:

@@ -10,7 +10,6 @@ from pathlib import Path
 from jigs.faults import Place
 from jigs.system import words
 from jigs.system.interrupts import held_back
-from jigs.system.locks import open_locked
 
 UNFINISHED = ".part"
 """How the name of a file ends that is not complete yet."""
@@ -89,6 +88,8 @@ def rewrite(path: Path, change: Callable[[bytes], bytes]) -> None:
     Other runs that change it wait, and then read what this one wrote. Stop signals (Ctrl-C) wait. Raises `InputFaults` if
     the file cannot be written, and what ``change`` raises, with the file as it was.
     """
+    from jigs.system.locks import open_locked
+
     with held_back():
         handle = None
         try:

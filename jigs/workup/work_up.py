@@ -7,8 +7,6 @@ from jigs.faults import Place
 from jigs.instrument.found import Found
 from jigs.instrument.instrument import Instrument
 from jigs.instrument.restring import restrung
-from jigs.workup.found import found_place
-from jigs.workup.sureness import beyond_mm, sure_by_tape
 from jigs.workup.workup import Workup, computed
 
 
@@ -18,8 +16,15 @@ def work_up(instrument: Instrument) -> Workup:
     Raises `InputFaults` when the model has no answer for it.
     """
     now = computed(instrument)
-    if not instrument.found.is_given:
-        return now
+    return _placed(now) if instrument.found.is_given else now
+
+
+def _placed(now: Workup) -> Workup:
+    """The same with its line where it was found by ear. Raises `InputFaults`."""
+    from jigs.workup.found import found_place
+    from jigs.workup.sureness import beyond_mm, sure_by_tape
+
+    instrument = now.instrument
     strings, of_then = instrument.found.strings, instrument
     if strings is not None:
         of_then = restrung(instrument, strings, Place(instrument.source, "found", "strings"))

@@ -1,13 +1,13 @@
 """What readings advise, in the words of the bench: lines, each with its kind, and notes. The kinds are what programs use."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 
 from geometry.bridge import BridgeFit
 from geometry.diagnosis import LEAST_FRETS, Cause, Suspect
 from geometry.lengths import format_inches, format_mm, round_half_up
 from geometry.readings import READINGS_ASKED_FOR, Verdict
-from jigs.faults import Option, spoken
+from jigs.faults import Key, Option, named_in_file, spoken
 from jigs.readings.advice import (
     OTHER_FRET_CENTS,
     Advice,
@@ -75,9 +75,9 @@ TOO_UNSURE_CENTS = 4.0
 class AdviceLine:
     """One line of advice. ``kind`` is a stable word for programs; ``indented`` lines belong to the one above them.
 
-    Kinds: counted, reading, read-three, read-missing, leave, set-both, move, shift, line, rest, the verdicts (verdict-move,
-    verdict-stop, verdict-check-first, verdict-read-again, verdict-read-next, verdict-something-else), diagnosis,
-    diagnosis-weights, diagnosis-next, and gap for a blank line.
+    Kinds: counted, start, reading, read-three, read-missing, leave, set-both, move, shift, line, rest, the verdicts
+    (verdict-move, verdict-stop, verdict-check-first, verdict-read-again, verdict-read-next, verdict-something-else),
+    diagnosis, diagnosis-weights, diagnosis-next, and gap for a blank line.
     """
 
     kind: str
@@ -88,15 +88,23 @@ class AdviceLine:
 GAP = AdviceLine("gap", "")
 
 
-def advice_lines(advice: Advice) -> tuple[AdviceLine, ...]:
+Named = Callable[[Key | Option], str]
+"""How a reader knows a key or an option: by its name on the command line, or by its label on the page."""
+
+
+def advice_lines(advice: Advice, named: Named = named_in_file) -> tuple[AdviceLine, ...]:
     """The advice line by line: what was read, the moves, the line before and after, what to do, what may be wrong."""
-    shown: list[Iterable[AdviceLine]] = [
-        [AdviceLine("counted", f"{advice.workup.instrument.name}: {_counted(advice)}")]
-    ]
+    counted = AdviceLine("counted", f"{advice.workup.instrument.name}: {_counted(advice)}")
+    shown: list[Iterable[AdviceLine]] = [[counted, *_start_in_words(advice, named)]]
     if advice.strings:
         shown.append([AdviceLine("reading", _read_in_words(advice, one)) for one in advice.strings])
         if advice.verdict is not Verdict.SOMETHING_ELSE:
-            shown += (_read_more(advice), _moves_in_words(advice), _line_in_words(advice), _rest_in_words(advice))
+            shown += (
+                _read_more(advice),
+                _moves_in_words(advice),
+                _line_in_words(advice, named),
+                _rest_in_words(advice),
+            )
         shown.append([verdict_line(advice)])
     shown += (_diagnosis_in_words(advice, one) for one in advice.diagnoses)
     blocks = [block for block in map(list, shown) if block]
@@ -115,6 +123,13 @@ def _counted(advice: Advice) -> str:
     tuner, touch = advice.errors.tuner_cents, advice.errors.touch_cents
     unit = "cent" if touch == 1 else "cents"
     return f"{readings} of {of}; ± is 95%, with a tuner good to {tuner:g} and a touch good to {touch:g} {unit}"
+
+
+def _start_in_words(advice: Advice, named: Named) -> Iterator[AdviceLine]:
+    """What a round is counted from that goes on from another."""
+    if advice.start is not None and advice.start.round:
+        remedy = ("If it is elsewhere now, give its place with ", Option("at"), ".")
+        yield AdviceLine("start", f"Counted from where the last round left the bridge. {spoken(remedy, named)}")
 
 
 def sharp_or_flat(cents: float, plus_minus_cents: float | None = None) -> str:
@@ -146,6 +161,15 @@ def _read_in_words(advice: Advice, one: ReadString) -> str:
 
 
 def _says_what_is_meant(advice: Advice) -> bool:
+    """Whether to say what each string is meant to read: where more than two count, or the line leaves something."""
+    return advice.is_stepped or _follows_all(advice) or _leaves_something(advice)
+
+
+def _follows_all(advice: Advice) -> bool:
+    return advice.workup.instrument.compensation.bridge_fit is BridgeFit.ALL
+
+
+def _leaves_something(advice: Advice) -> bool:
     """Whether any string is meant to read something else than its harmonic, to the tenth of a cent that is printed."""
     return any(round_half_up(abs(one.meant_cents), 1) != "0.0" for one in advice.strings)
 
@@ -161,15 +185,6 @@ def _read_more(advice: Advice) -> Iterator[AdviceLine]:
             " exactly.",
         )
     if advice.unread and len(advice.unread) + len(advice.strings) > 2:
-    """Whether to say what each string is meant to read: where more than two count, or the line leaves something."""
-    return advice.is_stepped or _follows_all(advice) or _leaves_something(advice)
-
-
-def _follows_all(advice: Advice) -> bool:
-    return advice.workup.instrument.compensation.bridge_fit is BridgeFit.ALL
-
-
-def _leaves_something(advice: Advice) -> bool:
         why = "this bridge line follows all strings" if _follows_all(advice) else "each bears on a step of its own"
         left = advice.workup.left_cents.tolist()
         meant = listed([f"{_string(advice, n)} (meant to read {sharp_or_flat(left[n])})" for n in advice.unread])
@@ -209,6 +224,8 @@ def _moves_in_words(advice: Advice) -> Iterator[AdviceLine]:
 def _move_in_words(advice: Advice, move: Move, fork_cents: float) -> str:
     at = f"{move.end} end, at {_string(advice, move.string)}"
     ticks = f"{signed(fork_cents, 1)} cents on the fork"
+    if move.mm * fork_cents <= 0 and round_half_up(abs(fork_cents), 1) != "0.0":
+        ticks += " (the leg lies farther out, and the bridge turns)"
     if abs(move.mm) < LEAST_MOVE_MM:
         return f"{at}: stays where it is; {ticks}"
     way = "towards the nut" if move.mm < 0 else "towards the tail"
@@ -217,15 +234,13 @@ def _move_in_words(advice: Advice, move: Move, fork_cents: float) -> str:
     return f"{at}: {format_mm(abs(move.mm), 1)} ({inches}) {way}; {ticks}"
 
 
-def _line_in_words(advice: Advice) -> Iterator[AdviceLine]:
+def _line_in_words(advice: Advice, named: Named) -> Iterator[AdviceLine]:
     """Where the bridge line is, before and after if it moves; nothing if it stays in a place that nobody gave."""
     before, after = advice.before, advice.after
     at = f"Bridge line at {_listed(advice, dict.fromkeys(advice.workup.outer_strings))}"
     stays = advice.verdict is Verdict.STOP
     if advice.known_place and stays:
         yield AdviceLine("line", f"{at}, from the nut: {_standing_in_words(before)}")
-    if move.mm * fork_cents <= 0 and round_half_up(abs(fork_cents), 1) != "0.0":
-        ticks += " (the leg lies farther out, and the bridge turns)"
     elif advice.known_place:
         yield AdviceLine("line", f"{at}, from the nut:")
         yield AdviceLine("line", f"before: {_standing_in_words(before)}", True)
@@ -234,7 +249,7 @@ def _line_in_words(advice: Advice) -> Iterator[AdviceLine]:
         moved = f"{signed(after.treble_mm, 1)} mm / {signed(after.bass_mm, 1)} mm"
         turned = f"turned by {round_half_up(abs(after.slant_deg), 1)}°"
         yield AdviceLine("line", f"{at}, from where it is now (plus: towards the tail): {moved}, {turned}.")
-        measure = spoken(("To see it from the nut, give its place now with ", Option("at"), "."))
+        measure = spoken(("To see it from the nut, give its place now with ", Option("at"), "."), named)
         yield AdviceLine("line", measure)
 
 

@@ -45,8 +45,8 @@ TEMPLATES = (
     ),
     TemplateEntry(
         "head",
-        "from a banjo's rim, to cut from stock",
-        "Banjo: a part to cut that lies on the head, against the rim.",
+        "from a banjo's tension hoop, to cut from stock",
+        "Banjo: a part to cut that lies on the head, against the tension hoop.",
         from_stock=True,
         for_cutters=True,
     ),
@@ -161,7 +161,7 @@ OPTIONS = (
     DrawOption(
         "rim",
         "choice",
-        "side of the rim that it nests against, nut or tail",
+        "side of the tension hoop that it nests against, nut or tail",
         ("head",),
         "Side of the tension hoop to nest against",
         metavar="SIDE",

@@ -144,7 +144,7 @@ def part_over_ruler(width_mm: float) -> str:
 
 
 NO_ROOM_FOR_ENGRAVING = "there is no room on it for its engraving"
-NO_STOCK_BESIDE_FEET = "a bridge this long leaves no stock between its feet and the rim"
+NO_STOCK_BESIDE_FEET = "a bridge this long leaves no stock between its feet and the tension hoop"
 
 
 def long_crown(length_mm: float) -> str:
@@ -172,8 +172,9 @@ LOW_FOR_CHART = "there is no height left for the chart of errors"
 
 def near_the_rim(to_edge: str, end: str) -> Says:
     """A bridge outside the middle two thirds of the head."""
-    what = f"the bridge would stand outside the middle two thirds of the head, {to_edge} from the rim on the {end} side"
-    return Says(what, "it should not: check the distance to the rim, and the scale", "bridge-near-rim")
+    outside = "the bridge would stand outside the middle two thirds of the head"
+    what = f"{outside}, {to_edge} from the tension hoop on the {end} side"
+    return Says(what, "it should not: check the distance to the tension hoop, and the scale", "bridge-near-rim")
 
 
 def notches_on_line() -> Says:
@@ -244,4 +245,4 @@ def no_fret_number(text: str) -> Says:
 
 def no_side(text: str, sides: Sequence[str]) -> Says:
     """Something else where a side of the rim is meant."""
-    return Says(f'"{text}" is not a side of the rim', f"write {either(sides)}", "rim-side-unknown")
+    return Says(f'"{text}" is not a side of the tension hoop', f"write {either(sides)}", "rim-side-unknown")

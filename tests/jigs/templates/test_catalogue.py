@@ -1,5 +1,6 @@
 """Templates and options are declared once: what the catalogue says of them is what they are and do."""
 
+import re
 import subprocess
 import sys
 from importlib import import_module
@@ -45,3 +46,10 @@ def test_help_has_the_catalogue_without_waiting_for_heavy_libraries():
     code = "import sys, jigs.templates.catalogue; print(sorted({'numpy', 'pydantic', 'click'} & set(sys.modules)))"
     found = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert found.stdout.strip() == "[]"
+
+
+def test_a_player_reads_tension_hoop_and_not_rim():
+    read = [text for entry in TEMPLATES for text in (entry.title, entry.description)]
+    read += [text for option in OPTIONS for text in (option.help, option.label, option.hint)]
+    assert any("tension hoop" in text for text in read)
+    assert not [text for text in read if re.search(r"\brim\b", text)]

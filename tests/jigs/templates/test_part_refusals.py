@@ -32,7 +32,7 @@ def refused(tmp_path, text, *arguments):
         (["gauge", "--web", "0"], ["--web", "zero"]),
         (["gauge", "--datum-fret", "0"], ["--datum-fret", "there is no fret 0"]),
         (["gauge", "--datum-fret", "23"], ["--datum-fret", "there is no fret 23"]),
-        (["head", "--rim", "left"], ["--rim", '"left" is not a side of the rim', "nut or tail"]),
+        (["head", "--rim", "left"], ["--rim", '"left" is not a side of the tension hoop', "nut or tail"]),
         (["head", "--rim", ""], ["--rim"]),
         (["fork", "--format", "dxf"], ["there is no dxf of the fork"]),
         (["spacing", "--format", "dxf"], ["there is no dxf of the spacing"]),

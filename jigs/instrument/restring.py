@@ -49,15 +49,16 @@ def load_faults(numbered: Sequence[tuple[int, StringEntry]], strung: Stringing, 
             yield says.at(Place(source, "strings", "gauge", string=n))
 
 
-def restrung(instrument: Instrument, other: "StringSet", place: Place) -> Instrument:
+def restrung(instrument: Instrument, other: "StringSet", place: Place, same_make: bool | None = True) -> Instrument:
     """The instrument with another set of strings. What the set does not say is as on the strings that it has.
 
-    A core that nobody measured has the same share of its gauge in both sets, which is so if they are of one make. Raises
-    `InputFaults` at ``place``.
+    A core that the set does not give has the same share of its gauge in both sets if they are of one make. If not, what was
+    measured of one says nothing of the other. ``same_make`` is None if nobody knows: then the same gauge is the same string.
+    Raises `InputFaults` at ``place``.
     """
     if len(other.strings) != len(instrument.strings):
         raise found_words.other_count(len(other.strings), len(instrument.strings)).refusal(place)
-    entries = tuple(map(_with, instrument.strings, other.strings))
+    entries = tuple(_with(*both, same_make) for both in zip(instrument.strings, other.strings, strict=True))
     if entries == instrument.strings:
         return instrument
     strung = strung_on(
@@ -81,22 +82,25 @@ def rescaled(instrument: Instrument, scale_mm: float) -> Instrument:
     return replace(instrument, head=head, stringing=strung)
 
 
-def _with(entry: StringEntry, other: "PacketString") -> StringEntry:
+def _with(entry: StringEntry, other: "PacketString", same_make: bool | None) -> StringEntry:
     """A string's entry with what another one has; the entry itself if they are the same."""
     note = entry.note if other.note is None else other.note
     material = entry.material if other.material is None else other.material
     wrap = other.wrap if other.wrap is not None else entry.wrap if other.wound and entry.is_wound else None
     same_wire = abs(other.gauge - entry.gauge) < _SAME_MM and other.wound == entry.is_wound
-    same_core = other.core is None or abs(other.core - entry.core_mm) < _SAME_MM
+    known = entry.core is not None or entry.turns is not None
+    as_measured = same_make is not False or not known
+    same_core = as_measured if other.core is None else abs(other.core - entry.core_mm) < _SAME_MM
     if same_wire and same_core and (material, wrap) == (entry.material, entry.wrap):
         return entry if note == entry.note else entry.model_copy(update={"note": note})
     gauge = WireGauge(other.gauge)
     gauge.wound = other.wound
+    of_its_make = bool(same_make) and known and other.wound and other.core is None
     changed: dict[str, Any] = {
         "note": note,
         "gauge": gauge,
         "wound": other.wound,
-        "core": _core_mm(entry, other),
+        "core": entry.core_mm * other.gauge / entry.gauge if of_its_make else other.core,
         "turns": None,
         "wrap": wrap,
         "material": material,
@@ -104,11 +108,3 @@ def _with(entry: StringEntry, other: "PacketString") -> StringEntry:
         "modulus": entry.modulus if material == entry.material else None,
     }
     return entry.model_copy(update=changed)
-
-
-def _core_mm(entry: StringEntry, other: "PacketString") -> float | None:
-    """The other string's core, as far as anything says what it is."""
-    known = entry.core is not None or entry.turns is not None
-    if other.core is None and other.wound and known:
-        return entry.core_mm * other.gauge / entry.gauge
-    return other.core

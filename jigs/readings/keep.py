@@ -218,7 +218,7 @@ def _strings(instrument: Instrument, text: str | None) -> str:
         named = read_strings(text)
     except Wrong as wrong:
         raise wrong.says.refusal(at) from None
-    return written(restrung(replace(instrument, found=Found()), named, at).strings)
+    return written(restrung(replace(instrument, found=Found()), named, at, same_make=None).strings)
 
 
 def _refuse_far(workup: Workup, file: str) -> None:

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Iterator
 from typing import Any, NamedTuple
 
 from geometry.lengths import format_mm, round_half_up
+from geometry.tolerance import HALF_WIDTH_95
 from jigs.faults import Note, Says
 from jigs.printers.expected import Expected, expected
 from jigs.printers.printer import SPANS, Printer, paper_key
@@ -57,8 +58,8 @@ def _small_corrections(printer: Printer) -> Iterator[Note]:
             continue
         times = 100 if unit == "%" else 1
         if abs(value - one) < se:
-            size, error = signed(times * (one - value), 2), round_up(times * se, 2)
-            smaller = f"{size}{unit}, is smaller than its own error, ± {error}{unit}"
+            size = f"{signed(times * (one - value), 2)}{unit}"
+            smaller = f"{size}, is smaller than its own error, {_plus_minus(times * se, unit)}"
             what = f"the correction of printer {printer.name} {name}, {smaller}"
             yield Says(what, "it changes nothing that you could measure", "printer-correction-small").note()
 
@@ -98,9 +99,9 @@ def in_lines(printer: Printer) -> list[str]:
     """The errors in words."""
     (across, across_se), (down, down_se), (shear, shear_se) = printer.figures
     lines = [
-        f"printer {printer.name}, measured on {printer.paper} ({len(printer.readings)} readings); ±: one standard error",
-        f"across: {signed(100 * (across - 1), 2)}% ± {round_up(100 * across_se, 2)}%",
-        f"down:   {signed(100 * (down - 1), 2)}% ± {round_up(100 * down_se, 2)}%",
+        f"printer {printer.name}, measured on {printer.paper} ({len(printer.readings)} readings)",
+        f"across: {signed(100 * (across - 1), 2)}% {_plus_minus(100 * across_se, '%')}",
+        f"down:   {signed(100 * (down - 1), 2)}% {_plus_minus(100 * down_se, '%')}",
     ]
     if not printer.calibration.shear_known:
         return [*lines, "askew:  not measured"]
@@ -109,7 +110,16 @@ def in_lines(printer: Printer) -> list[str]:
         if round_half_up(shear, 2).strip("-") == "0.00"
         else f", to the {'right' if shear > 0 else 'left'} going down"
     )
-    return [*lines, f"askew:  {round_half_up(abs(shear), 2)}° ± {round_up(shear_se, 2)}°{to}"]
+    return [*lines, f"askew:  {round_half_up(abs(shear), 2)}° {_plus_minus(shear_se, '°')}{to}"]
+
+
+def _plus_minus(se: float, unit: str) -> str:
+    """An error as half the width of its 95% interval, rounded up.
+
+    >>> _plus_minus(0.02, "%")
+    '± 0.04% (95%)'
+    """
+    return f"± {round_up(HALF_WIDTH_95 * se, 2)}{unit} (95%)"
 
 
 def in_one_line(printer: Printer) -> str:

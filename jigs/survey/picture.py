@@ -63,7 +63,7 @@ def lay_out(board: SurveyedBoard, paper: Paper) -> Sheet:
         raise fault_words.too_few_to_draw().refusal(Place(board.source, option="format"))
     filled = fitted(lambda on: draw(board, room_on(on)), paper, "the picture")
     scale = board.survey.best.scale
-    facts = f"Scale length {format_mm(scale.mm, 2)} ± {words.sure_mm(scale.se_mm)}"
+    facts = f"Scale length {format_mm(scale.mm, 2)} {words.plus_minus(scale)}"
     drawn = scale_in_words(enlargement(board, _half(room_on(paper))))
     return on_sheet(filled, paper, Title(writable(board.name)[0], DOCUMENT, facts, scale=drawn))
 

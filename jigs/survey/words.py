@@ -22,7 +22,7 @@ ERROR_FROM_WORDS = {
 }
 PASTE_THESE = "Put these lines at the top of an instrument file, instead of its own scale, frets and fret rule:"
 ABOVE_COLUMNS = ("fret", "readings", "measured", "by the rule", "off", "cents", "")
-BELOW_COLUMNS = "off and cents: + is towards the bridge and sharp; ±: one standard error"
+BELOW_COLUMNS = "off and cents: + is towards the bridge and sharp"
 OUT_OF_PLACE = "out of place"
 NOTHING_TO_FILL_IN = "# some frets that were not measured cannot be filled in: measure all of them"
 BEYOND_LIMITS = "a fret beyond these is out of place: the reading error does not explain it"
@@ -69,8 +69,8 @@ def _scale_in_words(board: SurveyedBoard) -> str:
     low_mm, high_mm = scale.low_mm, scale.high_mm
     if high_mm - low_mm < _LEAST_MM:
         low_mm, high_mm = math.floor(low_mm / _LEAST_MM) * _LEAST_MM, math.ceil(high_mm / _LEAST_MM) * _LEAST_MM
-    between = f"between {in_mm(low_mm)} and {in_mm(high_mm)} (95%)"
-    return f"{in_mm(scale.mm)} ± {sure_mm(scale.se_mm)} ({format_inches(scale.mm)}); {between}{_provided(board)}"
+    between = f"between {in_mm(low_mm)} and {in_mm(high_mm)}"
+    return f"{in_mm(scale.mm)} ({format_inches(scale.mm)}) {plus_minus(scale)}; {between}{_provided(board)}"
 
 
 def _provided(board: SurveyedBoard) -> str:
@@ -84,14 +84,14 @@ def _provided(board: SurveyedBoard) -> str:
 def nut_in_words(offset: Estimate | None) -> str:
     """How far the nut is from its place against the frets.
 
-    >>> nut_in_words(Estimate(0.42, 0.1, 0.2))[:57]
-    '0.42 mm ± 0.10 mm: all distances read that much too long;'
+    >>> nut_in_words(Estimate(0.42, 0.1, 0.2))[:63]
+    '0.42 mm ± 0.20 mm (95%): all distances read that much too long;'
     >>> nut_in_words(Estimate(-0.02, 0.1, 0.2))
-    '−0.02 mm ± 0.10 mm: no sign of a nut out of place'
+    '−0.02 mm ± 0.20 mm (95%): no sign of a nut out of place'
     """
     if offset is None:
         return "not known from one fret. A nut 1 mm out makes this scale 2 mm wrong: measure a fret near the nut too"
-    size = f"{in_mm(offset.mm)} ± {sure_mm(offset.se_mm)}"
+    size = f"{in_mm(offset.mm)} {plus_minus(offset)}"
     if not offset.differs_from_zero:
         return f"{size}: no sign of a nut out of place"
     if offset.mm > 0:
@@ -104,7 +104,7 @@ def _rule_in_words(board: SurveyedBoard) -> str:
     best, other = survey.best, survey.other
     if survey.log_odds is None:
         return f"not known, so equal steps are used; measure {LEAST_TO_WEIGH} frets or more, best all of them"
-    by_other = f"by {RULE_WORDS[other.rule]} the scale would be {in_mm(other.scale.mm)} ± {sure_mm(other.scale.se_mm)}"
+    by_other = f"by {RULE_WORDS[other.rule]} the scale would be {in_mm(other.scale.mm)} {plus_minus(other.scale)}"
     if survey.strength is Strength.CANNOT_TELL:
         likelier = best.rule if survey.log_odds > 0 else other.rule
         odds = f"{odds_in_words(abs(survey.log_odds))} for {RULE_WORDS[likelier]}"
@@ -166,7 +166,7 @@ def fret_of_the_picture(scale: str) -> str:
 def error_of_the_picture(board: SurveyedBoard) -> str:
     """What the lines beside the middle mean."""
     error = fine_mm(board.survey.reading_error_mm)
-    return f"reading error of one reading, ± {error}, {ERROR_FROM_WORDS[board.error_from]}"
+    return f"reading error of one reading, {error} either way, {ERROR_FROM_WORDS[board.error_from]}"
 
 
 def too_short_for(rows: int) -> str:
@@ -219,13 +219,13 @@ def in_mm(mm: float) -> str:
     return f"{with_minus(float(mm))} mm"
 
 
-def sure_mm(mm: float) -> str:
-    """An error behind ±: to a hundredth of a millimetre and at least that, because the length before it is rounded so.
+def plus_minus(estimate: Estimate) -> str:
+    """Half of the 95% interval: to a hundredth of a millimetre and at least that, as the length before it is rounded so.
 
-    >>> sure_mm(0.123), sure_mm(0.001)
-    ('0.12 mm', '0.01 mm')
+    >>> plus_minus(Estimate(648.0, 0.06, 0.123)), plus_minus(Estimate(648.0, 0.0005, 0.001))
+    ('± 0.12 mm (95%)', '± 0.01 mm (95%)')
     """
-    return in_mm(max(mm, _LEAST_MM))
+    return f"± {in_mm(max(estimate.half_mm, _LEAST_MM))} (95%)"
 
 
 def fine_mm(mm: float) -> str:

@@ -56,9 +56,12 @@ def test_programs_get_scales_and_shear_with_their_errors():
 
 def test_person_reads_the_same_in_words():
     shown, said = add("laser", *GOOD)
-    assert "across: +0.28% ± 0.04%" in shown
-    assert "down:   −0.21% ± 0.03%" in shown
-    assert "askew:  0.07° ± 0.03°, to the left going down" in shown
+    assert "across: +0.28% ± 0.07% (95%)" in shown
+    assert "down:   −0.21% ± 0.05% (95%)" in shown
+    assert "askew:  0.07° ± 0.06° (95%), to the left going down" in shown
+    errors = json.loads(run("printer", "show", "laser", "--json")[1])
+    for printed, se in ((0.07, 100 * errors["scale_across_se"]), (0.06, errors["shear_deg_se"])):
+        assert 1.96 * se <= printed < 1.96 * se + 0.01
     assert said == ""
     assert run("printer", "list")[1] == "laser: across +0.28%, down −0.21%, askew −0.07°, measured on a4\n"
 

@@ -114,12 +114,22 @@ def test_table_says_in_words_what_the_numbers_say():
     assert marked == ["7", "15"]
 
 
+def test_every_error_in_the_table_is_the_one_that_holds_95_times_in_100():
+    found, table = json.loads(run("survey", EXAMPLE, "--json")[1]), run("survey", EXAMPLE)[1]
+    widths = {name: float(mm) for name, mm in re.findall(r"(?m)^(scale|nut):.*? ± ([\d.]+) mm \(95%\)", table)}
+    for name, key in (("scale", "scale"), ("nut", "nut_offset")):
+        low, high = found[f"{key}_interval_mm"]
+        assert widths[name] == pytest.approx((high - low) / 2, abs=0.006)
+        assert widths[name] > 1.5 * found[f"{key}_se_mm"]
+    assert table.count("±") == table.count("(95%)")
+
+
 def test_error_that_is_not_nought_is_never_shown_as_nought(tmp_path):
     places = "\n".join(f"{fret}, {648 * (1 - 2 ** (-fret / 12)):.5f}" for fret in range(1, 20))
     table, _ = table_of(tmp_path, places, "--reading-error", "0.001")
     assert "reading error 0.001 mm, as given" in table
-    assert "scale: 648.00 mm ± 0.01 mm (" in table
-    assert "nut: 0.00 mm ± 0.01 mm: no sign" in table
+    assert "scale: 648.00 mm (25 33/64 in) ± 0.01 mm (95%); between" in table
+    assert "nut: 0.00 mm ± 0.01 mm (95%): no sign" in table
     low, high = re.search(r"between ([\d.]+) mm and ([\d.]+) mm", table).groups()
     assert float(low) < float(high)
     assert "± 0.00" not in table
@@ -243,7 +253,7 @@ def test_two_frets_give_the_nut_and_four_give_no_verdict(tmp_path):
 def test_unclear_rule_gives_both_scales(tmp_path):
     table, _ = table_of(tmp_path, as_csv(distances(352.4, 8, noise=0.2)))
     assert "rule: cannot tell" in table
-    assert "mm (95%), if the frets follow equal steps\n" in table
+    assert re.search(r"mm \(95%\); between [\d.]+ mm and [\d.]+ mm, if the frets follow equal steps\n", table)
     assert "by the rule of eighteen the scale would be 35" in table
 
 

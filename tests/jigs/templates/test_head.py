@@ -118,7 +118,8 @@ def test_bridge_outside_the_middle_two_thirds_is_noted(tmp_path, share, shown, s
     status, _, notes = run("draw", file, "head", "--format", "svg,dxf,pdf", "--paper", "a3", *other, "--out", tmp_path)
     assert status == 0, notes
     to_rim = format_mm(HEAD_MM / 2 * (1 - share))
-    sentence = f"the bridge would stand outside the middle two thirds of the head, {to_rim} from the tension hoop on the {side} side"
+    outside = "the bridge would stand outside the middle two thirds of the head"
+    sentence = f"{outside}, {to_rim} from the tension hoop on the {side} side"
     assert (sentence in notes) is shown
     with pdfplumber.open(tmp_path / "mine-head.pdf") as pdf:
         assert ("outside the middle two thirds" in " ".join(pdf.pages[0].extract_text().split())) is shown

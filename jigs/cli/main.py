@@ -14,6 +14,7 @@ from jigs import __version__
 os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
 
 COMMANDS = (
+    "compare",
     "demo",
     "draw",
     "keep",

@@ -82,11 +82,13 @@ def _half_mm(workup: Workup, line: BridgeLine) -> float:
     return workup.instrument.bridge.length / 2 / math.hypot(1.0, line.slope)
 
 
-def times_for(workup: Workup, lines: Sequence[BridgeLine], moves_mm: Sequence[float]) -> int:
-    """How much larger along the neck: as much as the moves and the slants allow."""
+def times_for(
+    workup: Workup, lines: Sequence[BridgeLine], moves_mm: Sequence[float], choices: Sequence[int] = TIMES
+) -> int:
+    """How much larger along the neck: as much as the moves and the slants allow; of the choices, which begin with 1."""
     ends = [line.centre_mm + side * line.slope * _half_mm(workup, line) for line in lines for side in (1, -1)]
     most, spread = max(map(abs, moves_mm)), max(ends) - min(ends)
-    return max(n for n in TIMES if n == 1 or (n * most <= _MOST_MOVE and n * spread <= _MOST_SPREAD))
+    return max(n for n in choices if n == 1 or (n * most <= _MOST_MOVE and n * spread <= _MOST_SPREAD))
 
 
 def to_nut(text: str, foot: float, height: float) -> Drawing:

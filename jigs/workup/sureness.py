@@ -79,6 +79,24 @@ def sure_by_tape(workup: Workup, same_make: bool | None) -> tuple[float, float]:
     return treble, bass
 
 
+def sure_of_move(then: Workup, now: Workup, same_make: bool) -> tuple[float, float]:
+    """Half widths of the 95% intervals of how far the line moves from one set of strings to another, treble first.
+
+    Of the difference between both computed lines alone: where the bridge stands now, and how the move is measured, do not
+    count. ``same_make``: whether both sets are of one make. Limits: those of `geometry.found.found_tolerance`.
+    """
+    instrument = now.instrument
+    response = line_response(
+        now.across_mm, now.cents_per_mm, instrument.stringing.full_length, instrument.compensation.bridge_fit
+    )
+    unmeasured = replace(_spread(instrument), scale_mm=0.0, datum_mm=0.0, laying_mm=0.0)
+    still, unprinted = FoundError(0.0, now.outer_mm, now.scale_mm), np.zeros(len(now.across_mm))
+    effects = _effects_of_inputs(now), _effects_of_inputs(then)
+    sure = found_tolerance(*effects, same_make, still, now.across_mm, unmeasured, response, None, unprinted)
+    treble, bass = (sure.of_line(x).half_width_mm for x in now.outer_mm.tolist())
+    return treble, bass
+
+
 def by_sheet_mm(workup: Workup, print_share: float | None = None) -> float:
     """Half width of the 95% interval of a mark on a printed sheet, against the fret that it registers on.
 

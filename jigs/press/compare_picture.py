@@ -1,0 +1,197 @@
+"""The picture of a comparison on a sheet: the bridge with the old strings and with the new, from above, and the strings.
+
+Everything that the hands need is on it, from the top down: what to do, the bridge, the steps, the strings, the cautions.
+"""
+
+from collections.abc import Iterator, Sequence
+from functools import reduce
+from itertools import accumulate
+
+from geometry.bridge import BridgeLine
+from geometry.lengths import format_mm
+from jigs.drawing.blocks import legend_in_a_row
+from jigs.drawing.items import (
+    Anchor,
+    Drawing,
+    Item,
+    Line,
+    Path,
+    Role,
+    Text,
+    drawing,
+    paragraph,
+    paragraph_height_mm,
+)  # fmt: skip
+from jigs.drawing.lettering import LARGE, LARGEST, LINE_STEP, MEDIUM, SMALL, shortened, width_mm, wrapped, writable
+from jigs.drawing.room import DoesNotFit, Room
+from jigs.export.files import page_files
+from jigs.press import compare_words as words
+from jigs.readings import from_above
+from jigs.readings.from_above import BEYOND_MM, GAP_MM, BridgeFrame, Word
+from jigs.readings.picture_words import TO_THE_NUT
+from jigs.sheets.fitting import fitted
+from jigs.sheets.paper import Paper, Sheet, list_room, list_sheet, size_in_words
+from jigs.sheets.title import Title
+from jigs.wording import signed, unbroken
+from jigs.workup import compare_words
+from jigs.workup.compare import LEAST_MOVE_MM, Comparison
+from jigs.workup.compare_tables import has_pairs, notes_of_sheet, starts_from, string_rows
+from jigs.workup.words import comparing_in_words
+
+_TIMES = (1, 2, 3, 4, 5, 7, 10, 15, 20, 30, 40, 50, 70, 100)
+_SQUARE = BridgeLine(0.0, 0.0)
+_ROW = SMALL * LINE_STEP
+_BETWEEN, _COLUMN_GAP, _PAD, _GAP, _NUMBER = 4.5, 6.0, 2.5, 2.0, 6.0
+_WIDEST_CELL = 45.0
+_STRINGS_COLUMNS = 3
+"""Columns of the table that begin at their left: number, old and new string. The others are figures."""
+
+
+def files(comparison: Comparison, paper: Paper, formats: Sequence[str], stem: str) -> dict[str, bytes]:
+    """The picture in every format, in memory, by file name. Raises `InputFaults`."""
+    sheet = lay_out(comparison, paper)
+    title = f"{words.DOCUMENT}: {sheet.title.name}"
+    return page_files([sheet], formats, f"{stem}-compare", title, words.subject(size_in_words(paper)))
+
+
+def lay_out(comparison: Comparison, paper: Paper) -> Sheet:
+    """The comparison on a sheet. Raises `InputFaults`, which names the papers that are large enough."""
+    filled = fitted(lambda on: draw(comparison, list_room(on)), paper, "the picture")
+    moves = " / ".join(f"{signed(mm, 1)} mm" for mm in comparison.end_moves_mm)
+    name = writable(comparison.new.instrument.name)[0]
+    return list_sheet(filled, paper, Title(name, words.DOCUMENT, words.facts(moves), scale="none"))
+
+
+def draw(comparison: Comparison, room: Room) -> Drawing:
+    """The picture in its room, the bridge as large along the neck as there is space for. Raises `DoesNotFit`."""
+    moves = (*comparison.end_moves_mm, LEAST_MOVE_MM)
+    most = from_above.times_for(comparison.new, (_SQUARE, _moved(comparison)), moves, _TIMES)
+    above, below = _heading(comparison, room.width), _below(comparison, room.width)
+    for times in (each for each in reversed(_TIMES) if each <= most):
+        seen = _plan(comparison, times)
+        if seen.bounds().width > room.width:
+            break
+        box = seen.bounds()
+        centred = seen.shifted((room.width - box.left - box.right) / 2, 0.0)
+        laid = reduce(_under, (above, centred, _legend(comparison, times, room.width), *below))
+        if laid.bounds().bottom <= room.height:
+            return laid
+    raise DoesNotFit(words.TOO_NARROW if seen.bounds().width > room.width else words.TOO_SHORT)
+
+
+def _under(upper: Drawing, lower: Drawing) -> Drawing:
+    """Both drawings, the lower one moved until it lies below the other."""
+    return upper + lower.shifted(0.0, upper.bounds().bottom + _BETWEEN - lower.bounds().top)
+
+
+def _moved(comparison: Comparison) -> BridgeLine:
+    """The line for the new strings, seen from that for the old ones: a slant would leave no room to enlarge the moves."""
+    old, line = comparison.old.line, comparison.line
+    return BridgeLine(line.centre_mm - old.centre_mm, line.slope - old.slope)
+
+
+def _heading(comparison: Comparison, width: float) -> Drawing:
+    """The job, and what to do."""
+    title = words.MOVE_TITLE if comparison.moves else words.LEAVE_TITLE
+    if width_mm(title, LARGEST) > width:
+        raise DoesNotFit(words.TOO_NARROW)
+    order = unbroken(compare_words.order(comparison.end_moves_mm), " mm", " end")
+    return _under(paragraph([title], 0.0, 0.0, LARGEST), paragraph(wrapped(order, LARGE, width), 0.0, 0.0, LARGE))
+
+
+def _plan(comparison: Comparison, times: int) -> Drawing:
+    """The bridge from above, with the old strings and with the new, the middle of the bridge at x = 0."""
+    new, before, after = comparison.new, _SQUARE, _moved(comparison)
+    frame = BridgeFrame(new, times, before.centre_mm, MEDIUM, LARGE)
+    ys = [y for line in (before, after) for _, y in frame.ends(line)]
+    top, foot = min(ys) - BEYOND_MM, max(ys) + BEYOND_MM
+    ends = from_above.ends_of(new)
+    flags = [list(_at_end(comparison, n)) for n in range(len(ends))]
+    pole = top - GAP_MM - max(from_above.flag_height_mm(frame, flag) for flag in flags)
+    seen = drawing(
+        from_above.to_nut(TO_THE_NUT, pole - GAP_MM, frame.words_mm),
+        from_above.string_runs(new, pole, top, foot),
+        [from_above.crown(frame, before, Role.PROVISIONAL, "bridge-before")] if comparison.moves else [],
+        from_above.crown(frame, after, Role.CUT, "bridge-after"),
+        *(from_above.move(frame, end, before, after) for end in ends),
+        *(from_above.flag(frame, end, flag, pole) for end, flag in zip(ends, flags, strict=True)),
+    )
+    return seen if new.instrument.head.hand == "right" else seen.mirrored()
+
+
+def _at_end(comparison: Comparison, n: int) -> Iterator[Word]:
+    """What an end does, line by line."""
+    mm, new = comparison.end_moves_mm[n], comparison.new
+    yield Word(new.instrument.string_in_words(new.outer_strings[n]))
+    if abs(mm) < LEAST_MOVE_MM:
+        yield Word(words.STAYS, large=True)
+    else:
+        yield Word(format_mm(abs(mm)), large=True)
+        yield Word(compare_words.towards(mm))
+    yield Word(compare_words.half_width(comparison.same_make_mm[n]))
+
+
+def _legend(comparison: Comparison, times: int, width: float) -> Drawing:
+    """What the lines mean, how large the picture is, and how sure."""
+    lines = [(Role.CUT, words.NEW_LINE)]
+    if comparison.moves:
+        lines.insert(0, (Role.PROVISIONAL, words.OLD_LINE))
+    samples = legend_in_a_row(lines, SMALL, _COLUMN_GAP)
+    ends = len(comparison.end_moves_mm)
+    notes = (
+        words.enlarged(times, comparison.moves),
+        starts_from(comparison),
+        compare_words.how_sure(comparison.other_make_mm[:ends]),
+        *([compare_words.WITHIN_DOUBT] if comparison.within_doubt else []),
+    )
+    text = wrapped(unbroken(" ".join(notes), " mm", "± "), SMALL, width)
+    foot = samples.bounds().bottom + _GAP
+    return samples + paragraph(text, 0.0, foot, SMALL)
+
+
+def _below(comparison: Comparison, width: float) -> tuple[Drawing, ...]:
+    """What is below the picture: steps, strings, cautions."""
+    return _steps(comparison, width), _table(comparison, width), _cautions(comparison, width)
+
+
+def _steps(comparison: Comparison, width: float) -> Drawing:
+    laid, top = Drawing(), 0.0
+    for n, step in enumerate(words.steps(comparison.moves, comparing_in_words(comparison.new)), 1):
+        lines = wrapped(step, MEDIUM, width - _NUMBER)
+        laid += drawing(Text((0.0, top + MEDIUM), str(n), MEDIUM), paragraph(lines, _NUMBER, top, MEDIUM))
+        top += len(lines) * MEDIUM * LINE_STEP
+    return laid
+
+
+def _table(comparison: Comparison, width: float) -> Drawing:
+    """The strings, a row each, and what all of them pull; its top at y = 0. Raises `DoesNotFit`."""
+    rows = [compare_words.COLUMNS, *string_rows(comparison)]
+    cells = [[shortened(cell, SMALL, _WIDEST_CELL) for cell in row] for row in rows]
+    widths = [max(width_mm(cell, SMALL) for cell in column) for column in zip(*cells, strict=True)]
+    total = sum(widths) + _COLUMN_GAP * (len(widths) - 1)
+    if total > width:
+        raise DoesNotFit(words.TOO_NARROW)
+    rights = list(accumulate(wide + _COLUMN_GAP for wide in widths))
+    items: list[Item] = []
+    for n, row in enumerate(cells):
+        base = SMALL + n * _ROW + (_GAP if n else 0.0) + (_GAP if n == len(cells) - 1 else 0.0)
+        for column, cell in enumerate(row):
+            right = rights[column] - _COLUMN_GAP
+            left = column < _STRINGS_COLUMNS
+            at = (right - widths[column] if left else right, base)
+            items += [Text(at, cell, SMALL, Anchor.START if left else Anchor.END)] if cell else []
+    for below in (1, len(cells) - 1):
+        level = below * _ROW + (_GAP if below > 1 else 0.0) - (_ROW - SMALL - _GAP) / 2 + _GAP / 8
+        items.append(Line((0.0, level), (total, level), Role.GUIDE))
+    foot = len(cells) * _ROW + 3 * _GAP
+    meant = [compare_words.CENTS, *([compare_words.ONE_OF_A_PAIR] if has_pairs(comparison) else [])]
+    return drawing(items, paragraph(wrapped(f"{'; '.join(meant)}.", SMALL, width), 0.0, foot, SMALL))
+
+
+def _cautions(comparison: Comparison, width: float) -> Drawing:
+    """What to be careful of, in a frame; its top at y = 0."""
+    texts = (*map(words.caution, notes_of_sheet(comparison)), *words.CAUTIONS)
+    lines = [line for text in texts for line in wrapped(text, SMALL, width - 2 * _PAD)]
+    foot = 2 * _PAD + paragraph_height_mm(len(lines), SMALL)
+    frame = ((0.0, 0.0), (width, 0.0), (width, foot), (0.0, foot))
+    return drawing(Path((frame,), Role.GUIDE, "cautions", closed=True), paragraph(lines, _PAD, _PAD, SMALL))

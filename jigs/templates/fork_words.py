@@ -9,10 +9,19 @@ from geometry.tolerance import PlaceTolerance
 from jigs.drawing.items import Drawing, Role
 from jigs.drawing.room import DoesNotFit, Room
 from jigs.templates import words as says
-from jigs.templates.instructions import CAUTIONS, FreeSpace, Steps, first_that_fits, numbered, words_beside
+from jigs.templates.instructions import (
+    CAUTIONS,
+    FreeSpace,
+    Steps,
+    first_that_fits,
+    numbered,
+    one_end_alone,
+    reading_step,
+    words_beside,
+)
 from jigs.wording import unbroken
 from jigs.workup.sureness import mostly_from
-from jigs.workup.words import about_the_line, comparing_in_words, computed_from, move_in_words
+from jigs.workup.words import about_the_line, computed_from, move_in_words
 from jigs.workup.workup import Workup
 
 LEGEND = (
@@ -67,8 +76,8 @@ def _steps(workup: Workup, datum_fret: int, datum_over_fret: bool) -> Steps:
         ),
         ("Hold the bridge low at both ends. Move its feet's nut side onto both lines.",),
         (
-            f"Tune. On each outer string, {comparing_in_words(workup)}.",
+            reading_step(workup),
             *move_in_words(workup),
-            "Hold the other end still. Check the first string again.",
+            *one_end_alone(workup),
         ),
     )

@@ -7,9 +7,9 @@ from jigs.cutting.cutter import THICKEST_STOCK_MM, Cutter
 from jigs.faults import Note, Place
 from jigs.templates import words as says
 from jigs.templates.gauge_plan import GaugePlan, per_cent_mm
-from jigs.templates.instructions import Steps
+from jigs.templates.instructions import Steps, one_end_alone, reading_step
 from jigs.templates.stock import first_steps
-from jigs.workup.words import about_the_line, comparing_in_words, computed_from, move_in_words
+from jigs.workup.words import about_the_line, computed_from, move_in_words
 from jigs.workup.workup import Workup
 
 
@@ -61,6 +61,7 @@ def steps(workup: Workup, p: GaugePlan, cutter: Cutter) -> Steps:
     flat_treble, flat_bass = (
         f"{round_half_up(per_cent_mm(workup, end, p.foot_half, p.foot_half), 2)} mm" for end in (0, 1)
     )
+    aim = move_in_words(workup)
     cents = "cent" if p.cents_step == 1 else f"{p.cents_step} cents"
     return (
         *first_steps(cutter, check),
@@ -72,11 +73,12 @@ def steps(workup: Workup, p: GaugePlan, cutter: Cutter) -> Steps:
         ),
         ("Hold the bridge low at both ends. Bring its feet's nut side against both shoulders.",),
         (
-            f"Tune. On each outer string, {comparing_in_words(workup)}.",
-            *move_in_words(workup),
-            f"Sharp: move it off the shoulder, one tick for each {cents}.",
+            reading_step(workup),
+            *(aim if len(aim) > 1 else ()),
+            f"Sharp: move that end off the shoulder, one tick for each {cents}.",
             "Flat: mark the feet's nut side with tape. Remove the gauge.",
             f"Move that end towards the nut: {flat_treble} (treble) or {flat_bass} (bass) per cent.",
+            *one_end_alone(workup),
         ),
     )
 

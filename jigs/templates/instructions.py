@@ -5,11 +5,15 @@ from dataclasses import dataclass
 from functools import partial
 from itertools import chain, count
 
+from geometry.lengths import round_half_up
 from jigs.drawing.blocks import Legend, blocks, legend_of
 from jigs.drawing.items import Drawing, drawing
 from jigs.drawing.lettering import SMALL
 from jigs.drawing.room import DoesNotFit, Room
 from jigs.templates import words as says
+from jigs.workup.cents_scale import carried_share
+from jigs.workup.words import comparing_in_words
+from jigs.workup.workup import Workup
 
 LEAST_WIDTH_MM = 35.0
 _BESIDE_STEM_MM = 6.0
@@ -61,6 +65,23 @@ def numbered(steps: Steps, together: bool = False) -> tuple[str, ...]:
     number, space = count(1), "\N{NO-BREAK SPACE}" if together else " "
     groups = [[f"{next(number)}{space}{step}" for step in group] for group in steps]
     return tuple(" ".join(group) for group in groups) if together else tuple(chain.from_iterable(groups))
+
+
+def reading_step(workup: Workup) -> str:
+    """The step of tuning and of comparing by ear or tuner."""
+    instrument = workup.instrument
+    if instrument.head.octave_fret is None:
+        return f"Tune. On each outer string, {comparing_in_words(workup)}, three times."
+    fret = f"fret\N{NO-BREAK SPACE}{instrument.octave_fret}"
+    return f"Tune. On each outer string, compare octave harmonic and note at {fret}, three times."
+
+
+def one_end_alone(workup: Workup) -> tuple[str, ...]:
+    """What moving one end does to the other string, if there is one."""
+    share = carried_share(workup)
+    if not share:
+        return ()
+    return (f"One end alone shifts the other string by up to {round_half_up(100 * share, 0)}% as much: check both.",)
 
 
 def first_that_fits(ways: Iterable[Callable[[], Drawing]]) -> Drawing:

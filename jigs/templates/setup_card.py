@@ -15,7 +15,7 @@ from jigs.drawing.room import DoesNotFit, Room
 from jigs.templates import words as says
 from jigs.templates.error_chart import LEAST_PLOT_MM, StringSeries, error_chart, plot_mm, rows_needed
 from jigs.templates.fork import facts
-from jigs.templates.instructions import CAUTIONS, Steps, numbered
+from jigs.templates.instructions import CAUTIONS, Steps, numbered, one_end_alone
 from jigs.templates.options import Options
 from jigs.templates.template import Lacks, Piece
 from jigs.wording import signed
@@ -217,19 +217,20 @@ def _steps(workup: Workup, ends: Sequence[BridgeEnd]) -> Steps:
     first, *others = (workup.instrument.string_in_words(end.string) for end in ends)
     aims = [signed(end.aim_cents, 1) for end in ends]
     aimed = "" if set(aims) == {"0.0"} else f" Count from the aim ({', '.join(aims)} cents), not from 0."
-    end, hold = ("that end", "Hold the other end still. ") if others else ("the bridge", "")
+    both = ("Set both ends at once; `jigs readings` gives both moves.",) if others else ()
     return (
         ("Place the bridge with the fork. Tune.",),
         (
             f"On {first}, read the harmonic at {octave_in_words(workup.instrument)}, then the note fretted there.",
             "Read each three times. Fret as you play. Difference: fretted minus harmonic.",
+            *(f"Repeat with {other}." for other in others),
         ),
         (
-            f"Flat (−): move {end} towards the nut. Sharp (+): towards the tail.",
-            f"The table shows how far.{aimed}",
-            f"{hold}Hold the bridge low, so that it cannot tip.",
+            *both,
+            f"Flat (−): move {'that end' if others else 'the bridge'} towards the nut. Sharp (+): towards the tail.",
+            f"The table shows how far.{aimed} Hold the bridge low, so that it cannot tip.",
+            *one_end_alone(workup),
         ),
-        *((f"Repeat with {other}. Then read {first} again: this move shifts it.",) for other in others),
         (
             f"Retune and check. Stop at {round_half_up(READINGS_SHOW_CENTS, 1)} cents or less:"
             " three readings show nothing finer.",

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from geometry.bridge import BridgeLine, end_movement_factor, feet_outline_mm
+from geometry.readings import held_end_shift_mm
 from jigs.workup.on_the_top import laid_line
 from jigs.workup.workup import Workup
 
@@ -58,6 +59,16 @@ def leg_scales(workup: Workup) -> tuple[CentsScale, CentsScale]:
     face = feet_line(workup)
     inner = widest_feet_mm(workup, face) + FEET_CLEARANCE_MM
     return leg_scale(workup, "treble", inner, face), leg_scale(workup, "bass", -inner, face)
+
+
+def carried_share(workup: Workup) -> float:
+    """How far an end that is moved alone, the other one held at its leg, shifts the other outer string: the larger share of
+    both ends. Zero where one string sets the whole bridge.
+    """
+    if workup.outer_strings[0] == workup.outer_strings[1]:
+        return 0.0
+    places, legs = workup.outer_mm.tolist(), leg_scales(workup)
+    return max(held_end_shift_mm(1.0, places[n], places[1 - n], legs[1 - n].inner_mm) for n in (0, 1))
 
 
 def widest_feet_mm(workup: Workup, face: BridgeLine) -> float:

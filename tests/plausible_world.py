@@ -28,8 +28,11 @@ OCTAVE = 12
 
 
 @dataclass(frozen=True)
-class World:
-    """Instruments as they truly are; ``ends`` is the share of λ = B₀X₀ by which their ends move every string's place."""
+class Neck:
+    """Instruments and their players as they truly are, whatever is strung on them.
+
+    ``ends`` is the share of λ = B₀X₀ by which the ends of the strings move every string's place.
+    """
 
     scale: np.ndarray
     rise: np.ndarray
@@ -37,8 +40,26 @@ class World:
     finger: np.ndarray
     press: np.ndarray
     ends: np.ndarray
-    starts_at: np.ndarray
+    slip: np.ndarray
     relief: float
+
+
+@dataclass(frozen=True)
+class Make:
+    """What all sets of strings of one make share: each string's core as a share of its gauge, and the modulus of the wire.
+
+    ``modulus`` is a factor on the usual one.
+    """
+
+    core_share: np.ndarray
+    modulus: np.ndarray
+
+
+@dataclass(frozen=True)
+class World(Neck):
+    """The same instruments, with strings on them."""
+
+    starts_at: np.ndarray
     stretch: np.ndarray
     stiffness: np.ndarray
 
@@ -71,46 +92,67 @@ def core_of(random, draws, entry):
     return random.uniform(0.40, 0.55, draws) * entry.gauge
 
 
-def world(instrument, random, draws):
-    """So many instruments that fit the file; nylon is held as closely as music wire of its diameter."""
-    assert all(entry.unit_mass is entry.modulus is entry.nut_height is None for entry in instrument.strings)
-    one, entries, count = (draws, 1), instrument.strings, len(instrument.strings)
-    action, tail = instrument.action, instrument.tail
-    scale = random.normal(instrument.head.scale_mm, 0.25, one)
+def neck_of(instrument, random, draws):
+    """So many necks, players and tails that fit the file."""
+    one, action = (draws, 1), instrument.action
     nut = random.normal(action.nut, 0.1, one)
     over_12 = random.normal(action.fret_12, 0.15, one)
-    rise = 2 * (over_12 - nut - action.relief)
+    return Neck(
+        scale=random.normal(instrument.head.scale_mm, 0.25, one),
+        rise=2 * (over_12 - nut - action.relief),
+        nut=nut,
+        finger=random.uniform(5, 15, one),
+        press=random.uniform(0, 0.5, one),
+        ends=random.normal(0, 0.3, one),
+        slip=random.uniform(0, 1, one),
+        relief=action.relief,
+    )
 
-    core = np.stack([core_of(random, draws, entry) for entry in entries], axis=1)
-    wrap = (np.array([entry.gauge for entry in entries]) - core) / 2
-    core = core + wire_error(random, (draws, count), core)
-    wrap = np.where(wrap > 0, wrap + wire_error(random, (draws, count), wrap), 0)
+
+def make_of(instrument, random, draws):
+    """So many makes of strings that fit the file."""
+    entries = instrument.strings
+    shares = np.stack([core_of(random, draws, entry) / entry.gauge for entry in entries], axis=1)
+    return Make(shares, random.normal(1, 0.03, (draws, 1)))
+
+
+def strung(neck, make, instrument, random):
+    """Those necks with the file's strings of those makes, each wire with its own error.
+
+    Nylon is held as closely as music wire of its diameter.
+    """
+    entries, shape = instrument.strings, make.core_share.shape
+    assert all(entry.unit_mass is entry.modulus is entry.nut_height is None for entry in entries)
+    gauge = np.array([entry.gauge for entry in entries])
+    core = make.core_share * gauge
+    wrap = (gauge - core) / 2
+    core = core + wire_error(random, shape, core)
+    wrap = np.where(wrap > 1e-9, wrap + wire_error(random, shape, wrap), 0)
     usual = WRAP_OF_KIND[instrument.head.kind]
     density, stiff = (np.array([of[entry.material] for entry in entries]) for of in (DENSITY, PASCALS))
     wrap_density = np.array([WRAP_DENSITY[entry.wrap or usual] for entry in entries])
 
     starts_at = np.array([entry.starts_at_fret for entry in entries])
-    open_m = np.hypot(scale / 2 ** (starts_at / 12), rise) / 1000
+    open_m = np.hypot(neck.scale / 2 ** (starts_at / 12), neck.rise) / 1000
     pitch = np.array([hertz(entry.note) for entry in entries])
     area = np.pi * (core / 1000) ** 2 / 4
     # Pappus: one turn of wrap weighs density × π d_w²/4 × π (d_c + d_w), and takes d_w of the string.
     mass = density * area + wrap_density * np.pi**2 * wrap * (core + wrap) / 4e6
     tension = mass * (2 * open_m * pitch) ** 2
-    pascals = stiff * random.normal(1, 0.03, one)
-    slip = random.uniform(0, 1, one)
-    outside_m = (tail.afterlength + tail.headlength) / 1000
+    pascals = stiff * make.modulus
+    outside_m = (instrument.tail.afterlength + instrument.tail.headlength) / 1000
     return World(
-        scale=scale,
-        rise=rise,
-        nut=nut,
-        finger=random.uniform(5, 15, one),
-        press=random.uniform(0, 0.5, one),
-        ends=random.normal(0, 0.3, one),
+        **vars(neck),
         starts_at=starts_at,
-        relief=action.relief,
-        stretch=pascals * area / tension / (1 + slip * outside_m / open_m),
+        stretch=pascals * area / tension / (1 + neck.slip * outside_m / open_m),
         stiffness=np.sqrt(pascals * np.pi * (core / 2000) ** 4 / 4 / tension) / open_m,
     )
+
+
+def world(instrument, random, draws):
+    """So many instruments that fit the file."""
+    neck, make = neck_of(instrument, random, draws), make_of(instrument, random, draws)
+    return strung(neck, make, instrument, random)
 
 
 def raised(stiffness, partial):
@@ -170,6 +212,17 @@ def nobody_measured(instrument):
     return replace(instrument, strings=tuple(entries))
 
 
+def outer_of(instrument):
+    """Indices of the outer full-length strings: treble, bass."""
+    return np.flatnonzero([entry.starts_at_fret == 0 for entry in instrument.strings])[[0, -1]]
+
+
+def true_places(true, instrument):
+    """Where the line of the crown truly belongs behind the theoretical line, at both outer strings, (draws, 2)."""
+    steps = np.zeros(len(instrument.strings)) if instrument.bridge.steps is None else np.array(instrument.bridge.steps)
+    return (true_setbacks(true, instrument.compensation.tune_to) - steps)[:, outer_of(instrument)]
+
+
 def misses(workup, print_share, random, draws, cores_known=True):
     """How far a fork's marks stand from where the line truly belongs, at both outer strings, (draws, 2): treble, bass.
 
@@ -177,13 +230,18 @@ def misses(workup, print_share, random, draws, cores_known=True):
     ``cores_known`` the file's cores were made up.
     """
     instrument = workup.instrument if cores_known else nobody_measured(workup.instrument)
-    outer = np.flatnonzero([entry.starts_at_fret == 0 for entry in instrument.strings])[[0, -1]]
     true = world(instrument, random, draws)
-    steps = np.zeros(len(instrument.strings)) if instrument.bridge.steps is None else np.array(instrument.bridge.steps)
-    from_fret = true.scale / 2 + (true_setbacks(true, instrument.compensation.tune_to) - steps)[:, outer]
+    drawn = workup.line.at(workup.across_mm[outer_of(instrument)])
+    return laid(workup, drawn, print_share, random, draws) - (true.scale / 2 + true_places(true, instrument))
 
-    drawn = workup.line.at(workup.across_mm[outer]) - instrument.head.scale_mm / 2
-    before_crown = instrument.bridge.face_mm + instrument.head.fret_crown_width / 2
-    printed = (drawn - before_crown) * (1 + random.normal(0, print_share, (draws, 1))) + before_crown
-    shift = random.normal(0, 0.1, (draws, 1)) + random.normal(0, 0.25, (draws, 1))
-    return printed + shift - from_fret
+
+def laid(workup, drawn_mm, print_share, random, draws, fret=OCTAVE):
+    """How far behind its fret a fork's marks for a line come to stand, (draws, 2).
+
+    ``drawn_mm``: the line at both outer strings, from the nut, as the file's numbers have it; any shape (…, 2).
+    """
+    head, bridge = workup.instrument.head, workup.instrument.bridge
+    before_crown = bridge.face_mm + head.fret_crown_width / 2
+    meant = drawn_mm - head.scale_mm * (1 - 2 ** (-fret / 12)) - before_crown
+    printed = meant * (1 + random.normal(0, print_share, (draws, 1))) + before_crown
+    return printed + random.normal(0, 0.1, (draws, 1)) + random.normal(0, 0.25, (draws, 1))

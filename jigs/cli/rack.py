@@ -65,6 +65,9 @@ def rack(
     Into one folder go the templates, a table (rack.csv) and an index to print (rack-index.pdf). Run it again, and it draws
     only what changed. If a file has a mistake, you see it, and the others are still drawn. No file is ever deleted.
 
+    Bridges go where they played in tune, if the file has a [found] table. Table and index show that place, the instrument's
+    correction and its last reading. For loan-7.toml, the last reading is the last step of the log loan-7.jsonl beside it.
+
     With --sheet, the gauges (and head and top, if you name them) are nested on sheets of stock (nest-1.dxf and so on), and
     nest.csv lists where each part lies.
     """

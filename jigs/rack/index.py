@@ -1,37 +1,46 @@
 """The index of a rack, to hang beside it: a row for each instrument, on as many sheets as it takes.
 
-Nothing on it is measured, so it has no rulers. If the paper is too narrow for its columns, the index is on A4.
+Nothing on it is measured, so it has no rulers. If the paper is too narrow for its columns, the index is on A4. If any place
+was found by ear, or any log read, rows have more lines and a column for the last reading. Corrections by kind come last.
 """
 
 import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from itertools import groupby
+from itertools import accumulate, groupby
 
 from geometry.lengths import round_half_up
 from jigs.drawing.items import Anchor, Drawing, Line, Role, Text, drawing, paragraph, paragraph_height_mm
 from jigs.drawing.lettering import LINE_STEP, MEDIUM, SMALL, width_mm, wrapped, writable
 from jigs.drawing.room import Room
 from jigs.export.files import page_files
-from jigs.rack.report import Item, Row, faults_in_short
+from jigs.rack import words
+from jigs.rack.corrections import KindCorrections, by_kind
+from jigs.rack.report import Item, faults_in_short
+from jigs.rack.rows import FoundRow, LastReading, Row
 from jigs.rack.words import BRIDGE_LINE, DOCUMENT, EXPLAINED, NOT_DRAWN, index_facts
 from jigs.sheets.paper import PAPERS, Paper, Sheet, list_room, list_sheet, size_in_words
 from jigs.sheets.title import Title
+from jigs.wording import signed
 
 NAME = "rack-index"
 
-_LEAST_WIDTH = 160.0
+_LEAST_WIDTH, _LEAST_WIDTH_WITH_FOUND = 160.0, 185.0
 _PAD = 1.6
 _STEP = SMALL * LINE_STEP
 _NUMBER, _SCALE, _PLACE, _SLANT = 8.0, 15.0, 24.5, 23.0
 _OF_NAME = 0.46
+_SCALE_WITH_FOUND, _SLANT_WITH_FOUND, _LAST = 19.0, 25.0, 28.0
+_OF_NAME_WITH_FOUND = 0.4
 _PLUS_MINUS = 11.0
 _LEAST_PLUS_MINUS_MM = 0.1
+_KIND, _COUNT, _MEAN, _SD = 45.0, 20.0, 18.0, 13.0
+"""Columns of the corrections, set to the right except the first."""
 
 
 @dataclass(frozen=True)
 class _Columns:
-    """Left edges of the columns, and the right edge of the last."""
+    """Left edges of the columns, and the right edge of the last; no ``last`` reading if nobody read or found anything."""
 
     number: float
     name: float
@@ -41,6 +50,16 @@ class _Columns:
     slant: float
     files: float
     end: float
+    last: float | None = None
+
+    @property
+    def after_slant(self) -> float:
+        """Where the slant's column ends."""
+        return self.files if self.last is None else self.last
+
+
+_LINES_OF_FOUND = 3
+"""Lines of a row with a found place: drawn, found, computed."""
 
 
 def files(items: Sequence[Item], paper: Paper, formats: Iterable[str], of: str) -> dict[str, bytes]:
@@ -52,13 +71,17 @@ def files(items: Sequence[Item], paper: Paper, formats: Iterable[str], of: str) 
 
 def lay_out(items: Sequence[Item], paper: Paper, of: str) -> list[Sheet]:
     """The index on as many sheets as it takes."""
-    paper = paper if list_room(paper).width >= _LEAST_WIDTH else PAPERS["a4"]
+    has_found = any(item.last is not None or (item.row is not None and item.row.found is not None) for item in items)
+    least = _LEAST_WIDTH_WITH_FOUND if has_found else _LEAST_WIDTH
+    paper = paper if list_room(paper).width >= least else PAPERS["a4"]
     room = list_room(paper)
-    columns = _columns(room.width)
+    columns = _columns_with_found(room.width) if has_found else _columns(room.width)
     drawn = [item for item in items if item.row is not None]
     missing = [item for item in items if item.row is None]
     rows = [_row(n, item, item.row, columns) for n, item in enumerate(drawn, 1) if item.row is not None]
-    pages = list(_pages([*rows, *_not_drawn(missing, room.width)], room, columns))
+    corrections = by_kind(item.row for item in drawn if item.row is not None)
+    blocks = (*rows, *_not_drawn(missing, room.width), *_corrections(corrections, room.width))
+    pages = list(_pages(blocks, room, columns))
     title = Title(writable(of)[0], DOCUMENT, index_facts(len(drawn), len(missing)), sheets=len(pages), scale="none")
     return [list_sheet(page, paper, replace(title, sheet=n)) for n, page in enumerate(pages, 1)]
 
@@ -72,12 +95,22 @@ def _columns(width: float) -> _Columns:
     )
 
 
+def _columns_with_found(width: float) -> _Columns:
+    rest = width - _NUMBER - _SCALE_WITH_FOUND - 2 * _PLACE - _SLANT_WITH_FOUND - _LAST
+    scale = _NUMBER + _OF_NAME_WITH_FOUND * rest
+    treble = scale + _SCALE_WITH_FOUND
+    slant = treble + 2 * _PLACE
+    last = slant + _SLANT_WITH_FOUND
+    return _Columns(0.0, _NUMBER, scale, treble, treble + _PLACE, slant, last + _LAST, width, last)
+
+
 def _pages(blocks: Iterable[Drawing], room: Room, columns: _Columns) -> Iterator[Drawing]:
     """Blocks below each other, on every sheet under a heading and above the words that explain it."""
-    words = paragraph(wrapped(EXPLAINED, SMALL, room.width), 0.0, 0.0, SMALL)
-    explained = words.shifted(0.0, room.height - words.bounds().height)
+    text = EXPLAINED if columns.last is None else f"{EXPLAINED} {words.FOUND_EXPLAINED}"
+    below = paragraph(wrapped(text, SMALL, room.width), 0.0, 0.0, SMALL)
+    explained = below.shifted(0.0, room.height - below.bounds().height)
     head = _heading(columns)
-    top, foot = head.bounds().bottom, room.height - words.bounds().height - 2 * SMALL
+    top, foot = head.bounds().bottom, room.height - below.bounds().height - 2 * SMALL
     page, level = head, top
     for block in blocks:
         height = block.bounds().bottom
@@ -91,7 +124,7 @@ def _pages(blocks: Iterable[Drawing], room: Room, columns: _Columns) -> Iterator
 
 def _heading(columns: _Columns) -> Drawing:
     first, second = SMALL, SMALL + _STEP
-    foot = second + _PAD
+    foot = second + _PAD + (0.0 if columns.last is None else _STEP)
     right = columns.bass + _PLACE - _PAD
     return drawing(
         Text((columns.number, second), "no.", SMALL),
@@ -102,16 +135,32 @@ def _heading(columns: _Columns) -> Drawing:
         Text((right, second), "bass", SMALL, Anchor.END),
         Text((columns.slant + _PAD, second), "slant", SMALL),
         Text((columns.files, second), "files", SMALL),
+        _heading_of_found(columns, second),
         Line((0.0, foot), (columns.end, foot), Role.GUIDE),
     )
+
+
+def _heading_of_found(columns: _Columns, second: float) -> Iterator[Text]:
+    """The third line of the heading, and the column of the last reading; nothing without it."""
+    if columns.last is None:
+        return
+    third = second + _STEP
+    for right in (columns.bass, columns.slant):
+        yield Text((right - _PAD, third), words.CORRECTION, SMALL, Anchor.END)
+    yield Text((columns.slant + _PAD, third), words.FOUND_ON, SMALL)
+    yield Text((columns.last, second), words.LAST_READING, SMALL)
+    yield Text((columns.last, third), words.IN_CENTS, SMALL)
 
 
 def _row(number: int, item: Item, row: Row, columns: _Columns) -> Drawing:
     """A row with a line below it; its top at y = 0."""
     names = _broken(writable(row.name)[0], columns.scale - columns.name - _PAD)
     kept = list(_kept(item, columns.end - columns.files))
+    strings = _found_with(row.found, columns.after_slant - columns.scale - _PAD)
+    read = [] if item.last is None or columns.last is None else _last_reading(item.last, _LAST - _PAD)
     base = _PAD + SMALL
-    foot = _PAD + paragraph_height_mm(max(len(names), len(kept), 1), SMALL) + _PAD
+    of_found = 0 if row.found is None else _LINES_OF_FOUND + len(strings)
+    foot = _PAD + paragraph_height_mm(max(len(names), len(kept), len(read), of_found, 1), SMALL) + _PAD
     places = (
         (columns.bass, row.treble_mm, row.treble_plus_minus_mm),
         (columns.slant, row.bass_mm, row.bass_plus_minus_mm),
@@ -122,6 +171,9 @@ def _row(number: int, item: Item, row: Row, columns: _Columns) -> Drawing:
         Text((columns.treble - _PAD, base), round_half_up(row.scale_mm, 1), SMALL, Anchor.END),
         (text for right, mm, sure in places for text in _place(right - _PAD, base, mm, sure)),
         Text((columns.slant + _PAD, base), _slant(row.slant_deg), SMALL),
+        () if row.found is None else _found(row, row.found, columns, base),
+        paragraph(strings, columns.scale, _PAD + _LINES_OF_FOUND * _STEP, SMALL),
+        paragraph(read, columns.after_slant, _PAD, SMALL),
         paragraph(kept, columns.files, _PAD, SMALL),
         Line((0.0, foot), (columns.end, foot), Role.FINE),
     )
@@ -132,6 +184,37 @@ def _place(right: float, base: float, mm: float, plus_minus_mm: float) -> Iterat
     sure = round_half_up(max(plus_minus_mm, _LEAST_PLUS_MINUS_MM), 1)
     yield Text((right - _PLUS_MINUS, base), round_half_up(mm, 1), SMALL, Anchor.END)
     yield Text((right, base), f"± {sure}", SMALL, Anchor.END)
+
+
+def _found(row: Row, found: FoundRow, columns: _Columns, base: float) -> Iterator[Text]:
+    """The second and third line of a row: the found place with correction and date, and the computed place."""
+    second, third = base + _STEP, base + 2 * _STEP
+    ends = (
+        (columns.bass - _PAD, found.treble_mm, found.correction_treble_mm, row.computed_treble_mm),
+        (columns.slant - _PAD, found.bass_mm, found.correction_bass_mm, row.computed_bass_mm),
+    )
+    yield Text((columns.treble - _PAD, second), words.FOUND, SMALL, Anchor.END)
+    yield Text((columns.treble - _PAD, third), words.COMPUTED, SMALL, Anchor.END)
+    for right, found_mm, correction_mm, computed_mm in ends:
+        yield Text((right - _PLUS_MINUS, second), round_half_up(found_mm, 1), SMALL, Anchor.END)
+        yield Text((right, second), signed(correction_mm, 1), SMALL, Anchor.END)
+        yield Text((right - _PLUS_MINUS, third), round_half_up(computed_mm, 1), SMALL, Anchor.END)
+    if found.date:
+        yield Text((columns.slant + _PAD, second), found.date, SMALL)
+
+
+def _found_with(found: FoundRow | None, room: float) -> list[str]:
+    """Other strings than today's, with which a place was found; no line breaks within a string."""
+    if found is None or found.same_strings:
+        return []
+    kept = ", ".join(one.replace(" ", "\N{NO-BREAK SPACE}") for one in found.strings.split(", "))
+    return wrapped(words.found_with(kept), SMALL, room)
+
+
+def _last_reading(last: LastReading, room: float) -> list[str]:
+    """The step and its verdict, and how far the outer strings were off."""
+    cents = words.cents_in_short(last)
+    return [*wrapped(words.step_in_words(last), SMALL, room), *(wrapped(cents, SMALL, room) if cents else [])]
 
 
 def _slant(slant_deg: float) -> str:
@@ -178,6 +261,32 @@ def _not_drawn(items: Sequence[Item], width: float) -> Iterator[Drawing]:
         yield paragraph([NOT_DRAWN], 0.0, 2 * _PAD, MEDIUM)
     for item in items:
         yield paragraph(_broken(f"{item.source}: {faults_in_short(item)}", width), 0.0, _PAD, SMALL)
+
+
+def _corrections(kinds: Sequence[KindCorrections], width: float) -> Iterator[Drawing]:
+    """The table of corrections, its heading and its first line in one block, and what it means."""
+    if not kinds:
+        return
+    head = paragraph([words.CORRECTIONS], 0.0, 2 * _PAD, MEDIUM)
+    explained = paragraph(wrapped(words.CORRECTIONS_EXPLAINED, SMALL, width), 0.0, 0.0, SMALL)
+    first, *more = map(_correction, kinds)
+    for below in (explained, _cells(words.CORRECTION_HEADS), first):
+        head += below.shifted(0.0, head.bounds().bottom + _PAD)
+    yield head
+    yield from more
+    yield paragraph(wrapped(words.corrections_mean(kinds), SMALL, width), 0.0, 2 * _PAD, SMALL)
+
+
+def _correction(kind: KindCorrections) -> Drawing:
+    return _cells(words.correction_cells(kind))
+
+
+def _cells(cells: Sequence[str]) -> Drawing:
+    """A line of the table of corrections; its top at y = 0."""
+    rights = accumulate((_COUNT, _MEAN, _SD, _MEAN, _SD), initial=_KIND)
+    _, *of_numbers = rights
+    numbers = (Text((x, _PAD + SMALL), cell, SMALL, Anchor.END) for x, cell in zip(of_numbers, cells[1:], strict=True))
+    return drawing(Text((0.0, _PAD + SMALL), cells[0], SMALL), numbers)
 
 
 def _broken(text: str, room: float) -> list[str]:

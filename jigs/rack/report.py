@@ -11,6 +11,8 @@ from geometry.lengths import round_half_up
 from jigs.cutting.nesting import Nest, Placed
 from jigs.faults import Fault, Note
 from jigs.rack import words
+from jigs.rack.corrections import KindCorrections, by_kind
+from jigs.rack.rows import LastReading, Row
 from jigs.wording import csv_text
 
 
@@ -25,24 +27,11 @@ class Status(StrEnum):
 
 
 @dataclass(frozen=True)
-class Row:
-    """An instrument in the summary. Places: distance of the crown from the nut; how sure they are, for the usual fork."""
-
-    name: str
-    scale_mm: float
-    treble_mm: float
-    bass_mm: float
-    slant_deg: float
-    plus_minus_mm: float
-    treble_plus_minus_mm: float
-    bass_plus_minus_mm: float
-
-
-@dataclass(frozen=True)
 class Item:
     """A file of the rack and what became of it: an instrument's row and files, or what is wrong.
 
-    ``stem``: how the names of its files begin; ``lies``: where its parts lie on the sheets of a nest.
+    ``stem``: how the names of its files begin; ``lies``: where its parts lie on the sheets of a nest;
+    ``last``: the last step of its log.
     """
 
     source: str
@@ -53,6 +42,7 @@ class Item:
     faults: tuple[Fault, ...] = ()
     lies: tuple[Placed, ...] = ()
     stem: str = ""
+    last: LastReading | None = None
 
 
 @dataclass(frozen=True)
@@ -74,6 +64,11 @@ class Report:
         return sum(item.status is status for item in self.items)
 
     @property
+    def corrections(self) -> tuple[KindCorrections, ...]:
+        """What the found places say of each kind."""
+        return by_kind(item.row for item in self.items if item.row is not None)
+
+    @property
     def notes(self) -> tuple[Note, ...]:
         """What the user should know; what holds for several instruments is one note."""
         of: dict[Note, list[str]] = {}
@@ -91,16 +86,42 @@ class Report:
 
 def as_csv(items: Iterable[Item]) -> bytes:
     """A line for each instrument and for each file that could not be drawn, in the rack's order."""
-    heads = ("name", "source", "scale_mm", "treble_mm", "bass_mm", "slant_deg", "plus_minus_mm")
-    ends = ("treble_plus_minus_mm", "bass_plus_minus_mm")
-    rows: list[Sequence[str]] = [(*heads, *ends, "files", "sheets", "faults")]
-    for item in items:
-        row = asdict(item.row) if item.row is not None else {}
-        numbers = [round_half_up(row[key], 2) if row else "" for key in (*heads[2:], *ends)]
-        sheets = " ".join(dict.fromkeys(str(place.sheet) for place in item.lies))
-        faults = " | ".join(_without_source(fault) for fault in item.faults)
-        rows.append((row.get("name", ""), item.source, *numbers, " ".join(item.files), sheets, faults))
-    return csv_text(rows).encode()
+    rows = [_csv_fields(item) for item in items]
+    return csv_text([list(_csv_fields(Item("", Status.FAULTY))), *(list(row.values()) for row in rows)]).encode()
+
+
+def _csv_fields(item: Item) -> dict[str, str]:
+    """A line of the table by its heads; empty where there is nothing to say."""
+    row, last = item.row, item.last
+    numbers = {} if row is None else asdict(row)
+    found = {} if row is None or row.found is None else asdict(row.found)
+    ends, sheets = ("treble_plus_minus_mm", "bass_plus_minus_mm"), dict.fromkeys(str(one.sheet) for one in item.lies)
+    corrections = ("correction_treble_mm", "correction_bass_mm")
+    return {
+        "name": "" if row is None else row.name,
+        "source": item.source,
+        **_figures(numbers, "scale_mm", "treble_mm", "bass_mm", "slant_deg", "plus_minus_mm", *ends),
+        "files": " ".join(item.files),
+        "sheets": " ".join(sheets),
+        "faults": " | ".join(_without_source(fault) for fault in item.faults),
+        "kind": "" if row is None else words.kind_in_words(row.kind, row.string_count, row.in_courses),
+        **_figures(numbers, "computed_treble_mm", "computed_bass_mm"),
+        **{f"found_{key}": value for key, value in _figures(found, "treble_mm", "bass_mm").items()},
+        **_figures(found, *corrections),
+        "found_on": found.get("date", ""),
+        "found_with": found.get("strings", ""),
+        "last_step": "" if last is None else str(last.step),
+        "last_verdict": "" if last is None else last.verdict,
+        **{
+            f"last_{key}": value
+            for key, value in _figures({} if last is None else asdict(last), "treble_cents", "bass_cents").items()
+        },
+    }
+
+
+def _figures(values: Mapping[str, Any], *keys: str) -> dict[str, str]:
+    """Values to a hundredth, empty where there is none."""
+    return {key: "" if values.get(key) is None else round_half_up(values[key], 2) for key in keys}
 
 
 def nest_as_csv(nest: Nest) -> bytes:
@@ -132,11 +153,13 @@ def as_dict(report: Report) -> dict[str, Any]:
                 "status": item.status.value,
                 **(asdict(item.row) if item.row is not None else {}),
                 "files": list(item.files),
+                "last_reading": None if item.last is None else asdict(item.last),
                 "parts": [_as_laid(place) for place in item.lies],
                 "notes": [str(note) for note in item.notes],
             }
             for item in report.items
         ],
+        "corrections": [asdict(kind) for kind in report.corrections],
         "summary": list(report.summary),
         "sheets": 0 if report.nest is None else report.nest.sheets,
         "left_over": list(report.left_over),
@@ -163,10 +186,14 @@ def as_json(report: Report) -> str:
 
 
 def in_lines(report: Report) -> list[str]:
-    """What became of the rack, in short."""
+    """What became of the rack, in short, and what is known of places found by ear."""
     statuses = (Status.MADE, Status.UNCHANGED, Status.NOTHING, Status.FAULTY)
     made, unchanged, nothing, faulty = map(report.count, statuses)
     lines = [words.counts(made, unchanged, nothing, faulty, str(report.folder))]
     if report.nest is not None and report.nest.placed:
         lines.append(words.parts_on_sheets(len(report.nest.placed), report.nest.sheets))
-    return [*lines, words.index(report.summary)]
+    lines.append(words.index(report.summary))
+    for item in report.items:
+        if item.row is not None and (item.row.found is not None or item.last is not None):
+            lines += words.instrument_lines(item.row, item.last)
+    return [*lines, *words.corrections_lines(report.corrections)]

@@ -2,7 +2,7 @@
 
 Each thing that is made has a key, a hash of all that goes into it: the file's bytes, the order, the keys that are set, this
 program. A thing is made if its key is not the one that the folder remembers (`state.py`), or if one of its files is missing
-or altered.
+or altered. The log beside an instrument's file is read every time: it is for the table and the index, and for no drawing.
 """
 
 from collections.abc import Callable, Mapping, Sequence
@@ -17,7 +17,9 @@ from jigs.instrument.set_keys import NONE_SET, SetKeys
 from jigs.press.order import Order
 from jigs.rack import state, words
 from jigs.rack.files import Gathered, Source, gather, read
-from jigs.rack.report import Item, Report, Row, Status, as_csv, nest_as_csv
+from jigs.rack.last_reading import last_reading
+from jigs.rack.report import Item, Report, Status, as_csv, nest_as_csv
+from jigs.rack.rows import row_from
 from jigs.rack.state import Record
 from jigs.rack.work import FOR_SHEETS, Outcome, SheetTask, Task, draw_instrument, draw_sheet, put
 from jigs.system.workers import Brake, Stopped, brake, each
@@ -218,8 +220,11 @@ def _take(run: _Run, source: Source, record: Record, status: Status) -> None:
         status = Status.NOTHING
     record = replace(record, more={**record.more, "source": _from_folder(run, source)})
     run.keep(_instrument(source), record)
-    row, notes = Row(**record.more["row"]), tuple(Says(text, "", code).note() for text, code in record.more["notes"])
-    run.items[source] = Item(str(source.path), status, row, tuple(sorted(record.files)), notes, stem=source.stem)
+    row, notes = row_from(record.more["row"]), tuple(Says(text, "", code).note() for text, code in record.more["notes"])
+    last, of_log = last_reading(source.path, row)
+    run.items[source] = Item(
+        str(source.path), status, row, tuple(sorted(record.files)), notes + of_log, stem=source.stem, last=last
+    )
 
 
 def _nest(run: _Run, stock: Stock) -> Nest:
@@ -297,7 +302,7 @@ def _summary(run: _Run, sources: Sequence[Source], name: str, nest: Nest | None)
     run.brake.check()
     items = [run.items[source] for source in sources if run.items[source].status is not Status.PASSED_OVER]
     kinds = ("pdf", "svg") if "svg" in run.order.formats else ("pdf",)
-    shown = [(item.source, item.row, item.files, item.faults, item.lies) for item in items]
+    shown = [(item.source, item.row, item.files, item.faults, item.lies, item.last) for item in items]
     key = state.digest(state.program(), repr((name, run.order.paper, kinds, shown)))
     if run.is_current(_INDEX, key):
         record = run.records[_INDEX]

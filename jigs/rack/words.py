@@ -1,10 +1,16 @@
 """What the rack says: of files that it cannot draw, of folders that it cannot write, and of what became of all of it."""
 
-from collections.abc import Sequence
+import datetime
+from collections.abc import Iterator, Sequence
 
-from jigs.faults import Note, Option, Says, either
+from geometry.lengths import round_half_up
+from jigs.faults import Fault, Note, Option, Says, either, on_one_line, spoken
 from jigs.input.words import shown
-from jigs.wording import some_of
+from jigs.rack.corrections import FEWEST, End, KindCorrections
+from jigs.rack.rows import LastReading, Row
+from jigs.readings.words import VERDICTS, sharp_or_flat
+from jigs.wording import in_columns, listed, signed, some_of
+from jigs.workup.found_words import day_in_words
 
 # ---- orders
 
@@ -118,6 +124,19 @@ def left_over(folder: str, names: Sequence[str]) -> Says:
     )
 
 
+def log_unusable(log: str, fault: Fault) -> Says:
+    """A log that cannot be read, so that the last reading of its instrument is not known."""
+    what = ": ".join(part for part in (fault.place.where, spoken(fault.what)) if part)
+    remedy = "correct it by hand, or rename it if it is not a log of readings"
+    return Says(f"its last reading is unknown: {log}: {what}", remedy, "rack-log-unusable")
+
+
+def log_of_another(log: str, instrument: str, in_log: str) -> Says:
+    """A log beside an instrument's file, with steps of other instruments only."""
+    what = f"its last reading is unknown: {log} has no step of {shown(instrument)}, but of {shown(in_log)}"
+    return Says(what, "rename the log, or name the instrument as its log does", "rack-log-of-another")
+
+
 # ---- endings
 
 
@@ -163,6 +182,90 @@ def index(names: Sequence[str]) -> str:
     return f"index: {', '.join(names)}"
 
 
+# ---- places found by ear, last readings, and what they say of each kind
+
+
+def kind_in_words(kind: str, string_count: int, in_courses: bool) -> str:
+    """A kind of instrument, so that a tenor banjo is not one with five strings.
+
+    >>> kind_in_words("banjo", 5, False), kind_in_words("mandolin", 4, True), kind_in_words("other", 1, False)
+    ('banjo, 5 strings', 'mandolin, 4 courses', 'other, 1 string')
+    """
+    return f"{kind}, {string_count} {'course' if in_courses else 'string'}{'s' * (string_count != 1)}"
+
+
+def instrument_lines(row: Row, last: LastReading | None) -> Iterator[str]:
+    """What is known of an instrument beyond its drawing: a line for its name, then its places and its last reading."""
+    yield f"{on_one_line(row.name)}:"
+    found = row.found
+    if found is None:
+        yield f"  bridge line, treble / bass: {_both(row.treble_mm, row.bass_mm)} mm, computed"
+    else:
+        corrections = f"{signed(found.correction_treble_mm, 1)} / {signed(found.correction_bass_mm, 1)}"
+        computed = f"{_both(row.computed_treble_mm, row.computed_bass_mm)} mm"
+        yield (
+            f"  bridge line, treble / bass: {_both(row.treble_mm, row.bass_mm)} mm;"
+            f" computed {computed}, correction {corrections} mm"
+        )
+        day = f" on {day_in_words(datetime.date.fromisoformat(found.date))}" if found.date else ""
+        others = "" if found.same_strings else ", other strings than today's"
+        yield f"  found at {_both(found.treble_mm, found.bass_mm)} mm{day} with {found.strings}{others}"
+    if last is not None:
+        ends = (("treble", last.treble_cents), ("bass", last.bass_cents))
+        cents = [f"{end} {sharp_or_flat(cents)}" for end, cents in ends if cents is not None]
+        yield f"  last reading: {'; '.join([step_in_words(last), *cents])}"
+
+
+def _both(treble_mm: float, bass_mm: float) -> str:
+    return f"{round_half_up(treble_mm, 1)} / {round_half_up(bass_mm, 1)}"
+
+
+def step_in_words(last: LastReading) -> str:
+    """A step of a log, and its verdict.
+
+    >>> step_in_words(LastReading(3, "stop", 0.1, 0.2)), step_in_words(LastReading(1, "", None, None))
+    ('step 3: stop', 'step 1')
+    """
+    verdict = next((words for verdict, words in VERDICTS.items() if verdict.value == last.verdict), "")
+    return ": ".join(part for part in (f"step {last.step}", verdict) if part)
+
+
+NOT_KNOWN = "–"
+CORRECTIONS = "Corrections of each kind"
+CORRECTIONS_EXPLAINED = (
+    "Found minus computed in mm at the outer strings, plus is towards the tail: mean, and standard deviation (sd)."
+)
+CORRECTION_HEADS = ("kind", "found", "treble", "sd", "bass", "sd")
+
+
+def correction_cells(kind: KindCorrections) -> tuple[str, ...]:
+    """A line of the table of corrections, a cell for each of its heads."""
+    name = kind_in_words(kind.kind, kind.string_count, kind.in_courses)
+    return (name, f"{kind.found} of {kind.instruments}", *_end_cells(kind.treble), *_end_cells(kind.bass))
+
+
+def _end_cells(end: End) -> tuple[str, str]:
+    return signed(end.mean_mm, 1), NOT_KNOWN if end.sd_mm is None else round_half_up(end.sd_mm, 1)
+
+
+def corrections_mean(kinds: Sequence[KindCorrections]) -> str:
+    """What the corrections of a rack mean, in a sentence."""
+    alike = [kind_in_words(kind.kind, kind.string_count, kind.in_courses) for kind in kinds if kind.alike]
+    if alike:
+        return f"Check how the scale is measured: chance does not explain the corrections of {listed(alike)}."
+    if all(kind.found < FEWEST for kind in kinds):
+        return f"With {FEWEST} or more found places of a kind, you see here whether all of the kind are off alike."
+    return "No kind is off alike: set each instrument by its own correction."
+
+
+def corrections_lines(kinds: Sequence[KindCorrections]) -> list[str]:
+    """The table of corrections and what it means; nothing while no place is found."""
+    if not kinds:
+        return []
+    table = in_columns([CORRECTION_HEADS, *map(correction_cells, kinds)], "<>")
+    return [f"{CORRECTIONS}:", CORRECTIONS_EXPLAINED, *(f"  {line}" for line in table), corrections_mean(kinds)]
+
+
 # ---- the index
 
 DOCUMENT = "Index of the rack"
@@ -173,6 +276,31 @@ EXPLAINED = (
     "Lengths in mm. Bridge line: where the crown belongs at the outer full-length strings. ±: 95 in 100 lie within, laid out"
     " with a printed fork against the fret at the octave. Slant: with the end that is farther from the nut."
 )
+
+FOUND, COMPUTED, CORRECTION, FOUND_ON = "found", "computed", "correction", "found on"
+LAST_READING, IN_CENTS = "last reading", "in cents"
+FOUND_EXPLAINED = (
+    "Found: where the bridge played in tune by ear. Correction: found minus computed, plus is towards the tail; the bridge"
+    " line includes it. Last reading: the last step of the log, and how far the outer strings were off,"
+    " treble\N{NO-BREAK SPACE}/\N{NO-BREAK SPACE}bass."
+)
+
+
+def found_with(strings: str) -> str:
+    """The strings that a place was found with, if they are not today's."""
+    return f"with {strings}"
+
+
+def cents_in_short(last: LastReading) -> str:
+    """How far the outer strings were off, treble / bass; empty if neither was read.
+
+    >>> cents_in_short(LastReading(3, "stop", 0.31, -0.2)), cents_in_short(LastReading(3, "move", None, 4.0))
+    ('+0.3 / −0.2', '– / +4.0')
+    """
+    cents = (last.treble_cents, last.bass_cents)
+    if cents == (None, None):
+        return ""
+    return " / ".join(NOT_KNOWN if one is None else signed(one, 1) for one in cents)
 
 
 def index_facts(drawn: int, missing: int) -> str:

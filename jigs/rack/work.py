@@ -17,15 +17,13 @@ from jigs.instrument.set_keys import NONE_SET, SetKeys
 from jigs.press.order import Order, ordered
 from jigs.press.press import prepare, refuse_steep_slant
 from jigs.press.words import left_out
-from jigs.printers.printer import Printer
 from jigs.rack import words
 from jigs.rack.files import Source, instrument_of, read
-from jigs.rack.report import Row
+from jigs.rack.rows import Row, row_of
 from jigs.rack.state import PREFIX, digest
 from jigs.system.whole_files import write_all
 from jigs.templates.catalogue import CUT_FROM_STOCK
 from jigs.templates.template import Lacks, Template
-from jigs.workup.sureness import bridge_fields, how_sure
 from jigs.workup.work_up import work_up
 from jigs.workup.workup import Workup
 
@@ -99,7 +97,7 @@ def draw_instrument(task: Task) -> Outcome:
             workup = ordered(work_up(instrument), task.order)
             files, notes, boxes = _drawn(workup, task)
         return Outcome(
-            source, put(files, task.folder, task.force), digest(raw), _row(workup, task.order.printer), boxes, notes
+            source, put(files, task.folder, task.force), digest(raw), row_of(workup, task.order.printer), boxes, notes
         )
     except InputFaults as refused:
         faults = tuple(fault if fault.place.source else fault.at(source=str(source.path)) for fault in refused.faults)
@@ -132,20 +130,6 @@ def _drawn(workup: Workup, task: Task) -> tuple[Mapping[str, bytes], tuple[Note,
     if not files and not boxes:
         notes.append(words.nothing_for_it().note())
     return files, tuple(dict.fromkeys(notes)), boxes
-
-
-def _row(workup: Workup, printer: Printer | None) -> Row:
-    treble, bass = workup.outer_places_mm
-    share = None if printer is None else printer.print_share
-    sure = bridge_fields(workup, how_sure(workup, print_share=share))
-    return Row(
-        workup.instrument.name,
-        workup.scale_mm,
-        float(treble),
-        float(bass),
-        float(workup.line.slant_deg),
-        *(float(sure[f"{end}plus_minus_mm"]) for end in ("", "treble_", "bass_")),
-    )
 
 
 def put(files: Mapping[str, bytes], folder: Path, force: bool = False) -> dict[str, str]:

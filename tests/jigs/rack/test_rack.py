@@ -24,7 +24,8 @@ from jigs.press import press
 from jigs.press.order import Order
 from jigs.rack import index as rack_index
 from jigs.rack.files import gather
-from jigs.rack.report import Item, Row, Status
+from jigs.rack.report import Item, Status
+from jigs.rack.rows import Row
 from jigs.rack.state import digest
 from jigs.sheets.paper import PAPERS, Paper, paper_named
 from jigs.system.workers import Brake, WorkerLost, each
@@ -564,7 +565,8 @@ def indexed(count, name="Instrument", faulty=0, more=()):
     """The items of a rack; each has a fork, and files of whatever ``more`` endings."""
     items = []
     for n in range(1, count + 1):
-        row = Row(f"{name} {n}", 666.75, 669.76, 670.1, 0.61, 2.2, 2.1, 0.04)
+        numbers = (666.75, 669.76, 670.1, 0.61, 2.2, 2.1, 0.04, 669.76, 670.1)
+        row = Row(f"{name} {n}", *numbers, "banjo", 5, in_courses=False, treble_string=1, bass_string=4)
         files = tuple(f"i{n}-{end}" for end in sorted(("fork.pdf", "fork.svg", *more)))
         items.append(Item(f"shelf/i{n}.toml", Status.MADE, row, files, stem=f"i{n}"))
     faults = (empty("start anew").at(Place("shelf/bad.toml")),)

@@ -19,7 +19,7 @@ _CODE = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 
 @dataclass(frozen=True)
 class Key:
-    """A key of a file, named in a sentence. ``example``: a value for it, as it is written in the file."""
+    """A key of a file, named in a sentence. ``example``: a value for it, as the file has it; see `plain_value`."""
 
     table: str
     key: str
@@ -34,6 +34,15 @@ class Option:
     example: str = ""
 
 
+def plain_value(written: str) -> Key:
+    """A value alone, as it is written in the file: the page shows it without quotes and brackets, as people type it there.
+
+    >>> spoken(("write ", plain_value("[100, 200, …]")))
+    'write [100, 200, …]'
+    """
+    return Key("", "", written)
+
+
 Words: TypeAlias = str | tuple[str | Key | Option, ...]
 """A sentence, or its parts where it names keys or options."""
 
@@ -46,6 +55,8 @@ def named_in_file(name: Key | Option) -> str:
     """
     if isinstance(name, Option):
         return f"--{name.name} {name.example}".strip()
+    if not name.key:
+        return name.example
     plain = f"{name.key} = {name.example}" if name.example else name.key
     return f"[{name.table}] {plain}" if name.table and name.table != "strings" else plain
 

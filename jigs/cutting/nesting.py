@@ -90,7 +90,8 @@ def stock_named(text: str, gap: str | None = None) -> Stock:
         width, height = (float(parse_mm(side)) for side in sides)
     except LengthError as error:
         what = length_unread(error, LEAST_STOCK_MM, MOST_STOCK_MM).what
-        raise words.stock_side_unread(what).refusal(place) from None
+        says = words.stock_side_unread(what) if error.text.strip() else words.no_stock(text)
+        raise says.refusal(place) from None
     if max(width, height) < _INCHES_BELOW_MM:
         from jigs.input.quantities import has_no_unit
 

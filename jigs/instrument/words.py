@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Sequence
 
 from geometry.lengths import format_inches, format_mm, round_half_up
-from jigs.faults import Key, Says, nearest
+from jigs.faults import Key, Says, nearest, plain_value
 from jigs.input.words import shown
 from jigs.wording import in_inches
 
@@ -26,7 +26,7 @@ SCALE_MISSING = Says(
 )
 NO_STRINGS = Says("there is no string", ("add each string under ", _STRINGS), "strings-missing")
 NO_LIST_OF_STRINGS = Says(
-    "this is not a list of tables", ("write ", _STRINGS, ", in double brackets, for each string"), "strings-not-tables"
+    "this is not a list of tables", ("list the strings, each under ", _STRINGS), "strings-not-tables"
 )
 ALL_STRINGS_SHORT = Says(
     "all strings start at a fret",
@@ -83,9 +83,10 @@ def unknown_rule(value: str, rules: Iterable[str]) -> Says:
     return Says(f"{shown(value)} is not a fret rule", remedy, "fret-rule-unknown")
 
 
-def no_list_of_frets(value: object, example: str) -> Says:
+def no_list_of_frets(given: object, example: str) -> Says:
     """Something else where a list with a value for each fret is meant."""
-    return Says(f"{shown(value)} is not a list", f"write a value for each fret, as in {example}", "frets-not-listed")
+    remedy = ("write one for each fret, as in ", plain_value(example))
+    return Says(f"{shown(given)} is not a list", remedy, "frets-not-listed")
 
 
 def at_fret(fret: int, says: Says) -> Says:
@@ -94,10 +95,11 @@ def at_fret(fret: int, says: Says) -> Says:
     return Says((f"at fret {fret}, ", *what), says.remedy, says.code)
 
 
-def no_list_of_strings(value: object, example: str, corrected: str = "") -> Says:
+def no_list_of_strings(given: object, example: str, corrected: str = "") -> Says:
     """Something else where a list with a value for each string is meant. ``corrected``: as a list, if that is known."""
-    remedy = f"write {corrected}" if corrected else f"write a value for each string, as in {example}"
-    return Says(f"{shown(value)} is not a list", remedy, "strings-not-listed")
+    for_each = "write " if corrected else "write one for each string, as in "
+    remedy = (for_each, plain_value(corrected or example))
+    return Says(f"{shown(given)} is not a list", remedy, "strings-not-listed")
 
 
 def at_string(string: int, says: Says) -> Says:
@@ -124,7 +126,8 @@ def nut_step_behind(value: object, high: float) -> Says:
 
 def other_count_of_strings(listed: int, strings: int, corrected: str = "") -> Says:
     """A list that has more or fewer values than there are strings. ``corrected``: with points for decimal commas."""
-    what = f"{listed} steps are listed, but the instrument has {strings} strings"
+    steps = "1 step is" if listed == 1 else f"{listed} steps are"
+    what = f"{steps} listed, but the instrument has {strings} {'string' if strings == 1 else 'strings'}"
     one_each = "write one for each string or pair, the treble side first"
     return Says(what, f"write decimals with a point: {corrected}" if corrected else one_each, "step-count-differs")
 
@@ -162,7 +165,8 @@ def no_interval(value: object, most: float) -> Says:
 
 def other_count(listed: int, frets: int) -> Says:
     """A list that has more or fewer values than the neck has frets."""
-    what = (f"{listed} frets are listed, but the instrument has ", Key("", "frets", str(frets)))
+    listed_frets = "1 fret is" if listed == 1 else f"{listed} frets are"
+    what = (f"{listed_frets} listed, but the instrument has ", Key("", "frets", str(frets)))
     return Says(what, "make the two agree", "fret-count-differs")
 
 
@@ -276,7 +280,8 @@ def no_octave_fret(frets: int) -> Says:
     """A board without a fret at the octave."""
     what = f"none of the {frets} frets is meant to sound the octave of the open string"
     aims = Key("compensation", "tune_to", '"all frets"')
-    return Says(what, ("write ", aims, ' or "nut and saddle"; or check ', Key("", "wanted_cents")), "no-octave-fret")
+    remedy = ("write ", aims, " or ", plain_value('"nut and saddle"'), "; or check ", Key("", "wanted_cents"))
+    return Says(what, remedy, "no-octave-fret")
 
 
 def octave_beyond_the_frets(starts_at: int, last: int, frets: int) -> Says:
@@ -359,6 +364,6 @@ def neither_file_nor_preset(name: str, known: Iterable[str], beside: object) -> 
 
 HEIGHT_AT_NUT = "a height at the nut"
 KIND = "instrument file"
-REMEDY = "start from one of `jigs presets`"
+REMEDY = "start from one of the presets"
 CHECK_NAME = "check its name, or see `jigs presets`"
 EXAMPLE_LINE = 'scale = "26 1/4 in"'

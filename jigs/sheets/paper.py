@@ -79,8 +79,8 @@ def paper_named(text: str) -> Paper:
         raise words.unknown_paper(text, list(PAPERS)).refusal(place)
     try:
         width, height = (float(parse_mm(side)) for side in sides)
-    except LengthError as error:
-        raise words.size_unread(error).refusal(place) from None
+    except LengthError:
+        raise words.size_unread(text).refusal(place) from None
     if max(width, height) < _SMALLEST_MM or min(width, height) < _INCHES_BELOW_MM:
         bare = not any(char.isalpha() for char in "".join(sides))
         raise words.perhaps_inches(text, [f"{side.strip()}in" for side in sides] if bare else []).refusal(place)

@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 
-from geometry.lengths import LengthError
 from jigs.faults import Option, Says, Words, either, nearest
 
 RULER = ("Must measure 100 mm and 4 in.", "If not, print again at 100%.")
@@ -21,9 +20,9 @@ def unknown_paper(text: str, known: Sequence[str]) -> Says:
     return Says(f'unknown paper "{text}"', remedy, "paper-unknown")
 
 
-def size_unread(error: LengthError) -> Says:
-    """A side of a paper that is not a length."""
-    return Says(f'"{error.text}" is not a length', "write width x height, for instance 200x300", "paper-size-unread")
+def size_unread(text: str) -> Says:
+    """A size with a side that is not a length."""
+    return Says(f'"{text}" is not a size of paper', "write width x height, for instance 200x300", "paper-size-unread")
 
 
 def perhaps_inches(text: str, in_inches: Sequence[str]) -> Says:

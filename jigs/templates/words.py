@@ -222,7 +222,7 @@ def on_the_sheet(note: Fault) -> str:
 
 
 def _named_on_paper(name: Key | Option) -> str:
-    return name.key.replace("_", " ") if isinstance(name, Key) else name.name
+    return (name.key or name.example).replace("_", " ") if isinstance(name, Key) else name.name
 
 
 # ---- what was ordered

@@ -94,8 +94,8 @@ def no_place_for_a_bridge(text: str, low_mm: float, high_mm: float, units: Itera
 # ---- notes
 
 
-def far_setback(string: str, setback_mm: float, question: Question = ()) -> Says:
-    """A string whose bridge would be far from the theoretical line. ``question``: `perhaps_wound`, of a thick plain one."""
+def far_setback(note: str, setback_mm: float, question: Question = ()) -> Says:
+    """A string, by its note, whose bridge is far from the line. ``question``: of a thick plain one, `perhaps_wound`."""
     remedy = (
         *question,
         "; if not, " if question else "",
@@ -103,7 +103,7 @@ def far_setback(string: str, setback_mm: float, question: Question = ()) -> Says
         Key("", "nut_to_fret_12"),
         ")",
     )
-    what = f"{string} needs its bridge {setback_mm:.1f} mm from the theoretical line, which is unusually far"
+    what = f"{note} needs its bridge {setback_mm:.1f} mm from the theoretical line, which is unusually far"
     return Says(what, remedy, "setback-unusual")
 
 
@@ -116,4 +116,4 @@ def nut_steps_computed_anew() -> Says:
 def square_nut(cut_mm: float, left_cents: float) -> Says:
     """A nut cut square where every string has a place of its own."""
     what = f"a nut cut square, {cut_mm:.2f} mm nearer the bridge, leaves up to {left_cents:.1f} cents rms on a string"
-    return Says(what, "`jigs numbers` has each string's own place", "nut-cut-square")
+    return Says(what, "the fork's sheet has each string's own place", "nut-cut-square")

@@ -36,12 +36,9 @@ def _what_and_remedy(steep: SteepSlant, instrument: Instrument) -> tuple[str, Wo
         case SlantCause.PLAIN_STRING:
             return what, perhaps_wound(entry, index + 1)
         case SlantCause.ONE_STRING:
-            height = () if entry.nut_height is None else (", ", Key("strings", "nut_height"))
-            return f"{what}, because of {string} alone", (
-                *_not_one_string(instrument),
-                "check its note, octave, gauge, core",
-                *height,
-            )
+            last = ("core",) if entry.nut_height is None else ("core and ", Key("strings", "nut_height"))
+            check = "check its note, octave, gauge" + (" and " if entry.nut_height is None else ", ")
+            return f"{what}, because of {string} alone", (*_not_one_string(instrument), check, *last)
         case SlantCause.STEPS:
             return what, ("check ", Key("bridge", "steps"))
         case SlantCause.NUT_STEPS:

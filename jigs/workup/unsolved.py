@@ -51,7 +51,7 @@ def far_setback_notes(instrument: Instrument, setback_mm: FloatArray) -> Iterato
     for n, (back, length) in enumerate(zip(setback_mm.tolist(), instrument.stringing.length_mm.tolist(), strict=True)):
         question = perhaps_wound(instrument, n)
         if abs(back) > (ASK_AT_SETBACK_SHARE if question else WARN_AT_SETBACK_SHARE) * length:
-            says = fault_words.far_setback(instrument.string_in_words(n), back, question)
+            says = fault_words.far_setback(instrument.strings[n].note, back, question)
             yield says.note(Place(instrument.source, "strings" if question else "", "gauge" if question else "", n + 1))
 
 

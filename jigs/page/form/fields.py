@@ -175,6 +175,8 @@ def label_of(name: Key | Option) -> str:
     ('“Width of the head”: 280', '“Nut: Outer string spacing”', '“Kerf”')
     >>> label_of(Key("strings", "core", '"0.011 in"'))
     '“Core”: 0.011 in'
+    >>> label_of(Key("", "", '"nut and saddle"')), label_of(Key("", "", "[100, 200, …]"))
+    ('nut and saddle', '100, 200, …')
     """
     if isinstance(name, Option):
         label = _OF_OPTIONS.get(name.name, name.name.replace("-", " "))
@@ -182,6 +184,8 @@ def label_of(name: Key | Option) -> str:
         path = name.key if name.table in ("", _STRINGS) else f"{name.table}.{name.key}"
         label = _NAMED.get(path, name.key)
     example = name.example.strip('"[]')
+    if isinstance(name, Key) and not name.key:
+        return example
     return f"“{label}”: {example}" if example else f"“{label}”"
 
 

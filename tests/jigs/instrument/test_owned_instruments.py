@@ -56,7 +56,7 @@ def seven_frets(*cents):
         ("[-1.2, -10.1, 0, 1]", "at string 2, -10.1 is not a step", "mm from -10 to 10"),
         ('[-1.2, "1/2 in", 0, 1]', 'at string 2, "1/2 in" is not a step', "mm from -10 to 10"),
         ('[-1.2, "much", 0, 1]', 'at string 2, "much" is not a length', "write a length from -10 to 10 mm"),
-        ("1.2", "1.2 is not a list", "a value for each string, as in [-1.2, 1.2, -0.6, 1.0]"),
+        ("1.2", "1.2 is not a list", "one for each string, as in [-1.2, 1.2, -0.6, 1.0]"),
     ],
 )
 def test_steps_that_no_saddle_has_are_refused(steps, what, remedy):

@@ -85,6 +85,41 @@ def test_remedy_for_a_missing_value_or_list_names_the_field_and_not_the_key_of_t
 
 
 @pytest.mark.parametrize(
+    ("base", "fields", "remedy"),
+    [
+        (own_file(""), {}, "start from one of the presets"),
+        (own_file("strings = 3"), {}, "list the strings, each under “Strings”"),
+        (None, {"frets_measured": "a b"}, "write one for each fret, as in 33.7, 65.5, 95.5, …"),
+        (None, {"bridge.steps": "x"}, "write one for each string, as in -1.2, 1.2, -0.6, 1.0"),
+        (
+            None,
+            {"wanted_cents": "100; 300; 400; 500; 600; 700; 800; 900; 1000; 1100", "frets": "10", "strings": "4"},
+            "write “In tune for”: all frets or nut and saddle; or check “Wanted notes, in cents”",
+        ),
+    ],
+    ids=["empty", "strings", "frets", "steps", "octave"],
+)
+def test_remedy_is_what_people_type_on_the_page_without_quotes_and_brackets(application, base, fields, remedy):
+    assert remedy in [fault["remedy"] for fault in application.faults(FULL, fields, base=base)]
+
+
+def test_a_string_is_named_once_in_a_note(application):
+    notes = application.drawn("mandolin", {"strings.3.gauge": ".026", "strings.3.core": "", "strings.3.wrap": ""})[
+        "notes"
+    ]
+    (text,) = [note["text"] for note in notes if note["code"] == "setback-unusual"]
+    assert text.startswith("string 3: D4 needs its bridge ")
+
+
+def test_one_listed_value_is_counted_as_one(application):
+    for fields, said in (
+        ({"frets_measured": "33.7"}, "1 fret is listed"),
+        ({"bridge.steps": "1.2"}, "1 step is listed, but the instrument has 5 strings"),
+    ):
+        assert any(fault["what"].startswith(said) for fault in application.faults(FULL, fields))
+
+
+@pytest.mark.parametrize(
     ("fields", "at"),
     [
         ({"action.fret_12": "0.3"}, "action.fret_12"),

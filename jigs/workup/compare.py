@@ -134,19 +134,9 @@ def with_strings(old: Workup, text: str, place: Place) -> tuple[Workup, Workup]:
     except Wrong as wrong:
         raise wrong.says.refusal(place) from None
     same, unlike = (
-        computed(replace(restrung(instrument, other, place), found=Found()))
-        for instrument in (old.instrument, _unmeasured(old.instrument))
+        computed(replace(restrung(old.instrument, other, place, of_one), found=Found())) for of_one in (True, False)
     )
     return same, unlike
-
-
-def _unmeasured(instrument: Instrument) -> Instrument:
-    """The instrument as if nobody had measured a core."""
-    entries = (
-        one.model_copy(update={"core": None, "turns": None, "wound": True}) if one.is_wound else one
-        for one in instrument.strings
-    )
-    return replace(instrument, strings=tuple(entries))
 
 
 def _ends(line: BridgeLine, workup: Workup) -> tuple[float, float]:

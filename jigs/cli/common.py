@@ -19,6 +19,11 @@ USER_INPUT = 2
 ANYTHING_ELSE = 1
 
 
+def json_option(command: Callable[..., None]) -> Callable[..., None]:
+    """``--json``, into the argument ``as_json``."""
+    return click.option("--json", "as_json", is_flag=True, help="Print JSON, for programs.")(command)
+
+
 def guarded(command: Callable[..., None]) -> Callable[..., None]:
     """Print faults of the user's input, a line each, and exit with status 2; other trouble is a sentence and status 1."""
 

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from jigs.cli import completion
-from jigs.cli.common import guarded, opened, warn, write
+from jigs.cli.common import guarded, json_option, opened, warn, write
 from jigs.cli.draw_options import computed_option, format_option, out_option, paper_option, set_option
 from jigs.cli.words import PICTURE_FOLDER, PICTURE_PAPER, TO_PRINT
 
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     metavar="STRINGS",
     help="The new strings, as on their packets, instead of NEW: 'D4 .010, B3 .012, …', or the gauges alone.",
 )
-@click.option("--json", "as_json", is_flag=True, help="Print JSON, for programs.")
+@json_option
 @format_option(f"Also draw a picture. {TO_PRINT}", None, False)
 @out_option(PICTURE_FOLDER, None, ".")
 @paper_option(PICTURE_PAPER, None, "a4")

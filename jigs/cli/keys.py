@@ -3,12 +3,12 @@
 import click
 
 from jigs.cli import completion
-from jigs.cli.common import guarded
+from jigs.cli.common import guarded, json_option
 
 
 @click.command()
 @click.argument("table", required=False, shell_complete=completion.tables)
-@click.option("--json", "as_json", is_flag=True, help="Print JSON, for programs.")
+@json_option
 @guarded
 def keys(table: str | None, as_json: bool) -> None:
     """List the keys of an instrument file.

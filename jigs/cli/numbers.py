@@ -3,13 +3,13 @@
 import click
 
 from jigs.cli import completion
-from jigs.cli.common import guarded, opened, warn
+from jigs.cli.common import guarded, json_option, opened, warn
 from jigs.cli.draw_options import computed_option, set_option
 
 
 @click.command()
 @click.argument("instrument", shell_complete=completion.instruments)
-@click.option("--json", "as_json", is_flag=True, help="Print JSON, for programs.")
+@json_option
 @click.option("--csv", "as_csv", is_flag=True, help="Print CSV, for a spreadsheet.")
 @click.option(
     "--at",

@@ -6,7 +6,7 @@ from itertools import chain
 
 import click
 
-from jigs.cli.common import guarded, warn, write
+from jigs.cli.common import guarded, json_option, warn, write
 from jigs.cli.draw_options import format_option, out_option, paper_option
 from jigs.cli.words import FOLDER, TO_PRINT
 
@@ -86,7 +86,12 @@ def sheet(paper: str, formats: str, out: str) -> None:
 )
 @click.option("--down", multiple=True, metavar="LENGTH…", help="Measured A–D and B–C.")
 @click.option("--diagonals", multiple=True, metavar="LENGTH…", help="Measured A–C and B–D. Optional.")
-@click.option("--reading-error", metavar="LENGTH", show_default="0.1 mm", help="How far off one reading may be (1 σ).")
+@click.option(
+    "--reading-error",
+    metavar="LENGTH",
+    show_default="0.1 mm",
+    help="How far off one reading may be: its standard deviation.",
+)
 @click.option("--replace", is_flag=True, help="Replace the printer that already has this name.")
 @guarded
 def add(
@@ -118,7 +123,7 @@ def add(
 
 
 @printer.command("list")
-@click.option("--json", "as_json", is_flag=True, help="Print JSON, for programs.")
+@json_option
 @guarded
 def list_(as_json: bool) -> None:
     """List the printers that you have measured."""
@@ -140,7 +145,7 @@ def list_(as_json: bool) -> None:
 
 @printer.command()
 @click.argument("name")
-@click.option("--json", "as_json", is_flag=True, help="Print JSON, for programs.")
+@json_option
 @guarded
 def show(name: str, as_json: bool) -> None:
     """Print the errors of the printer NAME."""
@@ -172,7 +177,7 @@ def remove(name: str) -> None:
 @paper_option("Paper:", None, "that of the measured check sheet")
 @format_option(TO_PRINT, "pdf,svg")
 @out_option(FOLDER, ".")
-@click.option("--json", "as_json", is_flag=True, help="Print JSON, for programs.")
+@json_option
 @guarded
 def check(name: str, paper: str | None, formats: str, out: str, as_json: bool) -> None:
     """Draw the check sheet corrected for the printer NAME.

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, NoReturn
 import click
 
 from jigs.cli import completion
-from jigs.cli.common import ANYTHING_ELSE, USER_INPUT, guarded, print_faults, warn
+from jigs.cli.common import ANYTHING_ELSE, USER_INPUT, guarded, json_option, print_faults, warn
 from jigs.cli.draw_options import (
     Given,
     WithTemplates,
@@ -27,15 +27,22 @@ if TYPE_CHECKING:
     from jigs.rack.run import RackOrder
 
 
+_BY_DEFAULT, _WITH_SHEET = ("fork", "pdf,svg"), ("gauge", "dxf,svg")
+"""Template and formats, if none are given."""
+
+
 @click.command(cls=WithTemplates, epilog=LENGTHS)
 @click.argument("places", metavar="FOLDER-OR-FILE...", nargs=-1, required=True, shell_complete=completion.files)
 @out_option(FOLDER, "rack")
 @click.option(
-    "--templates", metavar="TEMPLATES", show_default="fork; with --sheet gauge", help="Templates, with commas."
+    "--templates",
+    metavar="TEMPLATES",
+    show_default=f"{_BY_DEFAULT[0]}; with --sheet {_WITH_SHEET[0]}",
+    help="Templates, with commas.",
 )
 @click.option("--all", "every", is_flag=True, help="Draw all templates that each instrument has the measurements for.")
 @paper_option("Paper of the templates and the index:")
-@format_option(FOR_CUTTERS_TOO, None, "pdf,svg; with --sheet dxf,svg")
+@format_option(FOR_CUTTERS_TOO, None, f"{_BY_DEFAULT[1]}; with --sheet {_WITH_SHEET[1]}")
 @click.option("--name", show_default="the folder's name", help="What the index calls the rack.")
 @click.option("--sheet", metavar="WxH", help="Size of a sheet of stock in mm, such as 600x300, to lay all parts on.")
 @click.option(
@@ -45,7 +52,7 @@ if TYPE_CHECKING:
     "--jobs", metavar="NUMBER", show_default="one for each core", help="Processes that draw at the same time."
 )
 @click.option("--force", is_flag=True, help="Draw and write everything again, not only what changed.")
-@click.option("--json", "as_json", is_flag=True, help="Print JSON, for programs.")
+@json_option
 @set_option
 @draw_options
 @guarded
@@ -68,7 +75,7 @@ def rack(
     Bridges go where they played in tune, if the file has a [found] table. Table and index show that place, the instrument's
     correction and its last reading. For loan-7.toml, the last reading is the last step of the log loan-7.jsonl beside it.
 
-    With --sheet, the gauges (and head and top, if you name them) are nested on sheets of stock (nest-1.dxf and so on), and
+    With --sheet, the gauges are nested on sheets of stock (nest-1.dxf and so on), and head and top too if you name them.
     nest.csv lists where each part lies.
     """
     from jigs.faults import InputFaults
@@ -114,7 +121,7 @@ def _read(
 
     faults: list[Fault] = []
     sheet, gap, named = _text(given["sheet"]), _text(given["gap"]), _text(given["templates"])
-    default_template, default_formats = ("fork", "pdf,svg") if sheet is None else ("gauge", "dxf,svg")
+    default_template, default_formats = _BY_DEFAULT if sheet is None else _WITH_SHEET
     if gap is not None and sheet is None:
         faults.append(words.gap_without_sheet().at(Place(option="gap")))
     stock = None if sheet is None else attempt(faults, stock_named, sheet, gap)

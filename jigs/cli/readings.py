@@ -5,7 +5,7 @@ from typing import Any
 import click
 
 from jigs.cli import completion
-from jigs.cli.common import guarded, opened, warn
+from jigs.cli.common import guarded, json_option, opened, warn
 from jigs.cli.draw_options import computed_option, format_option, out_option, paper_option, set_option
 from jigs.cli.words import PICTURE_FOLDER, PICTURE_PAPER, TO_PRINT
 
@@ -56,7 +56,7 @@ class _Ordered(click.Command):
     help="How far the finger repeats itself: the standard deviation of a fretted note.",
 )
 @click.option("--diagnose", is_flag=True, help="Say what may be wrong, from readings at several frets.")
-@click.option("--json", "as_json", is_flag=True, help="Print JSON, for programs.")
+@json_option
 @click.option(
     "--log", shell_complete=completion.files, metavar="FILE", help="Add the readings and the advice to this file."
 )

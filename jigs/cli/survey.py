@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import click
 
 from jigs.cli import completion
-from jigs.cli.common import guarded, warn, write
+from jigs.cli.common import guarded, json_option, warn, write
 from jigs.cli.draw_options import format_option, out_option, paper_option
 from jigs.cli.words import PICTURE_FOLDER, PICTURE_PAPER, TO_PRINT
 
@@ -17,12 +17,12 @@ if TYPE_CHECKING:
 
 @click.command()
 @click.argument("file", shell_complete=completion.files)
-@click.option("--json", "as_json", is_flag=True, help="Print JSON, for programs.")
+@json_option
 @click.option(
     "--reading-error",
     metavar="LENGTH",
     show_default="from the file, from repeated readings, or 0.25 mm",
-    help="How far off one reading may be (1 σ).",
+    help="How far off one reading may be: its standard deviation.",
 )
 @format_option(f"Also draw a picture. {TO_PRINT}", None, False)
 @out_option(PICTURE_FOLDER, None, ".")

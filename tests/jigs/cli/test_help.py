@@ -4,7 +4,12 @@ import click
 import pytest
 from samples import run
 
+from geometry.printing import READING_ERROR_MM
+from geometry.readings import TOUCH_ERROR_CENTS, TUNER_ERROR_CENTS
+from geometry.survey import RULE_READING_ERROR_MM
 from jigs.cli.main import COMMANDS, main
+from jigs.cutting.nesting import GAP_MM
+from jigs.instrument.found import USUAL_PLUS_MINUS_MM
 from jigs.sheets.paper import PAPERS
 from jigs.templates.catalogue import OPTIONS, TEMPLATES
 
@@ -70,3 +75,26 @@ def test_every_option_of_a_command_says_what_it_sets(name):
     for param in ALL[name].params:
         if isinstance(param, click.Option):
             assert param.help, param.name
+
+
+@pytest.mark.parametrize(
+    ("name", "option", "used"),
+    [
+        (("rack",), "--gap", f"{GAP_MM:g} mm"),
+        (("readings",), "--tuner-error", f"{TUNER_ERROR_CENTS:g}"),
+        (("readings",), "--touch-error", f"{TOUCH_ERROR_CENTS:g}"),
+        (("survey",), "--reading-error", f"from the file, from repeated readings, or {RULE_READING_ERROR_MM:g} mm"),
+        (("printer", "add"), "--reading-error", f"{READING_ERROR_MM:g} mm"),
+        (("keep",), "--plus-minus", f"{USUAL_PLUS_MINUS_MM:g} mm; more for a place on paper"),
+    ],
+)
+def test_default_in_the_help_is_the_one_that_is_used(name, option, used):
+    """It is written as text there, so that help need not wait for the rooms that hold it."""
+    (shown,) = [param.show_default for param in ALL[name].params if option in param.opts]
+    assert shown == used
+
+
+def test_every_command_that_prints_json_says_so_alike():
+    found = {name: param.help for name in ALL for param in ALL[name].params if "--json" in param.opts}
+    assert len(found) >= 9
+    assert len(set(found.values())) == 1

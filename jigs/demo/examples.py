@@ -35,8 +35,13 @@ def demo_files(workups: Mapping[str, Workup]) -> dict[str, bytes]:
     for name, workup in workups.items():
         files |= _instrument(name, workup)
         files |= _readings(stem_for(name), workup)
+    from jigs.press import compare_picture
     from jigs.printers import check_sheet as printer_sheet
+    from jigs.workup.compare import compare
 
+    kept, new_strings = LATER
+    compared = compare(workups[kept], workups[new_strings])
+    files |= compare_picture.files(compared, PAPERS["a4"], ON_PAPER, stem_for(kept))
     return files | _boards() | printer_sheet.files(PAPERS["a4"], ON_PAPER)
 
 

@@ -12,11 +12,24 @@ It widens the chance scatter of the readings: a small fault is not named as a la
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from enum import StrEnum
 
 import numpy as np
 
 from geometry.arrays import BoolArray, FloatArray, IntArray
+from geometry.causes import (
+    ACTION_SIZE_MM,
+    BRIDGE_SIZE_CENTS,
+    CORE_SIZE,
+    FRET_SIZE_CENTS,
+    GAUGE_SIZE,
+    LOOSE_SIZE_CENTS,
+    NUT_HEIGHT_SIZE_MM,
+    NUT_PLACE_SIZE_MM,
+    PRIOR,
+    PRIOR_IF_WAS_RIGHT,
+    STRETCH_SIZE,
+    Cause,
+)
 from geometry.frets import octave_columns
 from geometry.fretting import FrettedStrings, error_cents
 from geometry.readings import USUAL_ERRORS, ReadingErrors
@@ -35,43 +48,6 @@ FRETS_TO_READ = (1, 7, 5, 3, 10)
 """Frets worth a reading after the octave. Common practice, no source: the first fret, and the ones with a dot."""
 
 
-class Cause(StrEnum):
-    """What may be wrong: nothing out of the ordinary; the bridge too near the nut or too far from it; nut slots too high or
-    too low; the nut too near the frets or too far from them; a heavy touch or high action; a fret out of place; or none of
-    these, perhaps a worn string.
-    """
-
-    NOTHING = "nothing"
-    NEAR = "bridge-near"
-    FAR = "bridge-far"
-    NUT_HIGH = "nut-high"
-    NUT_LOW = "nut-low"
-    NUT_NEAR = "nut-near"
-    NUT_FAR = "nut-far"
-    TOUCH = "touch"
-    FRET = "fret"
-    NONE_FITS = "none-fits"
-
-
-PRIOR = {
-    Cause.NOTHING: 0.16,
-    Cause.NEAR: 0.18,
-    Cause.FAR: 0.18,
-    Cause.NUT_HIGH: 0.16,
-    Cause.NUT_LOW: 0.02,
-    Cause.NUT_NEAR: 0.03,
-    Cause.NUT_FAR: 0.03,
-    Cause.TOUCH: 0.05,
-    Cause.FRET: 0.14,
-    Cause.NONE_FITS: 0.05,
-}
-"""How often each is met on a bench, all frets together. Common practice, no source."""
-
-BRIDGE_SIZE_CENTS, FRET_SIZE_CENTS, LOOSE_SIZE_CENTS = 8.0, 8.0, 6.0
-NUT_HEIGHT_SIZE_MM, NUT_PLACE_SIZE_MM, STRETCH_SIZE = 0.4, 0.7, 0.4
-"""How large faults are: standard deviations of half a normal distribution; the bridge's at the octave, the stretch's as a
-share of the model's. Common practice, no source."""
-
 LEAST_NUT_HEIGHT_MM = 0.05
 """A nut slot is not cut below the fret tops."""
 
@@ -81,7 +57,8 @@ HEALTHY = {"nut": 0.1, "height": 0.05, "stretch": 0.15, "action": 0.15}
 nut, slots and action in mm, stretch as a share. Common practice, no source."""
 
 _SIZES = (np.arange(24) + 0.5) / 8
-"""Sizes at which a fault is tried, in its standard deviations, evenly up to 3."""
+_EITHER_WAY = np.concatenate((-_SIZES, _SIZES))
+"""Sizes at which a fault is tried, in its standard deviations, evenly up to 3; of one sign, or of both."""
 
 _STEP = 0.01
 _UNKNOWNS = ("bridge", "nut", "height", "stretch")
@@ -130,28 +107,36 @@ class StringFit:
 class String:
     """One string as it should be, for the diagnosis: the model's row, and where bridge and nut belong.
 
-    ``touch``: the fingers that may have pressed it; None where the model's is known to be the one.
+    ``touch``: the fingers that may have pressed it; None where the model's is known to be the one. ``was_right``: whether
+    the bridge was in tune in that place before, so that something has changed; ``wound``: whether another string would have
+    another core, and not another gauge alone.
     """
 
     model: FrettedStrings
     setback_mm: float
     nut_setback_mm: float
     touch: Touch | None = None
+    was_right: bool = False
+    wound: bool = False
 
     def cents(self, frets: IntArray, **moved: float) -> FloatArray:
-        """Error at frets, with something moved: ``bridge`` or ``nut`` (mm), slots' ``height`` or ``action`` raised (mm), or
-        ``stretch`` grown by a share.
+        """Error at frets, with something moved: ``bridge`` or ``nut`` (mm), slots' ``height`` or ``action`` raised (mm),
+        ``stretch`` grown by a share, or ``strings`` whose core is larger by a share in section, or in diameter if plain.
 
-        The bridge keeps its height when the slots are raised. Slots do not go below the fret tops.
+        The bridge keeps its height when the slots are raised. Slots do not go below the fret tops, and an action does not
+        sink by more than half of the rise. At one pitch stretch and stiffness both grow with the section of a wound string's
+        core, as E A/T₀ and √(E I/T₀) do; of a plain string T₀ grows as A does, and the stiffness with the diameter alone.
         """
         model = self.model
+        other, lift = 1 + moved.get("strings", 0.0), 2 * moved.get("action", 0.0)
         lowest = np.minimum(model.nut_height_mm, LEAST_NUT_HEIGHT_MM)
         raised = np.maximum(model.nut_height_mm + moved.get("height", 0.0), lowest)
         changed = replace(
             model,
             nut_height_mm=raised,
-            rise_mm=model.rise_mm - (raised - model.nut_height_mm) + 2 * moved.get("action", 0.0),
-            stretch=model.stretch * (1 + moved.get("stretch", 0.0)),
+            rise_mm=model.rise_mm - (raised - model.nut_height_mm) + np.maximum(lift, -model.rise_mm / 2),
+            stretch=model.stretch * (1 + moved.get("stretch", 0.0)) * (other if self.wound else 1.0),
+            stiffness=model.stiffness * other,
         )
         back = np.array([self.setback_mm + moved.get("bridge", 0.0)])
         nut_back = np.array([self.nut_setback_mm + moved.get("nut", 0.0)])
@@ -186,7 +171,8 @@ def weigh(string: String, readings: FretReadings, errors: ReadingErrors = USUAL_
 
     Parameters: ``string``; ``readings`` r; ``errors`` of one tone. Returns a `Suspect` for
     each cause, one for each fret that was read, weights of shape (…) that sum to 1. Limits: one cause at a time; no reading
-    separates causes of like shape, such as bridge and action. Source: own; Bayes's rule.
+    separates causes of like shape, such as bridge and action, so that how often each is met decides between them. Source:
+    own; Bayes's rule.
 
     >>> wanted = 2 ** (np.arange(1.0, 13.0)[None] / 12)
     >>> model = FrettedStrings(np.array([650.0]), 650 / wanted, wanted, wanted > 1, np.array([0.5]),
@@ -200,21 +186,19 @@ def weigh(string: String, readings: FretReadings, errors: ReadingErrors = USUAL_
     base = string.cents(frets) - readings.harmonic_cents
     off = np.asarray(readings.cents - base)
     covariance = _covariance(string, readings, errors)
-    chance = np.exp(-(_SIZES**2) / 2)
-    chance = chance / chance.sum()
+    prior = PRIOR_IF_WAS_RIGHT if string.was_right else PRIOR
     scores: list[tuple[Cause, int, FloatArray]] = [
-        (Cause.NOTHING, 0, _log_normal(off, covariance) + np.log(PRIOR[Cause.NOTHING]))
+        (Cause.NOTHING, 0, _log_normal(off, covariance) + np.log(prior[Cause.NOTHING]))
     ]
     for cause, moved in _shapes(string, frets).items():
         each = np.stack([_log_normal(off - shape, covariance) for shape in moved])
-        scores.append((cause, 0, _log_sum(each + np.log(chance)[:, *[None] * (each.ndim - 1)]) + np.log(PRIOR[cause])))
+        scores.append((cause, 0, _over_sizes(each, _sizes(cause)) + np.log(prior[cause])))
     own = np.unique(frets)
     for fret in own:
         wider = covariance + FRET_SIZE_CENTS**2 * np.outer(frets == fret, frets == fret)
-        scores.append((Cause.FRET, int(fret), _log_normal(off, wider) + np.log(PRIOR[Cause.FRET] / len(own))))
+        scores.append((Cause.FRET, int(fret), _log_normal(off, wider) + np.log(prior[Cause.FRET] / len(own))))
     loose = np.stack([_log_normal(off, covariance + (z * LOOSE_SIZE_CENTS) ** 2 * _same(frets)) for z in _SIZES])
-    loose = _log_sum(loose + np.log(chance)[:, *[None] * (loose.ndim - 1)])
-    scores.append((Cause.NONE_FITS, 0, loose + np.log(PRIOR[Cause.NONE_FITS])))
+    scores.append((Cause.NONE_FITS, 0, _over_sizes(loose, _SIZES) + np.log(prior[Cause.NONE_FITS])))
     total = _log_sum(np.stack([score for _, _, score in scores]))
     return tuple(Suspect(cause, fret, np.exp(score - total)) for cause, fret, score in scores)
 
@@ -259,7 +243,7 @@ def next_fret(string: String, readings: FretReadings, errors: ReadingErrors = US
     for cause, moved in _shapes(string, np.concatenate((frets, left))).items():
         fits = [
             float(_log_normal(off - shape[:known], covariance)) - z**2 / 2
-            for shape, z in zip(moved, _SIZES, strict=True)
+            for shape, z in zip(moved, _sizes(cause), strict=True)
         ]
         wanted[cause] = moved[int(np.argmax(fits))][known:]
     suspects = weigh(string, readings, errors)
@@ -315,9 +299,21 @@ def _shapes(string: String, frets: IntArray) -> dict[Cause, list[FloatArray]]:
         Cause.NUT_FAR: ("nut", nut),
         Cause.TOUCH: ("stretch", stretch),
     }
+    if string.was_right:
+        causes |= {
+            Cause.STRINGS_OTHER: ("strings", CORE_SIZE if string.wound else GAUGE_SIZE),
+            Cause.ACTION_HIGH: ("action", ACTION_SIZE_MM),
+            Cause.ACTION_LOW: ("action", -ACTION_SIZE_MM),
+        }
     return {
-        cause: [string.cents(frets, **{what: z * one}) - base for z in _SIZES] for cause, (what, one) in causes.items()
+        cause: [string.cents(frets, **{what: z * one}) - base for z in _sizes(cause)]
+        for cause, (what, one) in causes.items()
     }
+
+
+def _sizes(cause: Cause) -> FloatArray:
+    """The sizes at which a cause is tried: other strings may be thicker or thinner."""
+    return _EITHER_WAY if cause is Cause.STRINGS_OTHER else _SIZES
 
 
 def _derivatives(string: String, frets: IntArray, unknowns: Iterable[str]) -> FloatArray:
@@ -367,3 +363,10 @@ def _log_sum(logs: FloatArray) -> FloatArray:
     """ln Σ exp along the first axis."""
     top = np.max(logs, axis=0)
     return np.asarray(top + np.log(np.sum(np.exp(logs - top), axis=0)))
+
+
+def _over_sizes(logs: FloatArray, sizes: FloatArray) -> FloatArray:
+    """ln Σ p(z) exp(ln L(z)) over sizes z along the first axis, p their normal shares."""
+    chance = np.exp(-(sizes**2) / 2)
+    chance = chance / chance.sum()
+    return _log_sum(logs + np.log(chance)[:, *[None] * (logs.ndim - 1)])

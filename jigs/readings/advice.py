@@ -13,7 +13,6 @@ from enum import StrEnum
 
 import numpy as np
 
-from geometry import diagnosis as causes
 from geometry.arrays import FloatArray, IntArray
 from geometry.bridge import BridgeFit
 from geometry.fretting import octave_cents
@@ -39,6 +38,7 @@ from geometry.readings import (
 from jigs.faults import Place
 from jigs.readings import fault_words
 from jigs.readings.checked import Against, NoteReading
+from jigs.readings.diagnosis import StringDiagnosis, diagnoses
 from jigs.readings.rounds import Start, next_start
 from jigs.workup.cents_scale import CentsScale, leg_scales
 from jigs.workup.workup import Workup
@@ -59,14 +59,6 @@ class Reason(StrEnum):
     TOO_FAR = "too-far"
     TOO_SLANTED = "too-slanted"
     DIAGNOSIS = "diagnosis"
-
-
-class Strength(StrEnum):
-    """How sure the readings are of the cause that they name: words of the JSON, which do not change."""
-
-    NOT_SURE = "not sure"
-    LIKELY = "likely"
-    ALL_BUT_CERTAIN = "all but certain"
 
 
 @dataclass(frozen=True)
@@ -119,25 +111,6 @@ class Standing:
     treble_mm: float
     bass_mm: float
     slant_deg: float
-
-
-@dataclass(frozen=True)
-class StringDiagnosis:
-    """What may be wrong with a string: suspects by weight, the one to name if any, and the fret to read next."""
-
-    string: int
-    frets: tuple[int, ...]
-    suspects: tuple[causes.Suspect, ...]
-    named: causes.Suspect | None
-    next_fret: int | None
-    fit: causes.StringFit
-
-    @property
-    def strength(self) -> Strength:
-        """How sure the readings are of the cause that is named."""
-        if self.named is None:
-            return Strength.NOT_SURE
-        return Strength.ALL_BUT_CERTAIN if self.named.weight >= causes.VERY_SURE else Strength.LIKELY
 
 
 @dataclass(frozen=True)
@@ -223,7 +196,7 @@ def advise(
         verdict=None,
         shifted_cents=0.0,
         off_model_mm=(),
-        diagnoses=tuple(_diagnoses(workup, readings, errors)) if diagnose else (),
+        diagnoses=diagnoses(workup, readings, errors) if diagnose else (),
     )
     places_an_end = len(by_string) > 1 or set(workup.outer_strings) & set(by_string)
     if not by_string or (diagnose and not places_an_end):
@@ -266,7 +239,7 @@ def _with_moves(advice: Advice, by_string: Mapping[int, Sequence[NoteReading]]) 
     meant = aims + rest_after(model, nut, x, means.cents, aims, shift)
     if says is Verdict.STOP:
         shift, shifted, after = Shift(np.array(0.0), np.array(0.0)), 0.0, before
-    if says is not Verdict.SOMETHING_ELSE and any(_is_elsewhere(one) for one in advice.diagnoses):
+    if says is not Verdict.SOMETHING_ELSE and any(one.is_elsewhere for one in advice.diagnoses):
         says = Verdict.SOMETHING_ELSE
     rest = rest_after(model, nut, x, means.cents, aims, shift)
     return replace(
@@ -359,39 +332,3 @@ def _off_model(workup: Workup, read: IntArray, cents: FloatArray, before: Standi
     nut = workup.setbacks.nut_setback_mm[read]
     sounds = place_for_cents(only(workup.model, read), nut, cents)
     return tuple((sounds - workup.setback_on_mm(line)[read]).tolist())
-
-
-def _is_elsewhere(diagnosis: StringDiagnosis) -> bool:
-    """Whether the cause that was named is one that no move of the bridge cures."""
-    cured = (causes.Cause.NEAR, causes.Cause.FAR, causes.Cause.TOUCH, causes.Cause.NOTHING)
-    return diagnosis.named is not None and diagnosis.named.cause not in cured
-
-
-def _diagnoses(workup: Workup, readings: Sequence[NoteReading], errors: ReadingErrors) -> list[StringDiagnosis]:
-    diagnoses = []
-    for n in sorted({reading.string for reading in readings}):
-        own = [reading for reading in readings if reading.string == n]
-        names = list(dict.fromkeys(one.reference for one in own))
-        harmonic = float(workup.harmonic_cents[n])
-        read = causes.FretReadings(
-            frets=np.array([one.fret for one in own]),
-            cents=np.array([one.cents for one in own]),
-            reference=np.array([names.index(one.reference) for one in own]),
-            harmonic_cents=np.array([harmonic if one.against is Against.HARMONIC else 0.0 for one in own]),
-        )
-        place = float(workup.setback_on_mm(workup.line)[n])
-        nut, touch = float(workup.setbacks.nut_setback_mm[n]), workup.instrument.touch
-        string = causes.String(only(workup.model, [n]), place, nut, touch)
-        suspects = sorted(causes.weigh(string, read, errors), key=lambda one: -float(one.weight))
-        frets = tuple(sorted({one.fret for one in own}))
-        diagnoses.append(
-            StringDiagnosis(
-                string=n,
-                frets=frets,
-                suspects=tuple(suspects),
-                named=causes.named(tuple(suspects), read.frets),
-                next_fret=causes.next_fret(string, read, errors),
-                fit=causes.fit_together(string, read, errors),
-            )
-        )
-    return diagnoses

@@ -6,7 +6,8 @@ from typing import Any
 
 from geometry.lengths import format_inches
 from jigs.readings.advice import Advice, Move, ReadString, Standing
-from jigs.readings.words import advice_lines, suspect_name
+from jigs.readings.diagnosis_words import suspect_in_full
+from jigs.readings.words import advice_lines
 
 
 def as_dict(advice: Advice) -> dict[str, Any]:
@@ -76,7 +77,7 @@ def _diagnosis_dict(advice: Advice) -> dict[str, Any]:
             "string": one.string + 1,
             "code": suspect.cause.value,
             "fret": suspect.fret or None,
-            "name": suspect_name(suspect),
+            "name": suspect_in_full(suspect, one, advice.workup),
             "weight": float(suspect.weight),
         }
         for one in advice.diagnoses
@@ -89,7 +90,7 @@ def _diagnosis_dict(advice: Advice) -> dict[str, Any]:
                 "string": one.string + 1,
                 "frets": list(one.frets),
                 "code": None if one.named is None else one.named.cause.value,
-                "cause": None if one.named is None else suspect_name(one.named),
+                "cause": None if one.named is None else suspect_in_full(one.named, one, advice.workup),
                 "strength": one.strength.value,
                 "next_fret": one.next_fret,
                 "fit": {

@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 
 from geometry.bridge import BridgeFit
-from geometry.diagnosis import LEAST_FRETS, Cause, Suspect
+from geometry.diagnosis import LEAST_FRETS
 from geometry.lengths import format_inches, format_mm, round_half_up
 from geometry.readings import READINGS_ASKED_FOR, Verdict
 from jigs.faults import Key, Option, named_in_file, spoken
@@ -15,9 +15,9 @@ from jigs.readings.advice import (
     ReadString,
     Reason,
     Standing,
-    Strength,
-    StringDiagnosis,
 )
+from jigs.readings.diagnosis import StringDiagnosis
+from jigs.readings.diagnosis_words import cause_in_words, suspect_name
 from jigs.wording import listed, signed
 from jigs.workup.words import slant_in_words
 
@@ -33,39 +33,6 @@ VERDICTS = {
     Verdict.SOMETHING_ELSE: "something else",
 }
 """Each verdict in a word or two, for the log's picture."""
-
-STRENGTHS = {
-    Strength.NOT_SURE: "not sure",
-    Strength.LIKELY: "likely",
-    Strength.ALL_BUT_CERTAIN: "all but certain",
-}
-
-CAUSES = {
-    Cause.NOTHING: "nothing out of the ordinary",
-    Cause.NEAR: "bridge too near the nut",
-    Cause.FAR: "bridge too far from the nut",
-    Cause.NUT_HIGH: "nut slots too high",
-    Cause.NUT_LOW: "nut slots too low",
-    Cause.NUT_NEAR: "nut too near the frets",
-    Cause.NUT_FAR: "nut too far from the frets",
-    Cause.TOUCH: "heavy touch or high action",
-    Cause.NONE_FITS: "none of these fits, perhaps a worn string",
-}
-"""Every cause except a fret out of place, which has a number."""
-
-REMEDIES = {
-    Cause.NEAR: "move the bridge away from the nut",
-    Cause.FAR: "move the bridge towards the nut",
-    Cause.NUT_HIGH: "have the slots filed before the bridge is placed; a slot that is too deep buzzes",
-    Cause.NUT_LOW: "if the open string buzzes, have the slots filled",
-    Cause.NUT_NEAR: "measure the scale again; `jigs survey` finds where the nut is",
-    Cause.NUT_FAR: "measure the scale again; `jigs survey` finds where the nut is",
-    Cause.TOUCH: "press as you play, no harder, and measure the action again",
-    Cause.FRET: "read that fret on another string; if it is out there too, check the fret's place with `jigs survey`",
-    Cause.NONE_FITS: "read it once more; if that changes nothing, fit a new string",
-    Cause.NOTHING: "nothing to do here",
-}
-"""What a player can do about each; common practice, no source."""
 
 TOO_UNSURE_CENTS = 4.0
 """Readings that are good to no more than this say nothing of a bridge. Our own bound."""
@@ -351,35 +318,14 @@ def _why_else(advice: Advice) -> str:
 def _diagnosis_in_words(advice: Advice, diagnosis: StringDiagnosis) -> Iterator[AdviceLine]:
     frets = "fret" if len(diagnosis.frets) == 1 else "frets"
     read = f"{_string(advice, diagnosis.string)}, read at {frets} {', '.join(map(str, diagnosis.frets))}"
-    yield AdviceLine("diagnosis", f"{read}: {cause_in_words(diagnosis)}")
+    yield AdviceLine("diagnosis", f"{read}: {cause_in_words(diagnosis, advice.workup)}")
     shown = [one for one in diagnosis.suspects[:_SUSPECTS_SHOWN] if one.weight > 0.01]
     if len(diagnosis.frets) >= LEAST_FRETS:
-        weights = ", ".join(f"{suspect_name(one)} {round_half_up(100 * float(one.weight), 0)}%" for one in shown)
+        named = [(suspect_name(one, diagnosis.was_right), 100 * float(one.weight)) for one in shown]
+        weights = ", ".join(f"{name} {round_half_up(percent, 0)}%" for name, percent in named)
         yield AdviceLine("diagnosis-weights", f"how likely each cause is: {weights}", True)
     if diagnosis.named is None:
         yield AdviceLine("diagnosis-next", _next_in_words(advice, diagnosis), True)
-
-
-def suspect_name(suspect: Suspect) -> str:
-    """A cause in words; JSON gives them beside the cause's code.
-
-    >>> import numpy as np
-    >>> suspect_name(Suspect(Cause.FRET, 7, np.array(0.9))), suspect_name(Suspect(Cause.NUT_HIGH, 0, np.array(0.9)))
-    ('fret 7 out of place', 'nut slots too high')
-    """
-    return f"fret {suspect.fret} out of place" if suspect.cause is Cause.FRET else CAUSES[suspect.cause]
-
-
-def cause_in_words(diagnosis: StringDiagnosis) -> str:
-    """The first cause with its strength and what to do, or that the readings are not sure."""
-    strength = STRENGTHS[diagnosis.strength]
-    if diagnosis.named is not None:
-        return f"{suspect_name(diagnosis.named)}, {strength}; {REMEDIES[diagnosis.named.cause]}"
-    if len(diagnosis.frets) < LEAST_FRETS:
-        return f"{strength}; read at least {LEAST_FRETS} different frets"
-    if diagnosis.suspects[0].cause is Cause.NOTHING:
-        return f"{strength}; nothing stands out"
-    return strength
 
 
 def _next_in_words(advice: Advice, diagnosis: StringDiagnosis) -> str:

@@ -10,8 +10,8 @@ from simulator import octave_reading, truth
 
 from geometry.readings import USUAL_ERRORS
 from jigs.faults import InputFaults, Place
+from jigs.readings import diagnosis_words, note_words
 from jigs.readings import file as readings_file
-from jigs.readings import note_words
 from jigs.readings import words as readings_words
 from jigs.readings.advice import advise
 from jigs.readings.checked import Row, checked, read_tone, rows_from_options
@@ -599,7 +599,8 @@ def test_reworded_advice_changes_nothing_for_programs(monkeypatch):
         }
 
     before = without_words(advised(*HIGH_NUT))
-    for table in (readings_words.REMEDIES, readings_words.CAUSES, readings_words.STRENGTHS, readings_words.VERDICTS):
+    of_causes = (diagnosis_words.REMEDIES, diagnosis_words.CAUSES, diagnosis_words.STRENGTHS)
+    for table in (*of_causes, readings_words.VERDICTS):
         for key in table:
             monkeypatch.setitem(table, key, "reworded")
     assert printed_for(*HIGH_NUT)[0].count("reworded") > 3

@@ -1,4 +1,4 @@
-"""What is wrong with something that a user wrote: where, what, what to do about it, and a code for programs.
+"""Faults in what a user wrote: where, what is wrong, what to do, and a code for programs.
 
 This module imports nothing of the project, so that every room may import it. It holds no sentence: those are in the
 ``words.py`` of the room that finds the fault. A sentence that names a key or an option holds a `Key` or an `Option` in that
@@ -11,8 +11,8 @@ from dataclasses import dataclass, replace
 from typing import NamedTuple, Self, TypeAlias, TypeVar
 
 LONGEST_PART = 500
-_ARGUMENTS = {"template": "TEMPLATE"}
-"""Choices that the command line takes as bare words, as its help calls them."""
+_ARGUMENTS = {"template": "TEMPLATE", "preset": "NAME", "printer-name": "NAME", "table": "TABLE"}
+"""What the command line takes as bare words, as its help calls them."""
 
 _CODE = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 
@@ -74,19 +74,18 @@ def spoken(words: Words, named: Callable[[Key | Option], str] = named_in_file) -
 
 @dataclass(frozen=True)
 class Place:
-    """Where in what a user wrote a fault is. ``string`` and ``fret`` count from 1, as do ``line`` and ``column``.
+    """Where a fault is in what a user wrote. ``string``, ``fret``, ``line`` and ``column`` count from 1.
 
-    ``row`` counts tables of one name, from 1. ``source`` is a file or a preset,
-    ``table`` and ``key`` are names in it ("strings" for a key that every string has),
-    ``option`` is an option of a command without its hyphens, or
-    "template" for a template that was named; ``key`` is then what was named with the option.
+    ``row`` counts tables of one name, from 1. ``source`` is a file or a preset. ``table`` and ``key`` are names in it
+    ("strings" for a key that every string has). ``option`` is an option of a command without its hyphens, or "template" and
+    the like for a word without an option; ``key`` is then what was named with the option.
 
     >>> str(Place("mine.toml", "bridge", "face")), str(Place("mine.toml", "strings", "gauge", string=4))
     ('mine.toml: [bridge] face', 'mine.toml: string 4, gauge')
     >>> str(Place("mine.toml", line=16)), str(Place(option="kerf")), str(Place("mine.toml", key="scale"))
     ('mine.toml: line 16', '--kerf', 'mine.toml: scale')
-    >>> str(Place(option="set", key="strings.4.gauge"))
-    '--set strings.4.gauge'
+    >>> str(Place(option="set", key="strings.4.gauge")), str(Place(option="preset"))
+    ('--set strings.4.gauge', 'NAME')
     """
 
     source: str = ""

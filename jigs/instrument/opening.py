@@ -20,7 +20,7 @@ def preset_names() -> list[str]:
 def preset_text(name: str) -> str:
     """A preset's instrument file. Raises `InputFaults` for an unknown name."""
     if name not in preset_names():
-        raise words.none_called("preset", name, preset_names()).refusal(Place("presets"))
+        raise words.none_called("preset", name, preset_names()).refusal(Place(option="preset"))
     return (PRESETS / f"{name}.toml").read_text(encoding="utf-8")
 
 

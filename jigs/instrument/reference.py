@@ -130,7 +130,7 @@ def chosen_tables(name: str | None) -> tuple[str, ...]:
     plain = name.strip().strip("[]").lower()
     known = [table or TOP for table in ORDER]
     if plain not in known:
-        raise words.none_called("table", name, known).refusal(Place("keys"))
+        raise words.none_called("table", name, known).refusal(Place(option="table"))
     return ("" if plain == TOP else plain,)
 
 

@@ -22,7 +22,7 @@ FAR_OFF = 0.1
 CONTRADICTS = 4.0
 """Standard deviations at which a reading contradicts the others: an honest one does so once in 16,000 times."""
 
-AS_NAME = Place(key="name")
+AS_NAME = Place(option="printer-name")
 """A printer's name as an argument of a command, or in the printer's file."""
 
 _IN_A_NAME = " -_.()+#"

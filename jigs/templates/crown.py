@@ -1,4 +1,4 @@
-"""The plan of a bridge's crown or saddle: how far off the crown line each string should bear, at 1:1 and at 5:1.
+"""The plan of a bridge's crown or saddle. It shows how far off the crown line each string should bear, at 1:1 and at 5:1.
 
 If the file has the steps that are there, they are drawn and listed beside those. Drawn along the bridge: the straight crown
 line runs down the sheet, the nut to its left, so that the treble end is up on a right-handed instrument and down on a

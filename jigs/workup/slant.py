@@ -71,8 +71,8 @@ def steep_slant(
 ) -> SteepSlant | None:
     """The slant and its likeliest cause, or None if bridges slant as much.
 
-    A cause is likely if the line would slant less than `usual.STEEP_SLANT_DEG` without it: without unusually large steps,
-    with one string set back as its neighbours are, or with the strings as far apart as is usual. A thick plain string at
+    A cause is likely if the line would slant less than `usual.STEEP_SLANT_DEG` without it. The causes are unusually large
+    steps, one string that is not set back as its neighbours are, and strings nearer each other than is usual. A thick plain string at
     the end that is farther from the nut comes first, because the w of its gauge is soon forgotten.
 
     Parameters: ``slant_deg`` of the line; ``setback_mm``, ``across_mm`` and ``cents_per_mm`` of each string, as in the

@@ -183,7 +183,9 @@ def test_missing_file_and_folder_are_named(tmp_path):
     ("arguments", "expected"),
     [
         (("draw", "mandolni"), 'did you mean "mandolin"'),
-        (("presets", "banj"), 'did you mean "banjo"'),
+        (("presets", "banj"), 'NAME: there is no preset "banj"; did you mean "banjo"'),
+        (("keys", "bridg"), 'TABLE: there is no table "bridg"; did you mean "bridge"'),
+        (("printer", "show", "nosuch"), 'NAME: there is no printer "nosuch"'),
         (("draw", "mandolin", "frok"), 'did you mean "fork"'),
         (("draw", "mandolin", "--paper", "a44"), 'did you mean "a4"'),
         (("draw", "mandolin", "--paper", "8.5x11"), "write 8.5inx11in, or write letter"),

@@ -72,8 +72,8 @@ def steep_slant(
     """The slant and its likeliest cause, or None if bridges slant as much.
 
     A cause is likely if the line would slant less than `usual.STEEP_SLANT_DEG` without it. The causes are unusually large
-    steps, one string that is not set back as its neighbours are, and strings nearer each other than is usual. A thick plain string at
-    the end that is farther from the nut comes first, because the w of its gauge is soon forgotten.
+    steps, one string that is not set back as its neighbours are, and strings nearer each other than is usual. A thick plain
+    string at the end that is farther from the nut comes first, because the w of its gauge is soon forgotten.
 
     Parameters: ``slant_deg`` of the line; ``setback_mm``, ``across_mm`` and ``cents_per_mm`` of each string, as in the
     workup.

@@ -190,7 +190,7 @@ def test_unknown_printer_is_refused_with_the_nearest_name(tmp_path):
     for command in (("printer", "show"), ("printer", "remove"), ("draw", "mandolin", "--printer")):
         status, _, said = run(*command, "lazer", *(("--out", tmp_path / "out") if command[0] == "draw" else ()))
         faults_are_sentences(status, said, tmp_path / "out")
-        where = "--printer" if command[0] == "draw" else "name"
+        where = "--printer" if command[0] == "draw" else "NAME"
         assert said == f'{where}: there is no printer "lazer"; did you mean "laser"?\n'
 
 

@@ -155,6 +155,15 @@ def on_the_page(fault):
     return fault.code, *(on_one_line(spoken(words, label_of)) for words in (fault.what, fault.remedy))
 
 
+def lines_on_the_page(lines):
+    """Lines of advice of the command line's JSON, as the page is to show them."""
+    from jigs.faults import Option, named_in_file
+    from jigs.page.form.fields import label_of
+
+    named, label = (name(Option("at")) for name in (named_in_file, label_of))
+    return [{**line, "text": line["text"].replace(named, label)} for line in lines]
+
+
 def shown(faults):
     """The same of faults that the page sent."""
     return [(fault["code"], fault["what"], fault["remedy"]) for fault in faults]

@@ -20,18 +20,19 @@ from jigs.page import readings as outer_readings
 from jigs.page import words
 from jigs.page.faults_at_fields import fault_list, note_list
 from jigs.page.form.doubts import doubts
-from jigs.page.form.fields import CHOICES, DRAW_KEYS
+from jigs.page.form.fields import CHOICES, DRAW_KEYS, label_of
 from jigs.page.form.filled import as_fields, filled_in, string_count
+from jigs.page.rounds import Round, round_of, rounds_from
 from jigs.press.layout import how_sure_on, lay_out
 from jigs.press.order import DEFAULT_TEMPLATE, ordered, read_order
 from jigs.press.press import Printed, prepare
 from jigs.readings.rounds import Start, start_from
 from jigs.system.whole_files import file_stem
-from jigs.templates.catalogue import CUT_FROM_STOCK
+from jigs.templates.catalogue import COMPUTED, CUT_FROM_STOCK
 from jigs.templates.template import Template
 from jigs.workup.sureness import in_short
 from jigs.workup.words import HeadlineFigure
-from jigs.workup.work_up import work_up
+from jigs.workup.work_up import without_found, work_up
 from jigs.workup.workup import Workup
 
 BYTES_PER_KIB = 1024
@@ -54,7 +55,10 @@ class Reply:
 
 @dataclass(frozen=True)
 class Request:
-    """What a form sent: the text that it started from, and what was filled in since."""
+    """What a form sent: the text that it started from, and what was filled in since.
+
+    ``start``: where the last round left the bridge, if that is known. ``rounds``: those that are done.
+    """
 
     preset: str | None
     text: str
@@ -63,6 +67,7 @@ class Request:
     draw: Mapping[str, str]
     readings: Mapping[str, str]
     start: Start | None = None
+    rounds: tuple[Round, ...] = ()
 
     @property
     def source(self) -> str:
@@ -103,7 +108,7 @@ def read_request(body: bytes) -> Request:
         data = json.loads(body)
     except (ValueError, RecursionError):
         raise Malformed from None
-    if not isinstance(data, dict) or not set(data) <= {"base", "fields", "draw", "readings", "start"}:
+    if not isinstance(data, dict) or not set(data) <= {"base", "fields", "draw", "readings", "start", "rounds"}:
         raise Malformed
     base = _texts(data.get("base"))
     preset = base.get("preset")
@@ -116,10 +121,10 @@ def read_request(body: bytes) -> Request:
     fields, draw, readings = (_texts(data.get(part, {})) for part in ("fields", "draw", "readings"))
     if not set(draw) <= {*CHOICES, *DRAW_KEYS} or not set(readings) <= set(outer_readings.KEYS):
         raise Malformed
-    start = start_from(data.get("start"))
-    if start is None and data.get("start") is not None:
+    start, rounds = start_from(data.get("start")), rounds_from(data.get("rounds", []))
+    if rounds is None or (start is None and data.get("start") is not None):
         raise Malformed
-    return Request(preset, text, name, fields, draw, readings, start)
+    return Request(preset, text, name, fields, draw, readings, start, rounds)
 
 
 def _texts(given: object) -> dict[str, str]:
@@ -263,18 +268,21 @@ def _readings(request: Request) -> Reply:
     from jigs.readings.words import advice_lines
 
     workup = work_up(request.instrument())
+    if request.draw.get(COMPUTED, "").strip():
+        workup = without_found(workup)
     given = {key: text.strip() for key, text in request.readings.items() if text.strip()}
     try:
         advice = outer_readings.advice_on_outer(workup, given, request.start)
     except InputFaults as wrong:
         listed = fault_list(wrong.faults, request.source, workup.instrument.octave_fret)
         return _json({"faults": listed, "notes": []})
-    after = advice.next
+    after, done = advice.next, round_of(advice)
     return _json(
         {
-            "lines": [asdict(line) for line in advice_lines(advice)],
+            "lines": [asdict(line) for line in advice_lines(advice, label_of)],
             "verdict": None if advice.verdict is None else advice.verdict.value,
             "next": None if after is None else after.as_dict(),
+            "round": None if done is None else done.as_dict(),
             "picture": moves_picture.as_svg(advice).decode(),
             "notes": note_list(notes(advice), request.source),
             "faults": [],
@@ -282,7 +290,12 @@ def _readings(request: Request) -> Reply:
     )
 
 
-ROUTES = {"open": _open, "draw": _draw, "pdf": _pdf, "file": _file, "readings": _readings}
+def _rounds(request: Request) -> Reply:
+    listed = (words.round_lines(number, one) for number, one in enumerate(request.rounds, 1))
+    return _json({"rounds": [[asdict(line) for line in lines] for lines in listed], "faults": []})
+
+
+ROUTES = {"open": _open, "draw": _draw, "pdf": _pdf, "file": _file, "readings": _readings, "rounds": _rounds}
 
 
 def _json(data: Mapping[str, Any], status: int = 200) -> Reply:

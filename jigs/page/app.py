@@ -22,6 +22,7 @@ from jigs.page.answers import BYTES_PER_KIB, LARGEST_BODY_BYTES, ROUTES, Reply, 
 from jigs.page.form.fields import BENCH_FIELDS, CHOICES, DRAW_FIELDS, GROUPS, STRING_FIELDS, TONE_FIELDS
 from jigs.printers import kept as printer_files
 from jigs.readings.advice import ENDS
+from jigs.readings.rounds import ON_THE_LINE
 from jigs.sheets.paper import PAPERS
 from jigs.templates.catalogue import IN_WORDS, OPTIONS
 
@@ -121,6 +122,7 @@ def _words() -> dict[str, object]:
         "tone_fields": [replace(field, label=_with_octave_fret(field.label)) for field in TONE_FIELDS],
         "bench_fields": BENCH_FIELDS,
         "ends": ENDS,
+        "on_the_line": ON_THE_LINE,
         "choices": CHOICES,
         "presets": presets,
         "templates": list(IN_WORDS.items()),

@@ -1,10 +1,15 @@
 """What the page itself says, besides the sentences of the other rooms."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterator, Sequence
 
+from geometry.lengths import format_mm
 from geometry.readings import TOUCH_ERROR_CENTS, TUNER_ERROR_CENTS
 from jigs.faults import Fault, Key, Option, Says, Words
 from jigs.input.words import shown
+from jigs.page.rounds import Ends, Round
+from jigs.readings.advice import ENDS
+from jigs.readings.rounds import ON_THE_LINE
+from jigs.readings.words import LEAST_MOVE_MM, VERDICTS, AdviceLine, sharp_or_flat
 
 # ---- labels of the form that no key or option of a drawing declares
 
@@ -13,7 +18,10 @@ UNEVEN_FRETS = "Old or uneven frets"
 TEMPLATE, PAPER, PRINTER = "Template", "Paper", "Printer"
 HARMONIC = ("Octave harmonic", "three times: +2 / +1 / +2; or in Hz")
 FRETTED = ("Pressed at fret {fret}", "three times: -4 / -5 / -4.5; or in Hz")
-PLACE = ("Where the bridge is", "its crown, from the nut: 669.5, or 669.7 / 670.0")
+PLACE = (
+    "Where the bridge is",
+    f"its crown, from the nut: 669.5, or 669.7 / 670.0; {ON_THE_LINE}: where the sheet put it",
+)
 TUNER_ERROR = ("Error of the tuner, in cents", f"default {TUNER_ERROR_CENTS:g}")
 TOUCH_ERROR = ("Error of the touch, in cents", f"how far your finger repeats itself; default {TOUCH_ERROR_CENTS:g}")
 """A reading's label and hint, each; ``fret`` is the one at the octave."""
@@ -64,6 +72,43 @@ def no_field(key: str) -> Says:
 def no_count_of_strings(value: str, most: int) -> Says:
     """Something else where the number of strings is meant."""
     return Says(f"{shown(value)} is not a number of strings", f"the most is {most}", "string-count")
+
+
+# ---- rounds
+
+
+def round_lines(number: int, one: Round) -> tuple[AdviceLine, ...]:
+    """A round that is done, line by line: what each end read, what was moved, where that left the bridge, the verdict.
+
+    Kinds: round, round-read, round-moved, round-left if the place is known, round-verdict.
+    """
+    return tuple(_round_in_words(number, one))
+
+
+def _round_in_words(number: int, one: Round) -> Iterator[AdviceLine]:
+    yield AdviceLine("round", f"Round {number}")
+    yield AdviceLine("round-read", f"Read: {_by_end(one.read_cents, sharp_or_flat)}")
+    yield AdviceLine("round-moved", f"Moved: {_by_end(one.moved_mm, moved_in_words)}")
+    if one.next is not None:
+        places = " / ".join(map(format_mm, one.next.places_mm))
+        yield AdviceLine("round-left", f"Left the bridge at: {places} from the nut")
+    yield AdviceLine("round-verdict", f"Verdict: {VERDICTS[one.verdict]}")
+
+
+def _by_end(values: Ends, in_words: Callable[[float], str]) -> str:
+    known = zip(ENDS, values, strict=True)
+    return "; ".join(f"{end} end {in_words(value)}" for end, value in known if value is not None)
+
+
+def moved_in_words(mm: float) -> str:
+    """How far an end was moved; away from the nut is positive.
+
+    >>> moved_in_words(-1.24), moved_in_words(0.8), moved_in_words(0.001)
+    ('1.2 mm towards the nut', '0.8 mm towards the tail', 'not moved')
+    """
+    if abs(mm) < LEAST_MOVE_MM:
+        return "not moved"
+    return f"{format_mm(abs(mm), 1)} towards the {'nut' if mm < 0 else 'tail'}"
 
 
 # ---- requests

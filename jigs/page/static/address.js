@@ -1,13 +1,15 @@
 /** The page's address: it holds everything that was filled in, and an opened file as a whole. */
 
 /** @typedef {import("./ask.js").Base} Base */
-/** @typedef {{base: Base, fields: Record<string, string>, draw: Record<string, string>, readings: Record<string, string>, sheet: number}} State */
+/** @typedef {import("./rounds.js").Round} Round */
+/** @typedef {{base: Base, fields: Record<string, string>, draw: Record<string, string>, readings: Record<string, string>, rounds: Round[], sheet: number}} State */
 
 const FROM = "from";
 const FILE = "file";
 const PACKED = "packed";
 const TEXT = "text";
 const SHEET = "sheet";
+const ROUND = "round";
 
 const PACKS = "CompressionStream" in window && "DecompressionStream" in window;
 const LARGEST_TEXT = 1 << 20;
@@ -40,7 +42,7 @@ async function unpack(packed) {
  * @param {State} state
  * @returns {Promise<string>} the fragment, without its #
  */
-export async function toAddress({ base, fields, draw, readings, sheet }) {
+export async function toAddress({ base, fields, draw, readings, rounds, sheet }) {
   const parts = new URLSearchParams();
   if ("preset" in base) {
     parts.set(FROM, base.preset);
@@ -51,6 +53,7 @@ export async function toAddress({ base, fields, draw, readings, sheet }) {
   for (const group of [fields, draw, readings]) {
     for (const [key, value] of Object.entries(group)) parts.set(key, value);
   }
+  for (const round of rounds) parts.append(ROUND, JSON.stringify(round));
   if (sheet > 0) parts.set(SHEET, String(sheet + 1));
   return parts.toString();
 }
@@ -64,7 +67,7 @@ export async function toAddress({ base, fields, draw, readings, sheet }) {
 export async function fromAddress(fragment, known) {
   const parts = new URLSearchParams(fragment);
   /** @type {State} */
-  const state = { base: { preset: parts.get(FROM) ?? known.preset }, fields: {}, draw: {}, readings: {}, sheet: 0 };
+  const state = { base: { preset: parts.get(FROM) ?? known.preset }, fields: {}, draw: {}, readings: {}, rounds: roundsOf(parts), sheet: 0 };
   const name = parts.get(FILE);
   if (name !== null) state.base = { name, text: await textOf(parts) };
   for (const [key, value] of parts) {
@@ -74,6 +77,15 @@ export async function fromAddress(fragment, known) {
   }
   state.sheet = Math.max(0, (Number.parseInt(parts.get(SHEET) ?? "1", 10) || 1) - 1);
   return state;
+}
+
+/** @param {URLSearchParams} parts @returns {Round[]} none if one of them is damaged, because each goes on from the last */
+function roundsOf(parts) {
+  try {
+    return parts.getAll(ROUND).map((text) => JSON.parse(text));
+  } catch {
+    return [];
+  }
 }
 
 /** @param {URLSearchParams} parts @returns {Promise<string>} */

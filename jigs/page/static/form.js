@@ -141,6 +141,12 @@ export function showOptions() {
 export const readingsGiven = () =>
   Object.fromEntries(tones.map((one) => [keyOf(one), valueOf(one).trim()]).filter(([, value]) => value !== ""));
 
+/** What counts in every round: the errors of tuner and touch. @returns {Values} */
+export const errorsGiven = () => Object.fromEntries(Object.entries(readingsGiven()).filter(([key]) => key.endsWith("-error")));
+
+/** The field that a round begins with. @returns {HTMLElement} */
+export const firstReading = () => tones[0];
+
 /** @param {Values} values */
 export function fillReadings(values) {
   for (const control of tones) setValue(control, values[keyOf(control)] ?? "");

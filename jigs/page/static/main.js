@@ -5,10 +5,12 @@ import { ask, fetchFile, oneAtATime, download } from "./ask.js";
 import { begin as beginFaults, goTo, inWords, showFaults } from "./faults.js";
 import {
   drawingOrdered,
+  errorsGiven,
   fillDrawing,
   fillInstrument,
   fillReadings,
   filledIn,
+  firstReading,
   isDraw,
   isField,
   isReading,
@@ -17,6 +19,7 @@ import {
   showOptions,
 } from "./form.js";
 import { clearFigures, hideAdvice, nameOctave, nameOuter, showAdvice, showFigures, spoken, wholeReadings } from "./result.js";
+import { roundNow, roundsDone, setRounds, startNow } from "./rounds.js";
 import { begin as beginSheet, showSheets, shownSheet, turnTo } from "./sheet.js";
 import { begin as beginStrings } from "./strings.js";
 import * as words from "./words.js";
@@ -39,6 +42,10 @@ if (Array.from(presets.options).some((option) => option.value === "banjo")) know
 let base = { preset: known.preset };
 /** @type {any} the last drawing of this instrument without a fault */
 let good = null;
+/** @type {import("./rounds.js").Round | null} the round that the advice shown will be, once the bridge is moved */
+let advised = null;
+/** What was done last, to be spoken with what comes of it. */
+let happened = "";
 let faulty = true;
 let loading = false;
 let loads = 0;
@@ -50,14 +57,18 @@ let spokenTimer = 0;
 const question = () => ({ base, fields: filledIn(), draw: drawingOrdered(), readings: {} });
 
 /** @returns {State} */
-const state = () => ({ ...question(), readings: readingsGiven(), sheet: shownSheet() });
+const state = () => ({ ...question(), readings: readingsGiven(), rounds: roundsDone(), sheet: shownSheet() });
 
 /** Speak it once things have settled, if it is new. @param {string} words */
 function say(words) {
   clearTimeout(spokenTimer);
-  if (words === announced) return;
+  if (words === announced) {
+    happened = "";
+    return;
+  }
   spokenTimer = window.setTimeout(() => {
     announced = words;
+    happened = "";
     byId("said").textContent = words;
   }, SETTLED_MS);
 }
@@ -95,7 +106,8 @@ const redraw = oneAtATime(async () => {
     : reply.headline.slice(0, 3).map((/** @type {{figure: string}} */ { figure }) => figure).join("   ");
   byId("glance").dataset.goto = faults.length ? "faults" : "result";
   byId("glance").hidden = false;
-  say(faults.length ? inWords(faults) : [spoken(reply.headline), more.words].filter(Boolean).join(". "));
+  const figures = happened ? "" : spoken(reply.headline ?? []);
+  say([happened, faults.length ? inWords(faults) : figures, more.words].filter(Boolean).join(". "));
 });
 
 /**
@@ -104,8 +116,10 @@ const redraw = oneAtATime(async () => {
  */
 async function showReadings(now, given) {
   const whole = wholeReadings(given);
+  advised = null;
   if (!faulty && whole !== null) {
-    const reply = await ask("/readings", { ...now, readings: whole });
+    const reply = await ask("/readings", { ...now, readings: whole, start: startNow() });
+    advised = reply.round ?? null;
     if (!reply.faults.length) return { faults: [], words: showAdvice(reply) };
     hideAdvice();
     return { faults: reply.faults, words: "" };
@@ -175,7 +189,9 @@ async function load(from) {
   fillInstrument(reply.fields ?? {}, reply.strings ?? 0, from.fields);
   fillDrawing(from.draw);
   fillReadings(from.readings);
-  if (Object.keys(from.readings).length) byId("readings-fold").open = true;
+  await setRounds(from.rounds, base);
+  if (mine !== loads) return false;
+  if (Object.keys(from.readings).length || from.rounds.length) byId("readings-fold").open = true;
   turnTo(from.sheet);
   showChanges();
   await redraw();
@@ -189,7 +205,30 @@ async function loadAsStep(from) {
 }
 
 /** @param {Base} other */
-const startFrom = (other) => loadAsStep({ base: other, fields: {}, draw: drawingOrdered(), readings: {}, sheet: 0 });
+const startFrom = (other) => loadAsStep({ base: other, fields: {}, draw: drawingOrdered(), readings: {}, rounds: [], sheet: 0 });
+
+/**
+ * Begin the round after these, as a step that the browser's Back undoes.
+ * @param {import("./rounds.js").Round[]} rounds @param {string} spokenOf
+ */
+async function beginRound(rounds, spokenOf) {
+  await writeAddress();
+  happened = spokenOf;
+  fillReadings(errorsGiven());
+  await setRounds(rounds, base);
+  hideAdvice();
+  goTo(firstReading());
+  await writeAddress(true);
+  await redraw();
+}
+
+/** The bridge was moved as advised: count the round, once the page shows what was typed last. */
+async function moved() {
+  await redraw();
+  const round = advised;
+  advised = null;
+  if (round !== null && !loading) await beginRound([...roundsDone(), round], words.roundBegins(roundNow() + 1));
+}
 
 /** @param {File | undefined} file */
 async function open(file) {
@@ -241,6 +280,13 @@ function wire() {
     changed();
   });
   byId("tones").addEventListener("input", changed);
+  byId("on-the-line").addEventListener("click", (/** @type {any} */ event) => {
+    fillReadings({ ...readingsGiven(), at: event.target.dataset.line });
+    happened = words.ON_THE_LINE;
+    changed();
+  });
+  byId("next-round").addEventListener("click", moved);
+  byId("start-over").addEventListener("click", () => beginRound([], words.STARTED_OVER));
   presets.addEventListener("change", () => presets.value && startFrom({ preset: presets.value }));
   byId("open").addEventListener("change", async (/** @type {any} */ event) => {
     await open(event.target.files[0]);

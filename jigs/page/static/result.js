@@ -1,7 +1,8 @@
 /** The figures beside the drawing, the notes, and the advice from readings. */
 
 import { mount, scaleTo } from "./svg.js";
-import { ADVICE_PICTURE, atEnd } from "./words.js";
+import { roundNow } from "./rounds.js";
+import { ADVICE_PICTURE, atEnd, waitsForReadings } from "./words.js";
 
 /** @param {string} id */
 const byId = (id) => /** @type {any} */ (document.getElementById(id));
@@ -123,10 +124,11 @@ function paragraph(lines) {
   return block;
 }
 
-/** @param {{lines: AdviceLine[], notes: Note[], picture: string}} reply @returns {string} what to do, to be spoken */
-export function showAdvice({ lines, notes, picture }) {
+/** @param {{lines: AdviceLine[], notes: Note[], picture: string, round: object | null}} reply @returns {string} what to do, to be spoken */
+export function showAdvice({ lines, notes, picture, round }) {
   byId("advice-lines").replaceChildren(...paragraphs(lines).map(paragraph));
   list("advice-notes", notes.map(({ text }) => text));
+  byId("moved").hidden = round === null;
   const card = byId("advice-card");
   const made = picture ? mount(card, picture) : null;
   byId("advice-figure").hidden = made === null;
@@ -147,5 +149,6 @@ export function showAdvice({ lines, notes, picture }) {
 /** Remove the advice. */
 export function hideAdvice() {
   byId("advice").hidden = true;
+  byId("advice-waits").textContent = waitsForReadings(roundNow());
   byId("advice-waits").hidden = false;
 }

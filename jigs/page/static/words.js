@@ -24,6 +24,19 @@ export const inDownloads = (name, faulty) =>
 /** @param {string} string @param {string} end */
 export const atEnd = (string, end) => `${string}, ${end} end`;
 
+/** @param {number} round */
+export const waitsForReadings = (round) =>
+  round === 1
+    ? "Enter both readings of a string; the move appears here."
+    : `Round ${round}: retune, then enter both readings of a string; the next move appears here.`;
+
+/** @param {number} round */
+export const roundBegins = (round) => `Round ${round}. Retune, and read both outer strings again`;
+
+export const STARTED_OVER = "The rounds are forgotten. Round 1";
+
+export const ON_THE_LINE = "The bridge stands on the sheet's line";
+
 export const ADVICE_PICTURE = "The bridge before and after the move";
 
 /** @param {number} number @param {number} count of sheets */

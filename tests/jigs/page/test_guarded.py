@@ -12,7 +12,7 @@ import pytest
 from samples import ROOT
 from served import LIMIT_BYTES, dawdling, in_process, own_file, state
 
-ROUTES = ("/open", "/draw", "/pdf", "/file", "/readings")
+ROUTES = ("/open", "/draw", "/pdf", "/file", "/readings", "/rounds")
 JSON = {"Content-Type": "application/json"}
 BODY = json.dumps(state()).encode()
 HEADERS = {

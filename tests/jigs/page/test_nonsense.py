@@ -11,7 +11,7 @@ from served import LIMIT_BYTES, own_file, state
 from jigs.instrument.opening import preset_names, preset_text
 from jigs.page.form.fields import DRAW_FIELDS, GROUPS, STRING_FIELDS
 
-ROUTES = ("/open", "/draw", "/pdf", "/file", "/readings")
+ROUTES = ("/open", "/draw", "/pdf", "/file", "/readings", "/rounds")
 PROMISED = {
     200: ("application/json", "application/pdf", "application/toml"),
     400: ("application/json",),
@@ -60,8 +60,18 @@ bases = st.one_of(
     st.sampled_from(preset_names()).map(lambda name: own_file(preset_text(name))),
     st.builds(own_file, texts, texts),
 )
+places = st.one_of(st.floats(0, 3000), st.integers(-1, 2000))
+starts = st.one_of(
+    st.none(), st.fixed_dictionaries({"treble_mm": places, "bass_mm": places, "round": st.integers(0, 5)})
+)
+ends = st.tuples(*[st.one_of(st.none(), st.floats(-90, 90))] * 2).map(list)
+rounds = st.fixed_dictionaries(
+    {"read_cents": ends, "moved_mm": ends, "verdict": st.sampled_from(["move", "stop"]), "next": starts}
+)
 nearly = st.fixed_dictionaries(
     {
+        "start": starts,
+        "rounds": st.lists(rounds, max_size=3),
         "base": bases,
         "fields": filled,
         "draw": st.dictionaries(st.sampled_from(DRAW_KEYS), plausible, max_size=4),
@@ -79,7 +89,7 @@ shapes = st.recursive(
 misshapen = st.builds(
     lambda good, key, wrong: {**good, key: wrong},
     nearly,
-    st.sampled_from(["base", "fields", "draw", "readings", "more"]),
+    st.sampled_from(["base", "fields", "draw", "readings", "start", "rounds", "more"]),
     shapes,
 )
 

@@ -22,6 +22,12 @@ TO_DO = {
 }
 """The kinds of lines that the page is to show large and speak."""
 
+ROUND = {
+    "read_cents": [-3.0, 4.0],
+    "moved_mm": [-1.2, 1.5],
+    "verdict": "move",
+    "next": {"treble_mm": 668.8, "bass_mm": 671.7, "by_sheet": True, "round": 1},
+}
 FAULTY = {
     "fields": "from=banjo&scale=26%2C25+in&tail.slip=7&strings.4.gauge=thick&paper=blotting",
     "every-string": "from=banjo&scale=1500",
@@ -69,20 +75,20 @@ def other_words(instead):
     """Every sentence of a fault, a note, a figure, a line of advice and its picture is replaced meanwhile."""
     from jigs.drawing.items import Drawing, Text
     from jigs.faults import Fault
+    from jigs.page import words as page_words
     from jigs.readings import moves_picture, picture_words, words
     from jigs.workup.words import HeadlineFigure
 
     advice_lines, checked, on_own_sheet = words.advice_lines, Fault.__post_init__, moves_picture.on_own_sheet
-    made = HeadlineFigure.__init__
+    made, round_lines = HeadlineFigure.__init__, page_words.round_lines
 
     def reworded(fault):
         checked(fault)
         object.__setattr__(fault, "what", f"{instead} what")
         object.__setattr__(fault, "remedy", f"{instead} remedy")
 
-    def lines(advice):
-        given = enumerate(advice_lines(advice))
-        return tuple(replace(line, text=f"{instead} {n}" if line.text else "") for n, line in given)
+    def reworded_lines(given):
+        return tuple(replace(line, text=f"{instead} {n}" if line.text else "") for n, line in enumerate(given))
 
     def figure(one, _name, shown, _rest, *joint):
         made(one, f"{instead} name", shown, f"{instead} rest", *joint)
@@ -96,7 +102,8 @@ def other_words(instead):
 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(Fault, "__post_init__", reworded)
-        patch.setattr(words, "advice_lines", lines)
+        patch.setattr(words, "advice_lines", lambda *given: reworded_lines(advice_lines(*given)))
+        patch.setattr(page_words, "round_lines", lambda *given: reworded_lines(round_lines(*given)))
         patch.setattr(HeadlineFigure, "__init__", figure)
         patch.setattr(moves_picture, "on_own_sheet", picture)
         patch.setattr(picture_words, "MOVES_DOCUMENT", f"{instead} document")
@@ -151,6 +158,7 @@ def without_sentences(data):
         ("/file", state("spoon")),
         ("/readings", state(readings={"treble-harmonic": "sharp", "treble-fretted": "900"})),
         *(("/readings", state(readings=read)) for read in ADVISED.values()),
+        ("/rounds", {**state(), "rounds": [ROUND]}),
     ],
     ids=lambda one: one if isinstance(one, str) else None,
 )

@@ -7,6 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from samples import PRESETS, run
 from served import (
+    lines_on_the_page,
     on_the_page,
     own_file,
     printed_by_the_command_line,
@@ -210,11 +211,12 @@ def test_feet_are_where_the_figures_say(application):
 
 
 def test_new_string_with_its_old_core_is_noticed(application):
-    notes = application.drawn("cello-banjo", {"strings.4.gauge": ".070w"})["notes"]
-    assert [(note["field"], note["code"]) for note in notes if "0.026 in" in note["text"]] == [
+    measured = own_file(preset_text("cello-banjo").replace('# core = "0.031 in"', 'core = "0.031 in"'))
+    notes = application.drawn(base=measured, fields={"strings.4.gauge": ".070w"})["notes"]
+    assert [(note["field"], note["code"]) for note in notes if "0.031 in" in note["text"]] == [
         ("strings.4.core", "core-of-old-string")
     ]
-    both = application.drawn("cello-banjo", {"strings.4.gauge": ".070w", "strings.4.core": "0.028 in"})["notes"]
+    both = application.drawn(base=measured, fields={"strings.4.gauge": ".070w", "strings.4.core": "0.033 in"})["notes"]
     assert not [note for note in both if note["code"] == "core-of-old-string"]
 
 
@@ -320,14 +322,17 @@ READ = {
 }
 
 
+@pytest.mark.parametrize("place", ["", "line", "{treble_mm:.1f} / {bass_mm:.2f}"], ids=["unknown", "line", "measured"])
 @pytest.mark.parametrize("given", READ.values(), ids=READ)
-def test_readings_give_the_advice_of_the_command_line(application, given):
+def test_readings_give_the_advice_of_the_command_line(application, given, place):
     preset, *tones, errors = given
     keys = ("treble-harmonic", "treble-fretted", "bass-harmonic", "bass-fretted")
-    page = application.post("/readings", state(preset, readings={**dict(zip(keys, tones, strict=True)), **errors})).data
     numbers = json.loads(run("numbers", preset, "--json")[1])
+    at = {"at": place.format(**numbers["bridge"])} if place else {}
+    read = {**dict(zip(keys, tones, strict=True)), **errors, **at}
+    page = application.post("/readings", state(preset, readings=read)).data
     last = len(numbers["strings"]) if preset != "banjo" else 4
-    options = ["--at", "{treble_mm!r} / {bass_mm!r}".format(**numbers["bridge"])]
+    options = [word for name, text in at.items() for word in (f"--{name}", text)]
     for string, harmonics, fretted in ((1, *tones[:2]), (last, *tones[2:])):
         options += ["--string", string]
         reference = harmonics.split("/")
@@ -340,9 +345,9 @@ def test_readings_give_the_advice_of_the_command_line(application, given):
     assert status == 0, noted
     as_json = json.loads(run("readings", preset, *options, "--json")[1])
     assert page["faults"] == []
-    assert page["lines"] == as_json["lines"]
-    assert [f"{'  ' if line['indented'] else ''}{line['text']}" for line in page["lines"]] == printed.splitlines()
-    assert page["verdict"] == as_json["verdict"]
+    assert page["lines"] == lines_on_the_page(as_json["lines"])
+    assert [f"{'  ' if line['indented'] else ''}{line['text']}" for line in as_json["lines"]] == printed.splitlines()
+    assert (page["verdict"], page["next"]) == (as_json["verdict"], as_json["next"])
     expected = [values[line.removeprefix("note: ")] for line in noted.splitlines()]
     assert [note["code"] for note in page["notes"]] == [note.code for note in expected]
     assert all(on_the_page(note)[1] in one["text"] for note, one in zip(expected, page["notes"], strict=True))

@@ -23,12 +23,18 @@ def day_out_of_range(value: object, first: int, last: int) -> Says:
 
 def two_ways(ways: Sequence[str]) -> Says:
     """A place in two ways. ``ways``: the first key of each that is there."""
-    return Says(f"the place is given in two ways: {' and '.join(ways)}", "keep one of them", "found-two-ways")
+    first, second = (Key(_FOUND, key) for key in ways[:2])
+    return Says(("the place is given in two ways: ", first, " and ", second), "keep one of them", "found-two-ways")
 
 
 def other_end_missing(key: str, there: str) -> Says:
     """One end of the bridge without the other."""
-    return Says(f"{there} is there without {key}", f"write {key} too; both ends place the bridge", "found-end-missing")
+    missing = Key(_FOUND, key)
+    return Says(
+        (Key(_FOUND, there), " is there without ", missing),
+        ("write ", missing, " too; both ends place the bridge"),
+        "found-end-missing",
+    )
 
 
 FRET_MISSING = Says(
@@ -69,7 +75,7 @@ def beyond_the_tailpiece(end: str, place_mm: float, tail_mm: float) -> Says:
 def nothing_found(key: str) -> Says:
     """A table that says something of a place, and no place."""
     return Says(
-        f"{key} is there without a place",
+        (Key(_FOUND, key), " is there without a place"),
         ("write where the bridge stands: ", Key(_FOUND, "treble"), " and ", Key(_FOUND, "bass")),
         "found-place-missing",
     )

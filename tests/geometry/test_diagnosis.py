@@ -21,7 +21,7 @@ SETBACK, NUT_SETBACK = 2.4, -0.3
 TUNER = 0.4
 
 
-def a_string(frets=NECK, touch=PLAUSIBLE, **changed):
+def a_string(frets=NECK, touch=PLAUSIBLE, was_right=False, wound=False, **changed):
     own = INPUTS | changed
     one = np.ones(1)
     model = FrettedStrings(
@@ -37,17 +37,22 @@ def a_string(frets=NECK, touch=PLAUSIBLE, **changed):
         stretch=own["stretch"] * one,
         stiffness=own["stiffness"] * one,
     )
-    return String(model, SETBACK, NUT_SETBACK, touch)
+    return String(model, SETBACK, NUT_SETBACK, touch, was_right, wound)
 
 
-def sounded(frets, bridge=0.0, nut=0.0, height=0.0, stretch=0.0, action=0.0, slots=INPUTS["nut"], **hand):
-    """The same string in other formulas, with something moved; slots end at 0.05 mm, or where they are if that is lower."""
+def sounded(frets, bridge=0.0, nut=0.0, height=0.0, stretch=0.0, action=0.0, core=0.0, gauge=0.0, **own):
+    """The same string in other formulas, with something moved; slots end at 0.05 mm, or where they are if that is lower.
+
+    ``core``: how much larger its section is, ``gauge``: how much thicker a plain string is, as shares.
+    """
+    slots = own.pop("slots", INPUTS["nut"])
     raised = max(slots + height, min(slots, 0.05))
     changed = INPUTS | {
         "nut": raised,
-        "rise": INPUTS["rise"] - (raised - slots) + 2 * action,
-        "stretch": INPUTS["stretch"] * (1 + stretch),
-        **hand,
+        "rise": INPUTS["rise"] - (raised - slots) + max(2 * action, -INPUTS["rise"] / 2),
+        "stretch": INPUTS["stretch"] * (1 + stretch) * (1 + core),
+        "stiffness": INPUTS["stiffness"] * (1 + core) * (1 + gauge),
+        **own,
     }
     at = RATIO[np.asarray(frets) - 1]
     places = {"bridge": SETBACK + bridge, "nut_back": NUT_SETBACK + nut}
@@ -58,7 +63,17 @@ def slope(frets, what, step=0.01):
     return (sounded(frets, **{what: step}) - sounded(frets)) / step
 
 
-MOVES = [{}, {"bridge": -3.0}, {"nut": 0.6}, {"height": 0.3}, {"height": -0.9}, {"stretch": 0.4}, {"action": 0.2}]
+MOVES = [
+    {},
+    {"bridge": -3.0},
+    {"nut": 0.6},
+    {"height": 0.3},
+    {"height": -0.9},
+    {"stretch": 0.4},
+    {"action": 0.2},
+    {"action": -0.9},
+    {"action": -2.0},
+]
 
 
 @pytest.mark.parametrize("moved", MOVES, ids=str)
@@ -68,6 +83,13 @@ def test_string_with_something_moved_sounds_as_other_formulas_have_it(moved, slo
     frets = np.array([1, 5, 12, 15])
     ours = a_string(nut=slots).cents(frets, **moved)
     np.testing.assert_allclose(ours, sounded(frets, slots=slots, **moved), atol=1e-9)
+
+
+@pytest.mark.parametrize("share", [0.4, -0.3])
+def test_other_strings_sound_as_another_core_of_a_wound_one_and_another_gauge_of_a_plain_one(share):
+    frets = np.array([1, 5, 12, 15])
+    np.testing.assert_allclose(a_string(wound=True).cents(frets, strings=share), sounded(frets, core=share), atol=1e-9)
+    np.testing.assert_allclose(a_string().cents(frets, strings=share), sounded(frets, gauge=share), atol=1e-9)
 
 
 def test_note_at_the_octave_falls_by_a_positive_number_of_cents_per_millimetre():
@@ -112,14 +134,16 @@ def covariance(frets, reference, tuner):
     return found
 
 
-def shapes(frets):
-    """What each cause does at each size, (sizes, frets)."""
-    return _shapes(tuple(int(fret) for fret in frets))
+SIZES = (np.arange(24) + 0.5) / 8
+
+
+def shapes(frets, was_right=False, wound=False):
+    """What each cause does at each size: (sizes, cents of shape (sizes, frets))."""
+    return _shapes(tuple(int(fret) for fret in frets), was_right, wound)
 
 
 @cache
-def _shapes(frets):
-    sizes = (np.arange(24) + 0.5) / 8
+def _shapes(frets, was_right, wound):
     bridge = d.BRIDGE_SIZE_CENTS / a_string().octave_cents_per_mm
     causes = {
         Cause.NEAR: ("bridge", -bridge),
@@ -130,30 +154,38 @@ def _shapes(frets):
         Cause.NUT_FAR: ("nut", d.NUT_PLACE_SIZE_MM),
         Cause.TOUCH: ("stretch", d.STRETCH_SIZE),
     }
-    moved = {
-        cause: np.array([sounded(frets, **{what: z * size}) - sounded(frets) for z in sizes])
-        for cause, (what, size) in causes.items()
-    }
-    return sizes, moved
+    if was_right:
+        causes[Cause.ACTION_HIGH] = ("action", d.ACTION_SIZE_MM)
+        causes[Cause.ACTION_LOW] = ("action", -d.ACTION_SIZE_MM)
+        causes[Cause.STRINGS_OTHER] = ("core", d.CORE_SIZE) if wound else ("gauge", d.GAUGE_SIZE)
+    made = {}
+    for cause, (what, size) in causes.items():
+        sizes = np.append(SIZES, -SIZES) if cause is Cause.STRINGS_OTHER else SIZES
+        made[cause] = sizes, np.array([sounded(frets, **{what: z * size}) - sounded(frets) for z in sizes])
+    return made
 
 
-def weights_by_scipy(cents, frets=FRETS, reference=REFERENCE, harmonic=HARMONIC, tuner=TUNER):
+def weights_by_scipy(
+    cents, frets=FRETS, reference=REFERENCE, harmonic=HARMONIC, tuner=TUNER, was_right=False, wound=False
+):
     off, spread = cents - sounded(frets) + harmonic, covariance(frets, reference, tuner)
-    sizes, moved = shapes(frets)
-    chance = np.exp(-(sizes**2) / 2) / np.sum(np.exp(-(sizes**2) / 2))
     same, own = frets[:, None] == frets, np.unique(frets)
+    prior = d.PRIOR_IF_WAS_RIGHT if was_right else d.PRIOR
 
     def density(at, wider=0.0):
         return multivariate_normal(cov=spread + wider).pdf(at)
 
-    found = {(Cause.NOTHING, 0): d.PRIOR[Cause.NOTHING] * density(off)}
-    for cause, each in moved.items():
-        found[cause, 0] = d.PRIOR[cause] * np.sum(chance * density(off - each))
+    def over(sizes, each):
+        return np.sum(np.exp(-(sizes**2) / 2) * each) / np.sum(np.exp(-(sizes**2) / 2))
+
+    found = {(Cause.NOTHING, 0): prior[Cause.NOTHING] * density(off)}
+    for cause, (sizes, each) in shapes(frets, was_right, wound).items():
+        found[cause, 0] = prior[cause] * over(sizes, density(off - each))
     for fret in own:
         alone = np.outer(frets == fret, frets == fret)
-        found[Cause.FRET, fret] = d.PRIOR[Cause.FRET] / len(own) * density(off, d.FRET_SIZE_CENTS**2 * alone)
-    loose = [density(off, (z * d.LOOSE_SIZE_CENTS) ** 2 * same) for z in sizes]
-    found[Cause.NONE_FITS, 0] = d.PRIOR[Cause.NONE_FITS] * np.sum(chance * loose)
+        found[Cause.FRET, fret] = prior[Cause.FRET] / len(own) * density(off, d.FRET_SIZE_CENTS**2 * alone)
+    loose = np.array([density(off, (z * d.LOOSE_SIZE_CENTS) ** 2 * same) for z in SIZES])
+    found[Cause.NONE_FITS, 0] = prior[Cause.NONE_FITS] * over(SIZES, loose)
     total = sum(found.values())
     return {key: weight / total for key, weight in found.items()}
 
@@ -161,8 +193,8 @@ def weights_by_scipy(cents, frets=FRETS, reference=REFERENCE, harmonic=HARMONIC,
 def some_readings(count, seed, frets=FRETS):
     """Readings with a fault of any kind and size, and noise."""
     chance = np.random.default_rng(seed)
-    _, moved = shapes(frets)
-    every = np.concatenate([np.zeros((1, len(frets))), *moved.values(), 8.0 * np.eye(len(frets))])
+    moved = [each for _, each in shapes(frets).values()]
+    every = np.concatenate([np.zeros((1, len(frets))), *moved, 8.0 * np.eye(len(frets))])
     return sounded(frets) + every[chance.integers(0, len(every), count)] + chance.normal(0, 1.0, (count, len(frets)))
 
 
@@ -174,6 +206,30 @@ def test_every_cause_has_the_weight_that_bayess_rule_gives_it():
         expected = weights_by_scipy(cents)
         for one in suspects:
             assert one.weight[run] == pytest.approx(expected[one.cause, one.fret], rel=1e-5, abs=1e-12)
+
+
+@pytest.mark.parametrize("wound", [True, False])
+def test_string_that_was_right_is_also_weighed_for_other_strings_and_another_action(wound):
+    every = some_readings(12, 13)
+    string = a_string(was_right=True, wound=wound)
+    suspects = d.weigh(string, readings_of(every), ReadingErrors(TUNER))
+    assert {one.cause for one in suspects} == set(Cause)
+    np.testing.assert_allclose(sum(one.weight for one in suspects), 1.0, rtol=1e-12)
+    for run, cents in enumerate(every):
+        expected = weights_by_scipy(cents, was_right=True, wound=wound)
+        for one in suspects:
+            assert one.weight[run] == pytest.approx(expected[one.cause, one.fret], rel=1e-5, abs=1e-12)
+
+
+@pytest.mark.parametrize("prior", [d.PRIOR, d.PRIOR_IF_WAS_RIGHT])
+def test_how_often_causes_are_met_adds_up_to_all(prior):
+    assert sum(prior.values()) == pytest.approx(1)
+
+
+def test_string_that_was_never_right_is_not_weighed_for_changes():
+    changes = {Cause.STRINGS_OTHER, Cause.ACTION_HIGH, Cause.ACTION_LOW}
+    suspects = d.weigh(a_string(wound=True), readings_of(some_readings(1, 3)[0]))
+    assert {one.cause for one in suspects} == set(Cause) - changes == set(d.PRIOR)
 
 
 def test_finger_that_is_known_leaves_nothing_open():
@@ -213,31 +269,32 @@ def test_cause_is_named_from_its_weight_on_and_from_four_different_frets():
     assert d.named(suspect(0.9), np.array([1, 3, 5, 5])) is None
 
 
-def next_by_hand(cents, frets, reference, harmonic, left, tuner=TUNER):
+def next_by_hand(cents, frets, reference, harmonic, left, tuner=TUNER, **string):
     """The fret at which what the causes make of it, each at its likeliest size, differs most by their weights."""
     off = cents - sounded(frets) + harmonic
     spread = covariance(frets, reference, tuner)
-    sizes, moved = shapes(np.concatenate((frets, left)))
     made = {}
-    for cause, each in moved.items():
+    for cause, (sizes, each) in shapes(np.concatenate((frets, left)), **string).items():
         likely = np.atleast_1d(multivariate_normal(cov=spread).logpdf(off - each[:, : len(frets)]))
         made[cause] = each[int(np.argmax(likely - sizes**2 / 2)), len(frets) :]
-    weights = weights_by_scipy(cents, frets, reference, harmonic, tuner)
+    weights = weights_by_scipy(cents, frets, reference, harmonic, tuner, **string)
     expected = sum(weight * made.get(cause, np.zeros(len(left))) for (cause, _), weight in weights.items())
     apart = sum(weight * (made.get(cause, 0.0) - expected) ** 2 for (cause, _), weight in weights.items())
     return int(left[int(np.argmax(apart))])
 
 
+@pytest.mark.parametrize("string", [{}, {"was_right": True, "wound": True}], ids=["never right", "was right"])
 @pytest.mark.parametrize(
     ("read", "left", "tuner"),
     [([1], [12, 7, 5, 3, 10], 2.5), ([12, 12, 7], [1, 5, 3, 10], 0.2), ([5, 3, 2], [12, 1, 7, 10], 0.1)],
 )
-def test_fret_to_read_next_is_the_one_that_separates_the_causes_best(read, left, tuner):
+def test_fret_to_read_next_is_the_one_that_separates_the_causes_best(read, left, tuner, string):
     frets = np.array(read)
     reference, harmonic = np.zeros(len(read), dtype=int), np.where(frets == 12, 3.0, 0.0)
     for cents in some_readings(12, 6, frets):
-        expected = next_by_hand(cents, frets, reference, harmonic, np.array(left), tuner)
-        assert d.next_fret(a_string(), readings_of(cents, frets, reference, harmonic), ReadingErrors(tuner)) == expected
+        expected = next_by_hand(cents, frets, reference, harmonic, np.array(left), tuner, **string)
+        readings = readings_of(cents, frets, reference, harmonic)
+        assert d.next_fret(a_string(**string), readings, ReadingErrors(tuner)) == expected
 
 
 def test_fret_to_read_next_is_on_the_neck_and_not_read_yet():

@@ -8,53 +8,14 @@ from functools import cache
 
 import numpy as np
 import pytest
+from faulty import FRETS, NAMES, NOISE_CENTS, RUNS, place_of, size_of, sounded
 from samples import preset
-from simulator import fretted_cents, octave_reading, truth
+from simulator import truth
 
 from geometry.diagnosis import SURE, Cause, FretReadings, String, weigh
 from geometry.readings import only
 
-FRETS = np.array([1, 3, 5, 7, 12])
-NAMES = ("banjo", "tenor-banjo", "mandolin", "octave-mandolin", "archtop-guitar")
-RUNS, NOISE_CENTS = 150, 1.0
 FAULTS = ("near", "far", "nut slots high", "fret 7 sharp", "fret 7 flat", "none")
-
-
-def sounded(workup, n, true, bridge=0.0, slots=0.0, fret_cents=0.0):
-    """What the string reads at the frets, (runs, frets), with a fault in an instrument that was set up."""
-    octave = octave_reading(true, workup, np.array([n]), 0.0 * true["scale"] + place_of(workup, n))
-    rate = workup.cents_per_mm[n]
-    home = (workup.left_cents[n] - octave) / rate
-    return _sounded(workup, n, true, bridge + home, slots, fret_cents)
-
-
-def place_of(workup, n):
-    return float(workup.setback_on_mm(workup.line)[n])
-
-
-def _sounded(workup, n, true, bridge, slots, fret_cents):
-    stretched = true["scale"] / workup.model.length_mm[n]
-    changed = true | {"nut": true["nut"] + slots, "rise": true["rise"] - slots}
-    cents = fretted_cents(
-        **changed,
-        fret=workup.model.to_bridge_mm[n, FRETS - 1] * stretched,
-        fall=workup.model.fall_mm[n, FRETS - 1],
-        ratio=workup.model.wanted[n, FRETS - 1],
-        bridge=place_of(workup, n) + bridge - (true["scale"] - workup.model.length_mm[n]),
-        nut_back=workup.setbacks.nut_setback_mm[n],
-    )
-    return cents + fret_cents * (FRETS == 7)
-
-
-def size_of(what, sign, cents, workup, n, true):
-    """How large a fault has to be to shift its clearest reading by so many cents."""
-    sound = sounded(workup, n, true)
-    low, high = 0.0, 20.0 if what == "bridge" else 4.0
-    for _ in range(40):
-        middle = (low + high) / 2
-        shifted = abs(sounded(workup, n, true, **{what: sign * middle}) - sound).max()
-        low, high = (middle, high) if shifted < cents else (low, middle)
-    return sign * low
 
 
 @cache

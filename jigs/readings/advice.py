@@ -1,5 +1,6 @@
-"""Readings of an instrument to advice: which end of the bridge moves where, what is left, what is wrong if it is not the
-bridge. Numbers only; `jigs.readings.words` puts them into words.
+"""Readings of an instrument to advice: which end of the bridge moves where, and what is left.
+
+It is numbers only; `jigs.readings.words` puts them into words.
 
 A move is given at the string, from before to after, in mm and on the fork's scale: the cents by which that end moves along
 its leg while the other end is held, which is how the fork's scale is drawn. Two ends moved one after the other disturb each

@@ -64,11 +64,10 @@ def opened(instrument: str, set_keys: "SetKeys", computed: bool = False) -> "Wor
     ``computed``: with the computed line, although a place was found by ear.
     """
     from jigs.instrument.opening import open_instrument
-    from jigs.workup.work_up import without_found, work_up
+    from jigs.workup.work_up import work_up
 
     with set_keys.blamed():
-        workup = work_up(open_instrument(instrument, set_keys))
-    return without_found(workup) if computed else workup
+        return work_up(open_instrument(instrument, set_keys, computed))
 
 
 def print_faults(faults: "Iterable[Fault]") -> None:

@@ -42,19 +42,19 @@ def draw(
     from jigs.faults import Fault, InputFaults, attempt
     from jigs.instrument.opening import stem_for
     from jigs.instrument.set_keys import read_set_keys
-    from jigs.press.order import DEFAULT_TEMPLATE, ordered, read_order
+    from jigs.press.order import DEFAULT_TEMPLATE, read_order
     from jigs.press.press import prepare
-    from jigs.templates.catalogue import NAMES
+    from jigs.templates.catalogue import COMPUTED, NAMES
 
     faults: list[Fault] = []
     templates = NAMES if every else template or (DEFAULT_TEMPLATE,)
     order = attempt(faults, read_order, templates, given_options(given), "template", False, every)
     set_keys = attempt(faults, read_set_keys, given_keys)
-    workup = None if set_keys is None else attempt(faults, opened, instrument, set_keys)
+    workup = None if set_keys is None else attempt(faults, opened, instrument, set_keys, bool(given[COMPUTED]))
     if order is None or set_keys is None or workup is None:
         raise InputFaults(faults)
     with set_keys.blamed():
         printed = prepare(workup, order, stem_for(instrument))
     warn((*printed.notes, *order.notes))
     write(printed.files, out)
-    headline(ordered(workup, order))
+    headline(workup)

@@ -89,11 +89,19 @@ FOUND_SHARES = (0.9, 1.1)
 
 
 def found_faults(
-    head: Head, found: Found | None, bridge: Bridge | None, tail: Tail | None, source: str
+    head: Head,
+    found: Found | None,
+    bridge: Bridge | None,
+    tail: Tail | None,
+    entries: Sequence[StringEntry | None],
+    source: str,
 ) -> Iterator[Fault]:
     """A place found by ear that is not whole, or where no bridge can stand."""
     if found is None:
         return
+    full = [entry for entry in entries if entry is not None and not entry.starts_at_fret]
+    if found.way is not None and len(full) == 1 and len({getattr(found, key) for key in found.way}) > 1:
+        yield found_words.one_string_places_it().at(Place(source, "found", found.way[1]))
     amiss = _not_one_place(found)
     if amiss is not None:
         key, says = amiss
@@ -118,7 +126,7 @@ def _not_one_place(found: Found) -> tuple[str, Says] | None:
         return "fret", found_words.FRET_MISSING
     if WAYS[1] not in ways and found.fret is not None:
         return "fret", found_words.FRET_ALONE
-    alone = [key for key in ("date", "strings", "same_make") if getattr(found, key) is not None]
+    alone = [key for key in ("date", "strings", "a4", "same_make") if getattr(found, key) is not None]
     return (alone[0], found_words.nothing_found(alone[0])) if alone and not ways else None
 
 

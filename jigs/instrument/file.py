@@ -38,23 +38,24 @@ _WHAT_A_STRING_IS = {"core", "wrap", "material", "unit_mass", "modulus", "starts
 _KNOWN_KEYS = [*Head.model_fields, *TABLES, "strings"]
 
 
-def load(path: Path, set_keys: SetKeys = NONE_SET) -> Instrument:
-    """Read and check an instrument file. Raises `InputFaults` with all of its faults."""
-    return parse(read_bytes(path, KIND, words.CHECK_NAME), str(path), set_keys)
+def load(path: Path, set_keys: SetKeys = NONE_SET, computed: bool = False) -> Instrument:
+    """Read and check an instrument file, as `parse` does. Raises `InputFaults` with all of its faults."""
+    return parse(read_bytes(path, KIND, words.CHECK_NAME), str(path), set_keys, computed)
 
 
-def parse(raw: bytes, source: str, set_keys: SetKeys = NONE_SET) -> Instrument:
+def parse(raw: bytes, source: str, set_keys: SetKeys = NONE_SET, computed: bool = False) -> Instrument:
     """Check the bytes of an instrument file; ``set_keys`` count instead of its own.
 
-    Raises `InputFaults` with all of its faults.
+    ``computed``: without a place that was found by ear, whatever is wrong with that. Raises `InputFaults` with all faults.
     """
     text = decode(raw, source, KIND, REMEDY)
     data = with_minus_noughts(parse_toml(text, source, words.EXAMPLE_LINE, REMEDY), text)
-    return from_data(set_keys.on(data, source), source)
+    return from_data(set_keys.on(data, source), source, computed)
 
 
-def from_data(data: Mapping[str, Any], source: str) -> Instrument:
-    """Check an instrument file's data. Raises `InputFaults` with all of its faults."""
+def from_data(data: Mapping[str, Any], source: str, computed: bool = False) -> Instrument:
+    """Check an instrument file's data, as `parse` does. Raises `InputFaults` with all of its faults."""
+    data = {key: value for key, value in data.items() if not (computed and key == "found")}
     faults: list[Fault] = []
     kind = data.get("kind", "other")
     defaults = usual.KIND_DEFAULTS.get(kind if isinstance(kind, str) else "", usual.KIND_DEFAULTS["other"])
@@ -82,7 +83,7 @@ def from_data(data: Mapping[str, Any], source: str) -> Instrument:
         faults += zero_fret_faults(parts["nut"], parts["action"], source)
         faults += string_list_faults(parts["nut"], parts["bridge"], len(entries), source)
         if not any(fault.place.table == "found" for fault in faults):
-            faults += found_faults(head, parts["found"], parts["bridge"], parts["tail"], source)
+            faults += found_faults(head, parts["found"], parts["bridge"], parts["tail"], entries, source)
         strung = _string_up(head, entries, parts, source, faults)
     if faults or head is None or strung is None:
         raise InputFaults(faults)

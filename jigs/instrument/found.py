@@ -28,6 +28,7 @@ USUAL_PLUS_MINUS_MM = 0.6
 WAYS = (("treble", "bass"), ("feet_treble", "feet_bass"), ("ticks_treble", "ticks_bass"))
 """The three ways to give a place, each with a key for either end."""
 
+LEAST_A4_HZ, MOST_A4_HZ = 380, 500
 FIRST_YEAR, LAST_YEAR = 1900, 2199
 _FARTHEST_TICK = 60
 
@@ -128,6 +129,9 @@ class Found(Section, title="Place found by ear"):
         empty="those of this file",
         default=None,
         example='"D4 .010, B3 .012, G3 .014, D3 .022w, G4 .010"',
+    )
+    a4: float | None = key(
+        "A4 at that time, in Hz", unit="Hz", ge=LEAST_A4_HZ, le=MOST_A4_HZ, empty="as now", default=None, example="440"
     )
     same_make: bool | None = key(
         "Today's strings are of the same make",

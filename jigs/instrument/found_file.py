@@ -25,17 +25,20 @@ def with_found(text: str, table: Mapping[str, Any], source: str) -> str:
     """
     data = tomli.loads(text)
     line_end = "\r\n" if "\r\n" in text else "\n"
-    header = _HEADER.search(text)
-    if header is None:
-        gap = "" if not text or text.endswith("\n") else line_end
-        new = text + gap + line_end + _section("[found]\n", table, line_end)
-    else:
-        behind = _NEXT.search(text, header.end())
-        end = _before_its_comment(text, header.end(), len(text) if behind is None else behind.start())
-        new = text[: header.start()] + _section(text[header.start() : end], table, line_end) + text[end:]
-    if not _says_the_same(new, data, table):
-        raise words.table_not_its_own().refusal(Place(source, TABLE))
-    return new
+    ways = (_in_its_place(text, header, table, line_end) for header in _HEADER.finditer(text))
+    gap = "" if not text or text.endswith("\n") else line_end
+    at_the_end = text + gap + line_end + _section("[found]\n", table, line_end)
+    for new in (*ways, *([] if TABLE in data else [at_the_end])):
+        if _says_the_same(new, data, table):
+            return new
+    raise words.table_not_its_own().refusal(Place(source, TABLE))
+
+
+def _in_its_place(text: str, header: re.Match[str], table: Mapping[str, Any], line_end: str) -> str:
+    """The text with the table under this header, which may as well be a line within another value."""
+    behind = _NEXT.search(text, header.end())
+    end = _before_its_comment(text, header.end(), len(text) if behind is None else behind.start())
+    return text[: header.start()] + _section(text[header.start() : end], table, line_end) + text[end:]
 
 
 def _before_its_comment(text: str, start: int, end: int) -> int:

@@ -47,6 +47,11 @@ FRET_ALONE = Says(
 )
 
 
+def one_string_places_it() -> Says:
+    """Two places of a bridge that a single full-length string places."""
+    return Says("a single string places this bridge, square", "write the same place at both ends", "found-one-string")
+
+
 def beyond_the_neck(fret: int, frets: int) -> Says:
     """A fret that the neck does not have."""
     return Says(

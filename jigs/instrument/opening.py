@@ -24,16 +24,16 @@ def preset_text(name: str) -> str:
     return (PRESETS / f"{name}.toml").read_text(encoding="utf-8")
 
 
-def open_instrument(file_or_preset: str, set_keys: SetKeys = NONE_SET) -> Instrument:
+def open_instrument(file_or_preset: str, set_keys: SetKeys = NONE_SET, computed: bool = False) -> Instrument:
     """An instrument from a file, or from a preset if no file has that name; ``set_keys`` count instead of its own.
 
-    Raises `InputFaults`.
+    ``computed``: without a place found by ear. Raises `InputFaults`.
     """
     path = Path(file_or_preset)
     if file_or_preset in preset_names() and not (_is_there(path) and path.is_file()):
-        return parse(preset_text(file_or_preset).encode(), f"preset {file_or_preset}", set_keys)
+        return parse(preset_text(file_or_preset).encode(), f"preset {file_or_preset}", set_keys, computed)
     try:
-        return load(path, set_keys)
+        return load(path, set_keys, computed)
     except InputFaults:
         if not path.name or path.suffix or path.parent != Path(".") or _is_there(path):
             raise

@@ -17,10 +17,13 @@ from jigs.input.gauges import Gauge, is_marked_wound
 from jigs.input.words import note_unread
 from jigs.instrument import found_words as words
 from jigs.instrument.keys import Material, StringEntry, Wrap
+from jigs.instrument.words import core_too_thick
 
 LONGEST_SET = 1000
 _BETWEEN = re.compile(r"\s*[;\n]\s*|\s*,\s+|\s*,(?=[A-Ga-g#.])")
-_GAUGES_ONLY = re.compile(r"[#.]?\d[\d.]*[wW]?(\s+[#.]?\d[\d.]*[wW]?)+", re.ASCII)
+_BARE = r"[#.]?\d[\d.]*[wW]?"
+_GAUGES_ONLY = re.compile(rf"{_BARE}(\s+{_BARE})+|{_BARE}([,-]{_BARE}){{2,}}", re.ASCII)
+"""Gauges with spaces, hyphens or bare commas between, as shops list them."""
 _ONE = re.compile(
     r"(?:(?P<note>[A-Ga-g][#♯b♭]?-?\d)(?:\s+|$))?(?P<gauge>[#.,\d][^a-zA-Z]*(?:in|mm|thou|\")?\s?[wW]?)"
     r"(?:\s+core\s+(?P<core>[#.,\d][^a-zA-Z]*(?:in|mm|thou|\")?))?(?:\s+(?P<what>[\w/ -]+))?",
@@ -30,8 +33,8 @@ _GAUGE, _CORE = (
     Gauge(0.05, 3, "a core", "thin", "thick", may_be_wound=False),
 )
 _MATERIALS, _WRAPS = get_args(Material), get_args(Wrap)
-_EXACT_IN = 6
-"""Decimals of an inch that a gauge is written with: a hundredth of a micrometre."""
+_DECIMALS_IN, _SAME_MM = 4, 1e-6
+"""Decimals of an inch that packets print, and how near a gauge must be to one of those to be written so."""
 
 
 @dataclass(frozen=True)
@@ -65,9 +68,8 @@ def read_strings(value: object) -> StringSet:
     """
     if not isinstance(value, str) or not value.strip() or len(value) > LONGEST_SET:
         raise Wrong(words.no_strings(value))
-    text = " ".join(value.split(" "))
-    plain = text.strip().rstrip(",;")
-    parts = plain.split() if _GAUGES_ONLY.fullmatch(plain) else _BETWEEN.split(plain)
+    plain = value.replace("\N{NO-BREAK SPACE}", " ").strip().rstrip(",;")
+    parts = re.split(r"[\s,-]+", plain) if _GAUGES_ONLY.fullmatch(plain) else _BETWEEN.split(plain)
     return StringSet(value.strip(), tuple(_read_one(n, part) for n, part in enumerate(parts, 1)))
 
 
@@ -86,39 +88,49 @@ def _read_one(n: int, text: str) -> PacketString:
         raise Wrong(words.string_wrong(n, note_unread(error))) from None
     what = found["what"]
     if what is not None and what not in (*_MATERIALS, *_WRAPS):
-        raise Wrong(words.what_unknown(n, what, (*_MATERIALS, *_WRAPS)))
-    wound = is_marked_wound(gauge) or core is not None
+        raise Wrong(words.what_unknown(n, what, list(dict.fromkeys((*_MATERIALS, *_WRAPS)))))
+    wound = is_marked_wound(gauge) or core is not None or (what in _WRAPS and what not in _MATERIALS)
+    if core is not None and core >= gauge:
+        raise Wrong(words.string_wrong(n, core_too_thick(core, gauge)))
     wrap = what if wound and what in _WRAPS else None
     material = what if what in _MATERIALS and wrap is None else None
     return PacketString(found["note"], gauge, wound, core, wrap, material)
 
 
-def written(entries: tuple[StringEntry, ...]) -> str:
-    """The strings of an instrument as such a text, so that it reads back as the same strings."""
-    return ", ".join(" ".join(_parts(entry)) for entry in entries)
+def written(entries: tuple[StringEntry, ...], usual_wrap: str | None = None) -> str:
+    """The strings of an instrument as such a text, so that it reads back as the same strings.
+
+    ``usual_wrap``: to be written where the file leaves a wrap to what is usual.
+    """
+    return ", ".join(" ".join(_parts(entry, usual_wrap)) for entry in entries)
 
 
 def in_short(entry: StringEntry) -> str:
     """Note and gauge of a string, as in such a text."""
-    return " ".join(islice(_parts(entry), 2))
+    return " ".join(islice(_parts(entry, None), 2))
 
 
-def _parts(entry: StringEntry) -> Iterator[str]:
+def _parts(entry: StringEntry, usual_wrap: str | None) -> Iterator[str]:
     yield entry.note
-    yield f"{_inches(entry.gauge)}{'w' if entry.is_wound else ''}"
+    gauge = _inches(entry.gauge)
+    yield f"{gauge}{' ' * gauge[-1].isalpha()}w" if entry.is_wound else gauge
     if entry.is_wound and (entry.core is not None or entry.turns is not None):
         yield f"core {_inches(entry.core_mm)}"
-    if entry.is_wound and entry.wrap is not None:
-        yield entry.wrap
+    wrap = entry.wrap or usual_wrap
+    if entry.is_wound and wrap is not None:
+        yield wrap
     elif entry.material != "steel":
         yield entry.material
 
 
 def _inches(mm: float) -> str:
-    """A gauge as packets print it, with more decimals only if it has them.
+    """A gauge as packets print it, with more decimals only if it has them; in mm if it has too many.
 
     >>> _inches(0.254), _inches(0.2921), _inches(0.3)
-    ('.010', '.0115', '.011811')
+    ('.010', '.0115', '0.3 mm')
     """
-    whole, decimals = f"{mm / float(MM_PER_INCH):.{_EXACT_IN}f}".split(".")
+    inches = round(mm / float(MM_PER_INCH), _DECIMALS_IN)
+    if abs(inches * float(MM_PER_INCH) - mm) > _SAME_MM:
+        return f"{mm:g} mm"
+    whole, decimals = f"{inches:.{_DECIMALS_IN}f}".split(".")
     return f"{whole.lstrip('0')}.{decimals.rstrip('0').ljust(3, '0')}"

@@ -6,7 +6,8 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from jigs.faults import Fault, InputFaults, Place
+from geometry.strings import pitch_hz
+from jigs.faults import Fault, InputFaults, Place, Says
 from jigs.input.gauges import WireGauge
 from jigs.instrument import found_words, usual, words
 from jigs.instrument.instrument import Instrument
@@ -18,8 +19,8 @@ from jigs.instrument.tolerance import Tolerance
 if TYPE_CHECKING:
     from jigs.instrument.packets import PacketString, StringSet
 
-_SAME_MM = 1e-4
-"""Gauges that differ by less are the same: packets print thousandths of an inch."""
+_SAME_MM = 0.006
+"""Gauges that differ by less are the same: packets print thousandths of an inch, or hundredths of a millimetre."""
 
 
 def strung_on(
@@ -52,13 +53,15 @@ def load_faults(numbered: Sequence[tuple[int, StringEntry]], strung: Stringing, 
 def restrung(instrument: Instrument, other: "StringSet", place: Place, same_make: bool | None = True) -> Instrument:
     """The instrument with another set of strings. What the set does not say is as on the strings that it has.
 
-    A core that the set does not give has the same share of its gauge in both sets if they are of one make. If not, what was
-    measured of one says nothing of the other. ``same_make`` is None if nobody knows: then the same gauge is the same string.
-    Raises `InputFaults` at ``place``.
+    A material that is not named is nylon only for a gauge that steel has no plain string of. A core that the set does not
+    give has the same share of its gauge in both sets if they are of one make. If not, what was measured of one says nothing
+    of the other. ``same_make`` is None if nobody knows: then the same gauge is the same string. Raises `InputFaults` at
+    ``place``.
     """
     if len(other.strings) != len(instrument.strings):
         raise found_words.other_count(len(other.strings), len(instrument.strings)).refusal(place)
-    entries = tuple(_with(*both, same_make) for both in zip(instrument.strings, other.strings, strict=True))
+    usual_wrap = usual.USUAL_WRAPS[instrument.head.kind]
+    entries = tuple(_with(*both, same_make, usual_wrap) for both in zip(instrument.strings, other.strings, strict=True))
     if entries == instrument.strings:
         return instrument
     strung = strung_on(
@@ -66,27 +69,49 @@ def restrung(instrument: Instrument, other: "StringSet", place: Place, same_make
     )
     faults = list(load_faults(list(enumerate(entries, 1)), strung, place.source))
     if faults:
-        raise InputFaults([replace(fault, place=replace(place, string=fault.place.string)) for fault in faults])
+        raise InputFaults([_of_the_set(fault, place) for fault in faults])
     return replace(instrument, strings=entries, stringing=strung)
+
+
+def _of_the_set(fault: Fault, place: Place) -> Fault:
+    """A string's fault at the text that the string is in."""
+    says = Says(fault.what, fault.remedy, fault.code)
+    return found_words.string_wrong(fault.place.string or 1, says).at(place)
 
 
 def rescaled(instrument: Instrument, scale_mm: float) -> Instrument:
     """The instrument with another scale. Raises `InputFaults` if its strings would break there."""
     head = instrument.head.model_copy(update={"scale": scale_mm, "nut_to_fret_12": None})
+    return _again(replace(instrument, head=head))
+
+
+def at_pitch(instrument: Instrument, a4_hz: float) -> Instrument:
+    """The instrument tuned to another A. Raises `InputFaults` if its strings would break there."""
+    if a4_hz == instrument.pitch.a4:
+        return instrument
+    return _again(replace(instrument, pitch=instrument.pitch.model_copy(update={"a4": a4_hz})))
+
+
+def _again(instrument: Instrument) -> Instrument:
+    """The instrument with its strings brought to pitch anew."""
     strung = strung_on(
-        instrument.strings, head, instrument.action, instrument.pitch, instrument.tail, instrument.tolerance
+        instrument.strings,
+        instrument.head,
+        instrument.action,
+        instrument.pitch,
+        instrument.tail,
+        instrument.tolerance,
     )
     faults = list(load_faults(list(enumerate(instrument.strings, 1)), strung, instrument.source))
     if faults:
         raise InputFaults(faults)
-    return replace(instrument, head=head, stringing=strung)
+    return replace(instrument, stringing=strung)
 
 
-def _with(entry: StringEntry, other: "PacketString", same_make: bool | None) -> StringEntry:
+def _with(entry: StringEntry, other: "PacketString", same_make: bool | None, usual_wrap: str) -> StringEntry:
     """A string's entry with what another one has; the entry itself if they are the same."""
-    note = entry.note if other.note is None else other.note
-    material = entry.material if other.material is None else other.material
-    wrap = other.wrap if other.wrap is not None else entry.wrap if other.wound and entry.is_wound else None
+    note = entry.note if other.note is None or pitch_hz(other.note) == pitch_hz(entry.note) else other.note
+    material, wrap = _material(entry, other), _wrap(entry, other, usual_wrap)
     same_wire = abs(other.gauge - entry.gauge) < _SAME_MM and other.wound == entry.is_wound
     known = entry.core is not None or entry.turns is not None
     as_measured = same_make is not False or not known
@@ -108,3 +133,19 @@ def _with(entry: StringEntry, other: "PacketString", same_make: bool | None) -> 
         "modulus": entry.modulus if material == entry.material else None,
     }
     return entry.model_copy(update=changed)
+
+
+def _material(entry: StringEntry, other: "PacketString") -> str:
+    if other.material is not None:
+        return other.material
+    may_be_nylon = entry.material != "steel" and other.gauge >= usual.WOUND_FROM_MM and not other.wound
+    return entry.material if may_be_nylon else "steel"
+
+
+def _wrap(entry: StringEntry, other: "PacketString", usual_wrap: str) -> str | None:
+    """The other string's wrap as the file would have it: none for what is usual, as on today's string."""
+    if not other.wound:
+        return None
+    if other.wrap is None:
+        return entry.wrap if entry.is_wound else None
+    return entry.wrap if entry.is_wound and other.wrap == (entry.wrap or usual_wrap) else other.wrap

@@ -104,9 +104,18 @@ class SetKeys:
                     faults.append(set_words.string_unknown(len(strings)).at(replace(one.place, source=source)))
             elif one.key not in table or table[one.key] != one.value:
                 self._put(one, table, changed)
+        faults += self._of_a_found_place(changed, data)
         if faults:
             raise InputFaults(faults)
         return changed
+
+    def _of_a_found_place(self, changed: Mapping[str, Any], data: Mapping[str, Any]) -> Iterator[Fault]:
+        """Other strings, where the file does not say with which strings a place was found."""
+        found = changed.get("found")
+        if isinstance(found, dict) and found and "strings" not in found and changed.get(STRINGS) != data.get(STRINGS):
+            of_strings = next((one for one in self.each if one.table == STRINGS), None)
+            if of_strings is not None:
+                yield set_words.found_strings_missing().at(of_strings.place)
 
     def _put(self, one: SetKey, table: dict[str, Any], data: dict[str, Any]) -> None:
         """Set a key, and remove what it replaces, except keys that are set too."""

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from jigs.faults import Option, Says, Words, either
+from jigs.faults import Key, Option, Says, Words, either
 
 OPTION = "set"
 
@@ -31,6 +31,12 @@ def table_alone(example: str) -> Says:
 def set_twice() -> Says:
     """A key that is set more than once."""
     return Says("this key is set more than once", "keep one", "set-key-twice")
+
+
+def found_strings_missing() -> Says:
+    """Other strings on an instrument whose file does not say with which its place was found."""
+    what = "the file has a place found by ear, and not the strings that it was found with"
+    return Says(what, ("write them as ", Key("found", "strings")), "set-strings-unknown-then")
 
 
 def string_unknown(strings: int) -> Says:

@@ -18,7 +18,7 @@ from jigs.input.tables import Section
 from jigs.instrument import body_words, usual, words
 from jigs.instrument.body import Rim, Top
 from jigs.instrument.declare import key
-from jigs.instrument.found import Found
+from jigs.instrument.found import LEAST_A4_HZ, MOST_A4_HZ, Found
 from jigs.instrument.lists import MOST_FRETS, ForEachString
 from jigs.instrument.tolerance import Tolerance
 
@@ -34,7 +34,7 @@ LEAST_FRETS_FOR_TWO_CUTS = 3
 class Pitch(Section, title="Pitch"):
     """The pitch that the instrument is tuned to."""
 
-    a4: float = key("A4 in Hz", unit="Hz", ge=380, le=500, default=A4_HZ, example="442")
+    a4: float = key("A4 in Hz", unit="Hz", ge=LEAST_A4_HZ, le=MOST_A4_HZ, default=A4_HZ, example="442")
 
 
 class Action(Section, title="String heights"):

@@ -64,6 +64,7 @@ def bare(text: str, key: str = "") -> str:
 
 def _number(plain: str) -> int | float | str:
     """A number, with a point or a decimal comma; any other text as it is. A nought keeps its minus."""
+    plain = plain.replace("−", "-")
     meanings = comma_meanings(plain)
     number = meanings[0] if len(meanings) == 1 else plain
     if _WHOLE.fullmatch(number):

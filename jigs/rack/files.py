@@ -117,7 +117,12 @@ def read_instrument_data(raw: bytes, source: Source) -> Mapping[str, Any] | None
     return data if source.named or _OF_INSTRUMENTS & data.keys() else None
 
 
-def instrument_of(raw: bytes, source: Source, set_keys: SetKeys = NONE_SET) -> Instrument | None:
-    """A file's instrument; None for a file of a folder that is not an instrument's. Raises `InputFaults`."""
+def instrument_of(
+    raw: bytes, source: Source, set_keys: SetKeys = NONE_SET, computed: bool = False
+) -> Instrument | None:
+    """A file's instrument; None for a file of a folder that is not an instrument's.
+
+    ``computed``: without a place found by ear. Raises `InputFaults`.
+    """
     data, name = read_instrument_data(raw, source), str(source.path)
-    return None if data is None else from_data(set_keys.on(data, name), name)
+    return None if data is None else from_data(set_keys.on(data, name), name, computed)

@@ -91,7 +91,7 @@ def draw_instrument(task: Task) -> Outcome:
     try:
         raw = read(source)
         with task.set_keys.blamed():
-            instrument = instrument_of(raw, source, task.set_keys)
+            instrument = instrument_of(raw, source, task.set_keys, task.order.computed)
             if instrument is None:
                 return Outcome(source, {})
             workup = ordered(work_up(instrument), task.order)
@@ -165,7 +165,7 @@ def _sheet_files(task: SheetTask) -> dict[str, bytes]:
 
 def _part(source: Source, content: str, template: str, order: Order, set_keys: SetKeys) -> Drawing:
     raw = read(source)
-    instrument = instrument_of(raw, source, set_keys)
+    instrument = instrument_of(raw, source, set_keys, order.computed)
     if digest(raw) != content or instrument is None:
         raise words.changed_meanwhile().refusal(Place(str(source.path)))
     return Template(template).part(ordered(work_up(instrument), order), order.options).drawing

@@ -11,10 +11,12 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
+from geometry.bridge import BridgeLine
 from geometry.readings import Verdict
 from jigs.faults import Fault, InputFaults, Place, Wrong, attempt
 from jigs.input.quantities import Length
 from jigs.input.text import decode
+from jigs.instrument import usual
 from jigs.instrument.cross_checks import FOUND_SHARES
 from jigs.instrument.file import KIND, REMEDY, load, parse
 from jigs.instrument.found import USUAL_PLUS_MINUS_MM, Found, read_day
@@ -26,6 +28,7 @@ from jigs.readings import keep_words as words
 from jigs.readings.log import Step, last_of, read
 from jigs.system.whole_files import rewrite
 from jigs.workup.found import feet_from_fret_mm, line_at_ticks
+from jigs.workup.slant_words import slant_refused
 from jigs.workup.standing import read_place, read_places
 from jigs.workup.sureness import by_sheet_mm
 from jigs.workup.work_up import work_up
@@ -79,7 +82,9 @@ def keep(file: str, given: Given, today: datetime.date) -> Kept:
     path = Path(file)
     if file in preset_names() and not path.exists():
         raise words.no_file_of_its_own(file).refusal(Place(file))
-    instrument = load(path)
+    if path.exists() and not path.is_file() and not path.is_dir():
+        raise words.not_a_file().refusal(Place(file))
+    instrument = _loaded(path)
     table = _table(instrument, given, today)
     kept: list[Kept] = []
 
@@ -89,12 +94,22 @@ def keep(file: str, given: Given, today: datetime.date) -> Kept:
         new = mark + with_found(text, table, file).encode()
         workup = work_up(parse(new, file))
         if not given.sure:
-            _refuse_far(workup, file)
+            _refuse_unlikely(workup, file)
         kept.append(Kept(table, workup))
         return new
 
     rewrite(path, change)
     return kept[-1]
+
+
+def _loaded(path: Path) -> Instrument:
+    """The instrument; a place that is there counts only if nothing is wrong with it, because it is to be replaced."""
+    try:
+        return load(path)
+    except InputFaults as wrong:
+        if any(fault.place.table != "found" for fault in wrong.faults):
+            raise
+        return load(path, computed=True)
 
 
 def _table(instrument: Instrument, given: Given, today: datetime.date) -> dict[str, Any]:
@@ -113,7 +128,13 @@ def _table(instrument: Instrument, given: Given, today: datetime.date) -> dict[s
         raise InputFaults(faults)
     least = max(USUAL_PLUS_MINUS_MM, place.least_plus_minus_mm)
     rounded = math.ceil(10 * least - 1e-6) / 10
-    return {**place.keys, "plus_minus": rounded if plus_minus is None else plus_minus, "date": day, "strings": strings}
+    return {
+        **place.keys,
+        "plus_minus": rounded if plus_minus is None else plus_minus,
+        "date": day,
+        "strings": strings,
+        "a4": instrument.pitch.a4,
+    }
 
 
 def _place(workup: Workup, given: Given) -> _Read:
@@ -122,16 +143,20 @@ def _place(workup: Workup, given: Given) -> _Read:
     if given.feet_from_fret is not None:
         return _Read(_feet(workup, *given.feet_from_fret))
     if given.ticks is not None:
-        line = line_at_ticks(workup, _ticks(given.ticks))
-        fret = min(workup.instrument.octave_fret, workup.instrument.head.frets)
-        treble, bass = (round(mm, _DECIMALS) for mm in feet_from_fret_mm(workup, line, fret))
-        return _Read({"fret": fret, "feet_treble": treble, "feet_bass": bass}, _by_sheet_mm(workup, given))
+        return _on_a_sheet(workup, line_at_ticks(workup, _ticks(given.ticks)), given)
     return _from_log(workup, given)
 
 
 def _crown(places_mm: tuple[float, float]) -> _Read:
     treble, bass = (round(mm, _DECIMALS) for mm in places_mm)
     return _Read({"treble": treble, "bass": bass})
+
+
+def _on_a_sheet(workup: Workup, line: BridgeLine, given: Given) -> _Read:
+    """A place that a printed sheet marked: the sheet lies against a fret, so the place counts from that."""
+    fret = min(workup.instrument.octave_fret, workup.instrument.head.frets)
+    treble, bass = (round(mm, _DECIMALS) for mm in feet_from_fret_mm(workup, line, fret))
+    return _Read({"fret": fret, "feet_treble": treble, "feet_bass": bass}, _by_sheet_mm(workup, given))
 
 
 def _by_sheet_mm(workup: Workup, given: Given) -> float:
@@ -176,8 +201,9 @@ def _from_log(workup: Workup, given: Given) -> _Read:
         raise words.log_without_stop(last.step, last.verdict).refusal(Place(path))
     if last.next is None:
         raise words.log_without_place(last.step).refusal(Place(path))
-    least = _by_sheet_mm(workup, given) if last.next.by_sheet else 0.0
-    return replace(_crown(last.next.places_mm), least_plus_minus_mm=max(least, _read_to_mm(workup, last)))
+    places = last.next.places_mm
+    kept = _on_a_sheet(workup, workup.line_through(*places), given) if last.next.by_sheet else _crown(places)
+    return replace(kept, least_plus_minus_mm=max(kept.least_plus_minus_mm, _read_to_mm(workup, last)))
 
 
 def _read_to_mm(workup: Workup, last: Step) -> float:
@@ -211,21 +237,24 @@ def _strings(instrument: Instrument, text: str | None) -> str:
     """The strings as text: those of the file, or those that the user names, checked against it."""
     from jigs.instrument.restring import restrung
 
+    usual_wrap = usual.USUAL_WRAPS[instrument.head.kind]
     if text is None:
-        return written(instrument.strings)
+        return written(instrument.strings, usual_wrap)
     at = Place(option="strings")
     try:
         named = read_strings(text)
     except Wrong as wrong:
         raise wrong.says.refusal(at) from None
-    return written(restrung(replace(instrument, found=Found()), named, at, same_make=None).strings)
+    return written(restrung(replace(instrument, found=Found()), named, at, same_make=None).strings, usual_wrap)
 
 
-def _refuse_far(workup: Workup, file: str) -> None:
-    """Raises `InputFaults` for a place far from the computed one."""
-    found = workup.found
+def _refuse_unlikely(workup: Workup, file: str) -> None:
+    """Raises `InputFaults` for a place far from the computed one, and for one that no sheet would be drawn for."""
+    found, steep = workup.found, workup.steep_slant
     if found is None:
         return
+    if steep is not None:
+        raise slant_refused(steep, workup.instrument).refusal(steep.place(file))
     farthest = max(found.correction_mm, key=abs)
     if abs(farthest) >= MOST_CORRECTION_MM:
         n = found.correction_mm.index(farthest)

@@ -27,6 +27,11 @@ def no_file_of_its_own(preset: str) -> Says:
     return Says("this is a preset, not a file of yours", remedy, "keep-in-preset")
 
 
+def not_a_file() -> Says:
+    """A pipe or a device."""
+    return Says("this is not a regular file", "name your instrument file", "keep-not-a-file")
+
+
 def no_fret(text: str, frets: int) -> Says:
     """Something else where a fret's number is meant."""
     return Says(f"{shown(text)} is not a fret of this neck", f"write 1 to {frets}", "keep-fret-unknown")

@@ -5,6 +5,7 @@ import stat
 import tempfile
 import unicodedata
 from collections.abc import Callable, Mapping
+from contextlib import suppress
 from pathlib import Path
 
 from jigs.faults import Place
@@ -96,7 +97,7 @@ def rewrite(path: Path, change: Callable[[bytes], bytes]) -> None:
             real = path.resolve(strict=True)
             handle, _ = open_locked(real, make=False)
             changed = change(_all_of(handle))
-            _replace(real, changed, stat.S_IMODE(os.fstat(handle).st_mode))
+            _replace(real, changed, os.fstat(handle))
         except (OSError, ValueError) as error:
             reason = (error.strerror if isinstance(error, OSError) else None) or str(error)
             raise words.file_unwritable(reason).refusal(Place(str(path))) from None
@@ -105,11 +106,14 @@ def rewrite(path: Path, change: Callable[[bytes], bytes]) -> None:
                 os.close(handle)
 
 
-def _replace(path: Path, content: bytes, mode: int) -> None:
+def _replace(path: Path, content: bytes, before: os.stat_result) -> None:
+    """Put new content in a file's place, with the permissions and, where we may, the owner of what was there."""
     part, name = tempfile.mkstemp(dir=path.parent, prefix=".", suffix=UNFINISHED)
     try:
         _fill(part, content)
-        os.chmod(name, mode)
+        os.chmod(name, stat.S_IMODE(before.st_mode))
+        with suppress(OSError, AttributeError):
+            os.chown(name, before.st_uid, before.st_gid)
         os.replace(name, path)
     finally:
         Path(name).unlink(missing_ok=True)

@@ -217,7 +217,7 @@ def _steps(workup: Workup, ends: Sequence[BridgeEnd]) -> Steps:
     first, *others = (workup.instrument.string_in_words(end.string) for end in ends)
     aims = [signed(end.aim_cents, 1) for end in ends]
     aimed = "" if set(aims) == {"0.0"} else f" Count from the aim ({', '.join(aims)} cents), not from 0."
-    both = ("Set both ends at once; `jigs readings` gives both moves.",) if others else ()
+    both = ("Set both ends at once; jigs readings gives both moves.",) if others else ()
     return (
         ("Place the bridge with the fork. Tune.",),
         (

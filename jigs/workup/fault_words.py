@@ -38,6 +38,12 @@ def perhaps_wound(entry: StringEntry, number: int) -> Question:
     return (f"is {'pair' if entry.pair else 'string'} {number} wound? then write ", as_printed)
 
 
+def no_place_then(string: int | None) -> Says:
+    """Strings that a place is said to have been found with, and that have none."""
+    what = "no bridge place" if string is None else f"no bridge place for string {string}"
+    return Says(f"there is {what} with these strings", "check note, octave and gauge of each", "found-strings-unsolved")
+
+
 def strings_overlap(error: SpacingError, spacing: Key) -> Says:
     """Strings that do not fit side by side. ``spacing``: the key that spreads them."""
     what = f"neighbouring strings would overlap by {error.overlap_mm:.2f} mm"

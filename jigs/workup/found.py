@@ -15,7 +15,8 @@ def found_place(then: Workup, now: Workup) -> FoundPlace:
     """The place of an instrument file with one, from its workups with the strings of then and of now."""
     treble, bass = (now.line.at(now.outer_mm) - then.line.at(now.outer_mm)).tolist()
     same = then.instrument.strings == now.instrument.strings
-    return FoundPlace(found_line(then), then, same, (treble, bass))
+    same_pitch = then.instrument.pitch == now.instrument.pitch
+    return FoundPlace(found_line(then), then, same, same_pitch, (treble, bass))
 
 
 def found_line(then: Workup) -> BridgeLine:
@@ -53,4 +54,5 @@ def line_at_ticks(workup: Workup, cents: tuple[float, float]) -> BridgeLine:
     straight = _STEP_MM / float(step[1] - step[0])
     moves = [straight * scale.mm_per_cent * one for scale, one in zip(scales, cents, strict=True)]
     moved = BridgeLine.through(np.array([scale.inner_mm for scale in scales]), np.array(moves))
-    return moved_line(workup.line, BridgeLine(0.0, 0.0), moved)
+    face = moved_line(workup.face_line, BridgeLine(0.0, 0.0), moved)
+    return face.shifted(-feet_before_crown_mm(workup.instrument)[1])

@@ -33,18 +33,24 @@ def day_in_words(day: datetime.date) -> str:
     return f"{day.day} {_MONTHS[day.month - 1]} {day.year}"
 
 
-def found_by_ear(day: datetime.date | None, moved_mm: tuple[float, float] | None, other_make: bool) -> str:
-    """How the line of a sheet was found, as the end of a sentence. ``moved_mm``: for other strings, at either end.
+def found_by_ear(
+    day: datetime.date | None, moved_mm: tuple[float, float] | None, other_make: bool, same_strings: bool = False
+) -> str:
+    """How the line of a sheet was found, as the end of a sentence. ``moved_mm``: for other strings or another pitch.
 
     >>> found_by_ear(datetime.date(2026, 11, 25), None, False)
     'on 25 November 2026 with these strings'
     >>> found_by_ear(None, (0.4, 0.4), False), found_by_ear(None, (0.1, -0.62), True)
     ('with other strings; moved by +0.4 mm for these', 'with other strings; moved by +0.1 / −0.6 mm for these')
+    >>> found_by_ear(None, (0.3, 0.3), False, same_strings=True)
+    'at another pitch; moved by +0.3 mm for this one'
     """
     on = "" if day is None else f"on {day_in_words(day)} "
     if moved_mm is None:
         return f"{on}with {'strings of another make' if other_make else 'these strings'}"
     moves = " / ".join(dict.fromkeys(signed(mm, 1) for mm in moved_mm))
+    if same_strings:
+        return f"{on}at another pitch; moved by {moves} mm for this one"
     return f"{on}with other strings; moved by {moves} mm for these"
 
 

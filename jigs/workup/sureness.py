@@ -64,7 +64,7 @@ def how_sure(
     if workup.found is None:
         return tolerance(now, spread, response, datum_to_bridge, printed)
     found = workup.found
-    then = None if found.same_strings and not found.other_make else _effects_of_inputs(found.then)
+    then = None if not found.is_moved and not found.other_make else _effects_of_inputs(found.then)
     error = FoundError(
         standard_deviation_mm(instrument.found.plus_minus), workup.outer_mm, _found_from_mm(workup, instrument.found)
     )

@@ -165,7 +165,7 @@ def _how_found(workup: Workup) -> str:
     if found is None:
         return ""
     day, other_make = workup.instrument.found.date, found.other_make
-    return found_by_ear(day, None if found.same_strings else found.moved_mm, other_make)
+    return found_by_ear(day, found.moved_mm if found.is_moved else None, other_make, found.same_strings)
 
 
 def about_the_line(workup: Workup) -> tuple[str, ...]:

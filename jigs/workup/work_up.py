@@ -3,9 +3,10 @@
 from dataclasses import replace
 
 from geometry.found import moved_line
-from jigs.faults import Place
+from jigs.faults import InputFaults, Place
 from jigs.instrument.found import Found
 from jigs.instrument.instrument import Instrument
+from jigs.workup import fault_words
 from jigs.workup.workup import Workup, computed
 
 
@@ -35,18 +36,29 @@ def _placed(now: Workup, then: Instrument) -> Workup:
     """The same with its line where it was found, on the instrument with the strings of then."""
     from jigs.workup.found import found_place
 
-    found = found_place(now if then is now.instrument else computed(then), now)
+    found = found_place(now if then is now.instrument else _computed_then(then), now)
     return replace(now, line=moved_line(found.line, found.then.line, now.line), found=found)
 
 
 def _strung_then(instrument: Instrument, same_make: bool | None) -> Instrument:
-    """The instrument with the strings that its place was found with, itself if they are the same."""
-    from jigs.instrument.restring import restrung
+    """The instrument with the strings and the pitch that its place was found with, itself if they are the same."""
+    from jigs.instrument.restring import at_pitch, restrung
 
-    strings = instrument.found.strings
+    strings, a4 = instrument.found.strings, instrument.found.a4
+    then = instrument if a4 is None else at_pitch(instrument, a4)
     if strings is None:
-        return instrument
-    return restrung(instrument, strings, Place(instrument.source, "found", "strings"), same_make)
+        return then
+    return restrung(then, strings, Place(instrument.source, "found", "strings"), same_make)
+
+
+def _computed_then(then: Instrument) -> Workup:
+    """Its numbers. Raises `InputFaults` at the set of strings of then, not at those that the file has now."""
+    try:
+        return computed(then)
+    except InputFaults as wrong:
+        at = Place(then.source, "found", "strings")
+        strings = [fault.place.string for fault in wrong.faults if fault.place.string is not None]
+        raise fault_words.no_place_then(strings[0] if strings else None).refusal(at) from None
 
 
 def without_found(workup: Workup) -> Workup:

@@ -40,17 +40,24 @@ Point: TypeAlias = tuple[float, float]
 class FoundPlace:
     """Where the bridge played in tune, as a line of the crown; ``then`` is the workup for the strings of that time.
 
-    ``same_strings``: whether the instrument still has them. ``moved_mm``: how far the line moves for today's, at the outer
-    strings, treble first. ``beyond_mm``: by how much the correction there is larger than all that is uncertain explains.
-    ``bass_sure_mm``: half width of the 95% interval at the bass end, for a tape, as it is and with strings of one make.
+    ``same_strings``: whether the instrument still has them; ``same_pitch``: whether it is still tuned to the same A.
+    ``moved_mm``: how far the line moves for today's, at the outer strings, treble first. ``beyond_mm``: by how much the
+    correction there is larger than all that is uncertain explains. ``bass_sure_mm``: half width of the 95% interval at the
+    bass end, for a tape, as it is and with strings of one make.
     """
 
     line: BridgeLine
     then: "Workup"
     same_strings: bool
+    same_pitch: bool
     moved_mm: tuple[float, float]
     beyond_mm: tuple[float, float] = (0.0, 0.0)
     bass_sure_mm: tuple[float, float] = (0.0, 0.0)
+
+    @property
+    def is_moved(self) -> bool:
+        """Whether the line is moved from where it was found."""
+        return not (self.same_strings and self.same_pitch)
 
     @property
     def other_make(self) -> bool:

@@ -69,3 +69,9 @@ def test_a_header_within_a_text_is_not_taken_for_the_table():
     except InputFaults:
         return
     assert tomli.loads(new) == {"name": "[found]\n", "found": TABLE}
+
+
+def test_the_table_is_found_behind_a_text_that_looks_like_it():
+    text = 'name = """\n[found]\n"""\n\n[found]\ntreble = 660.0\nbass = 661.0\n'
+    new = with_found(text, TABLE, "mine.toml")
+    assert tomli.loads(new) == {"name": "[found]\n", "found": TABLE}

@@ -205,13 +205,145 @@ def test_twenty_at_once_leave_one_whole_table(mine):
     command = [sys.executable, "-m", "jigs", "keep", str(mine), *TODAY, "--at"]
     env = {**os.environ, "PYTHONPATH": str(ROOT)}
     runs = [
-        subprocess.Popen([*command, f"{660 + n / 2} / 671"], env=env, stdout=subprocess.PIPE, stderr=subprocess.PIPE)
-        for n in range(10, 30)
+        subprocess.Popen(
+            [*command, f"{668 + n / 10:.1f} / 671"], env=env, stdout=subprocess.PIPE, stderr=subprocess.PIPE
+        )
+        for n in range(20)
     ]
     ends = [process.communicate(timeout=120) and process.returncode for process in runs]
     assert ends == [0] * 20
     after = mine.read_bytes()
     assert after.startswith(before)
     assert after.count(b"[found]") == before.count(b"[found]") + 1
-    assert kept(mine)["treble"] in [660 + n / 2 for n in range(10, 30)]
+    assert kept(mine)["treble"] in [round(668 + n / 10, 1) for n in range(20)]
     assert sorted(mine.parent.iterdir()) == [mine]
+
+
+# what the file says later must not change what the place was found with
+
+
+def bass(path, *more):
+    return numbers(path, *more)["bridge"]["bass_mm"]
+
+
+def treble(path, *more):
+    return numbers(path, *more)["bridge"]["treble_mm"]
+
+
+def test_strings_that_became_nylon_were_steel_when_the_place_was_found(mine):
+    assert run("keep", mine, "--at", "669.9 / 670.2", *TODAY)[0] == 0
+    nylon = ("--set", "strings.1.gauge=0.024 in", "--set", "strings.1.material=nylon")
+    moved = treble(mine, *nylon, "--computed") - treble(mine, "--computed")
+    assert moved < -1
+    assert treble(mine, *nylon) == pytest.approx(669.9 + moved, abs=1e-6)
+
+
+def test_a_wrap_that_changed_moves_the_place(mine):
+    text = mine.read_text(encoding="utf-8")
+    bare = re.sub(r"^wrap .*\n", "", text, flags=re.MULTILINE)
+    assert bare != text
+    mine.write_text(bare, encoding="utf-8")
+    assert run("keep", mine, "--at", "669.9 / 670.2", *TODAY)[0] == 0
+    bronze = ("--set", "strings.4.wrap=phosphor bronze")
+    moved = bass(mine, *bronze, "--computed") - bass(mine, "--computed")
+    assert abs(moved) > 0.1
+    assert bass(mine, *bronze) == pytest.approx(670.2 + moved, abs=1e-6)
+
+
+def test_another_pitch_moves_the_place_and_the_sheet_says_so(mine):
+    assert run("keep", mine, "--at", "669.9 / 670.2", *TODAY)[0] == 0
+    low = ("--set", "pitch.a4=415")
+    moved = treble(mine, *low, "--computed") - treble(mine, "--computed")
+    assert moved > 0.2
+    assert treble(mine, *low) == pytest.approx(669.9 + moved, abs=1e-6)
+    assert "at another pitch; moved by +0.3" in run("numbers", mine, *low)[1]
+
+
+@pytest.mark.parametrize(
+    "spelt",
+    [
+        "d4 .010, C♭4 .012, G3 .014, D3 .022w, G4 .010",
+        "D4 #10, B3 12 thou, G3 0.36 mm, D3 22w nickel-plated steel, G4 .010",
+        "10-12-14-22w-10",
+        "10,12,14,22w,10",
+        ".010\N{NO-BREAK SPACE}.012\N{NO-BREAK SPACE}.014\N{NO-BREAK SPACE}.022w\N{NO-BREAK SPACE}.010",
+    ],
+)
+def test_the_same_strings_are_the_same_however_they_are_spelt(mine, spelt):
+    assert run("keep", mine, "--at", "669.9 / 670.2", "--strings", spelt, *TODAY)[0] == 0
+    status, printed, wrong = run("numbers", mine)
+    assert status == 0, wrong
+    assert "with these strings" in printed
+
+
+@pytest.mark.parametrize(
+    ("strings", "said"),
+    [
+        ("D4 .010, B3 .012, G3 .014, D3 .022w core .022, G4 .010", "string 4: a core of 0.022 in is not thinner"),
+        ("D2 .010, B3 .012, G3 .014, D3 .022w, G4 .010", "there is no bridge place for string 1 with these strings"),
+        ("D6 .010, B3 .012, G3 .014, D3 .022w, G4 .010", "string 1: a 0.010 in string would break"),
+    ],
+)
+def test_strings_of_then_that_cannot_be_are_blamed_and_not_those_of_the_file(mine, strings, said):
+    place = f'\n[found]\ntreble = 669.9\nbass = 670.2\nstrings = "{strings}"\n'
+    mine.write_text(preset_text("banjo") + place, encoding="utf-8")
+    status, _, wrong = run("numbers", mine)
+    assert status == 2
+    assert f"[found] strings: {said}" in wrong
+
+
+def test_a_wound_string_of_then_without_its_w_is_wound(mine):
+    strings = "D4 .010, B3 .012, G3 .014, D3 .022 phosphor bronze, G4 .010"
+    assert run("keep", mine, "--at", "669.9 / 670.2", "--strings", strings, *TODAY)[0] == 0
+    assert ".022w phosphor bronze" in kept(mine)["strings"]
+
+
+def test_other_strings_need_to_know_with_which_the_place_was_found(mine):
+    mine.write_text(preset_text("banjo") + "\n[found]\ntreble = 669.9\nbass = 670.2\n", encoding="utf-8")
+    status, _, wrong = run("numbers", mine, "--set", "strings.1.gauge=.014")
+    assert status == 2
+    assert "--set strings.1.gauge" in wrong
+    assert "[found] strings" in wrong
+
+
+@pytest.mark.parametrize("wrong_place", ["treble = 300\nbass = 300", 'treble = 669.9\nbass = 670\nstrings = ".010"'])
+def test_a_place_that_no_longer_fits_can_be_replaced_and_ignored(mine, wrong_place):
+    mine.write_text(preset_text("banjo") + f"\n[found]\n{wrong_place}\n", encoding="utf-8")
+    assert run("numbers", mine)[0] == 2
+    assert run("numbers", mine, "--computed")[0] == 0
+    assert run("draw", mine, "--computed", "--out", mine.parent)[0] == 0
+    assert run("keep", mine, "--at", "669.9 / 670.2", *TODAY)[0] == 0
+    assert run("numbers", mine)[0] == 0
+
+
+def test_a_slant_that_no_sheet_is_drawn_for_is_kept_only_if_you_are_sure(mine):
+    status, _, wrong = run("keep", mine, "--ticks", "-10 / 10", *TODAY)
+    assert status == 2
+    assert "--sure" in wrong
+    assert run("keep", mine, "--ticks", "-10 / 10", "--sure", *TODAY)[0] == 0
+
+
+def test_a_pipe_is_refused_and_not_waited_for(mine):
+    pipe = mine.parent / "pipe.toml"
+    os.mkfifo(pipe)
+    status, _, wrong = run("keep", pipe, "--at", "670")
+    assert status == 2
+    assert "not a regular file" in wrong
+
+
+def test_a_place_in_a_log_that_a_sheet_marked_counts_from_the_fret(mine, tmp_path):
+    log = tmp_path / "banjo.jsonl"
+    readings(log, mine, "0", "0", "--at", "line")
+    assert run("keep", mine, "--log", log, *TODAY)[0] == 0
+    assert kept(mine)["fret"] == 12
+
+
+def test_a_bridge_of_a_single_string_has_a_single_place(mine):
+    one = re.sub(
+        r"(?s)\[\[strings\]\].*?(?=\n\[bridge\])", '[[strings]]\nnote = "D4"\ngauge = ".010"\n', preset_text("banjo")
+    )
+    mine.write_text(one, encoding="utf-8")
+    status, _, wrong = run("keep", mine, "--at", "668 / 672", *TODAY)
+    assert status == 2
+    assert "a single string" in wrong
+    assert run("keep", mine, "--at", "670", *TODAY)[0] == 0

@@ -364,7 +364,7 @@ def test_steps_come_in_the_order_of_the_bench():
         "2 On string 1 D4, read the harmonic at fret 12",
         "3 Read each three times. Fret as you play. Difference: fretted minus harmonic.",
         "4 Repeat with string 4 D3",
-        "5 Set both ends at once; `jigs readings` gives both moves.",
+        "5 Set both ends at once; jigs readings gives both moves.",
         "6 Flat (−): move that end towards the nut. Sharp (+): towards the tail.",
         "7 The table shows how far. Hold the bridge low",
         "8 One end alone shifts the other string by up to 46% as much: check both.",

@@ -80,7 +80,7 @@ def _readings(stem: str, workup: Workup) -> dict[str, bytes]:
         log += as_line(record(advice, step))
         steps.append(step_of(advice, step))
     if steps:
-        files[f"{stem}-log.jsonl"] = log
+        files[f"{stem}.jsonl"] = log
         files |= readings_picture.files(steps, workup, PAPERS["a4"], ON_PAPER, stem)
     return files
 

@@ -21,7 +21,7 @@ def test_the_kept_file_is_the_first_one_with_what_jigs_keep_writes(tmp_path):
 
 def test_the_feet_were_measured_where_the_last_round_left_them():
     workups = demo_workups()
-    last = read(ROOT / "out_examples" / "loan-banjo-7-log.jsonl")[-1]
+    last = read(ROOT / "out_examples" / "loan-banjo-7.jsonl")[-1]
     assert last.verdict == "stop"
     assert last.next is not None
     assert workups[KEPT].outer_places_mm == pytest.approx(last.next.places_mm, abs=0.1)

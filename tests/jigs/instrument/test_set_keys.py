@@ -38,6 +38,14 @@ BESIDE = {
     "top.arch_span": {"top.arch_rise": "12.0", "board.over_top": "8.0"},
     "strings.material": {"strings.4.gauge": "0.6", "strings.4.wound": "false"},
 }
+CROWN, FEET = (
+    {"found.treble": "669.7", "found.bass": "670.0"},
+    {"found.feet_treble": "331.7", "found.feet_bass": "332.7"},
+)
+BESIDE |= {f"found.{key}": CROWN for key in ("treble", "bass", "date", "strings", "a4", "same_make", "plus_minus")}
+BESIDE |= {f"found.{key}": FEET | {"found.fret": "12"} for key in ("fret", "feet_treble", "feet_bass")}
+TICKS = {"found.ticks_treble": "-3", "found.ticks_bass": "5"}
+BESIDE |= {key: TICKS for key in TICKS}
 """What a banjo needs beside a key to have it, or another value of it that a banjo can have."""
 
 ON_STRING = {"note": 1, "starts_at_fret": 5}

@@ -45,7 +45,7 @@ CROWN, FEET = (
 BESIDE |= {f"found.{key}": CROWN for key in ("treble", "bass", "date", "strings", "a4", "same_make", "plus_minus")}
 BESIDE |= {f"found.{key}": FEET | {"found.fret": "12"} for key in ("fret", "feet_treble", "feet_bass")}
 TICKS = {"found.ticks_treble": "-3", "found.ticks_bass": "5"}
-BESIDE |= {key: TICKS for key in TICKS}
+BESIDE |= dict.fromkeys(TICKS, TICKS)
 """What a banjo needs beside a key to have it, or another value of it that a banjo can have."""
 
 ON_STRING = {"note": 1, "starts_at_fret": 5}

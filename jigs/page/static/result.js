@@ -142,8 +142,8 @@ export function showAdvice({ lines, notes, picture, round }) {
   }
   return lines
     .filter(({ kind }) => WHAT_TO_DO.has(kind))
-    .map(({ text }) => text)
-    .join(". ");
+    .map(({ text }) => (text.endsWith(".") ? text : `${text}.`))
+    .join(" ");
 }
 
 /** Remove the advice. */

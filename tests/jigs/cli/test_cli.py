@@ -126,7 +126,7 @@ def refused(tmp_path, content, *expected, arguments=()):
         ),
         (
             HEAD.replace("26 1/4", "13 7/8") + STRING.replace("D4", "G1").replace("0.010", "0.040"),
-            ["string 1", "check note"],
+            ["string 1", "is string 1 wound?"],
         ),
         ("x = " + "[" * 5000 + "]" * 5000, ["nested"]),
         ("x = " + "9" * 5000, ["too long, to read"]),

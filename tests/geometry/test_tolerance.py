@@ -357,6 +357,10 @@ def test_scatter_is_predicted_for_every_aim_of_the_bridge(aim, within):
         assert sure.of_string(n).half_width_mm == pytest.approx(1.96 * np.sqrt(np.mean(off**2)), rel=within)
 
 
+WIDEST_MM = {"cello-banjo": 8.0}
+"""A thicker string than the other presets have, whose core nobody knows."""
+
+
 @pytest.mark.parametrize("fit", FITS)
 @pytest.mark.parametrize("aim", AIMS)
 @pytest.mark.parametrize("name", PRESETS)
@@ -369,9 +373,9 @@ def test_every_preset_shows_how_sure_it_is(name, aim, fit):
     sure = how_sure(drawn)
     strings = [sure.of_string(n) for n in range(len(drawn.across_mm))]
     for place in (*strings, sure.of_line(0.0), sure.of_line(30.0)):
-        assert 0.5 < place.half_width_mm < 6.2
+        assert 0.5 < place.half_width_mm < WIDEST_MM.get(name, 6.2)
         parts = [mm for _, mm in place.contributions]
-        assert len(parts) == len(Source)
+        assert len(parts) == len(set(Source) - {Source.FOUND})
         assert parts == sorted(parts, reverse=True), "largest first"
         assert sum(mm**2 for mm in parts) == pytest.approx(place.half_width_mm**2, rel=1e-12)
         assert place.half_width_cents(-4.9) == pytest.approx(4.9 * place.half_width_mm)

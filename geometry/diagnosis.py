@@ -109,7 +109,7 @@ class String:
 
     ``touch``: the fingers that may have pressed it; None where the model's is known to be the one. ``was_right``: whether
     the bridge was in tune in that place before, so that something has changed; ``wound``: whether another string would have
-    another core, and not another gauge alone.
+    another core, and not another gauge alone; ``ruled_out``: causes that something else than the readings excludes.
     """
 
     model: FrettedStrings
@@ -118,6 +118,7 @@ class String:
     touch: Touch | None = None
     was_right: bool = False
     wound: bool = False
+    ruled_out: frozenset[Cause] = frozenset()
 
     def cents(self, frets: IntArray, **moved: float) -> FloatArray:
         """Error at frets, with something moved: ``bridge`` or ``nut`` (mm), slots' ``height`` or ``action`` raised (mm),
@@ -191,6 +192,8 @@ def weigh(string: String, readings: FretReadings, errors: ReadingErrors = USUAL_
         (Cause.NOTHING, 0, _log_normal(off, covariance) + np.log(prior[Cause.NOTHING]))
     ]
     for cause, moved in _shapes(string, frets).items():
+        if cause in string.ruled_out:
+            continue
         each = np.stack([_log_normal(off - shape, covariance) for shape in moved])
         scores.append((cause, 0, _over_sizes(each, _sizes(cause)) + np.log(prior[cause])))
     own = np.unique(frets)

@@ -81,7 +81,7 @@ def round_up(value: float, decimals: int) -> str:
     return round_half_up(math.ceil(value * 10**decimals - 1e-6) / 10**decimals, decimals)
 
 
-_NAMED = 3
+_NAMED, _EXACT = 3, 1e-6
 
 
 def some_of(names: Sequence[str]) -> str:
@@ -95,12 +95,15 @@ def some_of(names: Sequence[str]) -> str:
 
 
 def in_thousandths(mm: float) -> str:
-    """A gauge in inches, to a thousandth.
+    """A gauge in inches, to a thousandth, or to a ten-thousandth where that is how the packet has it.
 
-    >>> in_thousandths(0.254)
-    '0.010'
+    >>> in_thousandths(0.254), in_thousandths(0.2413), in_thousandths(0.25)
+    ('0.010', '0.0095', '0.010')
     """
-    return f"{mm / float(MM_PER_INCH):.3f}"
+    inches = mm / float(MM_PER_INCH)
+    half_sizes = 2000 * inches
+    is_half_size = abs(half_sizes - round(half_sizes)) < _EXACT and round(half_sizes) % 2
+    return f"{inches:.{4 if is_half_size else 3}f}"
 
 
 def in_inches(mm: float) -> str:

@@ -21,6 +21,7 @@ from jigs.instrument.words import core_too_thick
 
 LONGEST_SET = 1000
 _BETWEEN = re.compile(r"\s*[;\n]\s*|\s*,\s+|\s*,(?=[A-Ga-g#.])")
+_BEFORE_A_NOTE = re.compile(r"\s+(?=[A-Ga-g][#♯b♭]?-?\d\s)")
 _BARE = r"[#.]?\d[\d.]*[wW]?"
 _GAUGES_ONLY = re.compile(rf"{_BARE}(\s+{_BARE})+|{_BARE}([,-]{_BARE}){{2,}}", re.ASCII)
 """Gauges with spaces, hyphens or bare commas between, as shops list them."""
@@ -69,7 +70,8 @@ def read_strings(value: object) -> StringSet:
     if not isinstance(value, str) or not value.strip() or len(value) > LONGEST_SET:
         raise Wrong(words.no_strings(value))
     plain = value.replace("\N{NO-BREAK SPACE}", " ").strip().rstrip(",;")
-    parts = re.split(r"[\s,-]+", plain) if _GAUGES_ONLY.fullmatch(plain) else _BETWEEN.split(plain)
+    between = _BETWEEN if re.search(r"[,;\n]", plain) else _BEFORE_A_NOTE
+    parts = re.split(r"[\s,-]+", plain) if _GAUGES_ONLY.fullmatch(plain) else between.split(plain)
     return StringSet(value.strip(), tuple(_read_one(n, part) for n, part in enumerate(parts, 1)))
 
 

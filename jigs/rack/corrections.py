@@ -50,7 +50,11 @@ class KindCorrections:
 
 
 def by_kind(rows: Iterable[Row]) -> tuple[KindCorrections, ...]:
-    """The kinds of which some instrument has a found place, in the order of their names."""
+    """The kinds of which some instrument has a found place, in the order of their names.
+
+    Files of one instrument, by its name, count once: the last that has a place.
+    """
+    rows = {row.name: row for row in sorted(rows, key=lambda row: row.found is not None)}.values()
     kinds = ((kind, list(group)) for kind, group in groupby(sorted(rows, key=_kind), key=_kind))
     return tuple(_of_kind(*kind, group) for kind, group in kinds if any(row.found for row in group))
 

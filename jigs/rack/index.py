@@ -204,9 +204,11 @@ def _found(row: Row, found: FoundRow, columns: _Columns, base: float) -> Iterato
 
 
 def _found_with(found: FoundRow | None, room: float) -> list[str]:
-    """Other strings than today's, with which a place was found; no line breaks within a string."""
-    if found is None or found.same_strings:
+    """The strings with which a place was found; no line breaks within a string."""
+    if found is None:
         return []
+    if found.same_strings:
+        return wrapped(words.FOUND_WITH_TODAYS, SMALL, room)
     kept = ", ".join(one.replace(" ", "\N{NO-BREAK SPACE}") for one in found.strings.split(", "))
     return wrapped(words.found_with(kept), SMALL, room)
 

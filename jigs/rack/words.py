@@ -286,6 +286,9 @@ FOUND_EXPLAINED = (
 )
 
 
+FOUND_WITH_TODAYS = "with today's strings"
+
+
 def found_with(strings: str) -> str:
     """The strings that a place was found with, if they are not today's."""
     return f"with {strings}"

@@ -197,7 +197,7 @@ def advise(
         verdict=None,
         shifted_cents=0.0,
         off_model_mm=(),
-        diagnoses=diagnoses(workup, readings, errors) if diagnose else (),
+        diagnoses=diagnoses(workup, readings, errors, start) if diagnose else (),
     )
     places_an_end = len(by_string) > 1 or set(workup.outer_strings) & set(by_string)
     if not by_string or (diagnose and not places_an_end):

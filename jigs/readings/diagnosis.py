@@ -14,6 +14,7 @@ from geometry import diagnosis as weighing
 from geometry.causes import Cause
 from geometry.readings import ReadingErrors, only
 from jigs.readings.checked import Against, NoteReading
+from jigs.readings.rounds import Start
 from jigs.workup.workup import Workup
 
 _CURED_BY_A_MOVE = (Cause.NEAR, Cause.FAR, Cause.TOUCH, Cause.NOTHING)
@@ -55,13 +56,28 @@ class StringDiagnosis:
         return self.named is not None and self.named.cause not in _CURED_BY_A_MOVE
 
 
-def diagnoses(workup: Workup, readings: Sequence[NoteReading], errors: ReadingErrors) -> tuple[StringDiagnosis, ...]:
-    """A diagnosis of each string that was read, in the order of the strings."""
+def diagnoses(
+    workup: Workup, readings: Sequence[NoteReading], errors: ReadingErrors, start: Start | None = None
+) -> tuple[StringDiagnosis, ...]:
+    """A diagnosis of each string that was read, in their order; ``start``: where the bridge stands, if known."""
     read = sorted({reading.string for reading in readings})
-    return tuple(_diagnosis(workup, n, [one for one in readings if one.string == n], errors) for n in read)
+    return tuple(_diagnosis(workup, n, [one for one in readings if one.string == n], errors, start) for n in read)
 
 
-def _diagnosis(workup: Workup, n: int, own: Sequence[NoteReading], errors: ReadingErrors) -> StringDiagnosis:
+def _ruled_out(workup: Workup, n: int, start: Start | None) -> frozenset[Cause]:
+    """Moves that cannot be what changed, because the user says where the bridge stands now."""
+    if start is None or start.round or start.kept or not _was_right(workup):
+        return frozenset()
+    x = workup.across_mm[n : n + 1]
+    off = float(workup.line_through(*start.places_mm).at(x)[0] - workup.line.at(x)[0])
+    if abs(off) <= workup.instrument.found.plus_minus:
+        return frozenset((Cause.NEAR, Cause.FAR))
+    return frozenset((Cause.FAR if off < 0 else Cause.NEAR,))
+
+
+def _diagnosis(
+    workup: Workup, n: int, own: Sequence[NoteReading], errors: ReadingErrors, start: Start | None
+) -> StringDiagnosis:
     names = list(dict.fromkeys(one.reference for one in own))
     harmonic = float(workup.harmonic_cents[n])
     read = weighing.FretReadings(
@@ -77,6 +93,7 @@ def _diagnosis(workup: Workup, n: int, own: Sequence[NoteReading], errors: Readi
         touch=workup.instrument.touch,
         was_right=_was_right(workup),
         wound=workup.instrument.strings[n].is_wound,
+        ruled_out=_ruled_out(workup, n, start),
     )
     suspects = tuple(sorted(weighing.weigh(string, read, errors), key=lambda one: -float(one.weight)))
     return StringDiagnosis(

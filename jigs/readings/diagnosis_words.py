@@ -62,8 +62,8 @@ REMEDIES = {
 REMEDIES_OF_CHANGES = {
     Cause.TOUCH: "press as you play, no harder",
     Cause.STRINGS_OTHER: "compare the strings with the file (`jigs compare`), correct the file, then set the bridge anew",
-    Cause.ACTION_HIGH: "measure the action, and write it in the file",
-    Cause.ACTION_LOW: "measure the action, and write it in the file",
+    Cause.ACTION_HIGH: "measure the action, write it in the file, set the bridge by ear and keep its place anew",
+    Cause.ACTION_LOW: "measure the action, write it in the file, set the bridge by ear and keep its place anew",
 }
 """The same where the bridge was in tune before; a bridge that moved goes back to its place."""
 

@@ -32,7 +32,7 @@ from jigs.workup.slant_words import slant_refused
 from jigs.workup.standing import read_place, read_places
 from jigs.workup.sureness import by_sheet_mm
 from jigs.workup.work_up import work_up
-from jigs.workup.workup import Workup
+from jigs.workup.workup import FoundPlace, Workup
 
 MOST_CORRECTION_MM = 8.0
 """A place that is farther from the computed one was most likely measured from somewhere else. Our own bound."""
@@ -60,10 +60,10 @@ class Given:
 
 @dataclass(frozen=True)
 class Kept:
-    """What was kept: the ``[found]`` table, and the instrument with it, worked up."""
+    """What was kept: the instrument with it, worked up, and the place that it had ``before``, if any."""
 
-    table: Mapping[str, Any]
     workup: Workup
+    before: FoundPlace | None
 
 
 @dataclass(frozen=True)
@@ -85,7 +85,8 @@ def keep(file: str, given: Given, today: datetime.date) -> Kept:
     if path.exists() and not path.is_file() and not path.is_dir():
         raise words.not_a_file().refusal(Place(file))
     instrument = _loaded(path)
-    table = _table(instrument, given, today)
+    before = work_up(instrument)
+    table = _table(before, given, today)
     kept: list[Kept] = []
 
     def change(raw: bytes) -> bytes:
@@ -95,7 +96,7 @@ def keep(file: str, given: Given, today: datetime.date) -> Kept:
         workup = work_up(parse(new, file))
         if not given.sure:
             _refuse_unlikely(workup, file)
-        kept.append(Kept(table, workup))
+        kept.append(Kept(workup, before.found))
         return new
 
     rewrite(path, change)
@@ -112,18 +113,18 @@ def _loaded(path: Path) -> Instrument:
         return load(path, computed=True)
 
 
-def _table(instrument: Instrument, given: Given, today: datetime.date) -> dict[str, Any]:
+def _table(workup: Workup, given: Given, today: datetime.date) -> dict[str, Any]:
     """The table to write. Raises `InputFaults` with all faults."""
     ways = [name for name in ("at", "feet_from_fret", "ticks", "log") if getattr(given, name) is not None]
     if len(ways) != 1:
         options = [name.replace("_", "-") for name in ways]
         raise words.one_place(options).refusal(Place(option=options[1] if options else "at"))
     faults: list[Fault] = []
-    workup = work_up(instrument)
+    instrument = workup.instrument
     place = attempt(faults, _place, workup, given)
     day = attempt(faults, _day, given.date, today)
     plus_minus = attempt(faults, _plus_minus, given.plus_minus)
-    strings = attempt(faults, _strings, instrument, given.strings)
+    strings = attempt(faults, _strings, instrument, given.strings or _strings_of_log(given, instrument.name))
     if faults or place is None or day is None or strings is None:
         raise InputFaults(faults)
     least = max(USUAL_PLUS_MINUS_MM, place.least_plus_minus_mm)
@@ -143,6 +144,8 @@ def _place(workup: Workup, given: Given) -> _Read:
     if given.feet_from_fret is not None:
         return _Read(_feet(workup, *given.feet_from_fret))
     if given.ticks is not None:
+        if workup.found is not None and not given.sure:
+            raise words.ticks_of_which_sheet().refusal(Place(option="ticks"))
         return _on_a_sheet(workup, line_at_ticks(workup, _ticks(given.ticks)), given)
     return _from_log(workup, given)
 
@@ -201,6 +204,10 @@ def _from_log(workup: Workup, given: Given) -> _Read:
         raise words.log_without_stop(last.step, last.verdict).refusal(Place(path))
     if last.next is None:
         raise words.log_without_place(last.step).refusal(Place(path))
+    read_now = {string - 1 for string, _, _ in last.rests}
+    unread = [n for n in workup.outer_strings if n not in read_now]
+    if unread:
+        raise words.log_half_read(workup.instrument.string_in_words(unread[0])).refusal(Place(path))
     places = last.next.places_mm
     kept = _on_a_sheet(workup, workup.line_through(*places), given) if last.next.by_sheet else _crown(places)
     return replace(kept, least_plus_minus_mm=max(kept.least_plus_minus_mm, _read_to_mm(workup, last)))
@@ -246,6 +253,12 @@ def _strings(instrument: Instrument, text: str | None) -> str:
     except Wrong as wrong:
         raise wrong.says.refusal(at) from None
     return written(restrung(replace(instrument, found=Found()), named, at, same_make=None).strings, usual_wrap)
+
+
+def _strings_of_log(given: Given, name: str) -> str | None:
+    """The strings of a log's last round, None where it does not say."""
+    last = None if given.log is None else last_of(read(Path(given.log)), name)
+    return None if last is None else last.set_of_strings
 
 
 def _refuse_unlikely(workup: Workup, file: str) -> None:

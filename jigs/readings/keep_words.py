@@ -9,9 +9,10 @@ from jigs.faults import Option, Says, Words
 from jigs.input.words import shown
 from jigs.wording import some_of
 from jigs.workup.found_words import day_in_words
-from jigs.workup.words import headline, own_correction
-from jigs.workup.workup import Workup
+from jigs.workup.words import headline, heights_in_words, own_correction
+from jigs.workup.workup import FoundPlace, Workup
 
+MOST_WITHOUT_A_HINT_MM = 1.0
 _PLACES = (Option("at"), ", ", Option("feet-from-fret"), ", ", Option("ticks"), " or ", Option("log"))
 
 
@@ -67,6 +68,19 @@ def log_without_stop(step: int, verdict: str) -> Says:
     return Says(f"its last round, {step}, {said}", remedy, "keep-log-without-stop")
 
 
+def log_half_read(string: str) -> Says:
+    """A last round that says nothing of one end."""
+    remedy = f"read {string} too, in a round of both outer strings"
+    return Says(f"its last round did not read {string}", remedy, "keep-log-half-read")
+
+
+def ticks_of_which_sheet() -> Says:
+    """Ticks, where the file has a place already: they may be those of the sheet before it."""
+    remedy: Words = ("measure it with ", Option("feet-from-fret"), "; or confirm with ", Option("sure"),
+                     " that the sheet was drawn for the kept place")  # fmt: skip
+    return Says("the file keeps a place, and ticks count from that", remedy, "keep-ticks-of-which-sheet")
+
+
 def log_without_place(step: int) -> Says:
     """A log in which nobody said where the bridge stood."""
     remedy: Words = ("measure it, and give ", Option("feet-from-fret"), " or ", Option("at"))
@@ -84,8 +98,11 @@ def far_from_computed(string: str, correction_mm: float, computed_mm: float) -> 
     return Says(what, remedy, "keep-far-from-computed")
 
 
-def kept_in_words(workup: Workup, file: str) -> list[str]:
-    """What was kept, and what counts from now on."""
+MARKED_ON_PAPER = "The ± is that of a place on paper. With a caliper, --feet-from-fret, it is 0.6 mm."
+
+
+def kept_in_words(workup: Workup, before: FoundPlace | None, file: str) -> list[str]:
+    """What was kept, what it replaces, and what counts from now on."""
     found = workup.found
     if found is None:
         return []
@@ -96,6 +113,16 @@ def kept_in_words(workup: Workup, file: str) -> list[str]:
     return [
         f"kept in {PurePath(file)}: crown line at {treble} / {bass} from the nut, ± {given.plus_minus:g} mm (95%), found by"
         f" ear{day}{strings}",
+        *([] if before is None else [_replaced(before)]),
         own_correction(workup),
+        *([MARKED_ON_PAPER] if given.plus_minus > MOST_WITHOUT_A_HINT_MM else []),
+        *filter(None, [heights_in_words(workup)]),
         *headline(workup),
     ]
+
+
+def _replaced(before: FoundPlace) -> str:
+    """The place that was kept before."""
+    day = before.then.instrument.found.date
+    treble, bass = (format_mm(mm) for mm in before.places_mm)
+    return f"it replaces {treble} / {bass}{'' if day is None else f', found on {day_in_words(day)}'}"

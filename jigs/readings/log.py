@@ -21,6 +21,7 @@ from typing import Any, TypeGuard
 
 from geometry.readings import Verdict
 from jigs.faults import InputFaults, Place, Says
+from jigs.instrument.packets import written
 from jigs.readings import fault_words as words
 from jigs.readings.advice import Advice
 from jigs.readings.as_json import as_dict
@@ -43,6 +44,7 @@ class Step:
     ``rests`` are (string's number, cents off its aim, ± cents). ``kinds`` are the kinds of the lines of advice, in their
     order and without repeats; logs of earlier versions have none. ``aims_elsewhere``: some string is not meant to read what
     its harmonic does, so that on its aim is not in tune. ``next``: where the bridge stands after it, if that is known.
+    ``set_of_strings``: the instrument's strings at that time as text; logs of earlier versions have none.
     """
 
     step: int
@@ -52,6 +54,7 @@ class Step:
     kinds: tuple[str, ...] = ()
     aims_elsewhere: bool = False
     next: Start | None = None
+    set_of_strings: str | None = None
 
 
 @dataclass(frozen=True)
@@ -118,6 +121,7 @@ def record(advice: Advice, step: int) -> dict[str, Any]:
         "log": FORMAT,
         "step": step,
         "instrument": whole["name"],
+        "set_of_strings": written(advice.workup.instrument.strings),
         **{key: _rounded(whole[key]) for key in kept if key in whole},
         "kinds": list(_kinds(advice)),
         **({"other_readings": _rounded(others)} if others else {}),
@@ -151,7 +155,16 @@ def step_of(advice: Advice, step: int) -> Step:
     )
     verdict = "" if advice.verdict is None else advice.verdict.value
     elsewhere = any(_is_elsewhere(one.aim_cents) for one in advice.strings)
-    return Step(step, advice.workup.instrument.name, rests, verdict, _kinds(advice), elsewhere, advice.next)
+    return Step(
+        step,
+        advice.workup.instrument.name,
+        rests,
+        verdict,
+        _kinds(advice),
+        elsewhere,
+        advice.next,
+        written(advice.workup.instrument.strings),
+    )
 
 
 def _is_elsewhere(aim_cents: float) -> bool:
@@ -177,7 +190,9 @@ def _step(line: Any) -> Step | None:
         rests.append((int(one["string"]), reading - aim, sure))
         elsewhere |= _is_elsewhere(aim)
     verdict = verdict if isinstance(verdict, str) else ""
-    return Step(int(number), name, tuple(rests), verdict, _kinds_of(line), elsewhere, _next_of(line, verdict))
+    strung = line.get("set_of_strings")
+    strung = strung if isinstance(strung, str) else None
+    return Step(int(number), name, tuple(rests), verdict, _kinds_of(line), elsewhere, _next_of(line, verdict), strung)
 
 
 def _next_of(line: dict[str, Any], verdict: str) -> Start | None:

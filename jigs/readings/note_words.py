@@ -4,7 +4,7 @@ import math
 from collections.abc import Iterator
 
 from geometry.lengths import format_mm
-from jigs.faults import Note, Option, Says
+from jigs.faults import Key, Note, Option, Says
 from jigs.readings.advice import Advice
 from jigs.readings.checked import Against, NoteReading
 
@@ -25,6 +25,11 @@ def _notes(advice: Advice) -> Iterator[Says]:
             sounds = f"{_string(advice, one.string)} sounds as if the bridge were {format_mm(abs(off))} {farther}"
             remedy = ("check ", Option("at"), ", note, gauge and scale")
             yield Says((f"{sounds} than ", Option("at"), " says"), remedy, "place-unlike-sound")
+    if advice.diagnoses and advice.workup.found is not None and not any(one.was_right for one in advice.diagnoses):
+        what = "the strings are others than when the place was found, so the diagnosis does not count on that place"
+        yield Says(
+            what, ("if they are of the same make, write ", Key("found", "same_make", "true")), "found-not-counted"
+        )
     octave = advice.workup.octave_frets
     if any(one.fret != octave[one.string] for one in advice.readings) and not advice.diagnoses:
         what = f"readings at frets other than {advice.workup.instrument.octave_fret} are for the diagnosis"

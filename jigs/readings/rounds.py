@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from jigs.workup.standing import read_place
-from jigs.workup.workup import Workup
+from jigs.workup.workup import FoundPlace, Workup
 
 ON_THE_LINE = "line"
 """What people write for a bridge that stands where the sheet put it."""
@@ -25,13 +25,14 @@ class Start:
     """Where the crown stands when a round is read, from the nut at the outer strings.
 
     ``by_sheet``: whether it was a printed sheet that put it there in the first round, and not a measurement. ``round``: how
-    many rounds led to it.
+    many rounds led to it. ``kept``: whether it is the place that the instrument file keeps.
     """
 
     treble_mm: float
     bass_mm: float
     by_sheet: bool = False
     round: int = 0
+    kept: bool = False
 
     @property
     def places_mm(self) -> tuple[float, float]:
@@ -49,6 +50,12 @@ def first_start(text: str, workup: Workup) -> Start:
         treble, bass = workup.outer_places_mm
         return Start(round(treble, _DECIMALS), round(bass, _DECIMALS), by_sheet=True)
     return Start(*read_place(text, workup))
+
+
+def kept_start(found: FoundPlace) -> Start:
+    """Where the bridge stood when its place was kept."""
+    treble, bass = (round(mm, _DECIMALS) for mm in found.places_mm)
+    return Start(treble, bass, kept=True)
 
 
 def next_start(start: Start | None, places_mm: tuple[float, float]) -> Start | None:

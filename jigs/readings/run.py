@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from geometry.readings import USUAL_ERRORS
+from geometry.readings import USUAL_ERRORS, Verdict
 from jigs.export.formats import ON_PAPER, read_formats
 from jigs.faults import Fault, InputFaults, Place
 from jigs.instrument.opening import stem_for
@@ -13,7 +13,7 @@ from jigs.readings import file as readings_file
 from jigs.readings.advice import Advice, advise
 from jigs.readings.checked import NoteReading, Row, checked, read_errors, rows_from_options
 from jigs.readings.log import Step, as_line, last_of, next_number, open_log, read, record, step_of
-from jigs.readings.rounds import Start, first_start
+from jigs.readings.rounds import Start, first_start, kept_start
 from jigs.sheets.paper import Paper, paper_named
 from jigs.system.whole_files import write_all
 from jigs.workup.workup import Workup
@@ -83,10 +83,15 @@ def advice(
 
 
 def _start(workup: Workup, stands_at: str | None, log: str | None) -> Start | None:
-    """Where the bridge stands before this round. Raises `InputFaults`."""
+    """Where the bridge stands before this round; once a log says stop, at the place that was kept, if one was.
+
+    Raises `InputFaults`.
+    """
     if stands_at is not None:
         return first_start(stands_at, workup)
     last = None if log is None else last_of(read(Path(log)), workup.instrument.name)
+    if last is not None and last.verdict == Verdict.STOP and workup.found is not None:
+        return kept_start(workup.found)
     return None if last is None else last.next
 
 

@@ -94,9 +94,11 @@ def _counted(advice: Advice) -> str:
 
 def _start_in_words(advice: Advice, named: Named) -> Iterator[AdviceLine]:
     """What a round is counted from that goes on from another."""
-    if advice.start is not None and advice.start.round:
+    start = advice.start
+    if start is not None and (start.round or start.kept):
+        where = "the kept place" if start.kept else "where the last round left the bridge"
         remedy = ("If it is elsewhere now, give its place with ", Option("at"), ".")
-        yield AdviceLine("start", f"Counted from where the last round left the bridge. {spoken(remedy, named)}")
+        yield AdviceLine("start", f"Counted from {where}. {spoken(remedy, named)}")
 
 
 def sharp_or_flat(cents: float, plus_minus_cents: float | None = None) -> str:

@@ -63,7 +63,9 @@ def computed_from(workup: Workup) -> str:
     action = workup.instrument.action
     if workup.found is not None:
         strings = ", ".join(strings_in_words(workup.instrument))
-        return f"Drawn for: scale {round_half_up(workup.scale_mm, 1)} mm; strings {strings}."
+        allowed = heights_in_words(workup)
+        drawn_for = f"Drawn for: scale {round_half_up(workup.scale_mm, 1)} mm; strings {strings}."
+        return f"{drawn_for} {allowed}" if allowed else drawn_for
     touch = () if action.finger is None and action.press is None else (touch_in_words(workup.instrument.touch),)
     aim = f"aim: {workup.instrument.compensation.tune_to.value}"
     allowed = heights_in_words(workup)

@@ -203,7 +203,9 @@ def test_surer_or_less_sure_ear_counts_as_the_file_says(name, ear_mm):
 @pytest.mark.parametrize("way", WAYS)
 @pytest.mark.parametrize(("name", "gauges"), SETS)
 def test_kept_place_is_worth_as_much_with_other_strings_as_simulated_elsewhere(name, gauges, way, saddle):
-    alike, other = (rms(drawn(Kept(name, gauges, make, WAYS[way], saddle)).off_from(WAYS[way] or 0)) for make in (1, 0))
+    alike, other = (
+        rms(drawn(Kept(name, gauges, make, WAYS[way], saddle)).off_from(WAYS[way] or 0)) for make in (True, False)
+    )
     print(f"\n{name}, {gauges}, {way}, {saddle}: rms {alike.round(3)} mm, bass of another make {other[1]:.3f} mm")
     assert alike == pytest.approx(np.array(OF_ONE_MAKE_MM[name]), rel=AS_SIMULATED)
     assert other[1] == pytest.approx(BASS_OF_ANOTHER_MAKE_MM[name], rel=AS_SIMULATED)

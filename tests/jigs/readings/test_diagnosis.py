@@ -153,8 +153,8 @@ def test_action_that_changed_has_the_words_of_its_kind_of_instrument(name, highe
     for cause, way, why in ((Cause.ACTION_HIGH, "higher", higher), (Cause.ACTION_LOW, "lower", lower)):
         diagnosis = diagnosis_of(workup, cause)
         assert cause_in_words(diagnosis, workup) == (
-            f"action {way} than when the place was found, likely: {why} or the neck moved; {first}measure the action, and"
-            " write it in the file"
+            f"action {way} than when the place was found, likely: {why} or the neck moved; {first}measure the action,"
+            " write it in the file, set the bridge by ear and keep its place anew"
         )
         in_full = suspect_in_full(diagnosis.named, diagnosis, workup)
         assert in_full == f"action {way} than when the place was found: {why} or the neck moved"

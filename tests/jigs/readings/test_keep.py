@@ -58,7 +58,10 @@ def test_ticks_are_kept_as_a_place_from_the_fret_with_the_error_of_the_sheet(min
     assert run("keep", mine, "--ticks", "0 / 0", *TODAY)[0] == 0
     assert numbers(mine)["bridge"]["treble_mm"] == pytest.approx(numbers("banjo")["bridge"]["treble_mm"], abs=0.01)
     assert kept(mine)["plus_minus"] > 2
-    assert run("keep", mine, "--ticks", "-3 / 5.5", *TODAY)[0] == 0
+    status, _, wrong = run("keep", mine, "--ticks", "-3 / 5.5", *TODAY)
+    assert status == 2
+    assert "ticks count from that" in wrong
+    assert run("keep", mine, "--ticks", "-3 / 5.5", "--sure", *TODAY)[0] == 0
     before, after = numbers("banjo")["bridge"], numbers(mine)["bridge"]
     assert after["treble_mm"] < before["treble_mm"] - 0.2
     assert after["bass_mm"] > before["bass_mm"] + 0.8
@@ -347,3 +350,50 @@ def test_a_bridge_of_a_single_string_has_a_single_place(mine):
     assert status == 2
     assert "a single string" in wrong
     assert run("keep", mine, "--at", "670", *TODAY)[0] == 0
+
+
+def test_a_last_round_that_read_one_end_alone_keeps_nothing(mine, tmp_path):
+    log = tmp_path / "banjo.jsonl"
+    one = ("--string", "1", "--harmonic", "0", "--fretted", "0")
+    assert run("readings", mine, *one, "--at", "669.9 / 674", "--log", log)[0] == 0
+    status, _, wrong = run("keep", mine, "--log", log)
+    assert status == 2
+    assert "did not read string 4 D3" in wrong
+
+
+def test_a_log_keeps_the_strings_that_were_read(mine, tmp_path):
+    log = tmp_path / "banjo.jsonl"
+    readings(log, mine, "0", "0", "--at", "669.9 / 670.2")
+    changed = mine.read_text(encoding="utf-8").replace('gauge = ".022w"', 'gauge = ".026w"')
+    mine.write_text(changed, encoding="utf-8")
+    assert run("keep", mine, "--log", log, *TODAY)[0] == 0
+    assert "D3 .022w" in kept(mine)["strings"]
+    assert numbers(mine)["bridge"]["bass_mm"] != pytest.approx(670.2, abs=0.02)
+
+
+def test_rounds_after_a_stop_count_from_the_kept_place(mine, tmp_path):
+    log = tmp_path / "banjo.jsonl"
+    readings(log, mine, "0", "0", "--at", "669.9 / 670.2")
+    assert run("keep", mine, "--at", "669.5 / 670.8", *TODAY)[0] == 0
+    later = readings(log, mine, "-3", "+4")
+    assert later["before"]["treble_mm"] == 669.5
+    assert any(line["kind"] == "start" and "the kept place" in line["text"] for line in later["lines"])
+
+
+def test_keeping_again_says_what_it_replaces(mine):
+    assert run("keep", mine, "--at", "669.5 / 670.8", *TODAY)[0] == 0
+    assert (
+        "it replaces 669.5 mm / 670.8 mm, found on 25 November 2026"
+        in run("keep", mine, "--at", "670 / 671", *TODAY)[1]
+    )
+
+
+@pytest.mark.parametrize("at", ["line", "672 / 673"])
+def test_a_bridge_that_stands_where_you_say_was_not_moved_elsewhere(mine, at):
+    assert run("keep", mine, "--at", "669.9 / 670.2", *TODAY)[0] == 0
+    sharp = [part for fret in (1, 5, 7, 9, 12) for part in ("--fret", str(fret), "--open", "0", "--fretted", "6")]
+    status, printed, wrong = run("readings", mine, "--string", "1", *sharp, "--at", at, "--diagnose", "--json")
+    assert status == 0, wrong
+    codes = {one["code"] for one in json.loads(printed)["causes"]}
+    assert "bridge-near" not in codes
+    assert ("bridge-far" in codes) == (at != "line")

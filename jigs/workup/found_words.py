@@ -63,17 +63,22 @@ def correction_in_words(strings: tuple[str, str], correction_mm: tuple[float, fl
 
 
 def correction_unexplained(
-    cause: Unexplained, strings: tuple[str, str], correction_mm: tuple[float, float], beyond_mm: float
+    cause: Unexplained, strings: tuple[str, str], correction_mm: tuple[float, float], beyond_mm: float, scale: Key
 ) -> Says:
-    """A found place that is farther from the computed one than what is uncertain explains, by ``beyond_mm``."""
+    """A found place that is farther from the computed one than what is uncertain explains, by ``beyond_mm``.
+
+    ``scale``: the key that the file has the scale in.
+    """
     n = 1 if cause is Unexplained.BASS else 0
-    size, way = format_mm(abs(correction_mm[n]), 1), "nut" if correction_mm[n] < 0 else "tail"
+    way = "nut" if correction_mm[n] < 0 else "tail"
+    sizes = correction_mm if cause is Unexplained.BOTH_ENDS else correction_mm[n : n + 1]
+    size = " / ".join(dict.fromkeys(format_mm(abs(mm), 1) for mm in sizes))
     where = "both ends" if cause is Unexplained.BOTH_ENDS else strings[n]
     what = (
         f"the place found by ear lies {size} nearer the {way} than computed at {where},"
         f" {round_half_up(beyond_mm, 1)} mm more than the ± explains"
     )
-    scale, action = Key("", "scale"), Key("action", "fret_12")
+    action = Key("action", "fret_12")
     of_both: Words = ("check ", scale, " first, then ", action, " and where the place was measured from")
     of_one: Words = "check the gauge of that string, wound or plain, its step, and the place at that end"
     return Says(what, of_both if cause is Unexplained.BOTH_ENDS else of_one, "correction-unexplained")

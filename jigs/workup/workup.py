@@ -242,7 +242,8 @@ def found_notes(instrument: Instrument, found: FoundPlace, outer: tuple[int, int
         one_end = Unexplained.BASS if abs(bass) > abs(treble) else Unexplained.TREBLE
         first, last = (instrument.string_in_words(n) for n in outer)
         cause = Unexplained.BOTH_ENDS if alike else one_end
-        yield correction_unexplained(cause, (first, last), (treble, bass), beyond).note(Place(table="found"))
+        scale = Key("", "nut_to_fret_12" if instrument.head.scale is None else "scale")
+        yield correction_unexplained(cause, (first, last), (treble, bass), beyond, scale).note(Place(table="found"))
     wide, narrow = found.bass_sure_mm
     if not found.same_strings and instrument.found.same_make is None and wide - narrow > _LEAST_SAVED_MM:
         yield same_make(wide, narrow).note(Place(table="found", key="same_make"))

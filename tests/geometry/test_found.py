@@ -271,3 +271,10 @@ def test_both_ends_of_a_correction_are_judged_by_themselves():
 def test_plus_minus_of_the_file_is_the_half_width_that_the_sheet_prints_for_the_found_place(plus_minus):
     found = replace(FROM_THE_NUT, at_strings_mm=standard_deviation_mm(plus_minus))
     assert by_hand({}, None, True, found).of_line(20.0).half_width_mm == pytest.approx(plus_minus)
+
+
+def test_scale_that_is_off_counts_for_an_inner_string_by_its_own_setback_too():
+    found = replace(FROM_THE_NUT, datum_to_bridge_mm=330.0)
+    sure = by_hand({}, {}, True, found, 495.0, replace(NOTHING, scale_mm=0.25), (0.01, 0.08, 0.01))
+    assert dict(sure.of_string(1).contributions)[Source.SCALE] == pytest.approx(HALF_WIDTH_95 * 0.25 * (0.25 + 0.07))
+    assert dict(sure.of_string(0).contributions)[Source.SCALE] == pytest.approx(HALF_WIDTH_95 * 0.25 * 0.25)

@@ -1,5 +1,6 @@
 """The weights of causes are Bayes's, worked out again by scipy on a string in formulas of its own."""
 
+from dataclasses import replace
 from functools import cache
 from itertools import product
 
@@ -219,6 +220,14 @@ def test_string_that_was_right_is_also_weighed_for_other_strings_and_another_act
         expected = weights_by_scipy(cents, was_right=True, wound=wound)
         for one in suspects:
             assert one.weight[run] == pytest.approx(expected[one.cause, one.fret], rel=1e-5, abs=1e-12)
+
+
+def test_move_that_is_ruled_out_leaves_all_other_causes_with_weights_that_add_up():
+    string, read = a_string(was_right=True), readings_of(some_readings(1, seed=5)[0])
+    every = {one.cause for one in d.weigh(string, read)}
+    without = d.weigh(replace(string, ruled_out=frozenset((Cause.NEAR,))), read)
+    assert {one.cause for one in without} == every - {Cause.NEAR}
+    assert sum(float(one.weight) for one in without) == pytest.approx(1.0)
 
 
 @pytest.mark.parametrize("prior", [d.PRIOR, d.PRIOR_IF_WAS_RIGHT])

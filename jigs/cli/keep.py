@@ -64,5 +64,5 @@ def keep(instrument: str, printer: str | None, **given: Any) -> None:
         share = load(printer).print_share
     kept = keep_place(instrument, Given(print_share=share, **given), datetime.date.today())
     warn(kept.workup.notes)
-    for line in keep_words.kept_in_words(kept.workup, kept.before, instrument):
+    for line in keep_words.kept_in_words(kept.workup, kept.before, kept.on_paper, instrument):
         click.echo(line)

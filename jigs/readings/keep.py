@@ -60,10 +60,14 @@ class Given:
 
 @dataclass(frozen=True)
 class Kept:
-    """What was kept: the instrument with it, worked up, and the place that it had ``before``, if any."""
+    """What was kept: the instrument with it, worked up, and the place that it had ``before``, if any.
+
+    ``on_paper``: whether the ± is that of a printed sheet.
+    """
 
     workup: Workup
     before: FoundPlace | None
+    on_paper: bool
 
 
 @dataclass(frozen=True)
@@ -72,6 +76,7 @@ class _Read:
 
     keys: Mapping[str, Any]
     least_plus_minus_mm: float = 0.0
+    on_paper: bool = False
 
 
 def keep(file: str, given: Given, today: datetime.date) -> Kept:
@@ -84,9 +89,8 @@ def keep(file: str, given: Given, today: datetime.date) -> Kept:
         raise words.no_file_of_its_own(file).refusal(Place(file))
     if path.exists() and not path.is_file() and not path.is_dir():
         raise words.not_a_file().refusal(Place(file))
-    instrument = _loaded(path)
-    before = work_up(instrument)
-    table = _table(before, given, today)
+    before = _loaded(path)
+    table, on_paper = _table(before, given, today)
     kept: list[Kept] = []
 
     def change(raw: bytes) -> bytes:
@@ -96,25 +100,25 @@ def keep(file: str, given: Given, today: datetime.date) -> Kept:
         workup = work_up(parse(new, file))
         if not given.sure:
             _refuse_unlikely(workup, file)
-        kept.append(Kept(workup, before.found))
+        kept.append(Kept(workup, before.found, on_paper))
         return new
 
     rewrite(path, change)
     return kept[-1]
 
 
-def _loaded(path: Path) -> Instrument:
+def _loaded(path: Path) -> Workup:
     """The instrument; a place that is there counts only if nothing is wrong with it, because it is to be replaced."""
     try:
-        return load(path)
+        return work_up(load(path))
     except InputFaults as wrong:
         if any(fault.place.table != "found" for fault in wrong.faults):
             raise
-        return load(path, computed=True)
+        return work_up(load(path, computed=True))
 
 
-def _table(workup: Workup, given: Given, today: datetime.date) -> dict[str, Any]:
-    """The table to write. Raises `InputFaults` with all faults."""
+def _table(workup: Workup, given: Given, today: datetime.date) -> tuple[dict[str, Any], bool]:
+    """The table to write, and whether its ± is that of a printed sheet. Raises `InputFaults` with all faults."""
     ways = [name for name in ("at", "feet_from_fret", "ticks", "log") if getattr(given, name) is not None]
     if len(ways) != 1:
         options = [name.replace("_", "-") for name in ways]
@@ -129,13 +133,14 @@ def _table(workup: Workup, given: Given, today: datetime.date) -> dict[str, Any]
         raise InputFaults(faults)
     least = max(USUAL_PLUS_MINUS_MM, place.least_plus_minus_mm)
     rounded = math.ceil(10 * least - 1e-6) / 10
-    return {
+    table = {
         **place.keys,
         "plus_minus": rounded if plus_minus is None else plus_minus,
         "date": day,
         "strings": strings,
         "a4": instrument.pitch.a4,
     }
+    return table, place.on_paper and plus_minus is None
 
 
 def _place(workup: Workup, given: Given) -> _Read:
@@ -159,7 +164,7 @@ def _on_a_sheet(workup: Workup, line: BridgeLine, given: Given) -> _Read:
     """A place that a printed sheet marked: the sheet lies against a fret, so the place counts from that."""
     fret = min(workup.instrument.octave_fret, workup.instrument.head.frets)
     treble, bass = (round(mm, _DECIMALS) for mm in feet_from_fret_mm(workup, line, fret))
-    return _Read({"fret": fret, "feet_treble": treble, "feet_bass": bass}, _by_sheet_mm(workup, given))
+    return _Read({"fret": fret, "feet_treble": treble, "feet_bass": bass}, _by_sheet_mm(workup, given), on_paper=True)
 
 
 def _by_sheet_mm(workup: Workup, given: Given) -> float:

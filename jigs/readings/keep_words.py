@@ -12,7 +12,6 @@ from jigs.workup.found_words import day_in_words
 from jigs.workup.words import headline, heights_in_words, own_correction
 from jigs.workup.workup import FoundPlace, Workup
 
-MOST_WITHOUT_A_HINT_MM = 1.0
 _PLACES = (Option("at"), ", ", Option("feet-from-fret"), ", ", Option("ticks"), " or ", Option("log"))
 
 
@@ -101,7 +100,7 @@ def far_from_computed(string: str, correction_mm: float, computed_mm: float) -> 
 MARKED_ON_PAPER = "The ± is that of a place on paper. With a caliper, --feet-from-fret, it is 0.6 mm."
 
 
-def kept_in_words(workup: Workup, before: FoundPlace | None, file: str) -> list[str]:
+def kept_in_words(workup: Workup, before: FoundPlace | None, on_paper: bool, file: str) -> list[str]:
     """What was kept, what it replaces, and what counts from now on."""
     found = workup.found
     if found is None:
@@ -115,7 +114,7 @@ def kept_in_words(workup: Workup, before: FoundPlace | None, file: str) -> list[
         f" ear{day}{strings}",
         *([] if before is None else [_replaced(before)]),
         own_correction(workup),
-        *([MARKED_ON_PAPER] if given.plus_minus > MOST_WITHOUT_A_HINT_MM else []),
+        *([MARKED_ON_PAPER] if on_paper else []),
         *filter(None, [heights_in_words(workup)]),
         *headline(workup),
     ]

@@ -309,7 +309,12 @@ def test_other_strings_need_to_know_with_which_the_place_was_found(mine):
     assert "[found] strings" in wrong
 
 
-@pytest.mark.parametrize("wrong_place", ["treble = 300\nbass = 300", 'treble = 669.9\nbass = 670\nstrings = ".010"'])
+SLACK = 'treble = 669.9\nbass = 670\nstrings = "D2 .010, B3 .012, G3 .014, D3 .022w, G4 .010"'
+
+
+@pytest.mark.parametrize(
+    "wrong_place", ["treble = 300\nbass = 300", 'treble = 669.9\nbass = 670\nstrings = ".010"', SLACK]
+)
 def test_a_place_that_no_longer_fits_can_be_replaced_and_ignored(mine, wrong_place):
     mine.write_text(preset_text("banjo") + f"\n[found]\n{wrong_place}\n", encoding="utf-8")
     assert run("numbers", mine)[0] == 2
@@ -397,3 +402,8 @@ def test_a_bridge_that_stands_where_you_say_was_not_moved_elsewhere(mine, at):
     codes = {one["code"] for one in json.loads(printed)["causes"]}
     assert "bridge-near" not in codes
     assert ("bridge-far" in codes) == (at != "line")
+
+
+def test_only_a_place_on_paper_is_said_to_be_as_sure_as_paper(mine):
+    assert "on paper" in run("keep", mine, "--ticks", "0 / 0", *TODAY)[1]
+    assert "on paper" not in run("keep", mine, "--at", "670 / 671", "--plus-minus", "1.5", *TODAY)[1]

@@ -1,12 +1,14 @@
-"""Trouble for tests of what is lost: small disks of their own, and Ctrl-C that is heard."""
+"""Trouble for tests of what is lost: small disks of their own, Ctrl-C that is heard, and a command to be stopped."""
 
 import os
 import resource
 import signal
 import subprocess
+import sys
 from contextlib import contextmanager
 
 import pytest
+from samples import ROOT
 
 
 def mount(*arguments):
@@ -47,3 +49,19 @@ def heard():
         yield
     finally:
         signal.signal(signal.SIGINT, before)
+
+
+def started(folder, *command, limit=None):
+    """``jigs`` at work in a folder, in a process of its own. ``limit``: bytes beyond which no file may grow."""
+    process = subprocess.Popen(
+        [sys.executable, "-m", "jigs", *command],
+        cwd=folder,
+        env={**os.environ, "PYTHONPATH": str(ROOT), "PYTHONDONTWRITEBYTECODE": "1"},
+        stdin=subprocess.DEVNULL,
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.PIPE,
+        text=True,
+    )
+    if limit is not None:
+        resource.prlimit(process.pid, resource.RLIMIT_FSIZE, (limit, limit))
+    return process

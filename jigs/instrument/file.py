@@ -25,7 +25,7 @@ from jigs.instrument.cross_checks import (
 from jigs.instrument.instrument import Instrument
 from jigs.instrument.keys import Head, StringEntry
 from jigs.instrument.lists import with_minus_noughts
-from jigs.instrument.restring import load_faults, restrung, strung_on
+from jigs.instrument.restring import load_faults, strung_on
 from jigs.instrument.set_keys import NONE_SET, SetKeys
 from jigs.instrument.stringing import Stringing
 from jigs.instrument.tables import TABLES
@@ -88,10 +88,7 @@ def from_data(data: Mapping[str, Any], source: str, computed: bool = False) -> I
     if faults or head is None or strung is None:
         raise InputFaults(faults)
     strings = tuple(entry for entry in entries if entry is not None)
-    instrument = Instrument(source, head, strings=strings, stringing=strung, assumed=_assumed(data, defaults), **parts)
-    if instrument.found.strings is not None:
-        restrung(instrument, instrument.found.strings, Place(source, "found", "strings"))
-    return instrument
+    return Instrument(source, head, strings=strings, stringing=strung, assumed=_assumed(data, defaults), **parts)
 
 
 def _head_defaults(data: Mapping[str, Any], defaults: Mapping[str, Any]) -> dict[str, Any]:

@@ -5,17 +5,14 @@ The moments of the interrupts come from a fixed seed. ``JIGS_SEED`` moves all of
 
 import os
 import random
-import resource
 import signal
 import subprocess
-import sys
 import time
 from contextlib import suppress
 from pathlib import Path
 
 import pytest
-from samples import ROOT
-from trouble import disk, fill, heard
+from trouble import disk, fill, heard, started
 
 from jigs.instrument.opening import preset_text
 
@@ -33,21 +30,6 @@ def _listening():
         yield
 
 
-def start(folder, *command, limit=None):
-    process = subprocess.Popen(
-        [sys.executable, "-m", "jigs", *command],
-        cwd=folder,
-        env={**os.environ, "PYTHONPATH": str(ROOT), "PYTHONDONTWRITEBYTECODE": "1"},
-        stdin=subprocess.DEVNULL,
-        stdout=subprocess.DEVNULL,
-        stderr=subprocess.PIPE,
-        text=True,
-    )
-    if limit is not None:
-        resource.prlimit(process.pid, resource.RLIMIT_FSIZE, (limit, limit))
-    return process
-
-
 def ended(process):
     _, said = process.communicate(timeout=120)
     return process.returncode, said
@@ -62,7 +44,7 @@ def yesterday(tmp_path):
 
 @pytest.fixture
 def today(yesterday, tmp_path):
-    assert ended(start(tmp_path, *KEEP))[0] == 0
+    assert ended(started(tmp_path, *KEEP))[0] == 0
     kept = (tmp_path / "banjo.toml").read_bytes()
     assert kept.startswith(yesterday)
     return kept
@@ -73,11 +55,11 @@ def test_interrupt_at_any_moment_leaves_the_file_whole(yesterday, today, tmp_pat
     dice, interrupted, path = random.Random(f"{FIRST_SEED} {how}"), 0, tmp_path / "banjo.toml"
     path.write_bytes(yesterday)
     began = time.monotonic()
-    assert ended(start(tmp_path, *KEEP))[0] == 0
+    assert ended(started(tmp_path, *KEEP))[0] == 0
     seconds = time.monotonic() - began
     for time_no in range(TIMES):
         path.write_bytes(yesterday)
-        process = start(tmp_path, *KEEP)
+        process = started(tmp_path, *KEEP)
         # Every other comes in the last third of a run, where it writes.
         share = dice.random() if time_no % 2 else 2 / 3 + dice.random() * 0.4
         with suppress(subprocess.TimeoutExpired):
@@ -92,7 +74,7 @@ def test_interrupt_at_any_moment_leaves_the_file_whole(yesterday, today, tmp_pat
             assert one.name.endswith(".part")
             one.unlink()
     assert interrupted >= TIMES // 4, "too few runs were interrupted"
-    assert ended(start(tmp_path, *KEEP))[0] == 0
+    assert ended(started(tmp_path, *KEEP))[0] == 0
     assert path.read_bytes() == today
 
 
@@ -109,21 +91,21 @@ def test_full_disk_leaves_yesterdays_file(yesterday, today, tmp_path):
         path = Path(small) / "banjo.toml"
         path.write_bytes(yesterday)
         fill(small / "filler", 0)
-        refused(start(small, *KEEP))
+        refused(started(small, *KEEP))
         assert path.read_bytes() == yesterday
         (small / "filler").unlink()
-        assert ended(start(small, *KEEP))[0] == 0
+        assert ended(started(small, *KEEP))[0] == 0
         assert path.read_bytes() == today
 
 
 def test_file_that_may_not_grow_stays_as_it_was(yesterday, tmp_path):
-    refused(start(tmp_path, *KEEP, limit=len(yesterday) - 1000))
+    refused(started(tmp_path, *KEEP, limit=len(yesterday) - 1000))
     assert [(one.name, one.read_bytes()) for one in tmp_path.iterdir()] == [("banjo.toml", yesterday)]
 
 
 def test_twenty_rounds_at_once_are_all_in_the_log(yesterday, tmp_path):
     runs = [
-        start(tmp_path, "readings", "banjo.toml", *READ, "--at", "670 / 671", "--log", "log.jsonl") for _ in range(20)
+        started(tmp_path, "readings", "banjo.toml", *READ, "--at", "670 / 671", "--log", "log.jsonl") for _ in range(20)
     ]
     assert [ended(process)[0] for process in runs] == [0] * 20
     lines = (tmp_path / "log.jsonl").read_text(encoding="utf-8").splitlines()

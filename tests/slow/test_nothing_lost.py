@@ -5,11 +5,9 @@ The moments of the interrupts come from fixed seeds. ``JIGS_SEED`` moves all of 
 
 import os
 import random
-import resource
 import shutil
 import signal
 import subprocess
-import sys
 import time
 from contextlib import suppress
 from dataclasses import dataclass
@@ -17,7 +15,7 @@ from pathlib import Path
 
 import pytest
 from samples import ROOT
-from trouble import disk, fill, heard, mount
+from trouble import disk, fill, heard, mount, started
 
 from jigs.instrument.opening import preset_text
 from jigs.rack import words
@@ -85,18 +83,7 @@ class Bench:
 
     def start(self, out="out", limit=None):
         """Start the command. ``limit``: bytes beyond which no file may grow."""
-        process = subprocess.Popen(
-            [sys.executable, "-m", "jigs", *(part.replace("OUT", out) for part in self.command)],
-            cwd=self.folder,
-            env={**os.environ, "PYTHONPATH": str(ROOT), "PYTHONDONTWRITEBYTECODE": "1"},
-            stdin=subprocess.DEVNULL,
-            stdout=subprocess.DEVNULL,
-            stderr=subprocess.PIPE,
-            text=True,
-        )
-        if limit is not None:
-            resource.prlimit(process.pid, resource.RLIMIT_FSIZE, (limit, limit))
-        return process
+        return started(self.folder, *(part.replace("OUT", out) for part in self.command), limit=limit)
 
     def run(self, **given):
         process = self.start(**given)

@@ -13,10 +13,11 @@ import click
 if TYPE_CHECKING:
     from jigs.faults import Fault
     from jigs.instrument.set_keys import SetKeys
+    from jigs.press.missing import Missing
     from jigs.workup.workup import Workup
 
-USER_INPUT = 2
-ANYTHING_ELSE = 1
+USER_INPUT, SOME_MISSING, ANYTHING_ELSE = 2, 3, 1
+"""Exit statuses: nothing was written, because of what the user wrote; some of what was asked for was; any other trouble."""
 
 
 def json_option(command: Callable[..., None]) -> Callable[..., None]:
@@ -38,7 +39,7 @@ def guarded(command: Callable[..., None]) -> Callable[..., None]:
             command(*args, **kwargs)
             sys.stdout.flush()
         except InputFaults as wrong:
-            print_faults(_of_this_command(fault) for fault in wrong.faults)
+            print_faults(of_this_command(fault) for fault in wrong.faults)
             raise SystemExit(USER_INPUT) from None
         except BrokenPipeError:
             raise
@@ -53,7 +54,7 @@ def guarded(command: Callable[..., None]) -> Callable[..., None]:
     return run
 
 
-def _of_this_command(fault: "Fault") -> "Fault":
+def of_this_command(fault: "Fault") -> "Fault":
     """The fault without the file that was being drawn, if the fault is in an option: the file does not hold it."""
     return fault.at(source="") if fault.place.option else fault
 
@@ -74,6 +75,12 @@ def print_faults(faults: "Iterable[Fault]") -> None:
     """Print what is wrong, a line each, on standard error; keys and options by their names in the file and here."""
     for fault in faults:
         click.echo(str(fault), err=True)
+
+
+def print_missing(missing: "Iterable[Missing]") -> None:
+    """Print what could not be made, a line for each reason, on standard error."""
+    for one in missing:
+        click.echo(f"missing: {', '.join(one.names)}: {one.why}", err=True)
 
 
 def warn(notes: Sequence[object]) -> None:

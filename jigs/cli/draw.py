@@ -3,7 +3,7 @@
 import click
 
 from jigs.cli import completion
-from jigs.cli.common import guarded, headline, opened, warn, write
+from jigs.cli.common import SOME_MISSING, guarded, headline, of_this_command, opened, print_missing, warn, write
 from jigs.cli.draw_options import (
     Given,
     WithTemplates,
@@ -14,10 +14,10 @@ from jigs.cli.draw_options import (
     paper_option,
     set_option,
 )
-from jigs.cli.words import FOLDER, FOR_CUTTERS_TOO, LENGTHS
+from jigs.cli.words import EXIT_STATUS, FOLDER, FOR_CUTTERS_TOO, LENGTHS
 
 
-@click.command(cls=WithTemplates, epilog=LENGTHS)
+@click.command(cls=WithTemplates, epilog=f"{LENGTHS}\n\n{EXIT_STATUS}")
 @click.argument("instrument", shell_complete=completion.instruments)
 @click.argument("template", nargs=-1, shell_complete=completion.template_names)
 @click.option("--all", "every", is_flag=True, help="Draw all templates that this instrument has the measurements for.")
@@ -34,11 +34,14 @@ def draw(
 
     INSTRUMENT: an instrument file, or the name of a preset.
 
-    TEMPLATE: one or more of the templates listed below. Default: fork.
+    TEMPLATE: one or more of the templates listed below. Default: fork. If one cannot be drawn, you see why, and the others
+    are still drawn.
 
     SVG and DXF of gauge, head and top hold the part alone, for a cutter. What your cutter needs can be kept in a settings
     file (jigs settings). Sheets are corrected for a printer; files for a cutter are not.
     """
+    from dataclasses import replace
+
     from jigs.faults import Fault, InputFaults, attempt
     from jigs.instrument.opening import stem_for
     from jigs.instrument.set_keys import read_set_keys
@@ -58,3 +61,6 @@ def draw(
     warn((*printed.notes, *order.notes))
     write(printed.files, out)
     headline(workup)
+    if printed.missing:
+        print_missing(replace(one, why=of_this_command(set_keys.at_option(one.why))) for one in printed.missing)
+        raise SystemExit(SOME_MISSING)

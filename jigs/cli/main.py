@@ -9,6 +9,7 @@ from importlib import import_module
 import click
 
 from jigs import __version__
+from jigs.cli.words import EXIT_STATUS
 
 # pydantic searches every installed package for plug-ins; none is used here, and the search takes time.
 os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
@@ -45,7 +46,11 @@ class _Commands(click.Group):
         return super().get_command(ctx, cmd_name)
 
 
-@click.group(cls=_Commands, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+@click.group(
+    cls=_Commands,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
+    epilog=EXIT_STATUS,
+)
 @click.version_option(__version__, prog_name="jigs")
 def main() -> None:
     """Print jigs that place a loose banjo or mandolin bridge.

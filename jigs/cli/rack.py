@@ -20,7 +20,7 @@ from jigs.cli.draw_options import (
     paper_option,
     set_option,
 )
-from jigs.cli.words import FOLDER, FOR_CUTTERS_TOO, LENGTHS
+from jigs.cli.words import EXIT_STATUS, FOLDER, FOR_CUTTERS_TOO, LENGTHS
 
 if TYPE_CHECKING:
     from jigs.faults import Fault, Says
@@ -31,7 +31,7 @@ _BY_DEFAULT, _WITH_SHEET = ("fork", "pdf,svg"), ("gauge", "dxf,svg")
 """Template and formats, if none are given."""
 
 
-@click.command(cls=WithTemplates, epilog=LENGTHS)
+@click.command(cls=WithTemplates, epilog=f"{LENGTHS}\n\n{EXIT_STATUS}")
 @click.argument("places", metavar="FOLDER-OR-FILE...", nargs=-1, required=True, shell_complete=completion.files)
 @out_option(FOLDER, "rack")
 @click.option(

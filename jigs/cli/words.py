@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 
+from jigs.cli.common import ANYTHING_ELSE, SOME_MISSING, USER_INPUT
 from jigs.faults import Option, Says
 
 
@@ -29,6 +30,10 @@ TO_PRINT = "Formats, with commas: pdf, svg."
 FOLDER = "Folder to write to."
 PICTURE_FOLDER = "Folder to write the picture to."
 PICTURE_PAPER = "Paper of the picture:"
+EXIT_STATUS = (
+    f"Exit status: 0 done; {USER_INPUT} there is a fault in what you wrote, and nothing was written; {SOME_MISSING} some of it"
+    f" could not be made, and the rest is whole; {ANYTHING_ELSE} anything else."
+)
 LENGTHS = 'A LENGTH is in mm, or has its unit: 0.2, "0.2 mm", "1/64 in".'
 
 

@@ -5,7 +5,7 @@ import math
 from jigs.cutting.engraving import all_engraved
 from jigs.cutting.reference import reference
 from jigs.cutting.words import kerf_in_words
-from jigs.drawing.items import Drawing, Text
+from jigs.drawing.items import Drawing, Role, Text
 from jigs.sheets.paper import Paper, Sheet
 from jigs.sheets.title import Title
 
@@ -13,8 +13,8 @@ MARGIN_MM = 10.0
 
 
 def cut_sheet(part: Drawing, title: Title, kerf_mm: float) -> Sheet:
-    """The part at its true size, its words in strokes, the reference rectangle to its right."""
-    stroked = all_engraved(part) if any(isinstance(item, Text) for item in part) else part
+    """The part at its true size, the reference rectangle to its right. Words that are printed on paper are guides here."""
+    stroked = all_engraved(part, Role.GUIDE) if any(isinstance(item, Text) for item in part) else part
     box = stroked.bounds()
     beside = reference((title.name, title.document, kerf_in_words(kerf_mm)))
     frame = beside.bounds()

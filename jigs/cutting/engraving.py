@@ -69,6 +69,15 @@ def engravable(text: str) -> tuple[str, str]:
     return spelt, lacking
 
 
+def first_engravable(*names: str) -> str:
+    """The first of some names that the alphabet can write; the last if there is none.
+
+    >>> first_engravable("琴 3", "loan-3", "banjo")
+    'loan-3'
+    """
+    return next((name for name in names if name and not engravable(name)[1]), names[-1])
+
+
 def width_mm(text: str, height_mm: float) -> float:
     """Width of a line of text at a lettering height, both in mm.
 

@@ -6,8 +6,8 @@ from typing import Annotated, Any
 from pydantic import BeforeValidator, Field, ValidationInfo
 
 from jigs.cutting import words
-from jigs.cutting.cutter import HAIRLINE_MM, THICKEST_STOCK_MM, THINNEST_STOCK_MM, Cutter, Pen
-from jigs.drawing.items import BLACK, Layer
+from jigs.cutting.cutter import COLOURS, HAIRLINE_MM, THICKEST_STOCK_MM, THINNEST_STOCK_MM, Cutter, Pen
+from jigs.drawing.items import CUT_LAYERS, Layer
 from jigs.faults import Fault, InputFaults, Place, Wrong
 from jigs.input.quantities import Length
 from jigs.input.tables import Section, read_section
@@ -39,11 +39,15 @@ def _layer(value: object, info: ValidationInfo) -> object:
     return value
 
 
+def _renamed(_: object) -> None:
+    raise Wrong(words.text_is_engrave())
+
+
 class PenKeys(Section):
-    """How one layer's lines look."""
+    """How one layer's lines look. Without a colour they have the layer's own."""
 
     width: Annotated[float, Length(0.001, 2, small="narrow", large="wide")] = HAIRLINE_MM
-    colour: Annotated[str, BeforeValidator(_colour)] = BLACK
+    colour: Annotated[str, BeforeValidator(_colour)] = ""
 
 
 LayerTable = Annotated[dict[str, Any], BeforeValidator(_layer)]
@@ -59,7 +63,9 @@ class CutterKeys(Section):
     stock: Annotated[float, LENGTH_OF["stock"]] = 0.5
     cut: LayerTable = Field(default_factory=dict)
     score: LayerTable = Field(default_factory=dict)
-    text: LayerTable = Field(default_factory=dict)
+    engrave: LayerTable = Field(default_factory=dict)
+    drill: LayerTable = Field(default_factory=dict)
+    text: Annotated[None, BeforeValidator(_renamed)] = None
     guide: LayerTable = Field(default_factory=dict)
 
 
@@ -93,11 +99,11 @@ def _settings() -> tuple[CutterKeys, dict[Layer, Pen]]:
     faults: list[Fault] = [words.unknown_table().at(Place(source, key=key)) for key in data if key != "cutter"]
     keys = read_section(CutterKeys, data.get("cutter", {}), {}, Place(source, "cutter"), faults)
     pens: dict[Layer, Pen] = {}
-    for layer in Layer:
+    for layer in CUT_LAYERS:
         given = getattr(keys, layer.value, {})
         pen = read_section(PenKeys, given, {}, Place(source, f"cutter.{layer.value}"), faults)
         if given and pen is not None:
-            pens[layer] = Pen(pen.width, pen.colour)
+            pens[layer] = Pen(pen.width, pen.colour or COLOURS[layer])
     if faults or keys is None:
         raise InputFaults(faults or [words.settings_unreadable(remedy).at(Place(source, "cutter"))])
     return keys, pens

@@ -4,7 +4,7 @@ import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from jigs.drawing.items import Layer
+from jigs.drawing.items import CUT_LAYERS
 from jigs.faults import Option, Says, Words
 from jigs.input.words import shown
 
@@ -102,9 +102,14 @@ def no_layer(value: object, layer: str) -> Says:
     return Says(f"{shown(value)} is not a table", remedy, "layer-expected")
 
 
+def text_is_engrave() -> Says:
+    """The old name of the layer for letters."""
+    return Says("the layer for letters is now called engrave", "write [cutter.engrave]", "layer-renamed")
+
+
 def unknown_table() -> Says:
     """A table of the settings that is not the cutter's."""
-    layers = ", ".join(f"[cutter.{layer.value}]" for layer in Layer)
+    layers = ", ".join(f"[cutter.{layer.value}]" for layer in CUT_LAYERS)
     return Says("unknown table", f"put your settings under [cutter], {layers}", "table-unknown")
 
 
@@ -130,9 +135,9 @@ corner    = 1.0                 # radius of corners, inside and out, mm; working
 web       = 3.0                 # least width of material left beside an opening, mm
 stock     = 0.5                 # thickness of the stock, 0.3 to 3 mm
 
-[cutter.cut]                    # also [cutter.score], [cutter.text] and [cutter.guide]
+[cutter.cut]                    # also [cutter.score], [cutter.engrave], [cutter.drill] and [cutter.guide]
 width  = 0.1
-colour = "#000000"
+colour = "#a55200"
 """
 
 

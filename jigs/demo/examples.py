@@ -55,7 +55,9 @@ def _instrument(name: str, workup: Workup) -> dict[str, bytes]:
     wanted = LATER.get(name, NAMES)
     for from_stock, formats in ((False, ON_PAPER), (True, FORMATS if measured else ())):
         drawn = tuple(template for template in wanted if (template in CUT_FROM_STOCK) is from_stock)
-        files |= prepare(workup, Order(drawn, formats=formats, leave_out=True), stem_for(name)).files
+        printed = prepare(workup, Order(drawn, formats=formats, leave_out=True), stem_for(name))
+        assert not printed.missing, printed.missing
+        files |= printed.files
     return files
 
 

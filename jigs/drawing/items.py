@@ -33,6 +33,7 @@ class Role(StrEnum):
     CENTRE = "centre"
     TEXT = "text"
     ENGRAVED = "engraved"
+    DRILL = "drill"
     BAND = "band"
 
 
@@ -42,8 +43,16 @@ class Layer(StrEnum):
     GUIDE = "guide"
     SCORE = "score"
     CUT = "cut"
+    ENGRAVE = "engrave"
+    DRILL = "drill"
     TEXT = "text"
 
+
+PAPER_LAYERS = frozenset((Layer.GUIDE, Layer.SCORE, Layer.CUT, Layer.TEXT))
+"""The layers that every sheet has. It has others only where something lies on them."""
+
+CUT_LAYERS = tuple(layer for layer in Layer if layer is not Layer.TEXT)
+"""The layers that every cut file has. It has no other: words are strokes there."""
 
 BLACK = "#000000"
 
@@ -71,7 +80,8 @@ STYLES = {
     Role.PROVISIONAL: Style(Layer.GUIDE, NARROW, (3.0, 0.75)),
     Role.CENTRE: Style(Layer.GUIDE, FINE, (4.3, 0.6, 0.4, 0.6)),
     Role.TEXT: Style(Layer.TEXT, 0.0),
-    Role.ENGRAVED: Style(Layer.TEXT, NARROW),
+    Role.ENGRAVED: Style(Layer.ENGRAVE, NARROW),
+    Role.DRILL: Style(Layer.DRILL, NARROW),
     Role.BAND: Style(Layer.GUIDE, 0.0, fill="#cccccc"),
 }
 """After ISO 128-2: wide for edges, narrow for marks, dashes of 12 and 3 widths, chains of 24 and 3 with a dot between. The

@@ -81,6 +81,38 @@ def shortened(text: str, height_mm: float, room_mm: float) -> str:
     return text.rstrip() + "…"
 
 
+def kept_ends(text: str, height_mm: float, room_mm: float, lines: int) -> list[str]:
+    """A text on so many lines, broken anywhere; if they do not hold it, its middle goes, not its end.
+
+    >>> kept_ends("A banjo with a long name, number 7", 2.5, 30.0, 2)
+    ['A banjo with a', 'long…, number 7']
+    """
+    laid = _broken(text, height_mm, room_mm)
+    cut = len(text)
+    while len(laid) > lines and cut > 2:
+        cut -= 1
+        head = cut - cut // 3
+        laid = _broken(f"{text[:head].rstrip()}…{text[len(text) - cut // 3 :]}", height_mm, room_mm)
+    return laid
+
+
+def _broken(text: str, height_mm: float, room_mm: float) -> list[str]:
+    """Lines as long as they may be, broken at a space where a line has one, else anywhere."""
+    lines = [""]
+    for word in text.split(" "):
+        longer = f"{lines[-1]} {word}" if lines[-1] else word
+        if width_mm(longer, height_mm) <= room_mm:
+            lines[-1] = longer
+            continue
+        lines += [word] if lines[-1] else []
+        lines[-1] = word
+        while width_mm(lines[-1], height_mm) > room_mm and len(lines[-1]) > 1:
+            rest = lines[-1]
+            end = next(n for n in range(len(rest) - 1, 0, -1) if width_mm(rest[:n], height_mm) <= room_mm or n == 1)
+            lines[-1:] = [rest[:end], rest[end:]]
+    return lines
+
+
 def writable(text: str) -> tuple[str, str]:
     """The text with every character that the font lacks replaced, and those characters.
 
@@ -90,6 +122,15 @@ def writable(text: str) -> tuple[str, str]:
     known = face().face.charToGlyph
     lacking = "".join(dict.fromkeys(char for char in text if ord(char) not in known))
     return "".join(MISSING if char in lacking else char for char in text), lacking
+
+
+def first_writable(*names: str) -> str:
+    """The first of some names that the typeface can write and that runs rightward; the last if there is none.
+
+    >>> first_writable("琴", "loan-3", "banjo")
+    'loan-3'
+    """
+    return next((name for name in names if name and not writable(name)[1] and not runs_leftward(name)), names[-1])
 
 
 def runs_leftward(text: str) -> bool:

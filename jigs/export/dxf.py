@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 from jigs.drawing.arcs import Point
-from jigs.drawing.items import STYLES, Circle, Drawing, Item, Layer, Line, Path, Role, Style, Text
+from jigs.drawing.items import CUT_LAYERS, STYLES, Circle, Drawing, Item, Layer, Line, Path, Role, Style, Text
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing as Document
@@ -17,6 +17,9 @@ if TYPE_CHECKING:
 VERSION = "R2010"
 _MILLIMETRES = 4
 _METRIC = 1
+_TRUE_SCALE = 1.0
+_BLACK_OR_WHITE = 7
+_AROUND_SHARE = 1.1
 _WIDTHS = (0, 5, 9, 13, 15, 18, 20, 25, 30, 35, 40, 50, 53, 60, 70, 80, 90, 100, 106, 120, 140, 158, 200, 211)
 """Line widths that DXF knows, in hundredths of a millimetre."""
 
@@ -34,10 +37,13 @@ def to_dxf(drawn: Drawing, height_mm: float, styles: Mapping[Role, Style] = STYL
     try:
         document = new(VERSION, units=_MILLIMETRES)
         document.header["$MEASUREMENT"] = _METRIC
+        # The library's 0 is legal, but a program that prints from the file may take it for the scale.
+        document.header["$PSVPSCALE"] = _TRUE_SCALE
         _add_layers(document, styles)
         space = document.modelspace()
         for item in drawn:
             _add(space, item, height_mm, _line_type(document, styles[item.role]), styles)
+        _show_all(document, drawn, height_mm)
         # Left to the library, classes come in the order of a set, which changes from run to run.
         for name in sorted(document.entitydb.dxf_types_in_use()):
             document.classes.add_class(name)
@@ -54,14 +60,34 @@ def layer_name(layer: Layer) -> str:
 
 
 def _add_layers(document: "Document", styles: Mapping[Role, Style]) -> None:
-    for layer in Layer:
+    for layer in CUT_LAYERS:
         style = next(style for style in styles.values() if style.layer is layer and style.width_mm)
         added = document.layers.add(layer_name(layer), lineweight=_nearest_width(style.width_mm))
         red, green, blue = (int(style.colour[n : n + 2], 16) for n in (1, 3, 5))
         if (red, green, blue) != (0, 0, 0):
+            added.color = _nearest_indexed((red, green, blue))
             added.rgb = (red, green, blue)
         if layer is Layer.GUIDE:
             added.dxf.plot = 0
+
+
+def _show_all(document: "Document", drawn: Drawing, height_mm: float) -> None:
+    """Extents and first view are those of the drawing, so that a program opens and prints it in full."""
+    box = drawn.bounds()
+    low, high = height_mm - box.bottom, height_mm - box.top
+    document.modelspace().reset_extents((box.left, low, 0.0), (box.right, high, 0.0))
+    view = document.set_modelspace_vport(1.0, ((box.left + box.right) / 2, (low + high) / 2))
+    view.dxf.height = _AROUND_SHARE * max(box.height, box.width / view.dxf.aspect_ratio)
+
+
+def _nearest_indexed(colour: tuple[int, int, int]) -> int:
+    """The indexed colour nearest to red, green and blue, for programs that know no others."""
+    from ezdxf.colors import aci2rgb
+
+    def off(index: int) -> int:
+        return sum((one - other) ** 2 for one, other in zip(aci2rgb(index), colour, strict=True))
+
+    return min((index for index in range(1, 256) if index != _BLACK_OR_WHITE), key=off)
 
 
 def _nearest_width(width_mm: float) -> int:

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Mapping, Sequence
 
-from jigs.drawing.items import Role, Style
+from jigs.drawing.items import CUT_LAYERS, Role, Style
 from jigs.sheets.paper import Sheet
 
 
@@ -20,7 +20,7 @@ def page_files(
             from jigs.export.svg import to_svg
 
             for sheet in sheets:
-                part = f"-{sheet.title.sheet}" if len(sheets) > 1 else ""
+                part = f"-{sheet.title.part}" if sheet.title.part else ""
                 files[f"{name}{part}.svg"] = to_svg(sheet, title, subject)
     return files
 
@@ -38,5 +38,5 @@ def cut_files(
         else:
             from jigs.export.svg import to_svg
 
-            files[f"{name}.svg"] = to_svg(sheet, title, f"Scale 1:1, {sheet.paper.name}", styles)
+            files[f"{name}.svg"] = to_svg(sheet, title, f"Scale 1:1, {sheet.paper.name}", styles, CUT_LAYERS)
     return files

@@ -1,19 +1,27 @@
 """A sheet to SVG: one user unit is one millimetre, so that no importer has to guess dots per inch."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from typing import Any
 
 from jigs.drawing import lettering
 from jigs.drawing.arcs import Point, arc_of
-from jigs.drawing.items import BLACK, STYLES, Circle, Item, Layer, Line, Path, Role, Segment, Style, Text
+from jigs.drawing.items import BLACK, PAPER_LAYERS, STYLES, Circle, Item, Layer, Line, Path, Role, Segment, Style, Text
 from jigs.sheets.paper import Sheet
 
 DECIMALS = 6
 """A nanometre; enough, and the same on every machine."""
 
 
-def to_svg(sheet: Sheet, title: str, subject: str, styles: Mapping[Role, Style] = STYLES) -> bytes:
-    """The sheet as one SVG file: layers as groups, ids on what a program may want to find."""
+def to_svg(
+    sheet: Sheet,
+    title: str,
+    subject: str,
+    styles: Mapping[Role, Style] = STYLES,
+    layers: Collection[Layer] = PAPER_LAYERS,
+) -> bytes:
+    """The sheet as one SVG file: a group for each of ``layers`` and for each other that is used, ids on what a program may
+    want to find.
+    """
     import svgwrite
     from svgwrite.extensions import Inkscape
 
@@ -25,7 +33,8 @@ def to_svg(sheet: Sheet, title: str, subject: str, styles: Mapping[Role, Style] 
     )
     svg.set_desc(title=title, desc=subject)
     layered = Inkscape(svg)
-    for layer in Layer:
+    used = {styles[item.role].layer for item in sheet.drawing}
+    for layer in (layer for layer in Layer if layer in layers or layer in used):
         group = layered.layer(label=layer.value, id=f"layer-{layer.value}")
         if layer is Layer.TEXT:
             group.update({"font-family": f"{lettering.FONT_NAME}, sans-serif", "fill": "black"})
@@ -46,10 +55,8 @@ def _element(svg: Any, item: Item, style: Style) -> Any:
         anchored = {"text_anchor": item.anchor.value} if item.anchor.value != "start" else {}
         return svg.text(item.text, insert=_point(item.at), font_size=size, **anchored, **turned, **named)
     pen: dict[str, Any] = {"stroke_width": style.width_mm, **named}
-    if style.colour != BLACK or style.layer is Layer.TEXT:
+    if style.colour != BLACK:
         pen["stroke"] = style.colour
-    if style.layer is Layer.TEXT:
-        pen["fill"] = "none"
     if style.fill:
         pen = {"fill": style.fill, "stroke": "none", **named}
     if style.dashes_mm:

@@ -30,7 +30,7 @@ from jigs.readings import from_above
 from jigs.readings.from_above import BEYOND_MM, GAP_MM, BridgeFrame, Word
 from jigs.readings.picture_words import TO_THE_NUT
 from jigs.sheets.fitting import fitted
-from jigs.sheets.paper import Paper, Sheet, list_room, list_sheet, size_in_words
+from jigs.sheets.paper import Paper, Sheet, list_room, on_sheet, size_in_words
 from jigs.sheets.title import Title
 from jigs.wording import signed, unbroken
 from jigs.workup import compare_words
@@ -59,7 +59,7 @@ def lay_out(comparison: Comparison, paper: Paper) -> Sheet:
     filled = fitted(lambda on: draw(comparison, list_room(on)), paper, "the picture")
     moves = " / ".join(f"{signed(mm, 1)} mm" for mm in comparison.end_moves_mm)
     name = writable(comparison.new.instrument.name)[0]
-    return list_sheet(filled, paper, Title(name, words.DOCUMENT, words.facts(moves), scale="none"))
+    return on_sheet(filled, paper, Title(name, words.DOCUMENT, words.facts(moves), scale=""))
 
 
 def draw(comparison: Comparison, room: Room) -> Drawing:

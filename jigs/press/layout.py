@@ -7,8 +7,10 @@ from jigs.drawing.room import DoesNotFit
 from jigs.faults import Words
 from jigs.press import words
 from jigs.sheets.fitting import fits, fitted
-from jigs.sheets.paper import Paper, Sheet, long_on_sheets, on_sheet, own_size_for, room_on
+from jigs.sheets.laying import long_on_sheets, on_sheets
+from jigs.sheets.paper import Paper, Sheet, own_size_for, room_on
 from jigs.sheets.title import Title
+from jigs.templates.names import printed_name
 from jigs.templates.options import Options
 from jigs.templates.template import Lacks, Piece, Template, templates
 from jigs.workup.sureness import in_short
@@ -51,16 +53,19 @@ def _sheets(
 ) -> list[Sheet]:
     """Raises `DoesNotFit`."""
     laid, piece = _drawn_for(workup, template, paper, options, printer)
-    title = replace(title_of(workup, piece), note="" if printer is None else printer.on_the_sheet)
+    title = title_of(printed_name(workup, options.stem), piece, options)
+    title = title if printer is None else replace(title, note=printer.on_the_sheet)
     if piece.long and untiled:
         own = own_size_for(piece.drawing)
-        paper = own if printer is None else printer.correction.paper_for(own)
-        laid = replace(own, name=paper.name)
-    nut = nut_in_words(workup.instrument)
-    sheets = long_on_sheets(piece.drawing, laid, title, nut) if piece.long else [on_sheet(piece.drawing, laid, title)]
-    if sheets is None:
-        raise DoesNotFit(words.not_to_be_joined(piece.drawing.bounds().width))
-    return sheets if printer is None else [printer.correction.corrected(sheet, paper) for sheet in sheets]
+        uncut = own if printer is None else printer.correction.paper_for(own)
+        sheets = long_on_sheets(piece.drawing, piece.said, replace(own, name=uncut.name), title, for_words=laid)
+    elif piece.long:
+        sheets = long_on_sheets(piece.drawing, piece.said, laid, title, nut_in_words(workup.instrument))
+    else:
+        sheets = on_sheets((piece.drawing, *piece.more), piece.said, laid, title)
+    if printer is None:
+        return sheets
+    return [printer.correction.corrected(sheet, paper if sheet.paper is laid else uncut) for sheet in sheets]
 
 
 def _drawn_for(
@@ -89,6 +94,6 @@ def how_sure_on(
     return in_short(workup, datum, options.datum_over_fret and datum is not None, share)
 
 
-def title_of(workup: Workup, piece: Piece) -> Title:
-    """The title block of a piece."""
-    return Title(workup.instrument.name, piece.document, piece.facts, scale=piece.scale)
+def title_of(name: str, piece: Piece, options: Options) -> Title:
+    """The title block of a piece; ``name``: the instrument's, as its sheets or parts have it."""
+    return Title(name, piece.document, piece.facts, scale=piece.scale, stem=options.stem)

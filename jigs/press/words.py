@@ -38,33 +38,27 @@ def or_otherwise(other_fret: bool, in_one: bool) -> Words:
     return tuple(parts)
 
 
-def not_to_be_joined(width_mm: float) -> str:
-    """Why a long drawing cannot be cut for a paper, for the refusal."""
-    return f"it is {width_mm:.0f} mm wide without the crosses that its sheets are joined by"
-
-
 # ---- lettering
 
 
 def not_engraved(chars: str, instead: str) -> Says:
-    """Characters of a name that no single stroke can write."""
-    return Says(
-        f"{' '.join(dict.fromkeys(chars))} cannot be engraved in single strokes",
-        f"{instead} is cut instead",
-        "name-not-engraved",
-    )
+    """A name with characters that no single stroke can write; ``instead`` is what the part says."""
+    shown = " ".join(dict.fromkeys(chars))
+    return Says(f"{shown} cannot be engraved in single strokes", f"parts say {instead}", "name-not-engraved")
 
 
 def not_in_typeface(chars: str, instead: str) -> Says:
-    """Characters of a name that the typeface lacks."""
+    """A name with characters that the typeface lacks; ``instead`` is what the sheets say."""
     shown = " ".join(f"{char} (U+{ord(char):04X})" for char in dict.fromkeys(chars))
-    return Says(f"the typeface lacks {shown}", f"{instead} is printed instead", "name-not-in-typeface")
+    return Says(f"the typeface lacks {shown}", f"sheets say {instead}", "name-not-in-typeface")
 
 
-def from_right_to_left() -> Says:
-    """A name whose letters run leftward."""
-    return Says(
-        "letters that run from right to left may print in the wrong order",
-        "give it a name in another script",
-        "name-right-to-left",
-    )
+def from_right_to_left(instead: str) -> Says:
+    """A name whose letters run leftward; ``instead`` is what the sheets say."""
+    what = "letters that run from right to left would be printed in the wrong order"
+    return Says(what, f"sheets say {instead}", "name-right-to-left")
+
+
+def subject(scale: str, paper: str, note: str) -> str:
+    """What a file's properties say of its sheets."""
+    return f"{scale} on {paper}{f'; {note}' if note else ''}"

@@ -19,7 +19,7 @@ from jigs.rack.corrections import KindCorrections, by_kind
 from jigs.rack.report import Item, faults_in_short
 from jigs.rack.rows import FoundRow, LastReading, Row
 from jigs.rack.words import BRIDGE_LINE, DOCUMENT, EXPLAINED, NOT_DRAWN, index_facts
-from jigs.sheets.paper import PAPERS, Paper, Sheet, list_room, list_sheet, size_in_words
+from jigs.sheets.paper import PAPERS, Paper, Sheet, list_room, on_sheet, size_in_words
 from jigs.sheets.title import Title
 from jigs.wording import signed
 
@@ -82,8 +82,11 @@ def lay_out(items: Sequence[Item], paper: Paper, of: str) -> list[Sheet]:
     corrections = by_kind(item.row for item in drawn if item.row is not None)
     blocks = (*rows, *_not_drawn(missing, room.width), *_corrections(corrections, room.width))
     pages = list(_pages(blocks, room, columns))
-    title = Title(writable(of)[0], DOCUMENT, index_facts(len(drawn), len(missing)), sheets=len(pages), scale="none")
-    return [list_sheet(page, paper, replace(title, sheet=n)) for n, page in enumerate(pages, 1)]
+    title = Title(writable(of)[0], DOCUMENT, index_facts(len(drawn), len(missing)), sheets=len(pages), scale="")
+    several = len(pages) > 1
+    return [
+        on_sheet(page, paper, replace(title, sheet=n, part=str(n) if several else "")) for n, page in enumerate(pages, 1)
+    ]
 
 
 def _columns(width: float) -> _Columns:

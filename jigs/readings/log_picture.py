@@ -91,7 +91,7 @@ def lay_out(steps: Sequence[Step], workup: Workup, paper: Paper) -> Sheet:
         raise fault_words.nothing_to_draw(name, workup.instrument.octave_fret).refusal(Place(option="format"))
     filled = fitted(lambda on: draw(own, workup, room_on(on)), paper, "the picture")
     facts = f"Step {own[-1].step}: {_verdict(own[-1]) or 'read'}"
-    return on_sheet(filled, paper, Title(writable(name)[0], words.LOG_DOCUMENT, facts, scale="none"))
+    return on_sheet(filled, paper, Title(writable(name)[0], words.LOG_DOCUMENT, facts, scale=""))
 
 
 def draw(steps: Sequence[Step], workup: Workup, room: Room) -> Drawing:

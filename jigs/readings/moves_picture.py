@@ -42,7 +42,7 @@ def on_own_sheet(advice: Advice) -> Sheet:
     width, height = math.ceil(box.width + 2 * MARGIN_MM), math.ceil(box.height + 2 * MARGIN_MM)
     placed = drawn.shifted((width - box.width) / 2 - box.left, MARGIN_MM - box.top)
     summary = "; ".join(" ".join(word.text for word in _words(advice, end)) for end in ends_of(advice.workup))
-    title = Title(writable(advice.workup.instrument.name)[0], words.MOVES_DOCUMENT, summary, scale="none")
+    title = Title(writable(advice.workup.instrument.name)[0], words.MOVES_DOCUMENT, summary, scale="")
     return Sheet(Paper(f"{width} x {height} mm", float(width), float(height)), placed, title)
 
 

@@ -10,9 +10,9 @@ from dataclasses import dataclass, replace
 from geometry.lengths import MM_PER_INCH, LengthError, format_mm, parse_mm
 from jigs.drawing.items import Drawing, Line, Role, Text, drawing
 from jigs.drawing.lettering import SMALL, shortened
-from jigs.drawing.room import Room
+from jigs.drawing.room import HEADING_MM, Room
 from jigs.faults import Place
-from jigs.sheets import rulers, tiling, words
+from jigs.sheets import rulers, words
 from jigs.sheets.title import HEIGHT_MM as TITLE_HEIGHT_MM
 from jigs.sheets.title import Title, title_block
 
@@ -23,9 +23,6 @@ MARGIN_MM = 10.0
 
 CENTRING_MARK_MM = 4.0
 """How long a centring mark is, from the margin inwards; ISO 5457 has them, the length is our own."""
-
-LEAST_ASSEMBLY_MM = 70.0
-"""Pieces of a long drawing that are shorter are not worth joining; our own bound."""
 
 _GAP = 4.0
 _NOTE_GAP = 1.2
@@ -112,35 +109,15 @@ def room_on(paper: Paper) -> Room:
 
 
 def own_size_for(whole: Drawing) -> Paper:
-    """A sheet of its own size on which a long drawing lies uncut."""
+    """A sheet of its own size on which a long drawing lies uncut below its heading."""
     box = whole.bounds()
     width = box.width + rulers.HEIGHT_MM + 2 * _GAP + 2 * MARGIN_MM
     widest_foot = 2 * MARGIN_MM + rulers.LENGTH_MM + 2 * rulers.SIDE_MM + _GAP + _LEAST_TITLE_WIDTH
     probe = Paper("", max(width, widest_foot), _LARGEST_MM)
-    height = box.height + 2 * MARGIN_MM + _foot_mm(probe) + _GAP
+    height = HEADING_MM + box.height + 2 * MARGIN_MM + _foot_mm(probe) + _GAP
     ruler_height = room_on(probe).corner_height + 2 * MARGIN_MM + _foot_mm(probe) + _GAP
     width_mm, height_mm = math.ceil(probe.width_mm), math.ceil(max(height, ruler_height))
     return Paper(f"{width_mm} x {height_mm} mm", float(width_mm), float(height_mm))
-
-
-def long_on_sheets(whole: Drawing, paper: Paper, title: Title, counts_from: str = "nut") -> list[Sheet] | None:
-    """Lay a long drawing on sheets, in pieces side by side if it must be cut; None where the paper is too narrow.
-
-    ``counts_from``: what its heights count from, for the words at the joints.
-    """
-    room = room_on(paper)
-    beside = room.width - room.corner_width
-    tiles = tiling.tiles_of(whole, room.height, counts_from)
-    filled = tiling.arranged(tiles, beside)
-    if filled is None:
-        return None
-    if len(tiles) > 1 and room.height - room.corner_height - _GAP < LEAST_ASSEMBLY_MM:
-        return None
-    if len(tiles) > 1:
-        left, top = room.width - room.corner_width, room.corner_height + _GAP
-        joining = tiling.assembly(whole, tiles, room.corner_width, room.height - top)
-        filled[0] += joining.shifted(left, top)
-    return [on_sheet(one, paper, replace(title, sheet=n, sheets=len(filled))) for n, one in enumerate(filled, 1)]
 
 
 def on_sheet(filled: Drawing, paper: Paper, title: Title, inset_mm: float = 0.0, to_check: bool = True) -> Sheet:
@@ -160,33 +137,32 @@ def inset(paper: Paper, by_mm: float) -> Paper:
 
 
 def _furniture(paper: Paper, title: Title, to_check: bool) -> Drawing:
-    """Rulers and title block; under the ruler across, the title's note on the print."""
+    """Title block, and rulers if anything is to scale; under the ruler across, the title's note on the print."""
     right, foot = paper.width_mm - MARGIN_MM, paper.height_mm - MARGIN_MM
+    if not title.scale:
+        width = min(right - MARGIN_MM, _MOST_TITLE_WIDTH)
+        return title_block(replace(title, paper=paper.name), width).shifted(right - width, foot - TITLE_HEIGHT_MM)
     beside = _title_beside_ruler(paper)
     title_width = min(beside if beside >= _LEAST_TITLE_WIDTH else right - MARGIN_MM, _MOST_TITLE_WIDTH)
     across = (MARGIN_MM + rulers.SIDE_MM, paper.height_mm - MARGIN_MM - _foot_mm(paper) + rulers.ABOVE_MM)
-    to_size = title.scale != "none"
     under = across[0], across[1] + rulers.BELOW_MM + _NOTE_GAP + SMALL
     room = (right - title_width if beside >= _LEAST_TITLE_WIDTH else right) - _GAP - across[0]
     return drawing(
-        rulers.ruler_across(to_check).shifted(*across) if to_size else (),
-        rulers.ruler_down(to_check).shifted(right - rulers.ABOVE_MM, MARGIN_MM + rulers.SIDE_MM) if to_size else (),
+        rulers.ruler_across(to_check).shifted(*across),
+        rulers.ruler_down(to_check).shifted(right - rulers.ABOVE_MM, MARGIN_MM + rulers.SIDE_MM),
         title_block(replace(title, paper=paper.name), title_width).shifted(right - title_width, foot - TITLE_HEIGHT_MM),
-        [Text(under, shortened(title.note, SMALL, room), SMALL)] if title.note and to_size else [],
+        [Text(under, shortened(title.note, SMALL, room), SMALL)] if title.note else [],
     )
+
+
+def room_for(paper: Paper, scale: str) -> Room:
+    """What a sheet leaves for a drawing: one that is not to scale (empty ``scale``) needs no rulers."""
+    return room_on(paper) if scale else list_room(paper)
 
 
 def list_room(paper: Paper) -> Room:
     """What a sheet of words leaves. It needs no rulers, because nothing on it is measured."""
     return Room(paper.width_mm - 2 * MARGIN_MM, paper.height_mm - 2 * MARGIN_MM - TITLE_HEIGHT_MM - _GAP, 0.0, 0.0)
-
-
-def list_sheet(filled: Drawing, paper: Paper, title: Title) -> Sheet:
-    """Lay words on a sheet, with title block and centring marks."""
-    right, foot = paper.width_mm - MARGIN_MM, paper.height_mm - MARGIN_MM
-    width = min(right - MARGIN_MM, _MOST_TITLE_WIDTH)
-    block = title_block(replace(title, paper=paper.name), width).shifted(right - width, foot - TITLE_HEIGHT_MM)
-    return Sheet(paper, drawing(filled.shifted(MARGIN_MM, MARGIN_MM), block, _centring_marks(paper)), title)
 
 
 def _centring_marks(paper: Paper) -> Drawing:

@@ -5,8 +5,34 @@ from collections.abc import Sequence
 from jigs.faults import Option, Says, Words, either, nearest
 
 RULER = ("Must measure 100 mm and 4 in.", "If not, print again at 100%.")
+NOT_TO_SCALE = "Not to scale"
+CONTINUED = "continued"
+DATE, UNIT = "Date", "mm"
+NO_ROOM_FOR_HEADING = "there is no room for the heading beside it"
+NO_ROOM_FOR_WORDS = "the words are longer than a sheet"
+PART_WITH_WORDS = "words"
+TOO_SHORT_TO_JOIN = "its pieces would be too short to join"
 JOINING = "Joining"
 JOINING_STEPS = "Cut through the crosses. Lay the edge on the next piece's crosses. Check the mm with a rule."
+
+
+def scale_in_words(scale: str) -> str:
+    """The scale as ISO 5455 writes it; empty where nothing is drawn to scale.
+
+    >>> scale_in_words("1:1"), scale_in_words("")
+    ('Scale 1:1', 'Not to scale')
+    """
+    return f"Scale {scale}" if scale else NOT_TO_SCALE
+
+
+def sheet_in_words(sheet: int, sheets: int) -> str:
+    """A sheet's number among those of a drawing."""
+    return f"Sheet {sheet} of {sheets}"
+
+
+def not_to_be_joined(width_mm: float) -> str:
+    """Why a long drawing cannot be cut for a paper, for the refusal."""
+    return f"it is {width_mm:.0f} mm wide with the crosses that its sheets are joined by"
 
 
 def joint_in_words(letter: str, from_nut_mm: float, counts_from: str) -> str:

@@ -6,12 +6,13 @@ planned in fork_plan.py for a right-handed instrument and mirrored for a left-ha
 fork_words.py.
 """
 
+from contextlib import suppress
+
 import numpy as np
 
 from geometry.lengths import round_half_up
 from jigs.drawing.items import (
     Anchor,
-    Box,
     Drawing,
     Item,
     Line,
@@ -21,15 +22,14 @@ from jigs.drawing.items import (
     drawing,
     paragraph,
     paragraph_height_mm,
-    strokes,
 )
 from jigs.drawing.lettering import DESCENT_PER_CAPITAL, MEDIUM, SMALL, shortened, wrapped
-from jigs.drawing.room import DoesNotFit, Room
+from jigs.drawing.room import DoesNotFit, Room, placed
 from jigs.faults import Place
 from jigs.templates import words as says
 from jigs.templates.fork_plan import GAP, ForkPlan, grey_mm, plan
 from jigs.templates.fork_words import fork_words
-from jigs.templates.instructions import FreeSpace
+from jigs.templates.names import printed_name
 from jigs.templates.options import Options
 from jigs.templates.template import Piece
 from jigs.wording import signed, with_minus
@@ -42,14 +42,11 @@ _BAND_AT, _BAND_GAP = 5.6, 0.5
 _LINE_GAP = SMALL * DESCENT_PER_CAPITAL + 0.1
 
 
-class TooLong(DoesNotFit):
-    """The fork is longer than the room: a higher datum fret may help."""
-
-
 def draw(workup: Workup, room: Room, options: Options) -> Piece:
     """The fork at the chosen datum fret, or at the lowest one from the octave's on that fits the room.
 
-    Raises `DoesNotFit`, and `InputFaults` for a datum fret that the instrument does not have.
+    If it fits from none, it is drawn from the last one, to be joined from pieces. Raises `DoesNotFit`, and `InputFaults` for
+    a datum fret that the instrument does not have.
     """
     frets = workup.instrument.head.frets
     if options.datum_fret is None:
@@ -58,19 +55,20 @@ def draw(workup: Workup, room: Room, options: Options) -> Piece:
         candidates = range(options.datum_fret, options.datum_fret + 1)
     else:
         raise says.no_such_fret(options.datum_fret, frets).refusal(Place(option="datum-fret"))
-    reason = DoesNotFit()
     for fret in candidates:
         laid_out = plan(workup, fret, options.datum_over_fret, room, options.print_share)
-        try:
-            filled = _fill(workup, laid_out, room)
-        except TooLong as longer:
-            reason = longer
-        except DoesNotFit as other:
-            reason = other if isinstance(reason, TooLong) or not reason.args else reason
-        else:
-            document = f"Placement fork, fret {fret}, {workup.instrument.head.hand}-handed"
-            return Piece(filled, document, facts(workup), datum_fret=fret)
-    raise reason
+        whole = _whole(workup, laid_out, options)
+        reasons = says.long_fork(fret, laid_out.height), says.legs_over_ruler(fret)
+        with suppress(DoesNotFit):
+            return _piece(workup, laid_out, placed(whole, room, *reasons)[0])
+    return _piece(workup, laid_out, whole, long=True)
+
+
+def _piece(workup: Workup, laid_out: ForkPlan, filled: Drawing, long: bool = False) -> Piece:
+    fret = laid_out.datum_fret
+    document = f"Placement fork, fret {fret}, {workup.instrument.head.hand}-handed"
+    said = fork_words(workup, fret, laid_out.datum_over_fret, laid_out.sure)
+    return Piece(filled, document, facts(workup), said, long=long, datum_fret=fret)
 
 
 def lowest_datum_fret(workup: Workup) -> int:
@@ -85,28 +83,15 @@ def facts(workup: Workup) -> str:
     return f"{line} {treble} / {bass} mm, slant {with_minus(workup.line.slant_deg, 1)}°"
 
 
-def _fill(workup: Workup, laid_out: ForkPlan, room: Room) -> Drawing:
-    """Fork and words in their room. Raises `DoesNotFit`."""
-    if 2 * laid_out.outside > room.width:
-        raise DoesNotFit(says.wide_bridge(2 * laid_out.outside))
-    if laid_out.stem_half > laid_out.outside:
+def _whole(workup: Workup, p: ForkPlan, options: Options) -> Drawing:
+    """The fork for the instrument's hand, y from the nut. Raises `DoesNotFit`."""
+    if p.stem_half > p.outside:
         raise DoesNotFit(says.WIDE_STRINGS)
-    if laid_out.height > room.height:
-        raise TooLong(says.long_fork(laid_out.datum_fret, laid_out.height))
-    corner = Box(room.width - room.corner_width, 0.0, room.width, room.corner_height)
-    piece = _piece(workup, laid_out)
-    if workup.instrument.head.hand == "left":
-        piece = piece.mirrored()
-    down = min((room.height - laid_out.height) / 2, 6.0)
-    piece = piece.shifted(room.width / 2, down - laid_out.datum_mm)
-    if any(box.overlaps(corner, 1.0) for item in piece for box in strokes(item)):
-        raise DoesNotFit(says.legs_over_ruler(laid_out.datum_fret))
-    shoulder, end = (down + y - laid_out.datum_mm for y in (laid_out.shoulder_mm, laid_out.end_mm))
-    free = FreeSpace(room.width / 2, laid_out.stem_half, down, shoulder, end)
-    return piece + fork_words(workup, free, laid_out.datum_fret, laid_out.datum_over_fret, laid_out.sure, room)
+    drawn = _right_handed(workup, p, options)
+    return drawn.mirrored() if workup.instrument.head.hand == "left" else drawn
 
 
-def _piece(workup: Workup, p: ForkPlan) -> Drawing:
+def _right_handed(workup: Workup, p: ForkPlan, options: Options) -> Drawing:
     """The fork itself, right-handed, y from the nut."""
     stem, inner, outside = p.stem_half, p.inner, p.outside
     outline = (
@@ -123,7 +108,7 @@ def _piece(workup: Workup, p: ForkPlan) -> Drawing:
         (-stem, p.shoulder_mm),
         (-stem, p.datum_mm),
     )
-    head, head_foot = _head(workup, p)
+    head, head_foot = _head(workup, p, options)
     out_treble, in_treble, in_bass, out_bass = (
         (x, float(p.face.at(np.array(x)))) for x in (outside, inner, -inner, -outside)
     )
@@ -147,13 +132,13 @@ def _piece(workup: Workup, p: ForkPlan) -> Drawing:
     )
 
 
-def _head(workup: Workup, p: ForkPlan) -> tuple[Drawing, float]:
+def _head(workup: Workup, p: ForkPlan, options: Options) -> tuple[Drawing, float]:
     """Words at the top of the stem, and where they end."""
     where = "over the middle" if p.datum_over_fret else "against the bridge side"
     room = 2 * p.stem_half - 2 * GAP
     lines = [
         shortened(line, SMALL, room)
-        for text in (f"This edge {where} of fret {p.datum_fret}", workup.instrument.name)
+        for text in (f"This edge {where} of fret {p.datum_fret}", printed_name(workup, options.stem))
         for line in wrapped(text, SMALL, room)
     ]
     words = paragraph(lines, 0.0, p.datum_mm + GAP, SMALL, Anchor.MIDDLE)

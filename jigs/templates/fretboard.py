@@ -31,6 +31,11 @@ _NUMBER_MM, _DISTANCE_MM = 7.0, 15.0
 
 
 def draw(workup: Workup, _room: Room, options: Options) -> Piece:
+    """The board as for a cutter: it is laid on as many sheets as it takes."""
+    return part(workup, options)
+
+
+def part(workup: Workup, options: Options) -> Piece:
     """The board, and with ``options.to_bridge`` the strings on to the bridge line."""
     edges = BoardEdges(workup)
     cut_end = workup.square_nut[0] + 0.0 if _nut_is_cut(workup) else 0.0

@@ -28,10 +28,10 @@ from jigs.templates.gauge_plan import (
     per_cent_mm,
     plan_from,
 )
-from jigs.templates.gauge_words import below_the_steps, notes, steps
-from jigs.templates.instructions import FreeSpace, words_around
+from jigs.templates.gauge_words import notes, said
+from jigs.templates.names import engraved_name
 from jigs.templates.options import Options
-from jigs.templates.stock import finished, in_room, scale_in_words
+from jigs.templates.stock import finished, on_page, scale_in_words
 from jigs.templates.template import Piece
 from jigs.wording import signed
 from jigs.workup.words import strings_in_words
@@ -50,19 +50,9 @@ LEGEND = (
 
 
 def draw(workup: Workup, room: Room, options: Options) -> Piece:
-    """The gauge on its page, with steps and cautions. Raises `DoesNotFit`, and `InputFaults` as `part` does."""
+    """The gauge on its page, with steps and cautions. Raises `InputFaults` as `part` does."""
     plan, piece = _gauge(workup, options)
-    placed, middle, down = in_room(piece.drawing, room)
-    free = FreeSpace(middle, plan.stem_half, down + plan.nut_edge_mm, down + plan.flare_mm, placed.bounds().bottom)
-    words = words_around(
-        free,
-        room,
-        steps(workup, plan, options.cutter),
-        below_the_steps(workup, plan),
-        LEGEND,
-        says.from_fret(plan.datum_fret),
-    )
-    return Piece(placed + words, piece.document, piece.facts, notes=piece.notes)
+    return on_page(piece, room, said(workup, plan, options.cutter, LEGEND))
 
 
 def part(workup: Workup, options: Options) -> Piece:
@@ -81,7 +71,7 @@ def _gauge(workup: Workup, options: Options) -> tuple[GaugePlan, Piece]:
         _notch(plan, cutter),
         round_hole((0.0, plan.hole_mm), HOLE_RADIUS_MM, "hole"),
     )
-    shape, words = CutPart(_outline(workup, plan, cutter), windows), _engraving(workup, plan)
+    shape, words = CutPart(_outline(workup, plan, cutter), windows), _engraving(workup, plan, options.stem)
     bare = finished(workup, shape, marks, cutter, "gauge", words)
     document = f"Placement gauge, fret {plan.datum_fret}, {instrument.head.hand}-handed"
     return plan, Piece(bare, document, facts(workup), notes=notes(workup, plan))
@@ -95,7 +85,7 @@ def _plan(workup: Workup, options: Options) -> GaugePlan:
     candidates = range(frets, lowest_datum_fret(workup) - 1, -1) if chosen is None else (chosen,)
     for fret in candidates:
         plan = plan_from(workup, fret, options.cutter)
-        needs = _words_height(_words(workup, plan))
+        needs = _words_height(_words(workup, plan, options.stem))
         if plan.first_word_mm + needs <= plan.corner_mm:
             return plan
     raise says.stem_too_short(fret).refusal(Place(workup.instrument.source, option="datum-fret"))
@@ -174,10 +164,10 @@ def _sights(workup: Workup, p: GaugePlan) -> Drawing:
     return Drawing(tuple(lines.values()))
 
 
-def _words(workup: Workup, p: GaugePlan) -> list[tuple[str, float]]:
+def _words(workup: Workup, p: GaugePlan, stem: str) -> list[tuple[str, float]]:
     """What is engraved on the stem, line by line, with its height."""
     instrument, room = workup.instrument, 2 * p.stem_half - 4.0
-    name = instrument.name
+    name = engraved_name(workup, stem)
     size = MEDIUM if engraving.width_mm(name, MEDIUM) <= room else SMALL
     strings = " ".join(strings_in_words(instrument))
     texts = (
@@ -194,11 +184,11 @@ def _words_height(words: list[tuple[str, float]]) -> float:
     return sum(height * LINE_STEP for _, height in words) + SMALL * (LINE_STEP + 1)
 
 
-def _engraving(workup: Workup, p: GaugePlan) -> Drawing:
+def _engraving(workup: Workup, p: GaugePlan, stem: str) -> Drawing:
     """The words on the stem and a line for the date."""
     items: list[Item] = []
     level = p.first_word_mm
-    for line, height in _words(workup, p):
+    for line, height in _words(workup, p, stem):
         items.append(Text((0.0, level + height), line, height, Anchor.MIDDLE))
         level += height * LINE_STEP
     level += 2 * SMALL

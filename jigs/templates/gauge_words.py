@@ -4,13 +4,17 @@ import math
 
 from geometry.lengths import round_half_up
 from jigs.cutting.cutter import THICKEST_STOCK_MM, Cutter
+from jigs.drawing.instructions import Instructions
+from jigs.drawing.items import Role
 from jigs.faults import Note, Place
 from jigs.templates import words as says
 from jigs.templates.gauge_plan import GaugePlan, per_cent_mm
-from jigs.templates.instructions import Steps, one_end_alone, reading_step
+from jigs.templates.instructions import CUTTER_CAUTIONS, one_end_alone, reading_step
 from jigs.templates.stock import first_steps
 from jigs.workup.words import about_the_line, computed_from, move_in_words
 from jigs.workup.workup import Workup
+
+TITLE = "Gauge: stop the bridge here"
 
 
 def room_under_strings_mm(workup: Workup, from_nut_mm: float) -> float:
@@ -54,7 +58,13 @@ def _sighted_in_words(workup: Workup) -> str:
     return f"strings {first + 1} and {last + 1} pass"
 
 
-def steps(workup: Workup, p: GaugePlan, cutter: Cutter) -> Steps:
+def said(workup: Workup, p: GaugePlan, cutter: Cutter, legend: tuple[tuple[Role, str], ...]) -> Instructions:
+    """Everything that the sheet says around the gauge."""
+    found = (*(says.on_the_sheet(note) for note in notes(workup, p)), *about_the_line(workup), computed_from(workup))
+    return Instructions(TITLE, f"from fret {p.datum_fret}", steps(workup, p, cutter), legend, found, CUTTER_CAUTIONS)
+
+
+def steps(workup: Workup, p: GaugePlan, cutter: Cutter) -> tuple[str, ...]:
     """What to do, in the order of the hands."""
     treble, bass = (round_half_up(p.face_at(x) - p.datum_mm, 1) for x in (p.tip, -p.tip))
     check = f"Measure notch's bridge side to shoulders' tips: {treble} mm treble, {bass} mm bass."
@@ -65,24 +75,15 @@ def steps(workup: Workup, p: GaugePlan, cutter: Cutter) -> Steps:
     cents = "cent" if p.cents_step == 1 else f"{p.cents_step} cents"
     return (
         *first_steps(cutter, check),
-        (_stock_in_words(workup, p, cutter),),
-        (
-            f"Slide it under the strings. Drop the notch over fret {p.datum_fret}.",
-            "Draw it towards the nut until its edge bears on the bridge side of the wire.",
-            f"Check that {_sighted_in_words(workup)} over the vees.",
-        ),
-        ("Hold the bridge low at both ends. Bring its feet's nut side against both shoulders.",),
-        (
-            reading_step(workup),
-            *(aim if len(aim) > 1 else ()),
-            f"Sharp: move that end off the shoulder, one tick for each {cents}.",
-            "Flat: mark the feet's nut side with tape. Remove the gauge.",
-            f"Move that end towards the nut: {flat_treble} (treble) or {flat_bass} (bass) per cent.",
-            *one_end_alone(workup),
-        ),
+        _stock_in_words(workup, p, cutter),
+        f"Slide it under the strings. Drop the notch over fret {p.datum_fret}.",
+        "Draw it towards the nut until its edge bears on the bridge side of the wire.",
+        f"Check that {_sighted_in_words(workup)} over the vees.",
+        "Hold the bridge low at both ends. Bring its feet's nut side against both shoulders.",
+        reading_step(workup),
+        *(aim if len(aim) > 1 else ()),
+        f"Sharp: move that end off the shoulder, one tick for each {cents}.",
+        "Flat: mark the feet's nut side with tape. Remove the gauge.",
+        f"Move that end towards the nut: {flat_treble} (treble) or {flat_bass} (bass) per cent.",
+        *one_end_alone(workup),
     )
-
-
-def below_the_steps(workup: Workup, p: GaugePlan) -> tuple[str, ...]:
-    """What to mind, and what the line was computed from."""
-    return (*(says.on_the_sheet(note) for note in notes(workup, p)), *about_the_line(workup), computed_from(workup))

@@ -6,7 +6,6 @@ shape of the feet. It is planned right-handed, y from the nut, and mirrored for 
 
 import math
 from dataclasses import dataclass
-from functools import partial
 
 from geometry.arrays import FloatArray
 from geometry.bridge import feet_windows_mm
@@ -14,6 +13,7 @@ from geometry.lengths import format_mm
 from geometry.rim import RimPlace
 from jigs.cutting.cutter import Cutter
 from jigs.cutting.parts import Corner, CutPart, closed_path
+from jigs.drawing.instructions import Instructions
 from jigs.drawing.items import Drawing, Path, Role, drawing
 from jigs.drawing.room import DoesNotFit, Room
 from jigs.faults import InputFaults, Note, Place
@@ -21,7 +21,8 @@ from jigs.instrument.usual import MIDDLE_SHARE_OF_HEAD
 from jigs.templates import words as says
 from jigs.templates.catalogue import RimSide
 from jigs.templates.fork import facts
-from jigs.templates.instructions import CUTTER_CAUTIONS, Steps, first_that_fits, numbered, words_below
+from jigs.templates.instructions import CUTTER_CAUTIONS
+from jigs.templates.names import engraved_name
 from jigs.templates.options import Options
 from jigs.templates.stock import (
     centreline,
@@ -30,8 +31,8 @@ from jigs.templates.stock import (
     feet_windows,
     finished,
     first_steps,
-    in_room,
     line_marks,
+    on_page,
     scale_in_words,
     unbroken_mm,
 )
@@ -40,6 +41,7 @@ from jigs.workup.on_the_top import rim_of
 from jigs.workup.words import about_the_line
 from jigs.workup.workup import Workup
 
+TITLE = "Head template: stand the bridge here"
 BESIDE_FEET_MM = 16.0
 BEYOND_FEET_MM = 8.0
 CLEAR_OF_RIM_MM = 1.0
@@ -81,20 +83,16 @@ class HeadPlan:
 
 
 def draw(workup: Workup, room: Room, options: Options) -> Piece:
-    """The segment on its page, with steps and cautions. Raises `DoesNotFit`, and what `part` raises."""
+    """The segment on its page, with steps and cautions. Raises what `part` raises."""
     plan, piece = _segment(workup, options)
-    placed, _, _ = in_room(piece.drawing, room)
-    steps, end = _steps(workup, plan, options.cutter), placed.bounds().bottom
-    rest = (
+    notes = (
         _distances(workup, plan.rim),
         *(says.on_the_sheet(note) for note in off_middle(workup, plan.rim)),
         *about_the_line(workup),
     )
-    words = first_that_fits(
-        partial(words_below, end, room, (*numbered(steps, together), *rest), LEGEND, CUTTER_CAUTIONS)
-        for together in (False, True)
-    )
-    return Piece(placed + words, piece.document, piece.facts, notes=piece.notes)
+    against = f"against the tension hoop, {plan.side.value} side"
+    steps = _steps(workup, plan, options.cutter)
+    return on_page(piece, room, Instructions(TITLE, against, steps, LEGEND, notes, CUTTER_CAUTIONS))
 
 
 def part(workup: Workup, options: Options) -> Piece:
@@ -110,7 +108,7 @@ def _segment(workup: Workup, options: Options) -> tuple[HeadPlan, Piece]:
     faults: list[InputFaults] = []
     for side in nearer if options.rim_side is None else (options.rim_side,):
         try:
-            return _segment_on(workup, options.cutter, rim, side)
+            return _segment_on(workup, options, rim, side)
         except DoesNotFit as reason:
             place = Place(workup.instrument.source, "rim")
             faults.append(says.no_room_on_the_head(str(reason)).refusal(place))
@@ -119,14 +117,15 @@ def _segment(workup: Workup, options: Options) -> tuple[HeadPlan, Piece]:
     raise faults[0]
 
 
-def _segment_on(workup: Workup, cutter: Cutter, rim: RimPlace, side: RimSide) -> tuple[HeadPlan, Piece]:
+def _segment_on(workup: Workup, options: Options, rim: RimPlace, side: RimSide) -> tuple[HeadPlan, Piece]:
+    cutter = options.cutter
     plan = _plan(workup, cutter, rim, side)
     marks = drawing(
         centreline(plan.windows, *sorted((plan.edge_mm, plan.crest_mm))),
         line_marks(workup.standing_line, plan.windows, plan.half),
     )
     shape = CutPart(_outline(plan, cutter), feet_windows(plan.windows, cutter))
-    bare = finished(workup, shape, marks, cutter, "head", _engraving(workup, plan))
+    bare = finished(workup, shape, marks, cutter, "head", _engraving(workup, plan, options.stem))
     document = f"Head template, {plan.side.value} side, {workup.instrument.head.hand}-handed"
     return plan, Piece(bare, document, facts(workup), notes=off_middle(workup, plan.rim))
 
@@ -193,11 +192,10 @@ def off_middle(workup: Workup, rim: RimPlace) -> tuple[Note, ...]:
     return (says.near_the_rim(format_mm(to_edge), where).note(Place(table="rim")),)
 
 
-def _engraving(workup: Workup, p: HeadPlan) -> Drawing:
+def _engraving(workup: Workup, p: HeadPlan, stem: str) -> Drawing:
     """Words between the feet and the arc, either side of the centreline; which side is the treble one."""
-    instrument = workup.instrument
     lines = (
-        instrument.name,
+        engraved_name(workup, stem),
         scale_in_words(workup),
         f"head {unbroken_mm(p.rim.head_mm)}, arc to the {p.side.value}",
         f"line to tail edge {unbroken_mm(p.rim.far_mm - workup.standing_line.centre_mm)}",
@@ -208,20 +206,16 @@ def _engraving(workup: Workup, p: HeadPlan) -> Drawing:
     return engraved_lines(workup, lines, top, foot, p.half)
 
 
-def _steps(workup: Workup, p: HeadPlan, cutter: Cutter) -> Steps:
+def _steps(workup: Workup, p: HeadPlan, cutter: Cutter) -> tuple[str, ...]:
     away = "nut" if p.side is RimSide.TAIL else "tail"
     check = f"Measure it along the centreline: {format_mm(abs(p.crest_mm - p.edge_mm))} from edge to arc."
     return (
         *first_steps(cutter, check),
-        (
-            "Slacken the strings and take the bridge out.",
-            f"Lay the template on the head, arc to the {p.side.value}, straight edge to the {away}.",
-            "Push the arc against the inside of the tension hoop.",
-            "Bring the centreline under the middle of the strings.",
-        ),
-        (
-            "Mark the window's corners with a soft pencil or tape.",
-            "Remove the template. Stand the bridge on the marks.",
-        ),
-        (comparing_step(workup),),
+        "Slacken the strings and take the bridge out.",
+        f"Lay the template on the head, arc to the {p.side.value}, straight edge to the {away}.",
+        "Push the arc against the inside of the tension hoop.",
+        "Bring the centreline under the middle of the strings.",
+        "Mark the window's corners with a soft pencil or tape.",
+        "Remove the template. Stand the bridge on the marks.",
+        comparing_step(workup),
     )

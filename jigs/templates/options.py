@@ -18,7 +18,8 @@ class Options:
     """What the user may choose for a drawing. ``datum_fret`` and ``rim_side`` None: the template chooses.
 
     ``datum_end``: the template for a top lies against the end of the board. ``print_share``: standard deviation of the
-    print's scale, as a share, where the printer was measured; else the instrument's file says it.
+    print's scale, as a share, where the printer was measured; else the instrument's file says it. ``stem``: how the
+    instrument's files begin, which its sheets name.
     """
 
     datum_fret: int | None = None
@@ -28,6 +29,7 @@ class Options:
     to_bridge: bool = False
     cutter: Cutter = field(default_factory=Cutter)
     print_share: float | None = None
+    stem: str = ""
 
 
 def idle_options(given: Given, drawn: Iterable[str]) -> tuple[Note, ...]:

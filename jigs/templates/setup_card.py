@@ -15,7 +15,7 @@ from jigs.drawing.room import DoesNotFit, Room
 from jigs.templates import words as says
 from jigs.templates.error_chart import LEAST_PLOT_MM, StringSeries, error_chart, plot_mm, rows_needed
 from jigs.templates.fork import facts
-from jigs.templates.instructions import CAUTIONS, Steps, numbered, one_end_alone
+from jigs.templates.instructions import CAUTIONS, one_end_alone
 from jigs.templates.options import Options
 from jigs.templates.template import Lacks, Piece
 from jigs.wording import signed
@@ -65,7 +65,7 @@ def draw(workup: Workup, room: Room, options: Options) -> Piece:
         raise Lacks(says.no_moves()) from None
     upper = _upper(workup, ends, room)
     filled = upper + _lower(workup, ends, room, upper.bounds().bottom + _BAND_GAP)
-    return Piece(filled, f"Setup card, {workup.instrument.head.hand}-handed", facts(workup), scale="none")
+    return Piece(filled, f"Setup card, {workup.instrument.head.hand}-handed", facts(workup), scale="")
 
 
 def _upper(workup: Workup, ends: Sequence[BridgeEnd], room: Room) -> Drawing:
@@ -85,11 +85,9 @@ def _upper(workup: Workup, ends: Sequence[BridgeEnd], room: Room) -> Drawing:
     below, right = target.bounds().bottom + _BAND_GAP, steps_width + _COLUMN_GAP
     moves = drawing(_heading("Steps", below), _moves(workup, ends).shifted(right, below))
     cautions, laid = " ".join(CAUTIONS), []
-    steps, last = _steps(workup, ends), _LAST_STEP
-    for together, under_steps, under_table in (
-        (together, *last_under) for together in (False, True) for last_under in (((last,), ()), ((), (last,)))
-    ):
-        texts = (*numbered(steps, together), *under_steps)
+    steps = [f"{n} {text}" for n, text in enumerate(_steps(workup, ends), 1)]
+    for under_steps, under_table in (((_LAST_STEP,), ()), ((), (_LAST_STEP,))):
+        texts = (*steps, *under_steps)
         beside = moves + blocks(texts, 0.0, below + _HEADING, steps_width)
         beside += blocks((_move_note(ends), *under_table), right, moves.bounds().bottom + 1.6, table_width)
         for left, top in ((right, _bottom(beside, right)), (0.0, _bottom(beside, 0.0))):
@@ -213,28 +211,22 @@ def _move_note(ends: Sequence[BridgeEnd]) -> str:
 _LAST_STEP = f"More than {MOST_MOVE_MM:g} mm to move? Then something else is wrong: strings, notes or scale."
 
 
-def _steps(workup: Workup, ends: Sequence[BridgeEnd]) -> Steps:
+def _steps(workup: Workup, ends: Sequence[BridgeEnd]) -> tuple[str, ...]:
     first, *others = (workup.instrument.string_in_words(end.string) for end in ends)
     aims = [signed(end.aim_cents, 1) for end in ends]
     aimed = "" if set(aims) == {"0.0"} else f" Count from the aim ({', '.join(aims)} cents), not from 0."
     both = ("Set both ends at once; jigs readings gives both moves.",) if others else ()
     return (
-        ("Place the bridge with the fork. Tune.",),
-        (
-            f"On {first}, read the harmonic at {octave_in_words(workup.instrument)}, then the note fretted there.",
-            "Read each three times. Fret as you play. Difference: fretted minus harmonic.",
-            *(f"Repeat with {other}." for other in others),
-        ),
-        (
-            *both,
-            f"Flat (−): move {'that end' if others else 'the bridge'} towards the nut. Sharp (+): towards the tail.",
-            f"The table shows how far.{aimed} Hold the bridge low, so that it cannot tip.",
-            *one_end_alone(workup),
-        ),
-        (
-            f"Retune and check. Stop at {round_half_up(READINGS_SHOW_CENTS, 1)} cents or less:"
-            " three readings show nothing finer.",
-        ),
+        "Place the bridge with the fork. Tune.",
+        f"On {first}, read the harmonic at {octave_in_words(workup.instrument)}, then the note fretted there.",
+        "Read each three times. Fret as you play. Difference: fretted minus harmonic.",
+        *(f"Repeat with {other}." for other in others),
+        *both,
+        f"Flat (−): move {'that end' if others else 'the bridge'} towards the nut. Sharp (+): towards the tail.",
+        f"The table shows how far.{aimed} Hold the bridge low, so that it cannot tip.",
+        *one_end_alone(workup),
+        f"Retune and check. Stop at {round_half_up(READINGS_SHOW_CENTS, 1)} cents or less:"
+        " three readings show nothing finer.",
     )
 
 

@@ -1,6 +1,7 @@
 """What the parts that are cut from stock share: finishing a part for the cutter, and laying it on its page."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -12,12 +13,13 @@ from jigs.cutting.cutter import Cutter
 from jigs.cutting.engraving import all_engraved
 from jigs.cutting.parts import Corner, CutError, CutPart, check, closed_path, compensated
 from jigs.cutting.words import BLAMED, uncuttable
-from jigs.drawing.items import Anchor, Box, Drawing, Line, Path, Role, Text, drawing, strokes
+from jigs.drawing.instructions import Instructions
+from jigs.drawing.items import Anchor, Drawing, Line, Path, Role, Text, drawing
 from jigs.drawing.lettering import LINE_STEP, SMALL, wrapped
-from jigs.drawing.room import DoesNotFit, Room
+from jigs.drawing.room import DoesNotFit, Room, placed
 from jigs.faults import Place
 from jigs.templates import words as says
-from jigs.templates.instructions import Steps
+from jigs.templates.template import Piece
 from jigs.workup.words import comparing_in_words
 from jigs.workup.workup import Workup
 
@@ -48,20 +50,14 @@ def finished(
     return lines + all_engraved(marks + (words or Drawing()))
 
 
-def in_room(part: Drawing, room: Room) -> tuple[Drawing, float, float]:
-    """The part at the top of a room, midway between its left side and the ruler; its x = 0 there, and how far it went down.
-
-    Raises `DoesNotFit`.
-    """
-    box = part.bounds()
-    middle = max((room.width - room.corner_width) / 2 - 1.0, -box.left)
-    placed = part.shifted(middle, -box.top)
-    corner = Box(room.width - room.corner_width, 0.0, room.width, room.corner_height)
-    if middle + box.right > room.width or box.height > room.height:
-        raise DoesNotFit(says.large_part(box.width, box.height))
-    if any(stroke.overlaps(corner, 1.0) for item in placed for stroke in strokes(item)):
-        raise DoesNotFit(says.part_over_ruler(box.width))
-    return placed, middle, -box.top
+def on_page(piece: Piece, room: Room, said: Instructions) -> Piece:
+    """The part in a room with its words, or where no room holds it, to be joined from pieces."""
+    box = piece.drawing.bounds()
+    reasons = says.large_part(box.width, box.height), says.part_over_ruler(box.width)
+    try:
+        return replace(piece, drawing=placed(piece.drawing, room, *reasons)[0], said=said)
+    except DoesNotFit:
+        return replace(piece, said=said, long=True)
 
 
 def feet_windows(outlines: FloatArray, cutter: Cutter) -> tuple[Path, ...]:
@@ -145,15 +141,14 @@ def centreline(windows: FloatArray, start: float, end: float) -> Drawing:
     return drawing(Path(runs, Role.TICK, "centreline"))
 
 
-def first_steps(cutter: Cutter, check: str) -> Steps:
+def first_steps(cutter: Cutter, check: str) -> tuple[str, ...]:
     """True size first, then cutting; ``check`` is what to measure on the finished part."""
     kerf = f" ({cutter.kerf_mm:g} mm kerf allowed for)" if cutter.kerf_mm else ""
     return (
-        (
-            "Paper: measure both rulers. If they are off, print again at 100%.",
-            "Cut file: after import, the guide layer's rectangle must measure 100 mm by 50 mm.",
-        ),
-        (f"Cut along the wide lines, score the narrow ones{kerf}.", check),
+        "Paper: measure both rulers. If they are off, print again at 100%.",
+        "Cut file: after import, the guide layer's rectangle must measure 100 mm by 50 mm.",
+        f"Cut along the wide lines, score the narrow ones{kerf}.",
+        check,
     )
 
 

@@ -1,10 +1,11 @@
 """A template: workup and room in, drawing out."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from importlib import import_module
 from typing import Any
 
+from jigs.drawing.instructions import Instructions
 from jigs.drawing.items import Drawing
 from jigs.drawing.room import Room
 from jigs.faults import InputFaults, Key, Note, Place, Says, spoken
@@ -40,17 +41,20 @@ class Lacks(Exception):
 
 @dataclass(frozen=True)
 class Piece:
-    """A template's drawing, what the title block calls it, and the figures that go with it.
+    """A template's drawing, what the title block calls it, the figures that go with it, and its words.
 
     Most are drawn in the room they were given, its top left corner at the origin. A ``long`` one is drawn in its own frame,
-    y from the nut, and may be longer than a sheet: it is laid on as many as it takes. ``notes``: what the user should know
-    of it. ``scale`` as ISO 5455 writes it, "none" where nothing is drawn to scale. ``datum_fret``: the fret that a printed
-    part lies against, where it says how sure its place is.
+    y from the nut, and may be longer than a sheet: it is laid on as many as it takes. ``more``: drawings for sheets of
+    their own, each in the same room. ``said``: the words, which find their place when it is laid on its sheets. ``notes``:
+    what the user should know of it. ``scale`` as ISO 5455 writes it, empty where nothing is drawn to scale. ``datum_fret``:
+    the fret that a printed part lies against, where it says how sure its place is.
     """
 
     drawing: Drawing
     document: str
     facts: str
+    said: Instructions = field(default_factory=Instructions)
+    more: tuple[Drawing, ...] = ()
     long: bool = False
     notes: tuple[Note, ...] = ()
     scale: str = "1:1"

@@ -14,13 +14,15 @@ from geometry.bridge import BridgeLine, feet_windows_mm
 from geometry.lengths import format_mm, round_half_up
 from jigs.cutting.cutter import Cutter
 from jigs.cutting.parts import Corner, CutPart, closed_path
+from jigs.drawing.instructions import Instructions
 from jigs.drawing.items import Drawing, Line, Path, Role, drawing
 from jigs.drawing.room import Room
 from jigs.faults import Note, Place
 from jigs.instrument.top_and_rim import board_end_mm
 from jigs.templates import words as says
 from jigs.templates.fork import facts
-from jigs.templates.instructions import FreeSpace, Steps, words_around
+from jigs.templates.instructions import CUTTER_CAUTIONS
+from jigs.templates.names import engraved_name
 from jigs.templates.options import Options
 from jigs.templates.stock import (
     centreline,
@@ -28,8 +30,8 @@ from jigs.templates.stock import (
     feet_windows,
     finished,
     first_steps,
-    in_room,
     line_marks,
+    on_page,
     scale_in_words,
     words_along,
 )
@@ -39,6 +41,7 @@ from jigs.workup.on_the_top import laid_from_end_mm, laid_line, laid_mm, notches
 from jigs.workup.words import about_the_line, heights_in_words
 from jigs.workup.workup import Workup
 
+TITLE = "Top template: stand the bridge here"
 BESIDE_FEET_MM = 14.0
 BEFORE_FEET_MM = 10.0
 BEHIND_FEET_MM = 8.0
@@ -72,14 +75,13 @@ class TopPlan:
 
 
 def draw(workup: Workup, room: Room, options: Options) -> Piece:
-    """The template on its page, with steps and cautions. Raises `DoesNotFit`, and what `part` raises."""
+    """The template on its page, with steps and cautions. Raises what `part` raises."""
     plan, piece = _template(workup, options)
-    placed, middle, down = in_room(piece.drawing, room)
-    free = FreeSpace(middle, plan.stem_half, down + plan.datum_mm, down + plan.flare_mm, placed.bounds().bottom)
-    notes = (says.on_the_sheet(note) for note in _notches_note(workup))
-    rest = (*notes, *about_the_line(workup), _heights_in_words(workup))
-    words = words_around(free, room, _steps(workup, plan, options.cutter), rest, LEGEND, says.WITH_ITS_WORDS)
-    return Piece(placed + words, piece.document, piece.facts, notes=piece.notes)
+    on_the_sheet = (says.on_the_sheet(note) for note in _notches_note(workup))
+    notes = (*on_the_sheet, *about_the_line(workup), _heights_in_words(workup))
+    against = "against the end of the board" if plan.datum_fret is None else f"against fret {plan.datum_fret}"
+    steps = _steps(workup, plan, options.cutter)
+    return on_page(piece, room, Instructions(TITLE, against, steps, LEGEND, notes, CUTTER_CAUTIONS))
 
 
 def part(workup: Workup, options: Options) -> Piece:
@@ -99,7 +101,7 @@ def _template(workup: Workup, options: Options) -> tuple[TopPlan, Piece]:
         _notches(plan),
     )
     shape = CutPart(_outline(plan, cutter), feet_windows(plan.windows, cutter))
-    bare = finished(workup, shape, marks, cutter, "top", _engraving(workup, plan))
+    bare = finished(workup, shape, marks, cutter, "top", _engraving(workup, plan, options.stem))
     datum = "end of board" if plan.datum_fret is None else f"fret {plan.datum_fret}"
     document = f"Top template, {datum}, {instrument.head.hand}-handed"
     return plan, Piece(bare, document, facts(workup), notes=_notes(workup))
@@ -167,9 +169,9 @@ def _notches(p: TopPlan) -> Drawing:
     return drawing(across, Path(runs, Role.TICK, "notches"))
 
 
-def _engraving(workup: Workup, p: TopPlan) -> Drawing:
+def _engraving(workup: Workup, p: TopPlan, stem: str) -> Drawing:
     datum = "end of the board" if p.datum_fret is None else f"bridge side of fret {p.datum_fret}"
-    lines = (workup.instrument.name, scale_in_words(workup), f"edge: {datum}")
+    lines = (engraved_name(workup, stem), scale_in_words(workup), f"edge: {datum}")
     return words_along(workup, lines, p.datum_mm, p.flare_mm, p.stem_half, "top")
 
 
@@ -210,7 +212,7 @@ def _heights_in_words(workup: Workup) -> str:
     return heights_in_words(workup) or "The measured heights of the top make no difference that can be seen."
 
 
-def _steps(workup: Workup, p: TopPlan, cutter: Cutter) -> Steps:
+def _steps(workup: Workup, p: TopPlan, cutter: Cutter) -> tuple[str, ...]:
     check = format_mm(float(p.line.at(np.array(0.0))) - p.datum_mm)
     edge = (
         "Put its straight edge against the end of the board, flat on the top."
@@ -219,14 +221,10 @@ def _steps(workup: Workup, p: TopPlan, cutter: Cutter) -> Steps:
     )
     return (
         *first_steps(cutter, f"It must bend. Laid flat, edge to crown line on the centreline: {check}."),
-        (
-            "Slacken the strings a few at a time. Take the bridge out.",
-            "Lay the template under the strings, its centreline under their middle.",
-            edge,
-        ),
-        (
-            "Mark the window's corners with tape, not on the varnish.",
-            "Remove the template. Stand the bridge on the marks.",
-        ),
-        (comparing_step(workup),),
+        "Slacken the strings a few at a time. Take the bridge out.",
+        "Lay the template under the strings, its centreline under their middle.",
+        edge,
+        "Mark the window's corners with tape, not on the varnish.",
+        "Remove the template. Stand the bridge on the marks.",
+        comparing_step(workup),
     )

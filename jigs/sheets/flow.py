@@ -1,0 +1,156 @@
+"""The words of a drawing, laid where it leaves room on its sheets, and on a sheet of their own where it does not.
+
+A heading comes first: over the drawing, or left of it. Steps follow in order, from column to column and from sheet to sheet.
+Line samples, notes and cautions take the first room that is left. A drawing is never refused for its words, except its
+heading.
+"""
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from jigs.drawing.blocks import blocks, framed, heading, legend_of, numerals_mm, step_of
+from jigs.drawing.instructions import Instructions
+from jigs.drawing.items import Box, Drawing, strokes
+from jigs.drawing.lettering import SMALL
+from jigs.drawing.room import NARROW_BESIDE_MM, DoesNotFit, Room
+from jigs.sheets import words
+from jigs.sheets.free_space import CLEAR_MM, free_boxes
+
+_STEP_COLUMN_MM = 48.0
+_TEXT_COLUMN_MM = 34.0
+_BETWEEN_STEPS_MM = 2.6
+_BETWEEN_MM = 3.4
+
+Block = Callable[[float], Drawing]
+"""Words in a width, their top left corner at the origin."""
+
+
+@dataclass(frozen=True)
+class _Part:
+    """A block, the least width that it takes, and the gap above it."""
+
+    lay: Block
+    least_mm: float
+    gap_mm: float
+
+
+@dataclass
+class _Column:
+    """A free space of a sheet, filled from the top."""
+
+    sheet: int
+    box: Box
+    level: float
+
+    def holds(self, part: _Part) -> Drawing | None:
+        """The block laid at the column's level; None where it has no room."""
+        if self.box.width < part.least_mm:
+            return None
+        laid = part.lay(self.box.width)
+        top = self.level + (part.gap_mm if self.level > self.box.top else 0.0)
+        laid = laid.shifted(self.box.left, top)
+        return laid if laid.bounds().bottom <= self.box.bottom else None
+
+
+@dataclass(frozen=True)
+class Laid:
+    """Sheets with their words: those that hold the drawing, then those with ``words`` alone."""
+
+    drawn: tuple[Drawing, ...]
+    words: tuple[Drawing, ...] = ()
+
+
+def with_words(sheets: Sequence[Drawing], said: Instructions, room: Room, for_words: Room) -> Laid:
+    """The drawing's sheets, each laid in ``room``, with its words; what has no room beside it goes on sheets ``for_words``.
+
+    Raises `DoesNotFit` where a drawing leaves no room for its heading.
+    """
+    headed = [_headed(one, said, room) for one in sheets]
+    everything, notes = list(_parts(said)), list(_notes(said))
+    laid, later = _poured(headed, everything, room)
+    if later:
+        no_notes, left = _poured(headed, list(_parts(replace(said, notes=()))), room)
+        laid, later = (laid, later) if left else (no_notes, notes)
+    return Laid(tuple(laid), tuple(_on_their_own(later, said, for_words)))
+
+
+@dataclass(frozen=True)
+class _Sheet:
+    """What is on a sheet by now, and the boxes that no further words may touch."""
+
+    drawing: Drawing
+    taken: tuple[Box, ...]
+
+
+def _headed(drawn: Drawing, said: Instructions, room: Room) -> _Sheet:
+    """The drawing and its heading, in one line over it or broken beside it."""
+    boxes = tuple(box for item in drawn for box in strokes(item))
+    if said.title == "":
+        return _Sheet(drawn, boxes)
+    width = room.beside_ruler
+    while width >= NARROW_BESIDE_MM - CLEAR_MM:
+        laid = heading(said.title, said.datum, width)
+        box = laid.bounds()
+        free = min((one.left - CLEAR_MM for one in boxes if one.top < box.bottom + CLEAR_MM / 2), default=room.width)
+        if box.right <= free:
+            return _Sheet(laid + drawn, (*boxes, replace(box, right=min(free, room.beside_ruler))))
+        width = min(free, width - 1.0)
+    raise DoesNotFit(words.NO_ROOM_FOR_HEADING)
+
+
+def _parts(said: Instructions) -> Iterator[_Part]:
+    """Everything below the heading, in its order."""
+    count = len(said.steps)
+    for number, text in enumerate(said.steps, 1):
+        yield _Part(_step(number, count, text), _STEP_COLUMN_MM + numerals_mm(count), _BETWEEN_STEPS_MM)
+    if said.legend:
+        yield _Part(lambda width: legend_of(said.legend, 0.0, 0.0, width), _TEXT_COLUMN_MM, _BETWEEN_MM)
+    yield from _notes(said)
+    if said.cautions:
+        yield _Part(lambda width: framed(said.cautions, 0.0, 0.0, width), _TEXT_COLUMN_MM, _BETWEEN_MM)
+
+
+def _notes(said: Instructions) -> Iterator[_Part]:
+    for text in said.notes:
+        yield _Part(_paragraph(text), _TEXT_COLUMN_MM, _BETWEEN_MM - SMALL / 2)
+
+
+def _step(number: int, count: int, text: str) -> Block:
+    return lambda width: step_of(number, count, text, 0.0, 0.0, width)
+
+
+def _paragraph(text: str) -> Block:
+    return lambda width: blocks((text,), 0.0, 0.0, width)
+
+
+def _poured(sheets: Sequence[_Sheet], parts: Sequence[_Part], room: Room) -> tuple[list[Drawing], list[_Part]]:
+    """The sheets with the blocks that have room on them, and the others.
+
+    A block of words goes to the column of the last one or to a later one; so the order of reading holds.
+    """
+    columns = [_Column(n, box, box.top) for n, sheet in enumerate(sheets) for box in free_boxes(sheet.taken, room)]
+    filled, first = [sheet.drawing for sheet in sheets], 0
+    for done, part in enumerate(parts):
+        for n in range(first, len(columns)):
+            column = columns[n]
+            laid = column.holds(part)
+            if laid is not None:
+                filled[column.sheet] += laid
+                column.level, first = laid.bounds().bottom, n
+                break
+        else:
+            return filled, list(parts[done:])
+    return filled, []
+
+
+def _on_their_own(parts: Sequence[_Part], said: Instructions, room: Room) -> list[Drawing]:
+    """Blocks on as many sheets as they take, each with the heading. Raises `DoesNotFit` for a block longer than a sheet."""
+    sheets: list[Drawing] = []
+    left = list(parts)
+    while left:
+        headed = _headed(Drawing(), replace(said, datum=words.CONTINUED), room)
+        more, rest = _poured([headed], left, room)
+        if len(rest) == len(left):
+            raise DoesNotFit(words.NO_ROOM_FOR_WORDS)
+        sheets, left = [*sheets, *more], rest
+    return sheets

@@ -1,0 +1,73 @@
+"""Drawings and their words on sheets: one below its heading, a long one in pieces, and sheets of words alone."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from jigs.drawing.instructions import Instructions
+from jigs.drawing.items import Drawing
+from jigs.drawing.room import HEADING_MM, DoesNotFit, Room, placed
+from jigs.sheets import tiling, words
+from jigs.sheets.flow import with_words
+from jigs.sheets.paper import Paper, Sheet, list_room, on_sheet, room_for, room_on
+from jigs.sheets.title import Title
+
+LEAST_ASSEMBLY_MM = 70.0
+"""Pieces of a long drawing that are shorter are not worth joining; our own bound."""
+
+_GAP = 4.0
+
+
+def on_sheets(
+    drawn: Sequence[Drawing], said: Instructions, paper: Paper, title: Title, for_words: Paper | None = None
+) -> list[Sheet]:
+    """Drawings, each in the room of a sheet, with their words; what has no room there is on sheets of its own.
+
+    ``for_words``: the paper of those, if it is another. Raises `DoesNotFit`.
+    """
+    other = paper if for_words is None else for_words
+    laid = with_words(drawn, said, room_for(paper, title.scale), list_room(other))
+    several, total = len(laid.drawn) > 1, len(laid.drawn) + len(laid.words)
+    sheets = []
+    for n, one in enumerate(laid.drawn, 1):
+        sheets.append(on_sheet(one, paper, replace(title, sheet=n, sheets=total, part=str(n) if several else "")))
+    for n, one in enumerate(laid.words, 1):
+        part = words.PART_WITH_WORDS + (str(n) if len(laid.words) > 1 else "")
+        of = replace(title, sheet=len(laid.drawn) + n, sheets=total, part=part, scale="", note="")
+        sheets.append(on_sheet(one, other, of))
+    return sheets
+
+
+def long_on_sheets(
+    whole: Drawing,
+    said: Instructions,
+    paper: Paper,
+    title: Title,
+    counts_from: str = "nut",
+    for_words: Paper | None = None,
+) -> list[Sheet]:
+    """A long drawing uncut, if a sheet holds it; else in pieces that are joined by their crosses.
+
+    ``counts_from``: what its heights count from, for the words at the joints. ``for_words``: the paper for words that find
+    no room beside it, if that is another. Raises `DoesNotFit` where the paper is too narrow.
+    """
+    room = room_on(paper)
+    try:
+        return on_sheets([placed(whole, room, "", "")[0]], said, paper, title, for_words)
+    except DoesNotFit:
+        return on_sheets(_in_pieces(whole, room, counts_from), said, paper, title, for_words)
+
+
+def _in_pieces(whole: Drawing, room: Room, counts_from: str) -> list[Drawing]:
+    """The pieces side by side below the heading; on the first sheet also how they join."""
+    tiles = tiling.tiles_of(whole, room.height - HEADING_MM, counts_from)
+    filled = tiling.arranged(tiles, room.beside_ruler)
+    if filled is None:
+        raise DoesNotFit(words.not_to_be_joined(max(tile.drawing.bounds().width for tile in tiles)))
+    laid = [one.shifted(0.0, HEADING_MM) for one in filled]
+    if len(tiles) > 1:
+        top = room.corner_height + _GAP
+        if room.height - top < LEAST_ASSEMBLY_MM:
+            raise DoesNotFit(words.TOO_SHORT_TO_JOIN)
+        joining = tiling.assembly(whole, tiles, room.corner_width, room.height - top)
+        laid[0] += joining.shifted(room.beside_ruler, top)
+    return laid

@@ -20,6 +20,7 @@ _STEP_COLUMN_MM = 48.0
 _TEXT_COLUMN_MM = 34.0
 _BETWEEN_STEPS_MM = 2.6
 _BETWEEN_MM = 3.4
+_CLOSE = 0.6
 
 Block = Callable[[float], Drawing]
 """Words in a width, their top left corner at the origin."""
@@ -42,12 +43,12 @@ class _Column:
     box: Box
     level: float
 
-    def holds(self, part: _Part) -> Drawing | None:
+    def holds(self, part: _Part, closeness: float) -> Drawing | None:
         """The block laid at the column's level; None where it has no room."""
         if self.box.width < part.least_mm:
             return None
         laid = part.lay(self.box.width)
-        top = self.level + (part.gap_mm if self.level > self.box.top else 0.0)
+        top = self.level + (closeness * part.gap_mm if self.level > self.box.top else 0.0)
         laid = laid.shifted(self.box.left, top)
         return laid if laid.bounds().bottom <= self.box.bottom else None
 
@@ -63,15 +64,19 @@ class Laid:
 def with_words(sheets: Sequence[Drawing], said: Instructions, room: Room, for_words: Room) -> Laid:
     """The drawing's sheets, each laid in ``room``, with its words; what has no room beside it goes on sheets ``for_words``.
 
-    Raises `DoesNotFit` where a drawing leaves no room for its heading.
+    Words are set closer before any go to another sheet; notes go there before cautions do. Raises `DoesNotFit` where a
+    drawing leaves no room for its heading.
     """
     headed = [_headed(one, said, room) for one in sheets]
-    everything, notes = list(_parts(said)), list(_notes(said))
-    laid, later = _poured(headed, everything, room)
-    if later:
-        no_notes, left = _poured(headed, list(_parts(replace(said, notes=()))), room)
-        laid, later = (laid, later) if left else (no_notes, notes)
-    return Laid(tuple(laid), tuple(_on_their_own(later, said, for_words)))
+    spaces = [free_boxes(sheet.taken, room) for sheet in headed]
+    notes = list(_notes(said))
+    for parts, later in ((list(_parts(said)), []), (list(_parts(replace(said, notes=()))), notes)):
+        for closeness in (1.0, _CLOSE):
+            laid, left = _poured(headed, spaces, parts, closeness)
+            if not left:
+                return Laid(tuple(laid), tuple(_on_their_own(later, said, for_words)))
+    laid, left = _poured(headed, spaces, list(_parts(said)))
+    return Laid(tuple(laid), tuple(_on_their_own(left, said, for_words)))
 
 
 @dataclass(frozen=True)
@@ -123,17 +128,19 @@ def _paragraph(text: str) -> Block:
     return lambda width: blocks((text,), 0.0, 0.0, width)
 
 
-def _poured(sheets: Sequence[_Sheet], parts: Sequence[_Part], room: Room) -> tuple[list[Drawing], list[_Part]]:
-    """The sheets with the blocks that have room on them, and the others.
+def _poured(
+    sheets: Sequence[_Sheet], spaces: Sequence[Sequence[Box]], parts: Sequence[_Part], closeness: float = 1.0
+) -> tuple[list[Drawing], list[_Part]]:
+    """The sheets with the blocks that have room in their free ``spaces``, and the others; ``closeness``: share of each gap.
 
-    A block of words goes to the column of the last one or to a later one; so the order of reading holds.
+    A block goes to the column of the last one or to a later one, so the order of reading holds.
     """
-    columns = [_Column(n, box, box.top) for n, sheet in enumerate(sheets) for box in free_boxes(sheet.taken, room)]
+    columns = [_Column(n, box, box.top) for n, boxes in enumerate(spaces) for box in boxes]
     filled, first = [sheet.drawing for sheet in sheets], 0
     for done, part in enumerate(parts):
         for n in range(first, len(columns)):
             column = columns[n]
-            laid = column.holds(part)
+            laid = column.holds(part, closeness)
             if laid is not None:
                 filled[column.sheet] += laid
                 column.level, first = laid.bounds().bottom, n
@@ -146,10 +153,10 @@ def _poured(sheets: Sequence[_Sheet], parts: Sequence[_Part], room: Room) -> tup
 def _on_their_own(parts: Sequence[_Part], said: Instructions, room: Room) -> list[Drawing]:
     """Blocks on as many sheets as they take, each with the heading. Raises `DoesNotFit` for a block longer than a sheet."""
     sheets: list[Drawing] = []
+    headed = _headed(Drawing(), replace(said, datum=words.CONTINUED), room)
     left = list(parts)
     while left:
-        headed = _headed(Drawing(), replace(said, datum=words.CONTINUED), room)
-        more, rest = _poured([headed], left, room)
+        more, rest = _poured([headed], [free_boxes(headed.taken, room)], left)
         if len(rest) == len(left):
             raise DoesNotFit(words.NO_ROOM_FOR_WORDS)
         sheets, left = [*sheets, *more], rest

@@ -18,7 +18,7 @@ from validity import assert_dxf_is_valid, assert_pdf_is_valid, assert_poppler_op
 
 from jigs.cutting.cut_sheet import cut_sheet
 from jigs.cutting.cutter import Cutter, Pen
-from jigs.drawing.items import Layer
+from jigs.drawing.items import CUT_LAYERS
 from jigs.drawing.lettering import writable
 from jigs.export.formats import FORMATS, ON_PAPER
 from jigs.export.pdf import to_pdf
@@ -109,7 +109,7 @@ def sight_of_part(workup, template, options, svg):
     title = Title(name, piece.document, piece.facts, scale=piece.scale)
     sheet = cut_sheet(piece.drawing, title, options.cutter.kerf_mm)
     words = f"{piece.document}: {writable(name)[0]}", f"Scale 1:1, {sheet.paper.name}"
-    assert to_svg(sheet, *words, options.cutter.styles) == svg
+    assert to_svg(sheet, *words, options.cutter.styles, CUT_LAYERS) == svg
     return Sight(f"{template} to cut", to_pdf([sheet], *words), 0, to_svg(sheet, *words))
 
 
@@ -143,7 +143,7 @@ def orders(draw):
     """An instrument's file, an order for it, and readings of a tuner."""
     paper = paper_named(draw(st.sampled_from([*PAPERS, "200x300", "320x450"])))
     pens = st.dictionaries(
-        st.sampled_from(Layer), st.builds(Pen, st.floats(0.01, 0.5), st.sampled_from(["#ff0000", "#0000ff"]))
+        st.sampled_from(CUT_LAYERS), st.builds(Pen, st.floats(0.01, 0.5), st.sampled_from(["#ff0000", "#0000ff"]))
     )
     cutter = st.builds(
         Cutter,

@@ -180,7 +180,7 @@ def test_every_part_is_there_once_and_is_the_part_that_is_drawn_alone(rack, shel
             corner = complex(float(row["x_mm"]) + MARGIN_MM, float(row["y_mm"]) + MARGIN_MM)
             turn = 1j if row["turned"] == "yes" else 1.0
             assert_same_place(alone, mine, turn, corner, (float(row["width_mm"]), float(row["height_mm"])))
-            for layer in ("score", "text"):
+            for layer in ("score", "engrave"):
                 here = [item for item in svg_layer(content, layer) if item[0].startswith(row["part"]) or not item[0]]
                 assert len(here) >= len(svg_layer((tmp_path / f"{row['part']}.svg").read_bytes(), layer))
 

@@ -2,15 +2,19 @@
 
 import re
 import tomllib
+from dataclasses import replace
+from itertools import combinations
 
+import numpy as np
 import pytest
 from readers import UM, dxf_document, svg_loops
 from samples import run
 from working_edges import outline_and_windows, widest
 
-from jigs.cutting.cutter import Cutter, Pen
+from jigs.cutting.cutter import COLOURS, Cutter, Pen
 from jigs.cutting.settings import cutter_for
-from jigs.drawing.items import Layer
+from jigs.drawing.items import Layer, Line, Role, drawing
+from jigs.export.dxf import to_dxf
 
 MANDOLIN_WIRE_MM = 1.6
 
@@ -20,9 +24,11 @@ width = 0.05
 colour = "#FF0000"
 [cutter.score]
 colour = "#0000ff"
-[cutter.text]
+[cutter.engrave]
 width = "0.008 in"
 colour = "#00aa00"
+[cutter.drill]
+colour = "#00ffff"
 [cutter.guide]
 colour = "#123456"
 """
@@ -54,15 +60,73 @@ def notch_mm(svg):
     return bottom - top
 
 
-def test_without_settings_lines_are_black_hairlines_on_their_layers(tmp_path):
+LAYERS = ("cut", "score", "engrave", "drill", "guide")
+
+
+def test_without_settings_lines_are_thin_and_each_layer_has_its_colour_in_both_formats(tmp_path):
     files = drawn(tmp_path)
-    text = files["svg"].decode()
+    text, document = files["svg"].decode(), dxf_document(files["dxf"])
     assert set(re.findall(r'stroke-width="([^"]*)"', text)) == {"0.1"}
-    assert set(re.findall(r'stroke="([^"]*)"', text)) <= {"black", "#000000"}
     assert "dash" not in text
-    for layer in ("CUT", "SCORE", "TEXT", "GUIDE"):
-        assert dxf_document(files["dxf"]).layers.get(layer).rgb in (None, (0, 0, 0))
-        assert dxf_document(files["dxf"]).layers.get(layer).dxf.lineweight == 9
+    assert set(re.findall(r'id="layer-(\w+)"', text)) == set(LAYERS)
+    assert {layer.dxf.name for layer in document.layers} == {"0", "Defpoints", *map(str.upper, LAYERS)}
+    for name in LAYERS:
+        layer = document.layers.get(name.upper())
+        assert layer.dxf.lineweight == 9
+        assert layer.dxf.plot == (name != "guide")
+        colours = set(re.findall(r'<(?:path|line) [^>]*stroke="([^"]*)"', lines_of(text, name)))
+        assert colours <= {"#{:02x}{:02x}{:02x}".format(*layer.rgb)}, name
+        assert colours or name == "drill", "a gauge has nothing to drill"
+
+
+def lines_of(text, layer):
+    return re.search(rf'<g [^>]*id="layer-{layer}".*?(?:</g>|/>)', text, re.DOTALL)[0]
+
+
+SEEN_BY = {
+    "everybody": np.eye(3),
+    "no red": [[0.152286, 1.052583, -0.204868], [0.114503, 0.786281, 0.099216], [-0.003882, -0.048116, 1.051998]],
+    "no green": [[0.367322, 0.860646, -0.227968], [0.280085, 0.672501, 0.047413], [-0.011820, 0.042940, 0.968881]],
+    "no blue": [[1.255528, -0.076749, -0.178779], [-0.078411, 0.930809, 0.147602], [0.004733, 0.691367, 0.303900]],
+}
+"""Machado, Oliveira and Fernandes, A Physiologically-based Model for Simulation of Color Vision Deficiency (2009), severity
+1.0, for linear red, green and blue; from memory."""
+
+
+def in_lab(linear):
+    """Lightness and two colour differences of CIE 1976, of linear sRGB (IEC 61966-2-1), under its white."""
+    to_xyz = [[0.4124564, 0.3575761, 0.1804375], [0.2126729, 0.7151522, 0.0721750], [0.0193339, 0.1191920, 0.9503041]]
+    x, y, z = np.cbrt(np.clip(linear, 1e-3, 1) @ np.transpose(to_xyz) / [0.95047, 1, 1.08883]).T
+    return np.transpose([116 * y - 16, 500 * (x - y), 200 * (y - z)])
+
+
+def test_default_colours_are_dark_on_white_and_apart_for_every_eye_and_in_old_programs():
+    shares = np.array([list(bytes.fromhex(colour[1:])) for colour in COLOURS.values()]) / 255
+    linear = np.where(shares <= 0.04045, shares / 12.92, ((shares + 0.055) / 1.055) ** 2.4)
+    assert (1.05 / (linear @ [0.2126, 0.7152, 0.0722] + 0.05)).min() > 4.5, "WCAG 2.1, 1.4.3"
+    for eye, sees in SEEN_BY.items():
+        seen = in_lab(linear @ np.transpose(sees))
+        apart = [np.linalg.norm(one - other) for one, other in combinations(seen, 2)]
+        assert min(apart) > 25, eye
+    indexed = [rgb2aci(colour) for colour in COLOURS.values()]
+    assert len(set(indexed)) == len(COLOURS)
+    assert 7 not in indexed, "black or white, as the background is not"
+
+
+def rgb2aci(colour):
+    """The indexed colour of the layer that a DXF has for a colour of the settings."""
+    styles = {role: replace(style, colour=colour) for role, style in Cutter().styles.items()}
+    line = drawing(Line((0, 0), (1, 1), Role.CUT))
+    return dxf_document(to_dxf(line, 10.0, styles)).layers.get("CUT").dxf.color
+
+
+def test_an_old_program_gets_the_colour_that_is_nearest_to_the_users_own():
+    assert [rgb2aci(colour) for colour in ("#ff0000", "#fe0101", "#0000ff", "#000000")] == [1, 1, 5, 7]
+
+
+def test_a_layer_with_a_width_of_its_own_keeps_its_colour(own_settings):
+    own_settings("[cutter.drill]\nwidth = 0.3\n")
+    assert cutter_for({}).pens[Layer.DRILL] == Pen(0.3, COLOURS[Layer.DRILL])
 
 
 def test_colours_and_widths_of_the_settings_reach_both_formats(tmp_path, own_settings):
@@ -72,17 +136,17 @@ def test_colours_and_widths_of_the_settings_reach_both_formats(tmp_path, own_set
     wanted = {
         "cut": ("#ff0000", "0.05"),
         "score": ("#0000ff", "0.1"),
-        "text": ("#00aa00", "0.2032"),
+        "engrave": ("#00aa00", "0.2032"),
         "guide": ("#123456", "0.1"),
     }
     layers = dxf_document(files["dxf"]).layers
     for layer, (colour, width) in wanted.items():
-        group = re.search(rf'<g [^>]*id="layer-{layer}".*?</g>', text, re.DOTALL)[0]
-        lines = re.findall(r"<(?:path|line) [^>]*>", group)
+        lines = re.findall(r"<(?:path|line) [^>]*>", lines_of(text, layer))
         assert lines
         assert all(f'stroke="{colour}"' in line and f'stroke-width="{width}"' in line for line in lines), layer
         assert layers.get(layer.upper()).rgb == tuple(bytes.fromhex(colour[1:]))
         assert layers.get(layer.upper()).dxf.lineweight == pytest.approx(100 * float(width), abs=1.5)
+    assert layers.get("DRILL").rgb == (0, 255, 255)
     assert notch_mm(files["svg"]) == pytest.approx(MANDOLIN_WIRE_MM + 0.1 - 0.2, abs=2 * UM)
 
 
@@ -124,7 +188,9 @@ def test_every_length_of_the_settings_counts(own_settings):
         ('[cutter.cut]\ncolour = "red"\n', ["[cutter.cut] colour", '"red" is not a colour', '"#ff0000"']),
         ('[cutter.cut]\ncolour = "#ff00"\n', ["[cutter.cut] colour"]),
         ('[cutter.cut]\ncolour = "#gg0000"\n', ["[cutter.cut] colour"]),
-        ("[cutter.text]\ncolour = 3\n", ["[cutter.text] colour"]),
+        ("[cutter.engrave]\ncolour = 3\n", ["[cutter.engrave] colour"]),
+        ("[cutter.drill]\ncolour = 3\n", ["[cutter.drill] colour"]),
+        ("[cutter.text]\nwidth = 0.2\n", ["[cutter] text", "is now called engrave", "write [cutter.engrave]"]),
         ("[cutter.score]\nwidth = 0\n", ["[cutter.score] width"]),
         ("[cutter.score]\nwide = 1\n", ["[cutter.score] wide", 'did you mean "width"']),
         ("[cutter]\ncut = 3\n", ["[cutter.cut]"]),
@@ -132,14 +198,14 @@ def test_every_length_of_the_settings_counts(own_settings):
         ("[cutter\n", ["line 1"]),
         (b"[cutter]\nkerf = \xff\n", ["UTF-8"]),
         (
-            '[cutter]\nkerf = -1\nstock = 9\nfoo = 1\n[cutter.cut]\ncolour = "red"\n[cutter.text]\nwidth = 50\n'
+            '[cutter]\nkerf = -1\nstock = 9\nfoo = 1\n[cutter.cut]\ncolour = "red"\n[cutter.engrave]\nwidth = 50\n'
             "[other]\nx = 1\n",
             [
                 "[cutter] kerf",
                 "[cutter] stock",
                 "[cutter] foo",
                 "[cutter.cut] colour",
-                "[cutter.text] width",
+                "[cutter.engrave] width",
                 "other: unknown",
             ],
         ),

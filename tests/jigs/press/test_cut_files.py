@@ -9,6 +9,7 @@ from itertools import combinations
 
 import numpy as np
 import pytest
+from ezdxf import bbox
 from readers import (
     UM,
     Edge,
@@ -238,8 +239,8 @@ def assert_words_apart(content):
     assert b"<text" not in content
     whole, holes = shape_of(svg_loops(content))
     words, scored = ([[(e.start, e.end) for e in edges] for _, edges, _ in svg_layer(content, layer)]
-                     for layer in ("text", "score"))  # fmt: skip
-    assert not any(closed for _, _, closed in svg_layer(content, "text") + svg_layer(content, "score"))
+                     for layer in ("engrave", "score"))  # fmt: skip
+    assert not any(closed for _, _, closed in svg_layer(content, "engrave") + svg_layer(content, "score"))
     assert len(words) > 3
     lines, marks = (
         [MultiLineString([((a.real, a.imag), (b.real, b.imag)) for a, b in one]) for one in group]
@@ -266,14 +267,28 @@ def test_dxf_is_sound_and_says_millimetres(template, name):
     assert document.header["$INSUNITS"] == 4
     assert document.header["$MEASUREMENT"] == 1
     space = document.modelspace()
-    assert {item.dxf.layer for item in space} == {"CUT", "SCORE", "TEXT", "GUIDE"}
+    assert {item.dxf.layer for item in space} == {"CUT", "SCORE", "ENGRAVE", "GUIDE"}
     assert {item.dxftype() for item in space} <= {"LWPOLYLINE", "LINE", "CIRCLE"}
-    assert not any(item.closed for item in space.query('LWPOLYLINE[layer=="TEXT"]'))
-    assert all(len(item) > 1 for item in space.query('LWPOLYLINE[layer=="TEXT"]'))
+    assert not any(item.closed for item in space.query('LWPOLYLINE[layer=="ENGRAVE"]'))
+    assert all(len(item) > 1 for item in space.query('LWPOLYLINE[layer=="ENGRAVE"]'))
     assert document.layers.get("GUIDE").dxf.plot == 0
     frames = [item for item in space.query('LWPOLYLINE[layer=="GUIDE"]') if item.closed]
     sizes = [np.ptp([point[:2] for point in frame.get_points()], axis=0) for frame in frames]
     assert any(size == pytest.approx([100, 50], abs=UM) for size in sizes)
+
+
+@pytest.mark.parametrize(("template", "name"), [*TO_CUT, ("fretboard", "banjo"), ("fretboard", "mandolin")])
+def test_dxf_opens_on_all_of_the_drawing_at_true_scale(template, name):
+    """Wide boards too: the view is a third wider than high."""
+    document = dxf_document(cut_files(template, with_template(template, name), formats="dxf")["dxf"])
+    assert document.header["$PSVPSCALE"] == 1
+    everything = bbox.extents(document.modelspace())
+    for corner, name_in_header in ((everything.extmin, "$EXTMIN"), (everything.extmax, "$EXTMAX")):
+        assert document.header[name_in_header] == pytest.approx(tuple(corner), abs=2 * UM)
+    (view,) = document.viewports.get("*Active")
+    assert tuple(view.dxf.center)[:2] == pytest.approx(tuple(everything.center)[:2], abs=2 * UM)
+    shares = everything.size.y / view.dxf.height, everything.size.x / view.dxf.height / 1.34
+    assert 0.85 < max(shares) < 0.95
 
 
 def test_dxf_of_a_fretboard_is_sound_and_its_slots_are_where_the_frets_are():
@@ -329,7 +344,7 @@ def test_svg_and_dxf_hold_the_same_part(template):
     corner = min(point[0] for point in frame.get_points()), max(point[1] for point in frame.get_points())
     (edges,) = (edges for name, edges, _ in svg_layer(files["svg"], "guide") if name == "reference")
     shift = edges[0].start - complex(corner[0], -corner[1])
-    for layer in ("cut", "score", "text", "guide"):
+    for layer in ("cut", "score", "engrave", "guide"):
         ours = np.array([e.at([0.0, 0.5, 1.0]) for _, edges, _ in svg_layer(files["svg"], layer) for e in edges])
         theirs = []
         for item in space.query(f'*[layer=="{layer.upper()}"]'):

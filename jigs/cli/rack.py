@@ -9,7 +9,17 @@ from typing import TYPE_CHECKING, NoReturn
 import click
 
 from jigs.cli import completion
-from jigs.cli.common import ANYTHING_ELSE, USER_INPUT, guarded, json_option, print_faults, warn
+from jigs.cli.common import (
+    ANYTHING_ELSE,
+    EXIT_STATUS,
+    SOME_MISSING,
+    USER_INPUT,
+    guarded,
+    json_option,
+    print_faults,
+    print_missing,
+    warn,
+)
 from jigs.cli.draw_options import (
     Given,
     WithTemplates,
@@ -20,7 +30,7 @@ from jigs.cli.draw_options import (
     paper_option,
     set_option,
 )
-from jigs.cli.words import EXIT_STATUS, FOLDER, FOR_CUTTERS_TOO, LENGTHS
+from jigs.cli.words import FOLDER, FOR_CUTTERS_TOO, LENGTHS
 
 if TYPE_CHECKING:
     from jigs.faults import Fault, Says
@@ -70,7 +80,8 @@ def rack(
     The instruments are all instrument files in the folders, and files that you name.
 
     Into one folder go the templates, a table (rack.csv) and an index to print (rack-index.pdf). Run it again, and it draws
-    only what changed. If a file has a mistake, you see it, and the others are still drawn. No file is ever deleted.
+    only what changed. If a file has a mistake, or a template cannot be drawn, you see why, and the rest is still drawn. No
+    file is ever deleted.
 
     Bridges go where they played in tune, if the file has a [found] table. Table and index show that place, the instrument's
     correction and its last reading. For loan-7.toml, the last reading is the last step of the log loan-7.jsonl beside it.
@@ -98,8 +109,9 @@ def rack(
         _end(words.worker_lost())
     warn((*order.order.notes, *report.notes))
     click.echo(report_as_json(report) if as_json else "\n".join([*in_lines(report), ""]), nl=False)
-    if report.faults:
-        _leave(report.faults, USER_INPUT)
+    print_missing(report.missing)
+    if report.faults or report.missing:
+        _leave(report.faults, SOME_MISSING)
 
 
 def _read(

@@ -16,9 +16,9 @@ from jigs.drawing.room import Room
 from jigs.export.files import page_files
 from jigs.rack import words
 from jigs.rack.corrections import KindCorrections, by_kind
-from jigs.rack.report import Item, faults_in_short
+from jigs.rack.report import Item, faults_in_short, missing_in_short
 from jigs.rack.rows import FoundRow, LastReading, Row
-from jigs.rack.words import BRIDGE_LINE, DOCUMENT, EXPLAINED, NOT_DRAWN, index_facts
+from jigs.rack.words import BRIDGE_LINE, DOCUMENT, EXPLAINED, MISSING, NOT_DRAWN, index_facts
 from jigs.sheets.paper import PAPERS, Paper, Sheet, list_room, on_sheet, size_in_words
 from jigs.sheets.title import Title
 from jigs.wording import signed
@@ -77,15 +77,19 @@ def lay_out(items: Sequence[Item], paper: Paper, of: str) -> list[Sheet]:
     room = list_room(paper)
     columns = _columns_with_found(room.width) if has_found else _columns(room.width)
     drawn = [item for item in items if item.row is not None]
-    missing = [item for item in items if item.row is None]
+    not_drawn = [(item.source, faults_in_short(item)) for item in items if item.row is None]
+    missing = [(item.source, missing_in_short(one)) for item in drawn for one in item.missing]
     rows = [_row(n, item, item.row, columns) for n, item in enumerate(drawn, 1) if item.row is not None]
     corrections = by_kind(item.row for item in drawn if item.row is not None)
-    blocks = (*rows, *_not_drawn(missing, room.width), *_corrections(corrections, room.width))
+    lists = (*_reasons(MISSING, missing, room.width), *_reasons(NOT_DRAWN, not_drawn, room.width))
+    blocks = (*rows, *lists, *_corrections(corrections, room.width))
     pages = list(_pages(blocks, room, columns))
-    title = Title(writable(of)[0], DOCUMENT, index_facts(len(drawn), len(missing)), sheets=len(pages), scale="")
+    facts = index_facts(len(drawn), sum(bool(item.missing) for item in drawn), len(not_drawn))
+    title = Title(writable(of)[0], DOCUMENT, facts, sheets=len(pages), scale="")
     several = len(pages) > 1
     return [
-        on_sheet(page, paper, replace(title, sheet=n, part=str(n) if several else "")) for n, page in enumerate(pages, 1)
+        on_sheet(page, paper, replace(title, sheet=n, part=str(n) if several else ""))
+        for n, page in enumerate(pages, 1)
     ]
 
 
@@ -260,12 +264,12 @@ def _without_ending(name: str) -> str:
     return name.rpartition(".")[0]
 
 
-def _not_drawn(items: Sequence[Item], width: float) -> Iterator[Drawing]:
-    """Files that were not drawn, and why."""
-    if items:
-        yield paragraph([NOT_DRAWN], 0.0, 2 * _PAD, MEDIUM)
-    for item in items:
-        yield paragraph(_broken(f"{item.source}: {faults_in_short(item)}", width), 0.0, _PAD, SMALL)
+def _reasons(heading: str, of: Sequence[tuple[str, str]], width: float) -> Iterator[Drawing]:
+    """A list of files, each with a reason, under a heading."""
+    if of:
+        yield paragraph([heading], 0.0, 2 * _PAD, MEDIUM)
+    for source, reason in of:
+        yield paragraph(_broken(f"{source}: {reason}", width), 0.0, _PAD, SMALL)
 
 
 def _corrections(kinds: Sequence[KindCorrections], width: float) -> Iterator[Drawing]:

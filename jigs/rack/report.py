@@ -10,6 +10,7 @@ from typing import Any
 from geometry.lengths import round_half_up
 from jigs.cutting.nesting import Nest, Placed
 from jigs.faults import Fault, Note
+from jigs.press.missing import Missing
 from jigs.rack import words
 from jigs.rack.corrections import KindCorrections, by_kind
 from jigs.rack.rows import LastReading, Row
@@ -28,7 +29,7 @@ class Status(StrEnum):
 
 @dataclass(frozen=True)
 class Item:
-    """A file of the rack and what became of it: an instrument's row and files, or what is wrong.
+    """A file of the rack and what became of it: an instrument's row and files, and what is missing; or what is wrong.
 
     ``stem``: how the names of its files begin; ``lies``: where its parts lie on the sheets of a nest;
     ``last``: the last step of its log.
@@ -40,6 +41,7 @@ class Item:
     files: tuple[str, ...] = ()
     notes: tuple[Note, ...] = ()
     faults: tuple[Fault, ...] = ()
+    missing: tuple[Missing, ...] = ()
     lies: tuple[Placed, ...] = ()
     stem: str = ""
     last: LastReading | None = None
@@ -62,6 +64,11 @@ class Report:
     def count(self, status: Status) -> int:
         """How many files became that."""
         return sum(item.status is status for item in self.items)
+
+    @property
+    def missing(self) -> tuple[Missing, ...]:
+        """What could not be made of instruments of which the rest was."""
+        return tuple(missing for item in self.items for missing in item.missing)
 
     @property
     def corrections(self) -> tuple[KindCorrections, ...]:
@@ -116,6 +123,7 @@ def _csv_fields(item: Item) -> dict[str, str]:
             f"last_{key}": value
             for key, value in _figures({} if last is None else asdict(last), "treble_cents", "bass_cents").items()
         },
+        "missing": " | ".join(map(missing_in_short, item.missing)),
     }
 
 
@@ -143,6 +151,11 @@ def faults_in_short(item: Item) -> str:
     return f"{first} (and {len(more)} more)" if more else first
 
 
+def missing_in_short(missing: Missing) -> str:
+    """What could not be made of an instrument, and why."""
+    return f"{', '.join(missing.names)}: {_without_source(missing.why)}"
+
+
 def as_dict(report: Report) -> dict[str, Any]:
     """The report under its stable keys."""
     return {
@@ -156,6 +169,7 @@ def as_dict(report: Report) -> dict[str, Any]:
                 "last_reading": None if item.last is None else asdict(item.last),
                 "parts": [_as_laid(place) for place in item.lies],
                 "notes": [str(note) for note in item.notes],
+                "missing": [{"names": list(one.names), **_fault_as_dict(one.why)} for one in item.missing],
             }
             for item in report.items
         ],
@@ -189,7 +203,8 @@ def in_lines(report: Report) -> list[str]:
     """What became of the rack, in short, and what is known of places found by ear."""
     statuses = (Status.MADE, Status.UNCHANGED, Status.NOTHING, Status.FAULTY)
     made, unchanged, nothing, faulty = map(report.count, statuses)
-    lines = [words.counts(made, unchanged, nothing, faulty, str(report.folder))]
+    incomplete = sum(bool(item.missing) for item in report.items)
+    lines = [words.counts(made, unchanged, nothing, faulty, incomplete, str(report.folder))]
     if report.nest is not None and report.nest.placed:
         lines.append(words.parts_on_sheets(len(report.nest.placed), report.nest.sheets))
     lines.append(words.index(report.summary))

@@ -14,6 +14,7 @@ from typing import TypeAlias
 from jigs.cutting.nesting import Nest, PartBox, Placed, Stock, nested, why_too_large
 from jigs.faults import Fault, InputFaults, Place, Says
 from jigs.instrument.set_keys import NONE_SET, SetKeys
+from jigs.press.missing import Missing
 from jigs.press.order import Order
 from jigs.rack import state, words
 from jigs.rack.files import Gathered, Source, gather, read
@@ -209,7 +210,8 @@ def _drawn(run: _Run, outcome: Outcome) -> None:
         run.items[source] = Item(str(source.path), status, faults=outcome.faults)
         return
     notes = [[str(note), note.code] for note in outcome.notes]
-    more = {"row": asdict(outcome.row), "boxes": dict(outcome.boxes or {}), "notes": notes}
+    missing = [one.as_data() for one in outcome.missing]
+    more = {"row": asdict(outcome.row), "boxes": dict(outcome.boxes or {}), "notes": notes, "missing": missing}
     run.contents[source] = outcome.content
     key = state.digest(run.order_key, outcome.content)
     _take(run, source, Record(key, outcome.files, more=more), Status.MADE)
@@ -221,9 +223,17 @@ def _take(run: _Run, source: Source, record: Record, status: Status) -> None:
     record = replace(record, more={**record.more, "source": _from_folder(run, source)})
     run.keep(_instrument(source), record)
     row, notes = row_from(record.more["row"]), tuple(Says(text, "", code).note() for text, code in record.more["notes"])
+    missing = tuple(Missing.from_data(data, str(source.path)) for data in record.more["missing"])
     last, of_log = last_reading(source.path, row)
     run.items[source] = Item(
-        str(source.path), status, row, tuple(sorted(record.files)), notes + of_log, stem=source.stem, last=last
+        str(source.path),
+        status,
+        row,
+        tuple(sorted(record.files)),
+        notes + of_log,
+        missing=missing,
+        stem=source.stem,
+        last=last,
     )
 
 
@@ -302,7 +312,7 @@ def _summary(run: _Run, sources: Sequence[Source], name: str, nest: Nest | None)
     run.brake.check()
     items = [run.items[source] for source in sources if run.items[source].status is not Status.PASSED_OVER]
     kinds = ("pdf", "svg") if "svg" in run.order.formats else ("pdf",)
-    shown = [(item.source, item.row, item.files, item.faults, item.lies, item.last) for item in items]
+    shown = [(item.source, item.row, item.files, item.faults, item.missing, item.lies, item.last) for item in items]
     key = state.digest(state.program(), repr((name, run.order.paper, kinds, shown)))
     if run.is_current(_INDEX, key):
         record = run.records[_INDEX]

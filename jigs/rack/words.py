@@ -156,13 +156,15 @@ def worker_lost() -> Says:
     )
 
 
-def counts(made: int, unchanged: int, nothing: int, faulty: int, folder: str) -> str:
-    """What became of how many files.
+def counts(made: int, unchanged: int, nothing: int, faulty: int, incomplete: int, folder: str) -> str:
+    """What became of how many files; ``incomplete`` ones are drawn or unchanged too.
 
-    >>> counts(7, 0, 0, 0, "rack"), counts(1, 2, 3, 1, "rack")
+    >>> counts(7, 0, 0, 0, 0, "rack"), counts(1, 2, 3, 1, 0, "rack")
     ('7 drawn, 0 unchanged, in rack', '1 drawn, 2 unchanged, 3 with nothing to draw, 1 faulty, in rack')
+    >>> counts(1, 2, 0, 0, 1, "rack")
+    '1 drawn, 2 unchanged, 1 of them incomplete, in rack'
     """
-    perhaps = ((nothing, "with nothing to draw"), (faulty, "faulty"))
+    perhaps = ((incomplete, "of them incomplete"), (nothing, "with nothing to draw"), (faulty, "faulty"))
     parts = [f"{made} drawn", f"{unchanged} unchanged", *(f"{count} {what}" for count, what in perhaps if count)]
     return f"{', '.join(parts)}, in {folder}"
 
@@ -272,6 +274,7 @@ DOCUMENT = "Index of the rack"
 UNNAMED = "Instruments"
 BRIDGE_LINE = "bridge line from the nut"
 NOT_DRAWN = "Not drawn:"
+MISSING = "Missing:"
 EXPLAINED = (
     "Lengths in mm. Bridge line: where the crown belongs at the outer full-length strings. ±: 95 in 100 lie within, laid out"
     " with a printed fork against the fret at the octave. Slant: with the end that is farther from the nut."
@@ -306,11 +309,13 @@ def cents_in_short(last: LastReading) -> str:
     return " / ".join(NOT_KNOWN if one is None else signed(one, 1) for one in cents)
 
 
-def index_facts(drawn: int, missing: int) -> str:
-    """How many instruments the index lists, and how many files were not drawn.
+def index_facts(drawn: int, incomplete: int, not_drawn: int) -> str:
+    """How many instruments the index lists, how many of them lack a drawing, and how many files were not drawn.
 
-    >>> index_facts(1, 0), index_facts(7, 2)
-    ('1 instrument', '7 instruments, 2 files not drawn')
+    >>> index_facts(1, 0, 0), index_facts(7, 1, 2)
+    ('1 instrument', '7 instruments, 1 incomplete, 2 files not drawn')
     """
-    facts = f"{drawn} instrument{'s' * (drawn != 1)}"
-    return facts + (f", {missing} file{'s' * (missing != 1)} not drawn" if missing else "")
+    facts = [f"{drawn} instrument{'s' * (drawn != 1)}"]
+    facts += [f"{incomplete} incomplete"] * bool(incomplete)
+    facts += [f"{not_drawn} file{'s' * (not_drawn != 1)} not drawn"] * bool(not_drawn)
+    return ", ".join(facts)

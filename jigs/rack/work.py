@@ -12,10 +12,12 @@ from pathlib import Path
 from jigs.cutting.nesting import Placed, Stock, nest_sheet
 from jigs.drawing.items import Drawing
 from jigs.export.files import cut_files
-from jigs.faults import Fault, InputFaults, Note, Place
+from jigs.faults import Fault, InputFaults, Note, Place, attempt
 from jigs.instrument.set_keys import NONE_SET, SetKeys
+from jigs.press.missing import Missing, by_reason
 from jigs.press.order import Order, ordered
-from jigs.press.press import prepare, refuse_steep_slant
+from jigs.press.press import Printed, prepare_what_fits, refuse_steep_slant
+from jigs.press.spelling import name_notes
 from jigs.press.words import left_out
 from jigs.rack import words
 from jigs.rack.files import Source, instrument_of, read
@@ -23,7 +25,7 @@ from jigs.rack.rows import Row, row_of
 from jigs.rack.state import PREFIX, digest
 from jigs.system.whole_files import write_all
 from jigs.templates.catalogue import CUT_FROM_STOCK
-from jigs.templates.template import Lacks, Template
+from jigs.templates.template import Lacks, Piece, Template
 from jigs.workup.work_up import work_up
 from jigs.workup.workup import Workup
 
@@ -49,7 +51,8 @@ class Task:
 class Outcome:
     """What became of a task: files with their hashes, the summary's row, boxes of the parts to nest, by template.
 
-    ``content`` is the hash of what was read. Without a row it has faults, or the file is not an instrument's.
+    ``content`` is the hash of what was read. ``missing``: what could not be made beside the rest. Without a row it has
+    faults, or the file is not an instrument's.
     """
 
     source: Source
@@ -58,6 +61,7 @@ class Outcome:
     row: Row | None = None
     boxes: Mapping[str, tuple[float, float]] | None = None
     notes: tuple[Note, ...] = ()
+    missing: tuple[Missing, ...] = ()
     faults: tuple[Fault, ...] = ()
 
 
@@ -95,41 +99,54 @@ def draw_instrument(task: Task) -> Outcome:
             if instrument is None:
                 return Outcome(source, {})
             workup = ordered(work_up(instrument), task.order)
-            files, notes, boxes = _drawn(workup, task)
-        return Outcome(
-            source, put(files, task.folder, task.force), digest(raw), row_of(workup, task.order.printer), boxes, notes
-        )
+            printed, boxes = _drawn(workup, task)
+        files, row = put(printed.files, task.folder, task.force), row_of(workup, task.order.printer)
+        missing = tuple(replace(one, why=task.set_keys.at_option(one.why)) for one in printed.missing)
+        return Outcome(source, files, digest(raw), row, boxes, printed.notes, missing)
     except InputFaults as refused:
         faults = tuple(fault if fault.place.source else fault.at(source=str(source.path)) for fault in refused.faults)
         return Outcome(source, {}, faults=faults)
 
 
-def _drawn(workup: Workup, task: Task) -> tuple[Mapping[str, bytes], tuple[Note, ...], dict[str, tuple[float, float]]]:
-    """Files, notes, and the boxes of parts to nest. Raises `InputFaults`."""
+def _drawn(workup: Workup, task: Task) -> tuple[Printed, dict[str, tuple[float, float]]]:
+    """Files, and the boxes of parts to nest. Raises `InputFaults` if nothing can be made."""
     order, stem = task.order, task.source.stem
-    refuse_steep_slant(workup, order)
-    apart = [name for name in order.templates if order.nested and name in CUT_FROM_STOCK]
+    apart = tuple(name for name in order.templates if order.nested and name in CUT_FROM_STOCK)
     alone = tuple(name for name in order.templates if name not in apart)
-    pages = tuple(name for name in apart if "pdf" in order.formats)
-    files: dict[str, bytes] = {}
-    notes: list[Note] = []
-    for templates, formats in ((alone, order.formats), (pages, ("pdf",))):
-        printed = prepare(workup, replace(order, templates=templates, formats=formats), stem)
-        files |= printed.files
-        notes += printed.notes
+    drawn = prepare_what_fits(workup, replace(order, templates=alone), stem)
+    pages = apart if "pdf" in order.formats else ()
+    paged = prepare_what_fits(workup, replace(order, templates=pages, formats=("pdf",)), stem)
+    files, notes = {**drawn.files, **paged.files}, [*drawn.notes, *paged.notes]
     boxes: dict[str, tuple[float, float]] = {}
+    missing: list[Missing] = []
     for name in apart:
+        faults: list[Fault] = []
         try:
-            piece = Template(name).part(workup, order.options)
+            piece = attempt(faults, _piece, workup, name, order, stem)
         except Lacks as lacks:
             notes += [] if lacks.of_kind else [left_out(name, lacks.says).note()]
             continue
-        box = piece.drawing.bounds()
-        boxes[name] = (box.width, box.height)
-        notes += piece.notes
+        missing += [Missing((name,), fault) for fault in faults]
+        if piece is not None:
+            box = piece.drawing.bounds()
+            boxes[name] = (box.width, box.height)
+            notes += piece.notes
+    notes += name_notes(workup, stem, engraves=True) if boxes else ()
+    without_page = (
+        Missing(tuple(f"{name}.pdf" if name in boxes else name for name in one.names), one.why) for one in paged.missing
+    )
+    all_missing = by_reason((*drawn.missing, *without_page, *missing))
     if not files and not boxes:
+        if all_missing:
+            raise InputFaults([one.why for one in all_missing])
         notes.append(words.nothing_for_it().note())
-    return files, tuple(dict.fromkeys(notes)), boxes
+    return Printed(files, tuple(dict.fromkeys(notes)), all_missing), boxes
+
+
+def _piece(workup: Workup, template: str, order: Order, stem: str) -> Piece:
+    """A part to nest. Raises `InputFaults` and `Lacks`."""
+    refuse_steep_slant(workup, template, order)
+    return Template(template).part(workup, replace(order.options, stem=stem))
 
 
 def put(files: Mapping[str, bytes], folder: Path, force: bool = False) -> dict[str, str]:
@@ -168,4 +185,4 @@ def _part(source: Source, content: str, template: str, order: Order, set_keys: S
     instrument = instrument_of(raw, source, set_keys, order.computed)
     if digest(raw) != content or instrument is None:
         raise words.changed_meanwhile().refusal(Place(str(source.path)))
-    return Template(template).part(ordered(work_up(instrument), order), order.options).drawing
+    return _piece(ordered(work_up(instrument), order), template, order, source.stem).drawing

@@ -100,7 +100,7 @@ def test_summary_holds_the_numbers_of_every_instrument(tmp_path):
 def test_faults_of_a_file_are_all_shown_and_the_others_are_drawn(tmp_path):
     shelf, out = filled(tmp_path / "shelf", "a", "c"), tmp_path / "out"
     (shelf / "b.toml").write_text(BAD, encoding="utf-8")
-    _, printed, complaint = made(shelf, "--out", out, status=2)
+    _, printed, complaint = made(shelf, "--out", out, status=3)
     alone = run("draw", shelf / "b.toml", "--out", tmp_path / "nowhere")[2]
     assert len(alone.splitlines()) > 2
     assert [line for line in complaint.splitlines() if "b.toml" in line] == alone.splitlines()
@@ -126,7 +126,7 @@ def test_survey_among_the_instruments_is_skipped_unless_it_was_named(tmp_path):
 def test_file_that_was_named_must_be_an_instrument(tmp_path):
     shelf = filled(tmp_path / "shelf", "a")
     (shelf / "board.toml").write_text(BOARD, encoding="utf-8")
-    _, _, complaint = made(shelf / "board.toml", shelf, "--out", tmp_path / "out", status=2)
+    _, _, complaint = made(shelf / "board.toml", shelf, "--out", tmp_path / "out", status=3)
     assert "board.toml: scale: the scale length is missing" in complaint
 
 
@@ -182,8 +182,8 @@ def test_order_that_leads_to_nothing_is_refused_and_nothing_is_written(tmp_path,
 def test_fault_in_an_option_says_which_instrument_it_does_not_suit(tmp_path):
     shelf = filled(tmp_path / "shelf", "a")
     (shelf / "banjo.toml").write_text(preset_text("banjo"), encoding="utf-8")
-    for fret, faulty in (("21", ["a"]), ("99", ["a", "banjo"])):
-        _, _, complaint = made(shelf, "--out", tmp_path / fret, "--datum-fret", fret, status=2)
+    for fret, faulty, status in (("21", ["a"], 3), ("99", ["a", "banjo"], 2)):
+        _, _, complaint = made(shelf, "--out", tmp_path / fret, "--datum-fret", fret, status=status)
         lines = complaint.splitlines()
         assert [line.split(": ")[:2] for line in lines] == [[f"{shelf}/{one}.toml", "--datum-fret"] for one in faulty]
 
@@ -224,7 +224,7 @@ def test_full_disk_loses_no_instrument_that_was_there(tmp_path, monkeypatch):
 
 def test_instruments_whose_files_would_have_one_name_are_refused_and_the_others_are_drawn(tmp_path):
     one, two, out = filled(tmp_path / "one", "loan 7", "a"), filled(tmp_path / "two", "Loan-7", "b"), tmp_path / "out"
-    _, _, complaint = made(one, two, "--out", out, status=2)
+    _, _, complaint = made(one, two, "--out", out, status=3)
     assert sum("rename one of the two" in line for line in complaint.splitlines()) == 2
     assert {"a-fork.pdf", "b-fork.pdf"} < set(files_in(out))
     assert "loan-7-fork.pdf" not in files_in(out)
@@ -413,7 +413,7 @@ def test_same_bytes_with_any_number_of_processes(tmp_path):
     shelf = filled(tmp_path / "shelf", *(f"n{n}" for n in range(62)))
     (shelf / "bad.toml").write_text(BAD, encoding="utf-8")
     for jobs in (1, 3):
-        made(shelf, "--out", tmp_path / f"out-{jobs}", "--jobs", jobs, status=2)
+        made(shelf, "--out", tmp_path / f"out-{jobs}", "--jobs", jobs, status=3)
     assert len(files_in(tmp_path / "out-1")) == 2 * 62 + 5
     assert files_in(tmp_path / "out-1") == files_in(tmp_path / "out-3")
 

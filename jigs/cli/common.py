@@ -10,14 +10,18 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from jigs.cli import words
+
 if TYPE_CHECKING:
     from jigs.faults import Fault
     from jigs.instrument.set_keys import SetKeys
     from jigs.press.missing import Missing
     from jigs.workup.workup import Workup
 
-USER_INPUT, SOME_MISSING, ANYTHING_ELSE = 2, 3, 1
-"""Exit statuses: nothing was written, because of what the user wrote; some of what was asked for was; any other trouble."""
+ANYTHING_ELSE, USER_INPUT, SOME_MISSING = 1, 2, 3
+"""Exit statuses besides 0."""
+
+EXIT_STATUS = words.exit_statuses(ANYTHING_ELSE, USER_INPUT, SOME_MISSING)
 
 
 def json_option(command: Callable[..., None]) -> Callable[..., None]:
@@ -44,7 +48,6 @@ def guarded(command: Callable[..., None]) -> Callable[..., None]:
         except BrokenPipeError:
             raise
         except OSError as error:
-            from jigs.cli import words
             from jigs.faults import Place
 
             print_faults([words.output_unwritable(str(error.strerror)).at(Place())])

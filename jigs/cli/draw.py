@@ -3,7 +3,17 @@
 import click
 
 from jigs.cli import completion
-from jigs.cli.common import SOME_MISSING, guarded, headline, of_this_command, opened, print_missing, warn, write
+from jigs.cli.common import (
+    EXIT_STATUS,
+    SOME_MISSING,
+    guarded,
+    headline,
+    of_this_command,
+    opened,
+    print_missing,
+    warn,
+    write,
+)
 from jigs.cli.draw_options import (
     Given,
     WithTemplates,
@@ -14,7 +24,7 @@ from jigs.cli.draw_options import (
     paper_option,
     set_option,
 )
-from jigs.cli.words import EXIT_STATUS, FOLDER, FOR_CUTTERS_TOO, LENGTHS
+from jigs.cli.words import FOLDER, FOR_CUTTERS_TOO, LENGTHS
 
 
 @click.command(cls=WithTemplates, epilog=f"{LENGTHS}\n\n{EXIT_STATUS}")

@@ -9,7 +9,7 @@ from importlib import import_module
 import click
 
 from jigs import __version__
-from jigs.cli.words import EXIT_STATUS
+from jigs.cli.common import EXIT_STATUS
 
 # pydantic searches every installed package for plug-ins; none is used here, and the search takes time.
 os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")

@@ -2,7 +2,6 @@
 
 from collections.abc import Iterable
 
-from jigs.cli.common import ANYTHING_ELSE, SOME_MISSING, USER_INPUT
 from jigs.faults import Option, Says
 
 
@@ -30,10 +29,6 @@ TO_PRINT = "Formats, with commas: pdf, svg."
 FOLDER = "Folder to write to."
 PICTURE_FOLDER = "Folder to write the picture to."
 PICTURE_PAPER = "Paper of the picture:"
-EXIT_STATUS = (
-    f"Exit status: 0 done; {USER_INPUT} there is a fault in what you wrote, and nothing was written; {SOME_MISSING} some of it"
-    f" could not be made, and the rest is whole; {ANYTHING_ELSE} anything else."
-)
 LENGTHS = 'A LENGTH is in mm, or has its unit: 0.2, "0.2 mm", "1/64 in".'
 
 
@@ -44,3 +39,13 @@ def papers_in_help(names: Iterable[str]) -> str:
     'a4, a3, or WxH in mm such as 200x300.'
     """
     return f"{', '.join(names)}, or WxH in mm such as 200x300."
+
+
+def exit_statuses(anything_else: int, user_input: int, some_missing: int) -> str:
+    """What the exit statuses mean, for the end of a help; click keeps its lines as they are."""
+    return f"""\b
+Exit status:
+  0  all done
+  {anything_else}  any other trouble
+  {user_input}  nothing written, because of a fault in what you wrote
+  {some_missing}  some could not be made, the rest is written"""

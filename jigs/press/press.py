@@ -66,7 +66,7 @@ def prepare_what_fits(workup: Workup, order: Order, stem: str) -> Printed:
 
 
 def refuse_steep_slant(workup: Workup, template: str, order: Order) -> None:
-    """Raises `InputFaults` for a bridge line that slants more than bridges do, if the template draws it and it is not sure."""
+    """Raises `InputFaults` for a line that slants more than bridges do, if the template draws it and the order is unsure."""
     draws_it = template in IDLE_WITHOUT[SURE] and (template != BOARD or order.options.to_bridge)
     steep = workup.steep_slant
     if steep is not None and not order.sure and draws_it:

@@ -80,7 +80,7 @@ class Template:
         return piece
 
     def part(self, workup: Workup, options: Options) -> Piece:
-        """The part alone, for templates of `CUT_FROM_STOCK`. Raises as `draw` does, except `DoesNotFit` for the room."""
+        """The part alone, for templates of `FOR_CUTTERS`. Raises as `draw` does, except `DoesNotFit` for the room."""
         piece: Piece = self._module.part(workup, options)
         return piece
 

@@ -98,3 +98,12 @@ def test_every_command_that_prints_json_says_so_alike():
     found = {name: param.help for name in ALL for param in ALL[name].params if "--json" in param.opts}
     assert len(found) >= 9
     assert len(set(found.values())) == 1
+
+
+@pytest.mark.parametrize("name", [(), ("draw",), ("rack",)], ids=" ".join)
+def test_help_says_what_each_exit_status_means(name):
+    shown = run(*name, "--help")[1]
+    statuses = shown.partition("Exit status:\n")[2].splitlines()
+    assert [line.split()[0] for line in statuses] == ["0", "1", "2", "3"], "a line each"
+    assert "nothing written" in statuses[2]
+    assert "the rest is written" in statuses[3]

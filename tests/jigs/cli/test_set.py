@@ -196,7 +196,7 @@ def test_parts_nested_on_stock_are_cut_as_from_edited_files(tmp_path):
 
 
 def test_instrument_that_cannot_have_the_key_is_named_and_the_others_are_drawn(shelf):
-    report, shown = drawn(shelf, "--set", "strings.5.note=F4", status=2)
+    report, shown = drawn(shelf, "--set", "strings.5.note=F4", status=3)
     assert {name: item["status"] for name, item in report.items()} == {
         "a.toml": "faulty",
         "b.toml": "faulty",
@@ -208,7 +208,7 @@ def test_instrument_that_cannot_have_the_key_is_named_and_the_others_are_drawn(s
 
 
 def test_value_that_does_not_agree_with_a_file_names_the_file_and_the_option(shelf):
-    _, shown = drawn(shelf, "--set", "action.fret_12=0.45", status=2)
+    _, shown = drawn(shelf, "--set", "action.fret_12=0.45", status=3)
     (line,) = (line for line in shown.splitlines() if not line.startswith("note: "))
     assert line.startswith(f"{shelf / 'banjo.toml'}: --set action.fret_12: 0.45 mm is lower than the nut allows")
 

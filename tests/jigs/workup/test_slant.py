@@ -150,13 +150,18 @@ def test_every_drawing_with_a_place_in_it_is_refused_and_no_other():
         prepare(workup, read_order(["fretboard"], {"to-bridge": True}), "x")
 
 
-def test_one_drawing_with_a_place_among_others_stops_all_of_them(tmp_path):
+def test_a_drawing_with_a_place_in_it_is_missing_with_its_reason_and_the_others_are_drawn(tmp_path):
     keys = [part for key in PLAIN_FOURTH for part in ("--set", key)]
-    status, _, shown = run("draw", "banjo", "spacing", "fork", *keys, "--out", tmp_path / "out")
+    why = "--set strings.4.gauge: the bridge would slant by 16.6°, over the 8° of the steepest bridges; "
+    status, _, shown = run("draw", "banjo", "spacing", "fork", "gauge", *keys, "--out", tmp_path)
+    assert status == 3
+    (line,) = (line for line in shown.splitlines() if not line.startswith("note: "))
+    assert line.startswith(f"missing: fork, gauge: {why}")
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["banjo-spacing.pdf", "banjo-spacing.svg"]
+    status, _, shown = run("draw", "banjo", "crown", "fork", *keys, "--out", tmp_path / "out")
     faults_are_sentences(status, shown, tmp_path / "out")
-    assert shown.startswith(
-        "--set strings.4.gauge: the bridge would slant by 16.6°, over the 8° of the steepest bridges; "
-    )
+    assert shown.startswith(why)
+    assert len(shown.splitlines()) == 1
 
 
 def test_sure_draws_it_with_a_note(tmp_path):
@@ -194,7 +199,7 @@ def test_a_rack_names_it_and_draws_the_others(tmp_path, more):
     (shelf / "a.toml").write_text(SMALL_FILE, encoding="utf-8")
     (shelf / "b.toml").write_text(SMALL_FILE.replace('"E5"', '"G3"'), encoding="utf-8")
     status, printed, shown = run("rack", shelf, "--out", out, "--json", *more)
-    assert status == 2
+    assert status == 3
     assert f"{shelf / 'b.toml'}: string 1, gauge: the bridge would slant" in shown
     assert [item["status"] for item in json.loads(printed)["instruments"]] == ["made", "faulty"]
     assert not any(path.name.startswith("b-") for path in out.iterdir())

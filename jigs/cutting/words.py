@@ -146,5 +146,10 @@ def kerf_in_words(kerf_mm: float) -> str:
     return f"Kerf of {kerf_mm:g} mm allowed for." if kerf_mm else "No kerf allowed for."
 
 
-REFERENCE = ("100 mm by 50 mm. Do not cut.", "Measure it after import: if it is off,", "the whole file is.")
+REFERENCE = (
+    "100 mm by 50 mm. Do not cut.",
+    "Measure it after import: if it is off,",
+    "the whole file is.",
+    "Two small crosses: to lay a second pass.",
+)
 """What the rectangle says that a cut file carries to be measured."""

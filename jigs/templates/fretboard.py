@@ -4,16 +4,22 @@ Drawn in the frame of the instrument, y from the nut, and mirrored for a left-ha
 tiling.py cuts it.
 """
 
+from dataclasses import replace
+
 import numpy as np
 
 from geometry.bridge import feet_outline_mm
 from geometry.compensation import Objective
 from geometry.frets import CENTS_PER_OCTAVE, OCTAVE_WITHIN_CENTS
 from geometry.lengths import round_half_up
+from jigs.cutting.parts import CutPart
+from jigs.cutting.registration import crosses
+from jigs.drawing.arcs import Point
 from jigs.drawing.items import Anchor, Circle, Drawing, Item, Line, Path, Role, Text, drawing, paragraph
 from jigs.drawing.lettering import SMALL
 from jigs.drawing.room import Room
 from jigs.instrument import usual
+from jigs.templates.fretboard_words import body_begins, fretboard_words
 from jigs.templates.options import Options
 from jigs.templates.template import Piece
 from jigs.workup.board_edges import BoardEdges
@@ -21,8 +27,7 @@ from jigs.workup.words import is_stepped, rule_in_words
 from jigs.workup.workup import Workup
 
 _BESIDE_MM = 2.0
-_NUT_HALF_MM = 3.0
-_JOINT_MM = 1.5
+_NUT_HALF_MM, _SHORT_NUT_HALF_MM = 1.5, 3.0
 _PEG_MM = 3.0
 _HEADING_ROOM_MM = 15.0
 _LEAST_LINE_STEP_MM = 3.6
@@ -31,26 +36,30 @@ _NUMBER_MM, _DISTANCE_MM = 7.0, 15.0
 
 
 def draw(workup: Workup, _room: Room, options: Options) -> Piece:
-    """The board as for a cutter: it is laid on as many sheets as it takes."""
-    return part(workup, options)
+    """The board as for a cutter, with its words: it is laid on as many sheets as it takes."""
+    return replace(part(workup, options), said=fretboard_words(workup, _cut_end(workup), options.to_bridge))
 
 
 def part(workup: Workup, options: Options) -> Piece:
     """The board, and with ``options.to_bridge`` the strings on to the bridge line."""
     edges = BoardEdges(workup)
-    cut_end = workup.square_nut[0] + 0.0 if _nut_is_cut(workup) else 0.0
+    cut_end = _cut_end(workup)
     foot = workup.line.centre_mm if options.to_bridge else edges.end
     widest = edges.widest
-    parts: list[Item | Drawing] = [
-        Path((edges.corners(cut_end),), Role.CUT, "board", closed=True),
+    outline = Path((edges.corners(cut_end),), Role.CUT, "board", closed=True)
+    on_it = drawing(
         _frets(workup, edges, widest),
-        _heading(workup, cut_end, widest),
         _dots(workup),
+        _nut_end(workup, edges, cut_end),
+        _short_nuts(workup, edges, cut_end),
+    )
+    parts: list[Item | Drawing] = [
+        outline,
+        on_it,
+        _heading(workup, cut_end, widest),
         _strings(workup, cut_end, None if options.to_bridge else edges.end),
         Line((0.0, cut_end), (0.0, foot), Role.CENTRE, "centreline"),
-        _nut_end(workup, edges, cut_end),
-        _short_nuts(workup, edges),
-        _joint(workup, edges),
+        crosses(CutPart(outline), on_it),
     ]
     if options.to_bridge:
         parts.append(_bridge(workup))
@@ -58,11 +67,15 @@ def part(workup: Workup, options: Options) -> Piece:
     if workup.instrument.head.hand == "left":
         whole = whole.mirrored()
     document = f"Fretboard, {workup.instrument.head.frets} frets, {workup.instrument.head.hand}-handed"
-    cut = f", cut {round_half_up(cut_end, 2)} mm" if cut_end else ""
     zero = ", zero fret" if workup.instrument.nut.zero_fret else ""
     return Piece(
-        whole, document, f"Scale {round_half_up(workup.scale_mm, 2)} mm, {rule_in_words(workup)}{cut}{zero}", long=True
+        whole, document, f"Scale {round_half_up(workup.scale_mm, 2)} mm, {rule_in_words(workup)}{zero}", long=True
     )
+
+
+def _cut_end(workup: Workup) -> float:
+    """Where the board's end at the nut is, from the nut; other than 0 where it is to be cut for the line."""
+    return workup.square_nut[0] + 0.0 if _nut_is_cut(workup) else 0.0
 
 
 def _nut_is_cut(workup: Workup) -> bool:
@@ -86,16 +99,19 @@ def _heading(workup: Workup, cut_end: float, widest: float) -> Drawing:
 
 
 def _frets(workup: Workup, edges: BoardEdges, widest: float) -> Drawing:
-    """Slots, numbered on one side and measured on the other; in crowded places every other number lies farther out."""
+    """Slots, numbered on one side and measured on the other; in crowded places every other number lies farther out.
+
+    The fret where the body begins is named so.
+    """
     items: list[Item] = []
     slot, from_nut = workup.instrument.board.slot, workup.from_nut_mm
     crowded = np.diff(from_nut, prepend=0.0) < _LEAST_LINE_STEP_MM
     for n, y in enumerate(from_nut.tolist(), 1):
         levels = (y,) if slot is None else (y - slot / 2, y + slot / 2)
-        runs = tuple(((edges.bass(y), level), (edges.treble(y), level)) for level in levels)
+        runs = tuple(((edges.bass(level), level), (edges.treble(level), level)) for level in levels)
         items.append(Path(runs, Role.TICK, f"fret-{n}"))
         out = 1.0 if crowded[n - 1] and n % 2 else 0.0
-        name = f"joint {n}" if n == workup.instrument.board.joint_fret else str(n)
+        name = body_begins(n) if n == workup.instrument.board.joint_fret else str(n)
         left, right = -widest - _BESIDE_MM - out * _NUMBER_MM, widest + _BESIDE_MM + out * _DISTANCE_MM
         items.append(Text((left, y + SMALL / 2), name, SMALL, Anchor.END))
         items.append(Text((right, y + SMALL / 2), round_half_up(y, 2), SMALL))
@@ -115,7 +131,7 @@ def _dots(workup: Workup) -> Drawing:
         apart = workup.instrument.board.nut_width / 4 if fret in octaves else 0.0
         for side in (-1, 1) if apart else (0,):
             name = f"dot-{fret}{'-treble' if side > 0 else '-bass' if side else ''}"
-            items.append(Circle((side * apart, y), size, Role.GUIDE, name))
+            items.append(Circle((side * apart, y), size, Role.DRILL, name))
     return Drawing(tuple(items))
 
 
@@ -154,12 +170,21 @@ def _nut_end(workup: Workup, edges: BoardEdges, cut_end: float) -> Drawing:
     for n in np.flatnonzero(workup.instrument.stringing.full_length).tolist():
         y = _own_nut_mm(workup, n)
         x = float(workup.strings_at(y)[n].mean())
-        items.append(Line((x - 1.5, y), (x + 1.5, y), Role.MARK, f"nut-{n + 1}"))
+        items.append(_nut_mark(edges, n, (x, y), _NUT_HALF_MM, cut_end))
     return Drawing(tuple(items))
 
 
-def _short_nuts(workup: Workup, edges: BoardEdges) -> Drawing:
-    """The nut of a short string on its own line, and its peg in the side of the neck."""
+def _nut_mark(edges: BoardEdges, index: int, at: Point, half: float, cut_end: float) -> Line:
+    """A mark on the board, no farther than its edges; a guide where the string leaves its nut beyond the board."""
+    (x, y), on_board = at, cut_end <= at[1] <= edges.end
+    left = max(x - half, edges.bass(y)) if on_board else x - half
+    right = min(x + half, edges.treble(y)) if on_board else x + half
+    role = Role.MARK if on_board else Role.GUIDE
+    return Line((left, y), (right, y), role, f"nut-{index + 1}")
+
+
+def _short_nuts(workup: Workup, edges: BoardEdges, cut_end: float) -> Drawing:
+    """The nut of a short string on its own line, and the place of its peg at the edge of the neck."""
     items: list[Item] = []
     alone = sum(bool(entry.starts_at_fret) for entry in workup.instrument.strings) == 1
     for n, entry in enumerate(workup.instrument.strings):
@@ -169,15 +194,9 @@ def _short_nuts(workup: Workup, edges: BoardEdges) -> Drawing:
         x, peg = float(workup.strings_at(y)[n].mean()), y - entry.peg
         edge = edges.bass(peg)
         items += [
-            Line((x - _NUT_HALF_MM, y), (x + _NUT_HALF_MM, y), Role.MARK, f"nut-{n + 1}"),
-            Path(
-                (((edge - _PEG_MM, peg), (edge + _PEG_MM, peg)), ((edge, peg - _PEG_MM), (edge, peg + _PEG_MM))),
-                Role.MARK,
-                f"peg-{n + 1}",
-            ),
-            Text(
-                (edge - _PEG_MM - 1.5, _clear_level(workup, peg)), "peg" if alone else f"peg {n + 1}", SMALL, Anchor.END
-            ),
+            _nut_mark(edges, n, (x, y), _SHORT_NUT_HALF_MM, cut_end),
+            Line((edge, peg), (edge + _PEG_MM, peg), Role.MARK, f"peg-{n + 1}"),
+            Text((edge - 1.5, _clear_level(workup, peg)), "peg" if alone else f"peg {n + 1}", SMALL, Anchor.END),
         ]
     return Drawing(tuple(items))
 
@@ -188,18 +207,6 @@ def _clear_level(workup: Workup, level: float) -> float:
     tries = (level + SMALL / 2 + sign * step for step in np.arange(0.0, 60.0, 0.5) for sign in (1, -1))
     return float(
         next((base for base in tries if abs(taken - base).min() >= _LEAST_LINE_STEP_MM and base > SMALL), level)
-    )
-
-
-def _joint(workup: Workup, edges: BoardEdges) -> Drawing:
-    """Marks on both sides of the board where the body begins; the slot itself stays free."""
-    fret = workup.instrument.board.joint_fret
-    if fret is None:
-        return Drawing()
-    y = float(workup.from_nut_mm[fret - 1])
-    left, right = edges.bass(y), edges.treble(y)
-    return drawing(
-        Path((((left - _JOINT_MM, y), (left, y)), ((right, y), (right + _JOINT_MM, y))), Role.MARK, "body-joint")
     )
 
 

@@ -12,6 +12,7 @@ from jigs.cutting import engraving
 from jigs.cutting.cutter import Cutter
 from jigs.cutting.engraving import all_engraved
 from jigs.cutting.parts import Corner, CutError, CutPart, check, closed_path, compensated
+from jigs.cutting.registration import crosses
 from jigs.cutting.words import BLAMED, uncuttable
 from jigs.drawing.instructions import Instructions
 from jigs.drawing.items import Anchor, Drawing, Line, Path, Role, Text, drawing
@@ -34,7 +35,7 @@ _MARK_GAP_MM = 0.6
 def finished(
     workup: Workup, part: CutPart, marks: Drawing, cutter: Cutter, name: str, words: Drawing | None = None
 ) -> Drawing:
-    """Part and marks for the instrument's hand, the kerf allowed for, all words in strokes.
+    """Part and marks for the instrument's hand, the kerf allowed for, all words in strokes, and crosses for a second pass.
 
     ``words`` stay in their place: they are not mirrored. ``name`` is the part's. Raises `InputFaults` for a part that cannot
     be cut.
@@ -47,7 +48,8 @@ def finished(
     except CutError as error:
         place = Place(workup.instrument.source, option=BLAMED[error.code])
         raise uncuttable(error, name).refusal(place) from None
-    return lines + all_engraved(marks + (words or Drawing()))
+    on_it = all_engraved(marks + (words or Drawing()))
+    return lines + on_it + crosses(part, on_it)
 
 
 def on_page(piece: Piece, room: Room, said: Instructions) -> Piece:
@@ -146,7 +148,7 @@ def first_steps(cutter: Cutter, check: str) -> tuple[str, ...]:
     kerf = f" ({cutter.kerf_mm:g} mm kerf allowed for)" if cutter.kerf_mm else ""
     return (
         "Paper: measure both rulers. If they are off, print again at 100%.",
-        "Cut file: after import, the guide layer's rectangle must measure 100 mm by 50 mm.",
+        "Cut file: after import, the rectangle on GUIDE must measure 100 mm by 50 mm.",
         f"Cut along the wide lines, score the narrow ones{kerf}.",
         check,
     )

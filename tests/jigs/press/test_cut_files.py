@@ -5,7 +5,7 @@ import re
 import shutil
 import subprocess
 import sys
-from itertools import combinations
+from itertools import combinations, pairwise
 
 import numpy as np
 import pytest
@@ -17,6 +17,7 @@ from readers import (
     dxf_loops,
     pdf_loops_by_pdfium,
     pdf_loops_by_pdfminer,
+    pdf_pieces_by_pdfium,
     svg_layer,
     svg_loops,
 )
@@ -33,10 +34,13 @@ from samples import (
     with_template,
     words_of,
 )
-from shapely import MultiLineString, Polygon, box
+from shapely import LineString, MultiLineString, Polygon, box
+from shapely import Point as ShapelyPoint
 from working_edges import crown_at, deviations, face_at, outline_and_windows, placed
 
-from jigs.drawing.items import Role, Text, bounds
+from jigs.cutting.parts import Corner, CutPart, closed_path
+from jigs.cutting.registration import crosses
+from jigs.drawing.items import Drawing, Role, Text, bounds
 from jigs.templates.catalogue import RimSide
 
 KERFS = (0.0, 0.15, 0.4)
@@ -330,6 +334,92 @@ def test_reference_rectangle_lies_apart_and_is_not_cut(template, name, hand):
         assert 5 < one[1] < one[3] < height - 5
 
 
+def guides_of(files):
+    """Straight guides of each format, as rows of x and y of both ends, from the top left corner of the part's box."""
+    found = {}
+    for kind, read in READERS.items():
+        left, top, _, _ = outline_and_windows(read(files[kind]))[0].box
+        if kind == "svg":
+            rows = [
+                (e.start.real, e.start.imag, e.end.real, e.end.imag)
+                for _, edges, _ in svg_layer(files[kind], "guide")
+                for e in edges
+            ]
+        elif kind == "dxf":
+            runs = [item.get_points("xy") for item in dxf_document(files[kind]).modelspace().query("LWPOLYLINE")]
+            rows = [(x1, -y1, x2, -y2) for run in runs for (x1, y1), (x2, y2) in pairwise(run)]
+        else:
+            rows = pdf_pieces_by_pdfium(files[kind])
+        found[kind] = np.array(rows) - [left, top, left, top]
+    return found
+
+
+def crosses_among(rows):
+    """Middles of the crosses of 3 mm among straight pieces."""
+    way, middles = abs(rows[:, 2:] - rows[:, :2]), (rows[:, 2:] + rows[:, :2]) / 2
+    level, upright = (middles[abs(way - size).max(axis=1) < 2 * UM] for size in ([3, 0], [0, 3]))
+    return sorted(tuple(one) for one in level if any(abs(upright - one).max(axis=1) < 2 * UM))
+
+
+@every_part
+def test_crosses_for_a_second_pass_lie_at_the_same_places_in_every_format(template, name):
+    files = cut_files(template, with_template(template, name, hand="left"), formats="svg,dxf,pdf", kerf_mm=0.15)
+    svg, dxf, pdf = (crosses_among(rows) for rows in guides_of(files).values())
+    assert len(svg) == 2
+    assert np.array(dxf) == pytest.approx(np.array(svg), abs=2 * UM)
+    assert np.array(pdf) == pytest.approx(np.array(svg), abs=2 * UM)
+    left, top, right, bottom = outline_and_windows(svg_loops(files["svg"]))[0].box
+    assert np.ptp(svg, axis=0).max() > 0.7 * max(right - left, bottom - top)
+
+
+@both_hands
+@every_part
+def test_crosses_lie_on_the_part_clear_of_all_else_whatever_the_kerf(template, name, hand):
+    workup, places = with_template(template, name, hand=hand), []
+    for kerf in (0.0, 0.4):
+        content = cut_files(template, workup, formats="svg", kerf_mm=kerf)["svg"]
+        whole, holes = shape_of(svg_loops(content))
+        drawn = {layer: svg_layer(content, layer) for layer in ("guide", "score", "engrave")}
+        arms = [edges for name, edges, _ in drawn["guide"] if name.startswith("cross-")]
+        shapes = [
+            MultiLineString([((e.start.real, e.start.imag), (e.end.real, e.end.imag)) for e in run]) for run in arms
+        ]
+        marks = [
+            MultiLineString([((e.start.real, e.start.imag), (e.end.real, e.end.imag)) for e in edges])
+            for layer in ("score", "engrave")
+            for _, edges, _ in drawn[layer]
+        ]
+        for shape in shapes:
+            assert whole.contains(shape)
+            assert min(one.distance(shape) for one in (whole.exterior, *holes, *marks)) > 0.9
+        (line,) = (edges for name, edges, _ in drawn["score"] if name == "bridge-line")
+        places.append([run[0].start - line[0].start for run in arms])
+    assert places[0] == pytest.approx(places[1], abs=2 * UM)
+
+
+def test_crosses_of_a_board_lie_between_its_slots_and_dots():
+    for name, hand in (("banjo", "left"), ("mandolin", "right")):
+        content = cut_files("fretboard", preset(name, hand=hand), formats="dxf")["dxf"]
+        space = dxf_document(content).modelspace()
+        (board,) = (Polygon(item.get_points("xy")) for item in space.query('*[layer=="CUT"]'))
+        slots = [LineString(item.get_points("xy")) for item in space.query('LWPOLYLINE[layer=="SCORE"]')]
+        dots = [ShapelyPoint(item.dxf.center.vec2).buffer(item.dxf.radius) for item in space.query('*[layer=="DRILL"]')]
+        assert len(dots) >= 7
+        runs = [item.get_points("xy") for item in space.query('LWPOLYLINE[layer=="GUIDE"]')]
+        rows = np.array([(*start, *end) for run in runs for start, end in pairwise(run)])
+        middles = crosses_among(rows)
+        assert len(middles) == 2
+        for at in middles:
+            about = ShapelyPoint(at).buffer(1.5)
+            assert board.contains(about)
+            assert min(one.distance(about) for one in (board.exterior, *slots, *dots)) > 0.9
+
+
+def test_a_part_without_room_for_crosses_has_none():
+    corners = [Corner(at) for at in ((0, 0), (200, 0), (200, 4.9), (0, 4.9))]
+    assert not crosses(CutPart(closed_path(corners, "strip")), Drawing()).items
+
+
 @pytest.mark.parametrize("template", ["gauge", "head", "top"])
 def test_svg_and_dxf_hold_the_same_part(template):
     """Every line of the one is in the other, layer by layer, once the reference rectangles lie on each other."""
@@ -428,7 +518,7 @@ def assert_page_clear(drawn):
 def test_page_says_to_measure_after_import_and_warns_of_knives_lasers_and_vinyl(template, name):
     drawn = page(template, with_template(template, name))
     words = words_of(drawn.drawing)
-    assert "after import, the guide layer's rectangle must measure 100 mm by 50 mm" in words
+    assert "after import, the rectangle on GUIDE must measure 100 mm by 50 mm" in words
     assert "only with extraction" in words
     assert "the machine's own rules" in words
     assert "never vinyl or PVC" in words

@@ -41,7 +41,7 @@ from jigs.workup.on_the_top import rim_of
 from jigs.workup.words import about_the_line
 from jigs.workup.workup import Workup
 
-TITLE = "Head template: stand the bridge here"
+TITLE = "Head: stand the bridge here"
 BESIDE_FEET_MM = 16.0
 BEYOND_FEET_MM = 8.0
 CLEAR_OF_RIM_MM = 1.0

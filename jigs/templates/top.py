@@ -41,7 +41,7 @@ from jigs.workup.on_the_top import laid_from_end_mm, laid_line, laid_mm, notches
 from jigs.workup.words import about_the_line, heights_in_words
 from jigs.workup.workup import Workup
 
-TITLE = "Top template: stand the bridge here"
+TITLE = "Top: stand the bridge here"
 BESIDE_FEET_MM = 14.0
 BEFORE_FEET_MM = 10.0
 BEHIND_FEET_MM = 8.0

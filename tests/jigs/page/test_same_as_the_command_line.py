@@ -300,10 +300,14 @@ def test_settings_with_a_mistake_in_them_are_refused_with_their_file(tmp_path, a
 
 
 def test_part_without_a_page_on_this_paper_has_a_note_before_its_pdf_is_wanted(application):
-    small, large = (state("archtop-guitar", draw={"template": "gauge", "paper": paper}) for paper in ("letter", "a3"))
+    wide = {"bridge.length": "200"}
+    small, large = (state("banjo", wide, {"template": "gauge", "paper": paper}) for paper in ("letter", "a3"))
     (fault,) = application.post("/pdf", small).data["faults"]
     assert fault["field"] == "draw.paper"
-    (note,) = (one for one in application.post("/draw", small).data["notes"] if one["code"] == "part-without-page")
+    drawn = application.post("/draw", small).data
+    assert drawn["names"] == ["banjo-gauge.svg"], "the part for a cutter needs no paper"
+    assert drawn["pdf"] is None
+    (note,) = (one for one in drawn["notes"] if one["code"] == "part-without-page")
     assert fault["what"] in note["text"]
     assert note["field"] == "draw.paper"
     assert application.post("/pdf", large).status == 200

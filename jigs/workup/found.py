@@ -4,11 +4,9 @@ import numpy as np
 
 from geometry.bridge import BridgeLine
 from geometry.found import moved_line
-from jigs.workup.cents_scale import leg_scales
-from jigs.workup.on_the_top import feet_before_crown_mm, laid_mm
+from jigs.workup.cents_scale import leg_scales, straight_share
+from jigs.workup.on_the_top import feet_before_crown_mm
 from jigs.workup.workup import FoundPlace, Workup
-
-_STEP_MM = 1.0
 
 
 def found_place(then: Workup, now: Workup) -> FoundPlace:
@@ -49,9 +47,7 @@ def line_at_ticks(workup: Workup, cents: tuple[float, float]) -> BridgeLine:
 
     Along an arched top paper is longer than the way straight on; the ticks are along the paper.
     """
-    scales, across = leg_scales(workup), workup.line.centre_mm
-    step = laid_mm(workup.instrument, np.array([across, across + _STEP_MM]))
-    straight = _STEP_MM / float(step[1] - step[0])
+    scales, straight = leg_scales(workup), straight_share(workup)
     moves = [straight * scale.mm_per_cent * one for scale, one in zip(scales, cents, strict=True)]
     moved = BridgeLine.through(np.array([scale.inner_mm for scale in scales]), np.array(moves))
     face = moved_line(workup.face_line, BridgeLine(0.0, 0.0), moved)

@@ -118,13 +118,13 @@ def cut_files(template, workup, datum_fret=None, datum_end=False, rim_side=None,
 
 @kept
 def page(template, workup, paper="a4", other="a3", **options):
-    """A template's page on one paper, or on the other where that is too small."""
+    """A template's first page on one paper, or on the other where that is too small."""
     from jigs.faults import InputFaults
 
     try:
-        (laid,) = lay_out(workup, templates()[template], PAPERS[paper], Options(**options))
+        laid, *_ = lay_out(workup, templates()[template], PAPERS[paper], Options(**options))
     except InputFaults:
-        (laid,) = lay_out(workup, templates()[template], PAPERS[other], Options(**options))
+        laid, *_ = lay_out(workup, templates()[template], PAPERS[other], Options(**options))
     return laid
 
 
@@ -135,9 +135,14 @@ def words_of(drawn):
 
 @cache
 def sheet(name, hand="right", paper="a4", **options):
-    """The fork of a preset on a sheet."""
-    (laid,) = lay_out(preset(name, hand), templates()["fork"], PAPERS[paper], Options(**options))
-    return laid
+    """The sheet with the fork of a preset."""
+    return fork_sheets(name, hand, paper, **options)[0]
+
+
+@cache
+def fork_sheets(name, hand="right", paper="a4", **options):
+    """The fork of a preset on its sheet, and the sheets of words."""
+    return lay_out(preset(name, hand), templates()["fork"], PAPERS[paper], Options(**options))
 
 
 def pieces(drawing):

@@ -8,7 +8,8 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 from jigs.drawing.arcs import Point
-from jigs.drawing.items import CUT_LAYERS, STYLES, Circle, Drawing, Item, Layer, Line, Path, Role, Style, Text
+from jigs.drawing.items import CUT_LAYERS, STYLES, Circle, Item, Layer, Line, Path, Role, Style, Text
+from jigs.sheets.paper import Sheet
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing as Document
@@ -24,8 +25,8 @@ _WIDTHS = (0, 5, 9, 13, 15, 18, 20, 25, 30, 35, 40, 50, 53, 60, 70, 80, 90, 100,
 """Line widths that DXF knows, in hundredths of a millimetre."""
 
 
-def to_dxf(drawn: Drawing, height_mm: float, styles: Mapping[Role, Style] = STYLES) -> bytes:
-    """The drawing as one DXF file, its lower left corner at the origin of a sheet ``height_mm`` high.
+def to_dxf(sheet: Sheet, styles: Mapping[Role, Style] = STYLES) -> bytes:
+    """The sheet as one DXF file, its lower left corner at the origin.
 
     Words must be strokes by now (engraving.py): raises ValueError for a text.
     """
@@ -41,9 +42,9 @@ def to_dxf(drawn: Drawing, height_mm: float, styles: Mapping[Role, Style] = STYL
         document.header["$PSVPSCALE"] = _TRUE_SCALE
         _add_layers(document, styles)
         space = document.modelspace()
-        for item in drawn:
-            _add(space, item, height_mm, _line_type(document, styles[item.role]), styles)
-        _show_all(document, drawn, height_mm)
+        for item in sheet.drawing:
+            _add(space, item, sheet.paper.height_mm, _line_type(document, styles[item.role]), styles)
+        _show_all(document, sheet)
         # Left to the library, classes come in the order of a set, which changes from run to run.
         for name in sorted(document.entitydb.dxf_types_in_use()):
             document.classes.add_class(name)
@@ -71,10 +72,11 @@ def _add_layers(document: "Document", styles: Mapping[Role, Style]) -> None:
             added.dxf.plot = 0
 
 
-def _show_all(document: "Document", drawn: Drawing, height_mm: float) -> None:
-    """Extents and first view are those of the drawing, so that a program opens and prints it in full."""
-    box = drawn.bounds()
-    low, high = height_mm - box.bottom, height_mm - box.top
+def _show_all(document: "Document", sheet: Sheet) -> None:
+    """Extents and first view are those of the drawing, and the page is the sheet: a program opens and prints all of it."""
+    box, width, height = sheet.drawing.bounds(), sheet.paper.width_mm, sheet.paper.height_mm
+    low, high = height - box.bottom, height - box.top
+    document.paperspace().reset_limits((0.0, 0.0), (width, height))
     document.modelspace().reset_extents((box.left, low, 0.0), (box.right, high, 0.0))
     view = document.set_modelspace_vport(1.0, ((box.left + box.right) / 2, (low + high) / 2))
     view.dxf.height = _AROUND_SHARE * max(box.height, box.width / view.dxf.aspect_ratio)

@@ -34,7 +34,7 @@ def cut_files(
         if kind == "dxf":
             from jigs.export.dxf import to_dxf
 
-            files[f"{name}.dxf"] = to_dxf(sheet.drawing, sheet.paper.height_mm, styles)
+            files[f"{name}.dxf"] = to_dxf(sheet, styles)
         else:
             from jigs.export.svg import to_svg
 

@@ -15,6 +15,8 @@ from jigs.cutting.cutter import COLOURS, Cutter, Pen
 from jigs.cutting.settings import cutter_for
 from jigs.drawing.items import Layer, Line, Role, drawing
 from jigs.export.dxf import to_dxf
+from jigs.sheets.paper import Paper, Sheet
+from jigs.sheets.title import Title
 
 MANDOLIN_WIRE_MM = 1.6
 
@@ -117,7 +119,8 @@ def rgb2aci(colour):
     """The indexed colour of the layer that a DXF has for a colour of the settings."""
     styles = {role: replace(style, colour=colour) for role, style in Cutter().styles.items()}
     line = drawing(Line((0, 0), (1, 1), Role.CUT))
-    return dxf_document(to_dxf(line, 10.0, styles)).layers.get("CUT").dxf.color
+    sheet = Sheet(Paper("small", 10.0, 10.0), line, Title("", "", ""))
+    return dxf_document(to_dxf(sheet, styles)).layers.get("CUT").dxf.color
 
 
 def test_an_old_program_gets_the_colour_that_is_nearest_to_the_users_own():

@@ -289,6 +289,9 @@ def test_dxf_opens_on_all_of_the_drawing_at_true_scale(template, name):
     everything = bbox.extents(document.modelspace())
     for corner, name_in_header in ((everything.extmin, "$EXTMIN"), (everything.extmax, "$EXTMAX")):
         assert document.header[name_in_header] == pytest.approx(tuple(corner), abs=2 * UM)
+    page = document.header["$PLIMMAX"]
+    assert document.header["$PLIMMIN"] == (0, 0)
+    assert all(5 < left < 16 for left in np.array(page) - tuple(everything.extmax)[:2]), "a program prints on this page"
     (view,) = document.viewports.get("*Active")
     assert tuple(view.dxf.center)[:2] == pytest.approx(tuple(everything.center)[:2], abs=2 * UM)
     shares = everything.size.y / view.dxf.height, everything.size.x / view.dxf.height / 1.34

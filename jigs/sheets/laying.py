@@ -15,6 +15,7 @@ LEAST_ASSEMBLY_MM = 70.0
 """Pieces of a long drawing that are shorter are not worth joining; our own bound."""
 
 _GAP = 4.0
+_RULER_CLEAR = 1.5
 
 
 def on_sheets(
@@ -47,20 +48,23 @@ def long_on_sheets(
 ) -> list[Sheet]:
     """A long drawing uncut, if a sheet holds it; else in pieces that are joined by their crosses.
 
-    ``counts_from``: what its heights count from, for the words at the joints. ``for_words``: the paper for words that find
-    no room beside it, if that is another. Raises `DoesNotFit` where the paper is too narrow.
+    How to join them comes after the first step, which is to measure the print. ``counts_from``: what its heights count from,
+    for the words at the joints. ``for_words``: the paper for words that find no room beside it, if that is another. Raises
+    `DoesNotFit` where the paper is too narrow.
     """
     room = room_on(paper)
     try:
         return on_sheets([placed(whole, room, "", "")[0]], said, paper, title, for_words)
     except DoesNotFit:
-        return on_sheets(_in_pieces(whole, room, counts_from), said, paper, title, for_words)
+        pieces = _in_pieces(whole, room, counts_from)
+    joined = replace(said, steps=(*said.steps[:1], *words.JOINING_STEPS, *said.steps[1:]))
+    return on_sheets(pieces, joined if said.steps else said, paper, title, for_words)
 
 
 def _in_pieces(whole: Drawing, room: Room, counts_from: str) -> list[Drawing]:
     """The pieces side by side below the heading; on the first sheet also how they join."""
     tiles = tiling.tiles_of(whole, room.height - HEADING_MM, counts_from)
-    filled = tiling.arranged(tiles, room.beside_ruler)
+    filled = tiling.arranged(tiles, room.beside_ruler - _RULER_CLEAR)
     if filled is None:
         raise DoesNotFit(words.not_to_be_joined(max(tile.drawing.bounds().width for tile in tiles)))
     laid = [one.shifted(0.0, HEADING_MM) for one in filled]
@@ -68,6 +72,6 @@ def _in_pieces(whole: Drawing, room: Room, counts_from: str) -> list[Drawing]:
         top = room.corner_height + _GAP
         if room.height - top < LEAST_ASSEMBLY_MM:
             raise DoesNotFit(words.TOO_SHORT_TO_JOIN)
-        joining = tiling.assembly(whole, tiles, room.corner_width, room.height - top)
-        laid[0] += joining.shifted(room.beside_ruler, top)
+        joining = tiling.assembly(whole, tiles, room.corner_width - _RULER_CLEAR, room.height - top)
+        laid[0] += joining.shifted(room.beside_ruler + _RULER_CLEAR, top)
     return laid

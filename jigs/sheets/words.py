@@ -12,8 +12,20 @@ NO_ROOM_FOR_HEADING = "there is no room for the heading beside it"
 NO_ROOM_FOR_WORDS = "the words are longer than a sheet"
 PART_WITH_WORDS = "words"
 TOO_SHORT_TO_JOIN = "its pieces would be too short to join"
-JOINING = "Joining"
-JOINING_STEPS = "Cut through the crosses. Lay the edge on the next piece's crosses. Check the mm with a rule."
+JOINING = "Tape together"
+JOINING_STEPS = (
+    "Cut each piece off at its foot, through its crosses.",
+    "Lay that edge on the next piece's crosses, A on A. Tape it.",
+)
+
+
+def taped(letter: str) -> str:
+    """What is written beside a joint in the picture of the pieces.
+
+    >>> taped("A")
+    'A, tape'
+    """
+    return f"{letter}, tape"
 
 
 def scale_in_words(scale: str) -> str:

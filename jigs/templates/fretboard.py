@@ -19,7 +19,7 @@ from jigs.drawing.items import Anchor, Circle, Drawing, Item, Line, Path, Role, 
 from jigs.drawing.lettering import SMALL
 from jigs.drawing.room import Room
 from jigs.instrument import usual
-from jigs.templates.fretboard_words import body_begins, fretboard_words
+from jigs.templates.fretboard_words import BODY, fretboard_words
 from jigs.templates.options import Options
 from jigs.templates.template import Piece
 from jigs.workup.board_edges import BoardEdges
@@ -57,6 +57,7 @@ def part(workup: Workup, options: Options) -> Piece:
         outline,
         on_it,
         _heading(workup, cut_end, widest),
+        _body(workup, widest),
         _strings(workup, cut_end, None if options.to_bridge else edges.end),
         Line((0.0, cut_end), (0.0, foot), Role.CENTRE, "centreline"),
         crosses(CutPart(outline), on_it),
@@ -87,22 +88,16 @@ def _heading(workup: Workup, cut_end: float, widest: float) -> Drawing:
     """What the numbers beside the slots are, above the first slot if there is room."""
     if workup.from_nut_mm[0] - cut_end < _HEADING_ROOM_MM:
         return Drawing()
-    nut, marks = workup.instrument.nut, []
-    if nut.zero_fret:
-        marks = ["leave wood", "beyond this end"]
-    elif cut_end or is_stepped(nut):
-        marks = ["short marks:", "nut ends"]
-    left = paragraph(["fret", *marks], -widest - _BESIDE_MM, cut_end, SMALL, Anchor.END)
-    whole_nut = ["the zero", "fret"] if nut.zero_fret else ["the nut"]
-    measured_from = ["mm from", *(["the dashed", "nut line"] if cut_end else whole_nut)]
-    return drawing(left, paragraph(measured_from, widest + _BESIDE_MM, cut_end, SMALL))
+    whole_nut = ["the zero", "fret"] if workup.instrument.nut.zero_fret else ["the nut"]
+    measured_from = ["mm from", *(["dashed", "line"] if cut_end else whole_nut)]
+    return drawing(
+        paragraph(["fret"], -widest - _BESIDE_MM, cut_end, SMALL, Anchor.END),
+        paragraph(measured_from, widest + _BESIDE_MM, cut_end, SMALL),
+    )
 
 
 def _frets(workup: Workup, edges: BoardEdges, widest: float) -> Drawing:
-    """Slots, numbered on one side and measured on the other; in crowded places every other number lies farther out.
-
-    The fret where the body begins is named so.
-    """
+    """Slots, numbered on one side and measured on the other; in crowded places every other number lies farther out."""
     items: list[Item] = []
     slot, from_nut = workup.instrument.board.slot, workup.from_nut_mm
     crowded = np.diff(from_nut, prepend=0.0) < _LEAST_LINE_STEP_MM
@@ -111,9 +106,8 @@ def _frets(workup: Workup, edges: BoardEdges, widest: float) -> Drawing:
         runs = tuple(((edges.bass(level), level), (edges.treble(level), level)) for level in levels)
         items.append(Path(runs, Role.TICK, f"fret-{n}"))
         out = 1.0 if crowded[n - 1] and n % 2 else 0.0
-        name = body_begins(n) if n == workup.instrument.board.joint_fret else str(n)
         left, right = -widest - _BESIDE_MM - out * _NUMBER_MM, widest + _BESIDE_MM + out * _DISTANCE_MM
-        items.append(Text((left, y + SMALL / 2), name, SMALL, Anchor.END))
+        items.append(Text((left, y + SMALL / 2), str(n), SMALL, Anchor.END))
         items.append(Text((right, y + SMALL / 2), round_half_up(y, 2), SMALL))
     return Drawing(tuple(items))
 
@@ -210,8 +204,19 @@ def _clear_level(workup: Workup, level: float) -> float:
     )
 
 
+def _body(workup: Workup, widest: float) -> Drawing:
+    """Where the body begins: a word below its fret's number, or farther out where that has no room."""
+    fret, from_nut = workup.instrument.board.joint_fret, [*workup.from_nut_mm.tolist(), np.inf]
+    if fret is None:
+        return Drawing()
+    y, room = from_nut[fret - 1] + SMALL / 2, from_nut[fret] - from_nut[fret - 1]
+    x = -widest - _BESIDE_MM
+    at = (x, y + _LEAST_LINE_STEP_MM) if room >= 2 * _LEAST_LINE_STEP_MM else (x - 2 * _NUMBER_MM, y)
+    return drawing(Text(at, BODY, SMALL, Anchor.END))
+
+
 def _bridge(workup: Workup) -> Drawing:
-    """Crown line, theoretical line and the feet's outline."""
+    """Crown line, theoretical line and the feet's outline: all guides, because they lie beyond the board."""
     bridge = workup.instrument.bridge
     half = bridge.spacing / 2 + 4.0
     crown = [(x, float(workup.line.at(np.array(x)))) for x in (half, -half)]
@@ -220,7 +225,7 @@ def _bridge(workup: Workup) -> Drawing:
     words = f"crown line at {treble} / {bass} mm, treble / bass"
     return drawing(
         Text((0.0, float(feet[:, 1].max()) + 2.0 + SMALL), words, SMALL, Anchor.MIDDLE),
-        Line(crown[0], crown[1], Role.MARK, "bridge-line"),
+        Line(crown[0], crown[1], Role.GUIDE, "bridge-line"),
         Line((half, workup.scale_mm), (-half, workup.scale_mm), Role.PROVISIONAL, "bridge-theoretical"),
         Path((tuple((float(x), float(y)) for x, y in feet),), Role.PROVISIONAL, "bridge-window", closed=True),
     )

@@ -2,29 +2,34 @@
 
 import io
 from functools import cache
-from itertools import pairwise
-from math import log2
+from itertools import pairwise, product
+from math import ceil, log2
 
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from instruments import edited
 from readers import MM_PER_POINT, farthest_mm, pdf_pieces_by_pdfminer, svg_pieces
-from samples import PRESETS, named, pieces, preset
+from samples import HANDS, PRESETS, named, pieces, preset
 
-from jigs.drawing.items import Circle, Line, Path, Role, Text, bounds, drawing
+from jigs.drawing.instructions import Instructions
+from jigs.drawing.items import Circle, Line, Path, Role, Text, bounds, drawing, strokes
+from jigs.drawing.room import HEADING_MM, DoesNotFit
 from jigs.export.pdf import to_pdf
 from jigs.export.svg import to_svg
 from jigs.instrument.file import parse
 from jigs.press.layout import lay_out
 from jigs.sheets import tiling
-from jigs.sheets.paper import PAPERS, long_on_sheets, own_size_for, room_on
+from jigs.sheets.laying import long_on_sheets
+from jigs.sheets.paper import PAPERS, own_size_for, room_on
 from jigs.sheets.title import Title
 from jigs.templates.options import Options
 from jigs.templates.template import templates
 from jigs.workup.work_up import work_up
 
 UM = 1e-3
+SAID = Instructions("Fretboard: saw the slots here", "top edge at the nut")
 NAMES = ["C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", "B"]
 
 
@@ -43,7 +48,16 @@ def board(scale, to_bridge=False, spacing=43):
 
 
 def sheets_of(whole, paper):
-    return long_on_sheets(whole, PAPERS[paper], Title("t", "d", "f"))
+    return long_on_sheets(whole, SAID, PAPERS[paper], Title("t", "d", "f"))
+
+
+def longest(paper):
+    """How long a piece may be: the room below the heading."""
+    return room_on(PAPERS[paper]).height - HEADING_MM
+
+
+def tiles_on(whole, paper):
+    return tiling.tiles_of(whole, longest(paper))
 
 
 def crosses(found):
@@ -82,7 +96,7 @@ def clipped(piece, top, bottom):
 def untiled_pieces(whole):
     """Every straight piece of the board in its own frame, read back from the PDF of the untiled sheet."""
     paper = own_size_for(whole)
-    (sheet,) = long_on_sheets(whole, paper, Title("t", "d", "f"))
+    (sheet,) = long_on_sheets(whole, SAID, paper, Title("t", "d", "f"))
     found = pdf_pieces_by_pdfminer(to_pdf([sheet], "t", "s"))
     outline = np.array(named(whole, "board").runs[0])
     corner = named(sheet.drawing, "board").runs[0][0]
@@ -101,8 +115,9 @@ def test_pieces_put_together_by_their_crosses_are_the_untiled_board(paper, scale
     """Read back from the PDFs: where a piece's crosses lie on a page, all that the untiled board has there lies too."""
     whole = board(scale)
     untiled = untiled_pieces(whole)
-    tiles = tiling.tiles_of(whole, room_on(PAPERS[paper]).height)
     sheets = sheets_of(whole, paper)
+    in_pieces = any(item.id.startswith("joint-") for item in sheets[0].drawing)
+    tiles = tiles_on(whole, paper) if in_pieces else tiling.tiles_of(whole, 2000.0)
     pdf = to_pdf(sheets, "t", "s")
     found = [pdf_pieces_by_pdfminer(pdf, page) for page in range(len(sheets))]
     for tile in tiles:
@@ -127,7 +142,7 @@ def test_pieces_put_together_by_their_crosses_are_the_untiled_board(paper, scale
 @pytest.mark.parametrize("paper", sorted(PAPERS))
 def test_dots_are_on_the_pieces_where_the_board_has_them(paper):
     whole = board(900)
-    tiles = tiling.tiles_of(whole, room_on(PAPERS[paper]).height)
+    tiles = tiles_on(whole, paper)
     dots = {item.id: item for item in whole if isinstance(item, Circle)}
     kept = {item.id: item for tile in tiles for item in tile.drawing if isinstance(item, Circle)}
     assert dots
@@ -135,7 +150,7 @@ def test_dots_are_on_the_pieces_where_the_board_has_them(paper):
 
 
 def test_piece_above_a_joint_is_cut_through_its_crosses_and_the_one_below_goes_on_under_it():
-    tiles = tiling.tiles_of(board(900), room_on(PAPERS["a4"]).height)
+    tiles = tiles_on(board(900), "a4")
     for above, below in pairwise(tiles):
         cuts = [
             i.start[1] for i in above.drawing if isinstance(i, Line) and i.role is Role.CUT and i.start[1] == i.end[1]
@@ -148,7 +163,7 @@ def test_piece_above_a_joint_is_cut_through_its_crosses_and_the_one_below_goes_o
 
 @pytest.mark.parametrize("paper", sorted(PAPERS))
 def test_neighbours_share_fifteen_millimetres_and_the_same_crosses(paper):
-    tiles = tiling.tiles_of(board(900), room_on(PAPERS[paper]).height)
+    tiles = tiles_on(board(900), paper)
     assert len(tiles) > 1
     for above, below in pairwise(tiles):
         assert above.bottom - below.top == pytest.approx(15)
@@ -164,11 +179,10 @@ def test_neighbours_share_fifteen_millimetres_and_the_same_crosses(paper):
 @given(st.floats(300, 900), st.sampled_from(sorted(PAPERS)), st.booleans())
 def test_no_piece_outgrows_its_sheet_and_none_of_the_board_is_lost(scale, paper, to_bridge):
     whole = board(round(scale, 1), to_bridge)
-    room = room_on(PAPERS[paper])
-    tiles = tiling.tiles_of(whole, room.height)
+    tiles = tiles_on(whole, paper)
     assert tiles[0].top == whole.bounds().top
     assert tiles[-1].bottom == whole.bounds().bottom
-    assert all(tile.bottom - tile.top <= room.height + 1e-9 for tile in tiles)
+    assert all(tile.bottom - tile.top <= longest(paper) + 1e-9 for tile in tiles)
     texts = {item.text for item in whole if isinstance(item, Text)}
     kept = {item.text for tile in tiles for item in tile.drawing if isinstance(item, Text)}
     assert texts <= kept
@@ -182,11 +196,11 @@ def test_no_piece_outgrows_its_sheet_and_none_of_the_board_is_lost(scale, paper,
 
 
 def test_joint_is_lettered_and_says_its_distance_from_the_nut_on_both_pieces():
-    tiles = tiling.tiles_of(board(900), room_on(PAPERS["a4"]).height)
+    tiles = tiles_on(board(900), "a4")
     for n, tile in enumerate(tiles[:-1]):
         words = f"{'ABCDEFG'[n]}  {tile.joint_below:g} mm from the nut"
         for piece in (tile, tiles[n + 1]):
-            assert [item.text for item in piece.drawing if isinstance(item, Text)].count(words) == 2
+            assert [item.text for item in piece.drawing if isinstance(item, Text)].count(words) == 1
 
 
 def test_distance_at_a_cross_is_the_distance_of_the_frets_beside_it():
@@ -195,7 +209,7 @@ def test_distance_at_a_cross_is_the_distance_of_the_frets_beside_it():
 
     whole = board(666.75)
     pdf = to_pdf(sheets_of(whole, "a4"), "t", "s")
-    tile = tiling.tiles_of(whole, room_on(PAPERS["a4"]).height)[0]
+    tile = tiles_on(whole, "a4")[0]
     fret_5 = 666.75 * (1 - 2 ** (-5 / 12))
     with pdfplumber.open(io.BytesIO(pdf)) as opened:
         page = opened.pages[0]
@@ -212,16 +226,90 @@ def test_every_sheet_has_its_rulers_title_and_number():
     for n, sheet in enumerate(sheets, 1):
         assert {"ruler-across", "ruler-down"} <= {item.id for item in sheet.drawing}
         assert f"Sheet {n} of {len(sheets)}" in {item.text for item in sheet.drawing if isinstance(item, Text)}
-    joining = ["Joining" in {i.text for i in sheet.drawing if isinstance(i, Text)} for sheet in sheets]
+    joining = ["A, tape" in {i.text for i in sheet.drawing if isinstance(i, Text)} for sheet in sheets]
     assert joining == [True] + [False] * (len(sheets) - 1)
 
 
-def test_pieces_lie_side_by_side_on_as_few_sheets_as_hold_them():
-    room = room_on(PAPERS["a3"])
-    tiles = tiling.tiles_of(board(900), room.height)
-    widths = [tile.drawing.bounds().width + 3 for tile in tiles]
-    least = int(np.ceil(sum(widths) / (room.width - room.corner_width + 3)))
-    assert len(sheets_of(board(900), "a3")) == least < len(tiles)
+def packed(boxes, room, upright):
+    """How many sheets a rectangle packer finds for boxes, in its best of many ways."""
+    import rectpack
+
+    ways = product(
+        (rectpack.PackingBin.BFF, rectpack.PackingBin.BBF, rectpack.PackingBin.Global),
+        (rectpack.MaxRectsBssf, rectpack.MaxRectsBaf, rectpack.MaxRectsBl, rectpack.GuillotineBssfSas),
+    )
+    counts = []
+    for choose, pack in ways:
+        packer = rectpack.newPacker(rectpack.PackingMode.Offline, choose, pack, rotation=not upright)
+        packer.add_bin(*(int(1000 * side) for side in room), count=len(boxes))
+        for n, (width, height) in enumerate(boxes):
+            packer.add_rect(ceil(1000 * width), ceil(1000 * height), n)
+        packer.pack()
+        if len(packer.rect_list()) == len(boxes):
+            counts.append(len(packer))
+    return min(counts)
+
+
+@pytest.mark.parametrize("to_bridge", [False, True])
+@pytest.mark.parametrize("paper", ["a4", "letter", "a3"])
+@pytest.mark.parametrize("name", [*PRESETS, "mandolin with 24 frets"])
+def test_pieces_take_as_few_sheets_as_a_rectangle_packer_finds(name, paper, to_bridge):
+    workup = edited("mandolin", {"frets": 24}, board=NEW_BOARD) if name not in PRESETS else preset(name)
+    whole = templates()["fretboard"].draw(workup, room_on(PAPERS[paper]), Options(to_bridge=to_bridge)).drawing
+    tiles, width = tiles_on(whole, paper), room_on(PAPERS[paper]).beside_ruler
+    boxes = [(tile.drawing.bounds().width + 3, tile.bottom - tile.top) for tile in tiles]
+    drawn = len([sheet for sheet in sheets_of(whole, paper) if sheet.title.scale])
+    assert drawn <= packed(boxes, (width + 3, longest(paper)), upright=True)
+
+
+NEW_BOARD = {"joint_fret": 15, "slot": 0.55}
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_mandolin_board_of_24_frets_takes_one_sheet(paper):
+    workup = edited("mandolin", {"frets": 24}, board=NEW_BOARD, compensation={"tune_to": "nut and saddle"})
+    whole = templates()["fretboard"].draw(workup, room_on(PAPERS[paper]), Options()).drawing
+    assert len(sheets_of(whole, paper)) == 1
+
+
+def nearest_mark(whole, level):
+    """How far a level is from the nearest thing that a cut there would spoil: anything drawn except long lines and words."""
+    levels = [
+        max(box.top - level, level - box.bottom)
+        for item in whole
+        if not isinstance(item, Text) and item.role not in (Role.FINE, Role.CENTRE)
+        for box in strokes(item)
+        if box.height < 20
+    ]
+    return min(levels)
+
+
+@pytest.mark.parametrize("hand", HANDS)
+@pytest.mark.parametrize("paper", ["a4", "letter", "a3"])
+@pytest.mark.parametrize("name", PRESETS)
+def test_joint_spoils_no_slot_no_dot_and_no_step_of_the_board(name, paper, hand):
+    for to_bridge in (False, True):
+        piece = templates()["fretboard"].draw(preset(name, hand), room_on(PAPERS[paper]), Options(to_bridge=to_bridge))
+        for tile in tiles_on(piece.drawing, paper)[:-1]:
+            assert nearest_mark(piece.drawing, tile.joint_below) >= 6
+
+
+def test_joint_among_crowded_slots_lies_in_the_middle_between_two():
+    """Slots are 8 mm apart here, so no joint can be 6 mm from all of them."""
+    slots = drawing(
+        Line((-20, 0), (-20, 400), Role.CUT), *(Line((-20, y), (20, y), Role.TICK) for y in range(0, 401, 8))
+    )
+    for tile in tiling.tiles_of(slots, 120.0)[:-1]:
+        assert tile.joint_below % 8 == 4
+
+
+def test_joint_moves_far_from_an_even_division_to_stay_clear():
+    slots = drawing(
+        Line((-20, 0), (-20, 300), Role.CUT), *(Line((-20, y), (20, y), Role.TICK) for y in range(120, 181, 8))
+    )
+    first, second = tiling.tiles_of(slots, 230.0)
+    assert first.joint_below in (114, 182)
+    assert first.bottom - first.top <= 230 >= second.bottom - second.top
 
 
 def test_pieces_on_one_sheet_do_not_touch():
@@ -254,9 +342,10 @@ def test_untiled_board_is_one_sheet_of_its_own_size():
 
 
 def test_too_narrow_paper_is_refused():
-    assert long_on_sheets(board(450, True, 150), PAPERS["a4"], Title("t", "d", "f")) is not None
+    assert sheets_of(board(450, True, 110), "a4")
     wide = drawing(Line((0, 0), (400, 0), Role.CUT), Line((0, 0), (0, 900), Role.CUT))
-    assert long_on_sheets(wide, PAPERS["a4"], Title("t", "d", "f")) is None
+    with pytest.raises(DoesNotFit, match="wide with the crosses"):
+        sheets_of(wide, "a4")
 
 
 def test_clipping_keeps_a_straight_line_straight():

@@ -27,6 +27,9 @@ SIDE_MM = 3.2
 """How far the first and last numbers reach beyond its ends."""
 
 LENGTH_MM = RULER_INCHES * _INCH
+REACH_MM = RULER_MM + width_mm(f"{RULER_MM} mm", SMALL) / 2
+"""How far its last number reaches from zero."""
+
 HEIGHT_MM = ABOVE_MM + BELOW_MM + 1.0
 
 

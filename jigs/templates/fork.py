@@ -7,6 +7,7 @@ fork_words.py.
 """
 
 from contextlib import suppress
+from dataclasses import replace
 
 import numpy as np
 
@@ -23,30 +24,28 @@ from jigs.drawing.items import (
     paragraph,
     paragraph_height_mm,
 )
-from jigs.drawing.lettering import DESCENT_PER_CAPITAL, MEDIUM, SMALL, shortened, wrapped
+from jigs.drawing.lettering import SMALL, kept_ends, wrapped
 from jigs.drawing.room import DoesNotFit, Room, placed
 from jigs.faults import Place
 from jigs.templates import words as says
-from jigs.templates.fork_plan import GAP, ForkPlan, grey_mm, plan
-from jigs.templates.fork_words import fork_words
+from jigs.templates.fork_plan import GAP, ForkPlan, Leg, grey_mm, level_mm, plan
+from jigs.templates.fork_words import fork_words, words_on_stem
 from jigs.templates.names import printed_name
 from jigs.templates.options import Options
 from jigs.templates.template import Piece
 from jigs.wording import signed, with_minus
-from jigs.workup.cents_scale import CentsScale
 from jigs.workup.workup import Workup
 
-_NUMBER_AT = 6.2
-_NUMBER_END = 14.5
-_BAND_AT, _BAND_GAP = 5.6, 0.5
-_LINE_GAP = SMALL * DESCENT_PER_CAPITAL + 0.1
+_TICK_MM = 2.5
+_NUMBER_GAP_MM = 0.5
+_MOST_NAME_LINES = 12
 
 
 def draw(workup: Workup, room: Room, options: Options) -> Piece:
     """The fork at the chosen datum fret, or at the lowest one from the octave's on that fits the room.
 
-    If it fits from none, it is drawn from the last one, to be joined from pieces. Raises `DoesNotFit`, and `InputFaults` for
-    a datum fret that the instrument does not have.
+    If it fits from none, it is drawn from the last one, to be joined from pieces. Raises `InputFaults` for a datum fret that
+    the instrument does not have.
     """
     frets = workup.instrument.head.frets
     if options.datum_fret is None:
@@ -61,7 +60,9 @@ def draw(workup: Workup, room: Room, options: Options) -> Piece:
         reasons = says.long_fork(fret, laid_out.height), says.legs_over_ruler(fret)
         with suppress(DoesNotFit):
             return _piece(workup, laid_out, placed(whole, room, *reasons)[0])
-    return _piece(workup, laid_out, whole, long=True)
+    beside = replace(room, width=room.beside_ruler)
+    laid_out = plan(workup, fret, options.datum_over_fret, beside, options.print_share)
+    return _piece(workup, laid_out, _whole(workup, laid_out, options), long=True)
 
 
 def _piece(workup: Workup, laid_out: ForkPlan, filled: Drawing, long: bool = False) -> Piece:
@@ -84,9 +85,7 @@ def facts(workup: Workup) -> str:
 
 
 def _whole(workup: Workup, p: ForkPlan, options: Options) -> Drawing:
-    """The fork for the instrument's hand, y from the nut. Raises `DoesNotFit`."""
-    if p.stem_half > p.outside:
-        raise DoesNotFit(says.WIDE_STRINGS)
+    """The fork for the instrument's hand, y from the nut."""
     drawn = _right_handed(workup, p, options)
     return drawn.mirrored() if workup.instrument.head.hand == "left" else drawn
 
@@ -109,11 +108,7 @@ def _right_handed(workup: Workup, p: ForkPlan, options: Options) -> Drawing:
         (-stem, p.datum_mm),
     )
     head, head_foot = _head(workup, p, options)
-    out_treble, in_treble, in_bass, out_bass = (
-        (x, float(p.face.at(np.array(x)))) for x in (outside, inner, -inner, -outside)
-    )
-    dashed = p.theoretical.centre_mm
-    treble_dash, bass_dash = (inner + _clear_of_numbers(p, scale, dashed) for scale in p.scales)
+    levels = [((x, p.theoretical.centre_mm) for x in _lines_of(leg)) for leg in p.legs]
     return drawing(
         Path((outline,), Role.CUT, "fork-outline"),
         Line((-stem, p.datum_mm), (stem, p.datum_mm), Role.CUT, "datum"),
@@ -121,25 +116,19 @@ def _right_handed(workup: Workup, p: ForkPlan, options: Options) -> Drawing:
         head,
         Line((0.0, head_foot), (0.0, p.window_mm), Role.CENTRE, "centreline"),
         _string_lines(workup, head_foot, p.window_mm - GAP),
-        Path(((out_treble, in_treble), (in_bass, out_bass)), Role.MARK, "bridge-line"),
-        Path(
-            (((outside, dashed), (treble_dash, dashed)), ((-bass_dash, dashed), (-outside, dashed))),
-            Role.PROVISIONAL,
-            "bridge-theoretical",
-        ),
+        Path(tuple(_over(leg, p, 0) for leg in p.legs), Role.MARK, "bridge-line"),
+        Path(tuple(tuple(ends) for ends in levels), Role.PROVISIONAL, "bridge-theoretical"),
         _feet(p),
-        *(_leg(p, scale, words) for scale, words in zip(p.scales, p.top_words, strict=True)),
+        *(_leg(p, leg) for leg in p.legs),
     )
 
 
 def _head(workup: Workup, p: ForkPlan, options: Options) -> tuple[Drawing, float]:
     """Words at the top of the stem, and where they end."""
-    where = "over the middle" if p.datum_over_fret else "against the bridge side"
     room = 2 * p.stem_half - 2 * GAP
     lines = [
-        shortened(line, SMALL, room)
-        for text in (f"This edge {where} of fret {p.datum_fret}", printed_name(workup, options.stem))
-        for line in wrapped(text, SMALL, room)
+        *wrapped(words_on_stem(p.datum_fret, p.datum_over_fret), SMALL, room),
+        *kept_ends(printed_name(workup, options.stem), SMALL, room, _MOST_NAME_LINES),
     ]
     words = paragraph(lines, 0.0, p.datum_mm + GAP, SMALL, Anchor.MIDDLE)
     return words, p.datum_mm + 2.5 * GAP + paragraph_height_mm(len(lines), SMALL)
@@ -164,58 +153,44 @@ def _feet(p: ForkPlan) -> Drawing:
     )
 
 
+def _lines_of(leg: Leg) -> tuple[float, float]:
+    """Where the lines of a leg end: at its inner edge, and before its numbers. On the treble leg the outer end is first."""
+    ends = leg.scale.inner_mm, leg.lines_end
+    return ends if leg.scale.inner_mm < 0 else (ends[1], ends[0])
+
+
+def _over(leg: Leg, p: ForkPlan, cents: int) -> tuple[tuple[float, float], tuple[float, float]]:
+    """The line for a reading, over the leg."""
+    first, last = ((x, level_mm(leg.scale, p.face, cents, x)) for x in _lines_of(leg))
+    return first, last
+
+
 def _band(p: ForkPlan) -> Drawing:
-    """Where the line may lie, 95 times in 100: grey behind its mark, not behind the numbers."""
+    """Where the line may lie, 95 times in 100: grey behind its mark."""
     items = []
-    for end, sign in (("treble", 1.0), ("bass", -1.0)):
-        runs = []
-        for first, last in ((p.inner, p.inner + _BAND_AT), (p.inner + _NUMBER_END + _BAND_GAP, p.outside)):
-            across = sign * np.array([first, last])
-            line, half = p.face.at(across), grey_mm(p.sure, across)
-            upper, lower = (list(zip(across.tolist(), y.tolist(), strict=True)) for y in (line - half, line + half))
-            if last > first and half.all():
-                runs.append((*upper, *reversed(lower)))
-        if runs:
-            items.append(Path(tuple(runs), Role.BAND, f"band-{end}", closed=True))
+    for leg in p.legs:
+        across = np.array(_lines_of(leg))
+        line, half = p.face.at(across), grey_mm(p.sure, across)
+        upper, lower = (list(zip(across.tolist(), y.tolist(), strict=True)) for y in (line - half, line + half))
+        if half.all():
+            items.append(Path(((*upper, *reversed(lower)),), Role.BAND, f"band-{leg.scale.end}", closed=True))
     return Drawing(tuple(items))
 
 
-def _number_base(p: ForkPlan, scale: CentsScale, cents: int) -> float:
-    """Base line of a tick's number: beside the tick, and clear of the bridge line."""
-    outward = 1.0 if scale.inner_mm > 0 else -1.0
-    ends = scale.inner_mm + outward * np.array([_NUMBER_AT, _NUMBER_END])
-    beside = scale.place_mm(cents) + SMALL / 2
-    if cents < 0:
-        return min(beside, float(p.face.at(ends).min()) - _LINE_GAP)
-    return max(beside, float(p.face.at(ends).max()) + 0.5 + SMALL)
-
-
-def _clear_of_numbers(p: ForkPlan, scale: CentsScale, level_mm: float) -> float:
-    """How far from the leg's inner edge a line at this level may begin without touching a number."""
-    bases = [_number_base(p, scale, sign * cents) for cents in scale.numbered for sign in (-1, 1)]
-    touches = any(base - SMALL - 0.3 < level_mm < base + _LINE_GAP for base in bases)
-    return _NUMBER_END if touches else _NUMBER_AT
-
-
-def _leg(p: ForkPlan, scale: CentsScale, words: tuple[str, ...]) -> Drawing:
-    """Words and scale on one leg."""
-    outward = 1.0 if scale.inner_mm > 0 else -1.0
-    middle = outward * (p.inner + p.outside) / 2
-    anchor = Anchor.START if outward > 0 else Anchor.END
+def _leg(p: ForkPlan, leg: Leg) -> Drawing:
+    """Words and scale on one leg: numbered lines from the feet on, the others beside the numbers."""
+    scale, outward = leg.scale, 1.0 if leg.scale.inner_mm > 0 else -1.0
+    numbered = [cents for cents, _ in leg.numbers]
     items: list[Item] = []
     for cents in scale.ticks:
-        y = scale.place_mm(cents)
-        numbered = abs(cents) in scale.numbered
-        end = scale.inner_mm + outward * (5.0 if numbered else 3.2)
-        items.append(Line((scale.inner_mm, y), (end, y), Role.TICK, f"cents-{scale.end}-{cents}"))
-        if numbered:
-            number = signed(cents, 0)
-            at = (scale.inner_mm + outward * _NUMBER_AT, _number_base(p, scale, cents))
-            items.append(Text(at, number, SMALL, anchor))
-    top = p.scale_top_mm - GAP - paragraph_height_mm(len(words), SMALL)
+        first = scale.inner_mm if cents in numbered else leg.lines_end - outward * _TICK_MM
+        start, end = ((x, level_mm(scale, p.face, cents, x)) for x in (first, leg.lines_end))
+        items.append(Line(start, end, Role.TICK, f"cents-{scale.end}-{cents}"))
+    at, anchor = leg.lines_end + outward * _NUMBER_GAP_MM, Anchor.START if outward > 0 else Anchor.END
+    height = paragraph_height_mm(len(leg.words), SMALL)
     return drawing(
         items,
-        Text((middle, top - GAP), scale.end, MEDIUM, Anchor.MIDDLE),
-        paragraph(words, middle, top, SMALL, Anchor.MIDDLE),
-        paragraph(p.foot_words, middle, p.scale_foot_mm + GAP, SMALL, Anchor.MIDDLE),
+        (Text((at, base), signed(cents, 0) if cents else "0", SMALL, anchor) for cents, base in leg.numbers),
+        Text((leg.middle, leg.name_top_mm), scale.end, leg.name_mm, Anchor.MIDDLE),
+        paragraph(leg.words, leg.middle, leg.top_mm - GAP - height, SMALL, Anchor.MIDDLE),
     )

@@ -11,8 +11,9 @@ from geometry.arrays import FloatArray
 from geometry.bridge import BridgeLine, feet_outline_mm
 from geometry.tolerance import PlaceTolerance
 from jigs.drawing.items import paragraph_height_mm
-from jigs.drawing.lettering import MEDIUM, SMALL, width_mm, wrapped
+from jigs.drawing.lettering import DESCENT_PER_CAPITAL, LINE_STEP, MEDIUM, SMALL, width_mm, wrapped
 from jigs.drawing.room import Room
+from jigs.templates.fork_words import FEET_WORDS, WIDEST_END, words_on_leg
 from jigs.workup.cents_scale import FARTHEST_CENTS, CentsScale, feet_line, leg_scales
 from jigs.workup.on_the_top import feet_before_crown_mm, laid_line
 from jigs.workup.sureness import how_sure
@@ -20,21 +21,54 @@ from jigs.workup.workup import Workup
 
 TRAVEL_CLEARANCE_MM = 4.0
 STRING_CLEARANCE_MM = 4.0
+LEAST_STEM_MM = 30.0
 SHOULDER_MM = 10.0
 CROSSBAR_MM = 5.0
-LEG_WIDTHS_MM = (14.0, 24.0)
-ROOMY_LEG_MM = 22.0
 GAP = 1.8
+
+LEG_WIDTHS_MM = (12.5, 22.0)
+"""A leg is 22 mm wide, and narrower where the paper is. All that is on it has room in the least width."""
+
+NUMBER_LANE_MM = width_mm("+10", SMALL) + 1.2
+"""The outer part of a leg, for the numbers alone. A finger on the bridge's end covers the inner part at most."""
+
+NUMBER_PITCH_MM = 1.36 * SMALL
+"""Numbers below each other are at least so far apart."""
+
+WORDS_ASIDE_MM = 0.6
 
 WIDEST_GREY_MM = 15.0
 """Beyond this the place has to be found by ear; the words still say how far it may be."""
 
 
 @dataclass(frozen=True)
+class Leg:
+    """What is on a leg, from the feet outwards: the lines of the scale, as far as ``lines_end``, then their numbers.
+
+    ``numbers`` are cents with the base line of each; ``top_mm`` and ``foot_mm`` are the ends of all that, and
+    the words are over it. ``middle`` is the middle of the leg.
+    """
+
+    scale: CentsScale
+    lines_end: float
+    middle: float
+    numbers: tuple[tuple[int, float], ...]
+    top_mm: float
+    foot_mm: float
+    name_mm: float
+    words: tuple[str, ...]
+
+    @property
+    def name_top_mm(self) -> float:
+        """Base line of the leg's name, over the words above the scale."""
+        return self.top_mm - 1.5 * GAP - paragraph_height_mm(len(self.words), SMALL) - SMALL * (LINE_STEP - 1)
+
+
+@dataclass(frozen=True)
 class ForkPlan:
     """Every place of a fork, y from the nut and x from the centreline, in mm.
 
-    ``inner`` and ``outside`` are the two edges of a leg, ``stem_half`` half the width of the stem.
+    ``inner`` and ``outside`` are the two edges of a leg, ``stem_half`` half the width of the stem. ``legs``: treble first.
     """
 
     datum_fret: int
@@ -43,19 +77,14 @@ class ForkPlan:
     stem_half: float
     inner: float
     outside: float
-    shoulder_mm: float
     corner_mm: float
     window_mm: float
-    scale_top_mm: float
-    scale_foot_mm: float
     end_mm: float
     face: BridgeLine
     theoretical: BridgeLine
     feet: FloatArray
     sure: PlaceTolerance
-    scales: tuple[CentsScale, CentsScale]
-    top_words: tuple[tuple[str, ...], tuple[str, ...]]
-    foot_words: tuple[str, ...]
+    legs: tuple[Leg, Leg]
     feet_words: tuple[str, ...]
     feet_words_mm: float
 
@@ -63,6 +92,16 @@ class ForkPlan:
     def height(self) -> float:
         """From the datum to the ends of the legs."""
         return self.end_mm - self.datum_mm
+
+    @property
+    def shoulder_mm(self) -> float:
+        """Where the stem begins to widen."""
+        return self.corner_mm - SHOULDER_MM
+
+    @property
+    def scales(self) -> tuple[CentsScale, CentsScale]:
+        """The scales of both legs."""
+        return self.legs[0].scale, self.legs[1].scale
 
 
 def plan(
@@ -74,49 +113,83 @@ def plan(
     feet = feet_outline_mm(face, instrument.bridge.length, instrument.bridge.thickness)
     scales = leg_scales(workup)
     inner = scales[0].inner_mm
-    leg = min(max(room.width / 2 - inner, LEG_WIDTHS_MM[0]), LEG_WIDTHS_MM[1])
     datum = float(workup.from_nut_mm[datum_fret - 1])
     if not datum_over_fret:
         datum += instrument.head.fret_crown_width / 2
     theoretical = laid_line(instrument, BridgeLine(workup.scale_mm, 0.0).shifted(feet_before_crown_mm(instrument)[1]))
-    above = tuple(_words_above(workup, scale, leg) for scale in scales)
-    below = _reading_in_words("sharp", "↓", "tail", leg)
-    between = tuple(wrapped("the bridge's feet go here", SMALL, 2 * inner - 2 * GAP))
-    reach = [s.place_mm(sign * FARTHEST_CENTS) for s in scales for sign in (-1, 1)]
     sure = how_sure(workup, datum_fret, datum_over_fret, print_share)
-    ends = np.array([-inner - leg, inner + leg])
-    marks = [float(y) for sign in (-1, 1) for y in face.at(ends) + sign * grey_mm(sure, ends)]
-    top = min(*reach, *marks, theoretical.centre_mm) - SMALL / 2
-    foot = max(*reach, *marks, theoretical.centre_mm) + SMALL / 2
-    most_lines = max(len(words) for words in above)
-    corner = top - 3 * GAP - paragraph_height_mm(most_lines, SMALL) - MEDIUM
-    window = min(*reach, *feet[:, 1]) - TRAVEL_CLEARANCE_MM
-    legs_end = foot + paragraph_height_mm(len(below), SMALL) + 2.5 * GAP
-    under_feet = _below_feet(workup, face, between)
-    feet_end = max(float(feet[:, 1].max()), under_feet + paragraph_height_mm(len(between), SMALL)) + GAP
+    window = min(*(s.place_mm(-FARTHEST_CENTS) for s in scales), *feet[:, 1]) - TRAVEL_CLEARANCE_MM
+    stem_half = max(_widest_strings(workup, datum, window) + STRING_CLEARANCE_MM, LEAST_STEM_MM / 2)
+    leg = max(min(max(room.width / 2 - inner, LEG_WIDTHS_MM[0]), LEG_WIDTHS_MM[1]), stem_half - inner)
+    treble, bass = (_leg(workup, scale, leg, (face, theoretical), sure) for scale in scales)
+    corner = min(one.name_top_mm - one.name_mm for one in (treble, bass)) - GAP
+    between = tuple(wrapped(FEET_WORDS, SMALL, 2 * inner - 2 * GAP))
+    words_mm = _feet_words_mm(face, instrument.bridge.thickness, between)
+    ends = (
+        *(one.foot_mm + GAP for one in (treble, bass)),
+        max(float(feet[:, 1].max()), words_mm + paragraph_height_mm(len(between), SMALL)) + GAP / 2,
+    )
     return ForkPlan(
         datum_fret=datum_fret,
         datum_over_fret=datum_over_fret,
         datum_mm=datum,
-        stem_half=_widest_strings(workup, datum, window) + STRING_CLEARANCE_MM,
+        stem_half=stem_half,
         inner=inner,
         outside=inner + leg,
-        shoulder_mm=min(corner, window - CROSSBAR_MM) - SHOULDER_MM,
         corner_mm=min(corner, window - CROSSBAR_MM),
         window_mm=window,
-        scale_top_mm=top,
-        scale_foot_mm=foot,
-        end_mm=max(legs_end, feet_end),
+        end_mm=max(ends),
         face=face,
         theoretical=theoretical,
         feet=feet,
         sure=sure,
-        scales=scales,
-        top_words=(above[0], above[1]),
-        foot_words=below,
+        legs=(treble, bass),
         feet_words=between,
-        feet_words_mm=under_feet,
+        feet_words_mm=words_mm,
     )
+
+
+def level_mm(scale: CentsScale, face: BridgeLine, cents: float, x: float) -> float:
+    """Where the feet's nut side, carried on over the leg, lies at x for a reading; the other end is held at its leg."""
+    turned = (x + scale.inner_mm) / (2 * scale.inner_mm)
+    return float(face.at(np.array(x))) + cents * scale.mm_per_cent * turned
+
+
+def _leg(
+    workup: Workup, scale: CentsScale, width: float, lines: tuple[BridgeLine, BridgeLine], sure: PlaceTolerance
+) -> Leg:
+    """What is on a leg so wide. ``lines``: the feet's nut side, and where it would be without compensation."""
+    face, theoretical = lines
+    outward = 1.0 if scale.inner_mm > 0 else -1.0
+    lines_end = scale.inner_mm + outward * (width - NUMBER_LANE_MM)
+    numbers = _numbers(scale, face, lines_end)
+    across = np.array([scale.inner_mm, lines_end])
+    grey = grey_mm(sure, across)
+    ticks = [level_mm(scale, face, sign * FARTHEST_CENTS, x) for x in across.tolist() for sign in (-1, 1)]
+    marks = [*ticks, *(face.at(across) - grey).tolist(), *(face.at(across) + grey).tolist(), theoretical.centre_mm]
+    room = width - 2 * WORDS_ASIDE_MM
+    return Leg(
+        scale=scale,
+        lines_end=lines_end,
+        middle=scale.inner_mm + outward * width / 2,
+        numbers=numbers,
+        top_mm=min(*marks, *(base - SMALL for _, base in numbers)),
+        foot_mm=max(*marks, *(base for _, base in numbers)),
+        name_mm=MEDIUM if width_mm(WIDEST_END, MEDIUM) <= room else SMALL,
+        words=words_on_leg(workup, scale, room),
+    )
+
+
+def _numbers(scale: CentsScale, face: BridgeLine, x: float) -> tuple[tuple[int, float], ...]:
+    """Cents with a number, and its base line: beside its tick's end at x, or as near to that as the next number lets it."""
+    placed = [(0, level_mm(scale, face, 0, x) + SMALL / 2)]
+    for sign in (-1, 1):
+        last = placed[0][1]
+        for cents in scale.numbered:
+            beside = level_mm(scale, face, sign * cents, x) + SMALL / 2
+            last = min(beside, last - NUMBER_PITCH_MM) if sign < 0 else max(beside, last + NUMBER_PITCH_MM)
+            placed.append((sign * cents, last))
+    return tuple(placed)
 
 
 def grey_mm(sure: PlaceTolerance, across_mm: FloatArray) -> FloatArray:
@@ -124,31 +197,15 @@ def grey_mm(sure: PlaceTolerance, across_mm: FloatArray) -> FloatArray:
     return np.minimum(sure.band_mm(across_mm), WIDEST_GREY_MM)
 
 
-def _below_feet(workup: Workup, face: BridgeLine, words: tuple[str, ...]) -> float:
-    """Where words under the middle of the feet may begin: the feet slant, and only their middle is over the words."""
+def _feet_words_mm(face: BridgeLine, thickness: float, words: tuple[str, ...]) -> float:
+    """Where words begin that say what the feet are: inside them, or below, where they are too thin or slant too much."""
     half = max(width_mm(line, SMALL) for line in words) / 2
-    tail_side = face.shifted(-workup.instrument.bridge.thickness)
-    return float(tail_side.at(np.array([-half, half])).max()) + GAP
+    ends = np.array([-half, half])
+    nut_side, tail_side = face.at(ends), face.shifted(-thickness).at(ends)
+    height = paragraph_height_mm(len(words), SMALL)
+    spare = float(tail_side.min() - nut_side.max()) - height - SMALL * DESCENT_PER_CAPITAL
+    return float(nut_side.max()) + spare / 2 if spare > 2 * WORDS_ASIDE_MM else float(tail_side.max()) + GAP
 
 
 def _widest_strings(workup: Workup, top: float, foot: float) -> float:
     return max(float(abs(workup.strings_at(y)).max()) for y in (top, foot))
-
-
-def _wrapped(text: str, leg: float) -> tuple[str, ...]:
-    return tuple(wrapped(text, SMALL, leg - 1.6))
-
-
-def _reading_in_words(reading: str, arrow: str, way: str, leg: float) -> tuple[str, ...]:
-    """Which way to go for a reading, in fewer words on a narrow leg."""
-    if leg < ROOMY_LEG_MM:
-        return _wrapped(f"{reading}: {arrow}\N{NO-BREAK SPACE}{way}", leg)
-    return _wrapped(f"fretted {reading}: {arrow}\N{NO-BREAK SPACE}to the {way}", leg)
-
-
-def _words_above(workup: Workup, scale: CentsScale, leg: float) -> tuple[str, ...]:
-    name = workup.instrument.string_in_words(scale.string)
-    if width_mm(name, SMALL) > leg - 2.0:
-        name = f"{scale.string + 1}: {workup.instrument.strings[scale.string].note}"
-    tick = f"1 tick: {scale.step}\N{NO-BREAK SPACE}cent{'s' if scale.step > 1 else ''}"
-    return (name, *_wrapped(tick, leg), *_reading_in_words("flat", "↑", "nut", leg))

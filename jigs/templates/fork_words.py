@@ -4,8 +4,10 @@ from geometry.lengths import round_half_up
 from geometry.tolerance import PlaceTolerance
 from jigs.drawing.instructions import Instructions
 from jigs.drawing.items import Role
+from jigs.drawing.lettering import SMALL, width_mm, wrapped
 from jigs.templates.instructions import CAUTIONS, one_end_alone, reading_step
 from jigs.wording import unbroken
+from jigs.workup.cents_scale import CentsScale
 from jigs.workup.sureness import mostly_from
 from jigs.workup.words import about_the_line, computed_from, move_in_words
 from jigs.workup.workup import Workup
@@ -13,9 +15,36 @@ from jigs.workup.workup import Workup
 TITLE = "Fork: put the bridge here"
 LEGEND = (
     (Role.CUT, "cut here"),
-    (Role.MARK, "nut side of the bridge's feet"),
+    (Role.MARK, "0: nut side of the bridge's feet"),
     (Role.PROVISIONAL, "feet without compensation"),
 )
+
+FEET_WORDS = "the bridge's feet go here"
+WIDEST_END = "treble"
+
+
+def words_on_stem(datum_fret: int, datum_over_fret: bool) -> str:
+    """What the fork's top edge is laid on, as the fork itself says it."""
+    return f"This edge {_where(datum_over_fret)} of fret {datum_fret}"
+
+
+def words_on_leg(workup: Workup, scale: CentsScale, room: float) -> tuple[str, ...]:
+    """On a leg over its scale: its string, what a tick is, and which way to go."""
+    name = workup.instrument.string_in_words(scale.string).replace(" ", "_")
+    number, note = scale.string + 1, workup.instrument.strings[scale.string].note
+    cents = f"{scale.step} cent{'s' if scale.step > 1 else ''}"
+    return (
+        *_fitted(room, name, f"{number}:_{note}", f"{number}: {note}"),
+        *_fitted(room, f"1_tick =_{cents.replace(' ', '_')}", f"1_tick =_{cents}"),
+        *_fitted(room, "flat ↑_nut"),
+        *_fitted(room, "sharp ↓_tail"),
+    )
+
+
+def _fitted(room: float, *texts: str) -> tuple[str, ...]:
+    """The first text that fits, in lines that break at its spaces; an underline keeps words together."""
+    broken = [tuple(wrapped(text.replace("_", "\N{NO-BREAK SPACE}"), SMALL, room)) for text in texts]
+    return next((lines for lines in broken if all(width_mm(line, SMALL) <= room for line in lines)), broken[-1])
 
 
 def fork_words(workup: Workup, datum_fret: int, datum_over_fret: bool, sure: PlaceTolerance) -> Instructions:
@@ -40,14 +69,16 @@ def _band(workup: Workup, sure: PlaceTolerance) -> tuple[tuple[Role, str], ...]:
     return ((Role.BAND, unbroken(f"where it may be: ± {size} (95%)", "± ", " mm")),)
 
 
+def _where(datum_over_fret: bool) -> str:
+    return "over the middle" if datum_over_fret else "against the bridge side"
+
+
 def _steps(workup: Workup, datum_fret: int, datum_over_fret: bool) -> tuple[str, ...]:
-    where = "over the middle" if datum_over_fret else "against the bridge side"
     return (
-        "Measure both rulers. If they are off, print again at actual size (100%).",
-        "Cut out this part, the fork, along the wide lines.",
-        "Slide it under the strings from the nut side. Keep it straight.",
-        f"Put its top edge {where} of fret {datum_fret}. Tape that edge down.",
-        "Hold the bridge low at both ends. Move its feet's nut side onto both lines.",
+        "Measure both rulers. Cut out this part, the fork.",
+        "Slide it under the strings from the nut side.",
+        f"Put its top edge {_where(datum_over_fret)} of fret {datum_fret}. Tape it.",
+        "Hold the bridge low at both ends, its feet's nut side at 0.",
         reading_step(workup),
         *move_in_words(workup),
         *one_end_alone(workup),

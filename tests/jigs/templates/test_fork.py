@@ -6,10 +6,9 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from samples import PRESETS, assert_clear, named, preset, sheet
+from samples import PRESETS, assert_clear, fork_sheets, named, preset, sheet, words_of
 
 from jigs.drawing.items import Anchor, Line, Role, Text, bounds
-from jigs.drawing.room import DoesNotFit
 from jigs.export.svg import to_svg
 from jigs.faults import InputFaults
 from jigs.instrument.file import parse
@@ -36,6 +35,19 @@ def line_at(line, x):
     for px, py in (line.runs[0][1], line.runs[1][0]):
         assert y1 + (y2 - y1) * (px - x1) / (x2 - x1) == pytest.approx(py, abs=UM)
     return y1 + (y2 - y1) * (x - x1) / (x2 - x1)
+
+
+def ticks_of(drawn, end):
+    """The ticks of a leg by their cents."""
+    named_so = f"cents-{end}-"
+    return {int(item.id.removeprefix(named_so)): item for item in drawn if item.id.startswith(named_so)}
+
+
+def leg_edges(drawn):
+    """How far a leg's inner and outer edges are from the fork's middle."""
+    xs = {round(abs(x - across(named(drawn, "datum"))), 6) for x, _ in named(drawn, "fork-outline").runs[0]}
+    outside = max(xs)
+    return max(xs - {outside}), outside
 
 
 def datum_fret(drawn):
@@ -77,18 +89,15 @@ def test_reading_on_the_cents_scale_is_the_place_where_the_string_comes_true(nam
     drawn, workup = sheet(name, hand), preset(name, hand)
     line, middle = named(drawn.drawing, "bridge-line"), across(named(drawn.drawing, "datum"))
     string = workup.outer_strings[0 if end == "treble" else 1]
-    ticks = {
-        int(item.id.removeprefix(f"cents-{end}-")): item
-        for item in drawn.drawing
-        if item.id.startswith(f"cents-{end}-")
-    }
+    ticks, inner = ticks_of(drawn.drawing, end), leg_edges(drawn.drawing)[0]
     assert set(ticks) == {-c for c in ticks}
     assert max(ticks) in (14, 15)
+    sign = (1 if hand == "right" else -1) * (1 if end == "treble" else -1)
+    held = middle - sign * inner
     for cents, tick in ticks.items():
-        here, held = tick.start[0], 2 * middle - tick.start[0]
-        tilt = (tick.start[1] - line_at(line, here)) / (here - held)
-        sign = 1 if hand == "right" else -1
-        string_moves = tilt * (middle + sign * workup.across_mm[string] - held)
+        tilts = [(y - line_at(line, x)) / (x - held) for x, y in (tick.start, tick.end)]
+        assert tilts[0] == pytest.approx(tilts[1], abs=1e-6), "the feet's nut side, carried on, lies along the tick"
+        string_moves = tilts[0] * (middle + (1 if hand == "right" else -1) * workup.across_mm[string] - held)
         back = workup.setbacks.setback_mm.copy()
         back[string] -= string_moves
         nut = workup.setbacks.nut_setback_mm
@@ -97,6 +106,50 @@ def test_reading_on_the_cents_scale_is_the_place_where_the_string_comes_true(nam
         before = octave_cents(workup.model, workup.setbacks.setback_mm, nut)[string]
         reads = octave_cents(workup.model, back, nut)[string] - before
         assert reads == pytest.approx(cents, rel=0.02)  # ticks are evenly spaced, the model bends 1.3 % over 15 cents
+
+
+def number_on(drawn, cents, end):
+    """The number at a leg's line: the nearest of its kind, and the line's outer end."""
+    middle = across(named(drawn, "datum"))
+    side = np.sign(named(drawn, f"cents-{end}-10").end[0] - middle)
+    on_leg = [run for run in named(drawn, "bridge-line").runs if (run[0][0] - middle) * side > 0]
+    line = on_leg[0] if cents == 0 else ticks_of(drawn, end)[cents]
+    ends = (line.start, line.end) if cents else line
+    x, y = max(ends, key=lambda point: abs(point[0] - middle))
+    label = f"{'+' if cents > 0 else '−'}{abs(cents)}" if cents else "0"
+    texts = [bounds(t) for t in drawn if isinstance(t, Text) and t.text == label]
+    return min(texts, key=lambda box: abs((box.left + box.right) / 2 - x) + abs(box.top - y)), (x, y)
+
+
+@pytest.mark.parametrize("hand", ["right", "left"])
+@pytest.mark.parametrize("name", PRESETS)
+def test_scale_is_readable_beside_the_fingers_that_hold_the_bridge(name, hand):
+    """Lines with a number begin at the feet, 0 among them; ticks and numbers are in the outer half of the leg."""
+    drawn = sheet(name, hand, "a3").drawing
+    middle, (inner, outside) = across(named(drawn, "datum")), leg_edges(drawn)
+    half = (inner + outside) / 2
+    assert outside - inner == pytest.approx(22)
+    for end in ("treble", "bass"):
+        for cents in (-10, 0, 10):
+            box, (x, y) = number_on(drawn, cents, end)
+            assert min(abs(box.left - x), abs(box.right - x)) < 1, "the number is beside its line's end"
+            assert abs((box.top + box.bottom) / 2 - y) < 1.6
+            assert min(abs(box.left - middle), abs(box.right - middle)) > half
+            assert max(abs(box.left - middle), abs(box.right - middle)) < outside
+        for cents, tick in ticks_of(drawn, end).items():
+            near, far = sorted(abs(x - middle) for x, _ in (tick.start, tick.end))
+            assert far > half
+            assert near == pytest.approx(inner) if abs(cents) == 10 else near > half
+
+
+def test_zero_line_and_its_band_are_in_one_piece_on_each_leg():
+    for name in PRESETS:
+        drawn = sheet(name).drawing
+        lines = {round(np.mean([x for x, _ in run])): run for run in named(drawn, "bridge-line").runs}
+        for end in ("treble", "bass"):
+            (run,) = named(drawn, f"band-{end}").runs
+            line = lines[round(np.mean([x for x, _ in run]))]
+            assert {round(x, 6) for x, _ in run} == {round(x, 6) for x, _ in line}
 
 
 @pytest.mark.parametrize("name", PRESETS)
@@ -123,9 +176,7 @@ def test_numbers_and_words_on_the_legs_say_the_right_way(hand):
         beside = {t.text: t.at[1] for t in on_leg if t.text in ("+10", "−10")}
         assert abs(beside["+10"] - sharp.start[1]) < 3
         assert abs(beside["−10"] - flat.start[1]) < 3
-        flat_words = next(t for t in on_leg if t.text.endswith("to the nut"))
-        sharp_words = next(t for t in on_leg if t.text.endswith("to the tail"))
-        assert flat_words.at[1] < flat.start[1] < sharp.start[1] < sharp_words.at[1]
+        assert {"flat ↑ nut", "sharp ↓ tail"} <= {t.text.replace("\N{NO-BREAK SPACE}", " ") for t in on_leg}
         assert any(t.text == end and t.anchor is Anchor.MIDDLE for t in on_leg)
 
 
@@ -178,22 +229,20 @@ def test_face_of_the_feet_is_taken_from_the_file():
 
 def test_long_name_stays_on_the_stem():
     workup = preset("mandolin", name='"' + "W" * 60 + '"')
-    (drawn,) = lay_out(workup, templates()["fork"], PAPERS["a4"], Options())
+    drawn, *_ = lay_out(workup, templates()["fork"], PAPERS["a4"], Options())
     assert_clear(drawn.drawing)
 
 
 def test_fork_for_a_cut_nut_says_how_far_to_cut():
     workup = preset("mandolin", tune_to='"nut and saddle"')
-    piece = fork.draw(workup, room_on(PAPERS["a4"]), Options())
-    words = " ".join(t.text for t in piece.drawing if isinstance(t, Text))
+    said = fork.draw(workup, room_on(PAPERS["a4"]), Options()).said
+    words = " ".join((*said.steps, *said.notes))
     assert "only if the nut's end is moved towards the bridge" in words
     assert f"string 1 by {-workup.setbacks.nut_setback_mm[0]:.2f} mm" in words
 
 
-def test_sheet_says_what_it_was_computed_from():
-    words = " ".join(t.text for t in sheet("mandolin").drawing if isinstance(t, Text)).replace(
-        "\N{NO-BREAK SPACE}", " "
-    )
+def test_sheets_say_what_they_were_computed_from():
+    words = " ".join(words_of(one.drawing) for one in fork_sheets("mandolin"))
     assert "scale 352.4 mm" in words
     assert "E5 .011, A4 .015, D4 .026w, G3 .040w" in words
 
@@ -235,14 +284,15 @@ def test_fork_opens_to_the_tail_so_that_it_can_be_drawn_out():
 @pytest.mark.parametrize("paper", sorted(PAPERS))
 @pytest.mark.parametrize("name", PRESETS)
 def test_words_are_clear_of_marks_and_of_each_other(name, paper):
-    assert_clear(sheet(name, paper=paper).drawing)
+    for one in fork_sheets(name, paper=paper):
+        assert_clear(one.drawing)
 
 
 @pytest.mark.parametrize("objective", ['"all frets"', '"nut and saddle"'])
 @pytest.mark.parametrize("name", PRESETS)
 def test_words_are_clear_for_every_aim(name, objective):
     workup = preset(name, tune_to=objective)
-    (drawn,) = lay_out(workup, templates()["fork"], PAPERS["a3"], Options())
+    drawn, *_ = lay_out(workup, templates()["fork"], PAPERS["a3"], Options())
     assert_clear(drawn.drawing)
 
 
@@ -268,8 +318,8 @@ def test_fret_12_is_taken_where_the_paper_is_long_enough():
 def test_lowest_fret_that_fits_is_taken_on_a_shorter_sheet():
     taken = datum_fret(sheet("banjo"))
     assert taken > 12
-    with pytest.raises(DoesNotFit):
-        fork.draw(preset("banjo"), room_on(PAPERS["a4"]), Options(datum_fret=taken - 1))
+    assert not fork.draw(preset("banjo"), room_on(PAPERS["a4"]), Options(datum_fret=taken)).long
+    assert fork.draw(preset("banjo"), room_on(PAPERS["a4"]), Options(datum_fret=taken - 1)).long
 
 
 def test_own_datum_fret_is_respected():
@@ -278,9 +328,14 @@ def test_own_datum_fret_is_respected():
         sheet("mandolin", datum_fret=21)
 
 
-def test_too_small_paper_is_refused_with_the_papers_that_would_do():
-    with pytest.raises(InputFaults, match=r"does not fit on A4 .*choose Legal .*, A3 .* or Tabloid"):
-        sheet("tenor-banjo", datum_fret=14)
+def test_fork_that_is_too_long_for_its_paper_is_joined_from_pieces():
+    """It is refused where it is too wide for that, with the papers that would do."""
+    first, second, *_ = fork_sheets("tenor-banjo", datum_fret=14)
+    assert first.drawing.bounds().bottom > 0
+    assert named(first.drawing, "datum")
+    assert named(second.drawing, "bridge-line")
+    with pytest.raises(InputFaults, match=r"does not fit on own .*choose A4 .*, Letter .*, Legal"):
+        lay_out(preset("tenor-banjo"), templates()["fork"], Paper("own", 148.0, 210.0), Options())
 
 
 @settings(max_examples=60, deadline=None)
@@ -290,11 +345,10 @@ def test_too_small_paper_is_refused_with_the_papers_that_would_do():
     name=st.sampled_from(PRESETS),
     hand=st.sampled_from(["right", "left"]),
 )
-def test_any_sheet_is_either_filled_within_its_room_or_refused(width, height, name, hand):
+def test_any_sheet_is_either_filled_within_its_room_or_left_to_pieces(width, height, name, hand):
     room = room_on(Paper("own", width, height))
-    try:
-        piece = fork.draw(preset(name, hand), room, Options())
-    except DoesNotFit:
+    piece = fork.draw(preset(name, hand), room, Options())
+    if piece.long:
         return
     box = piece.drawing.bounds()
     assert box.left >= -1e-9
@@ -308,8 +362,7 @@ def test_fork_shows_the_aim_where_the_line_does_not_bring_the_octave_true():
     assert "Aim:" not in words
     assert "as many cents as the fretted note is off." in words
     workup = preset("mandolin", tune_to='"all frets"')
-    piece = fork.draw(workup, room_on(PAPERS["a4"]), Options())
-    words = " ".join(t.text for t in piece.drawing if isinstance(t, Text))
+    words = " ".join(fork.draw(workup, room_on(PAPERS["a4"]), Options()).said.steps)
     assert f"Aim: {workup.left_cents[0]:+.1f} cents on pair 1 E5".replace("-", "−") in words
 
 
@@ -351,5 +404,5 @@ def test_nothing_grey_is_drawn_where_nothing_is_unsure(monkeypatch):
 def test_very_unsure_line_still_leaves_the_words_alone():
     text = preset_text("mandolin") + "[tolerance]\nscale = 9.0\nlaying = 5.0\n"
     workup = work_up(parse(text.encode(), "x"))
-    (drawn,) = lay_out(workup, templates()["fork"], PAPERS["a3"], Options())
+    drawn, *_ = lay_out(workup, templates()["fork"], PAPERS["a3"], Options())
     assert_clear(drawn.drawing)

@@ -53,6 +53,20 @@ def browser():
 
 
 @pytest.fixture(scope="session")
+def librecad():
+    """LibreCAD. Where there is none, its tests are skipped, or fail if they are needed."""
+    if not shutil.which("librecad"):
+        _without("LibreCAD is needed for this test; install librecad", "JIGS_NEED_LIBRECAD")
+
+
+@pytest.fixture(scope="session")
+def ogr():
+    """OGR. Where there is none, its tests are skipped, or fail if they are needed."""
+    if not shutil.which("ogr2ogr"):
+        _without("OGR's ogr2ogr is needed for this test; install gdal-bin", "JIGS_NEED_OGR")
+
+
+@pytest.fixture(scope="session")
 def poppler():
     """Poppler's programs. Where there are none, their tests are skipped, or fail if they are needed."""
     if not all(map(shutil.which, ("pdftoppm", "pdfinfo"))):

@@ -5,6 +5,9 @@ Straight pieces of any file, and the closed lines of a file to cut, with its arc
 
 import ctypes
 import io
+import json
+import os
+import subprocess
 import xml.etree.ElementTree as ET
 from dataclasses import dataclass
 from itertools import pairwise
@@ -288,3 +291,58 @@ def _arc_of(start, one, two, end):
     arc = Edge(start, end, centre, float(np.angle((end - centre) / (start - centre))))
     assert abs(abs(curve - centre) - arc.radius).max() < 1e-4
     return arc
+
+
+# ---- what whole programs make of a DXF: points of its lines to cut, in mm as complex numbers, y down
+
+
+def dxf_points_by_librecad(content, folder):
+    """Ends of the lines to cut on the page that LibreCAD prints, and the page's size."""
+    import pdfplumber
+
+    (folder / "part.dxf").write_bytes(content)
+    own = os.environ | {"QT_QPA_PLATFORM": "offscreen", "HOME": str(folder), "XDG_CONFIG_HOME": str(folder)}
+    subprocess.run(
+        ["librecad", "dxf2pdf", "part.dxf"], cwd=folder, env=own, capture_output=True, check=True, timeout=60
+    )
+    colour = dxf_document(content).layers.get("CUT").rgb
+    with pdfplumber.open(folder / "part.pdf") as pdf:
+        (sheet,) = pdf.pages
+        lines = (*sheet.lines, *sheet.curves, *sheet.rects)
+        ends = [
+            complex(*end)
+            for line in lines
+            if tuple(round(255 * share) for share in line["stroking_color"]) == colour
+            for end in line["pts"]
+        ]
+        size = complex(sheet.width, sheet.height)
+    return np.array(ends) * MM_PER_POINT, size * MM_PER_POINT
+
+
+def dxf_points_by_ogr(content, folder):
+    """Ends of the lines to cut as OGR (GDAL) reads them, its arcs as chords of a degree."""
+    (folder / "part.dxf").write_bytes(content)
+    chords = ["--config", "OGR_ARC_STEPSIZE", "1"]
+    asked = ["ogr2ogr", *chords, "-f", "GeoJSON", "/vsistdout/", str(folder / "part.dxf"), "-where", "Layer='CUT'"]
+    read = json.loads(subprocess.run(asked, capture_output=True, check=True, timeout=60).stdout)
+    lines = [feature["geometry"] for feature in read["features"]]
+    assert {line["type"] for line in lines} == {"LineString"}
+    return np.array([complex(at[0], -at[1]) for line in lines for at in line["coordinates"]])
+
+
+def dxf_points_by_drawing_add_on(content):
+    """Points of the lines to cut in the SVG that ezdxf's drawing add-on makes at 1:1."""
+    from ezdxf.addons.drawing import Frontend, RenderContext
+    from ezdxf.addons.drawing.layout import Margins, Page, Settings, Units
+    from ezdxf.addons.drawing.svg import SVGBackend
+    from svgpathtools import parse_path
+
+    document, backend = dxf_document(content), SVGBackend()
+    frontend = Frontend(RenderContext(document), backend)
+    frontend.draw_layout(document.modelspace(), filter_func=lambda item: item.dxf.layer == "CUT")
+    page = Page(0, 0, Units.mm, Margins.all(0))
+    svg = ET.fromstring(backend.get_string(page, settings=Settings(scale=1, fit_page=False)))
+    mm = float(svg.get("height").removesuffix("mm")) / float(svg.get("viewBox").split()[3])
+    paths = [parse_path(item.get("d")) for item in svg.iter("{http://www.w3.org/2000/svg}path")]
+    shares = np.linspace(0, 1, 33)
+    return np.array([piece.point(share) for path in paths for piece in path for share in shares]) * mm

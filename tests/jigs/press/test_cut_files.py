@@ -2,7 +2,6 @@
 
 import os
 import re
-import shutil
 import subprocess
 import sys
 from itertools import combinations, pairwise
@@ -528,20 +527,3 @@ def test_page_says_to_measure_after_import_and_warns_of_knives_lasers_and_vinyl(
     assert "Slacken before you prise" in words
     assert "cut away from yourself and the instrument" in words
     assert any(item.role is Role.ENGRAVED for item in drawn.drawing)
-
-
-@pytest.mark.skipif(shutil.which("inkscape") is None, reason="Inkscape is not installed; Debian has it as inkscape")
-def test_vector_editor_reads_a_millimetre_as_a_millimetre():
-    """Inkscape gives sizes in px, 96 to the inch (CSS 2.1, 4.3.2), with the stroke's width about them."""
-    content = cut_files("gauge", preset("banjo"), formats="svg")["svg"]
-    shown = subprocess.run(
-        ["inkscape", "--query-all", "--pipe"], input=content, capture_output=True, check=True, timeout=60
-    ).stdout.decode()
-    found = {name: [float(n) / 96 * 25.4 for n in rest] for name, *rest in (line.split(",") for line in shown.split())}
-    stroke = 0.1
-    assert found["reference"][2:] == pytest.approx([100 + stroke, 50 + stroke], abs=0.01)
-    loops = {loop.name: loop for loop in svg_loops(content)}
-    for name in ("gauge-outline", "datum"):
-        left, top, right, bottom = loops[name].box
-        expected = [left - stroke / 2, top - stroke / 2, right - left + stroke, bottom - top + stroke]
-        assert found[name] == pytest.approx(expected, abs=0.01)

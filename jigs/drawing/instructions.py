@@ -13,7 +13,8 @@ class Instructions:
     """The words of a sheet. ``title`` says the job, ``datum`` what the part lies against; both are read from afar.
 
     ``steps`` are in the order of the hands. ``legend`` has only lines that look different. ``notes`` say what was computed
-    from what, and how sure it is. ``cautions`` share a frame at the end.
+    from what, and how sure it is. ``cautions`` share a frame at the end. ``further``: title and datum of each further
+    drawing that shows something else.
     """
 
     title: str = ""
@@ -22,3 +23,4 @@ class Instructions:
     legend: tuple[tuple[Role, str], ...] = ()
     notes: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
+    further: tuple[tuple[str, str], ...] = ()

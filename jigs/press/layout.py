@@ -84,7 +84,7 @@ def how_sure_on(
 ) -> HeadlineFigure:
     """How sure the bridge line is with this sheet; for a template that does not place a bridge, with a fork."""
     fork = templates()["fork"]
-    if template != fork:
+    if template not in (fork, templates()["setup-card"]):
         options = Options()
     try:
         datum = _drawn_for(workup, fork, paper, options, printer)[1].datum_fret

@@ -67,7 +67,9 @@ def with_words(sheets: Sequence[Drawing], said: Instructions, room: Room, for_wo
     Words are set closer before any go to another sheet; notes go there before cautions do. Raises `DoesNotFit` where a
     drawing leaves no room for its heading.
     """
-    headed = [_headed(one, said, room) for one in sheets]
+    headings = [(said.title, said.datum), *said.further]
+    headings += headings[:1] * (len(sheets) - len(headings))
+    headed = [_headed(one, *of, room) for one, of in zip(sheets, headings, strict=False)]
     spaces = [free_boxes(sheet.taken, room) for sheet in headed]
     notes = list(_notes(said))
     for parts, later in ((list(_parts(said)), []), (list(_parts(replace(said, notes=()))), notes)):
@@ -87,14 +89,14 @@ class _Sheet:
     taken: tuple[Box, ...]
 
 
-def _headed(drawn: Drawing, said: Instructions, room: Room) -> _Sheet:
+def _headed(drawn: Drawing, title: str, datum: str, room: Room) -> _Sheet:
     """The drawing and its heading, in one line over it or broken beside it."""
     boxes = tuple(box for item in drawn for box in strokes(item))
-    if said.title == "":
+    if title == "":
         return _Sheet(drawn, boxes)
     width = room.beside_ruler
     while width >= NARROW_BESIDE_MM - CLEAR_MM:
-        laid = heading(said.title, said.datum, width)
+        laid = heading(title, datum, width)
         box = laid.bounds()
         free = min((one.left - CLEAR_MM for one in boxes if one.top < box.bottom + CLEAR_MM / 2), default=room.width)
         if box.right <= free:
@@ -153,7 +155,7 @@ def _poured(
 def _on_their_own(parts: Sequence[_Part], said: Instructions, room: Room) -> list[Drawing]:
     """Blocks on as many sheets as they take, each with the heading. Raises `DoesNotFit` for a block longer than a sheet."""
     sheets: list[Drawing] = []
-    headed = _headed(Drawing(), replace(said, datum=words.CONTINUED), room)
+    headed = _headed(Drawing(), said.title, words.CONTINUED, room)
     left = list(parts)
     while left:
         more, rest = _poured([headed], [free_boxes(headed.taken, room)], left)

@@ -24,6 +24,9 @@ MARGIN_MM = 10.0
 CENTRING_MARK_MM = 4.0
 """How long a centring mark is, from the margin inwards; ISO 5457 has them, the length is our own."""
 
+TRUE_SIZE = "1:1"
+"""The scale of a sheet that has rulers, after ISO 5455: nothing on another is to be measured."""
+
 _GAP = 4.0
 _NOTE_GAP = 1.2
 _LEAST_TITLE_WIDTH = 76.0
@@ -121,7 +124,7 @@ def own_size_for(whole: Drawing) -> Paper:
 
 
 def on_sheet(filled: Drawing, paper: Paper, title: Title, inset_mm: float = 0.0, to_check: bool = True) -> Sheet:
-    """Lay what was drawn in its room on a sheet, with title block, centring marks, and rulers if anything is to scale.
+    """Lay what was drawn in its room on a sheet, with title block, centring marks, and rulers if it is at true size.
 
     ``inset_mm``: how far all except the centring marks keep from the margins; the room is then that of `inset` paper.
     ``to_check``: whether the rulers say what they must measure, which a printer's own check sheet cannot promise.
@@ -137,9 +140,9 @@ def inset(paper: Paper, by_mm: float) -> Paper:
 
 
 def _furniture(paper: Paper, title: Title, to_check: bool) -> Drawing:
-    """Title block, and rulers if anything is to scale; under the ruler across, the title's note on the print."""
+    """Title block, and rulers if it is at true size; under the ruler across, the title's note on the print."""
     right, foot = paper.width_mm - MARGIN_MM, paper.height_mm - MARGIN_MM
-    if not title.scale:
+    if title.scale != TRUE_SIZE:
         width = min(right - MARGIN_MM, _MOST_TITLE_WIDTH)
         return title_block(replace(title, paper=paper.name), width).shifted(right - width, foot - TITLE_HEIGHT_MM)
     beside = _title_beside_ruler(paper)
@@ -156,8 +159,8 @@ def _furniture(paper: Paper, title: Title, to_check: bool) -> Drawing:
 
 
 def room_for(paper: Paper, scale: str) -> Room:
-    """What a sheet leaves for a drawing: one that is not to scale (empty ``scale``) needs no rulers."""
-    return room_on(paper) if scale else list_room(paper)
+    """What a sheet leaves for a drawing: one that is not at true size needs no rulers."""
+    return room_on(paper) if scale == TRUE_SIZE else list_room(paper)
 
 
 def list_room(paper: Paper) -> Room:

@@ -35,7 +35,9 @@ TEMPLATES = (
     ),
     TemplateEntry("spacing", "rules for nut and bridge", "String spacing rules for nut and bridge."),
     TemplateEntry("crown", "where each string bears on the bridge", "Where each string bears on top of the bridge."),
-    TemplateEntry("setup-card", "one page for setting up by ear or tuner", "One page for setting up by ear or tuner."),
+    TemplateEntry(
+        "setup-card", "steps and figures for setting up by ear or tuner", "Steps for setting up by ear or tuner."
+    ),
     TemplateEntry(
         "gauge",
         "the fork to cut from stock",
@@ -136,7 +138,7 @@ OPTIONS = (
         "datum-fret",
         "fret",
         "fret that the jig lies against",
-        ("fork", "gauge", "top"),
+        ("fork", "setup-card", "gauge", "top"),
         "Fret that the jig lies against",
         "empty: the drawing chooses",
         metavar="FRET",
@@ -146,7 +148,7 @@ OPTIONS = (
         "datum-over",
         "flag",
         "lay its edge over the middle of that fret, not against its bridge side",
-        ("fork",),
+        ("fork", "setup-card"),
         "Lay the edge over the middle of that fret",
         "not against its bridge side",
     ),

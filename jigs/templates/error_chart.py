@@ -13,8 +13,11 @@ from jigs.drawing.lettering import DESCENT_PER_CAPITAL, SMALL, shortened, width_
 from jigs.wording import signed
 
 LEAST_PANEL_MM = 11.0
-_MOST_PANEL_MM = 62.0
-LEAST_PLOT_MM = 12.0
+LEAST_PLOT_MM = 25.0
+_GOOD_CENT_MM = 1.6
+"""How high a cent should be drawn, to be read by eye. Our own bound."""
+
+_LEAST_CENT_MM = 1.0
 _AXIS_MM = 12.0
 _PANEL_GAPS = (3.0, 1.5)
 _ROOMY_PANEL_MM = 20.0
@@ -51,16 +54,25 @@ class StringSeries:
 
 @dataclass(frozen=True)
 class CentsAxis:
-    """Cents from ``low`` to ``high``, with a tick at every whole multiple of ``tick`` between."""
+    """Cents from ``low`` to ``high``: a line and a number every ``tick``, a tick every ``fine`` between."""
 
     low: int
     high: int
     tick: int
+    fine: int
 
     @property
     def ticks(self) -> list[int]:
-        """Every tick from the lowest up."""
-        return [n * self.tick for n in range(math.ceil(self.low / self.tick), self.high // self.tick + 1)]
+        """Every numbered tick from the lowest up."""
+        return self._every(self.tick)
+
+    @property
+    def fine_ticks(self) -> list[int]:
+        """Every tick from the lowest up, numbered or not."""
+        return self._every(self.fine)
+
+    def _every(self, cents: int) -> list[int]:
+        return [n * cents for n in range(math.ceil(self.low / cents), self.high // cents + 1)]
 
 
 @dataclass(frozen=True)
@@ -100,15 +112,34 @@ def plot_mm(height: float, rows: int) -> float:
     return (height - (rows - 1) * _ROW_GAP) / rows - _TITLE_MM - _FOOT_MM
 
 
-def error_chart(series: Sequence[StringSeries], frets: int, width: float, height: float) -> Drawing:
-    """The chart, its top left corner at the origin."""
-    rows = rows_needed(len(series), width)
+def rows_for(series: Sequence[StringSeries], width: float, height: float) -> int:
+    """As many rows as leave a cent its good height, because panels then are wide; 0 if not even one panel fits."""
+    least = rows_needed(len(series), width)
+    low, high = _span(series)
+    for rows in range(len(series), least, -1):
+        if plot_mm(height, rows) >= _GOOD_CENT_MM * (high - low):
+            return rows
+    return least
+
+
+def axis_for(series: Sequence[StringSeries], height: float, rows: int) -> tuple[CentsAxis, float]:
+    """The scale of cents that all panels share, and how high each is."""
+    plot = plot_mm(height, rows)
+    return scale_for(*_span(series), plot), plot
+
+
+def _span(series: Sequence[StringSeries]) -> tuple[int, int]:
+    """Whole cents round all values, one to spare."""
+    values = [value for one in series for value in (0.0, *one.before, *one.after)]
+    return math.floor(min(values)) - 1, math.ceil(max(values)) + 1
+
+
+def error_chart(series: Sequence[StringSeries], frets: int, width: float, height: float, rows: int) -> Drawing:
+    """The chart in so many rows, its top left corner at the origin."""
     beside = math.ceil(len(series) / rows)
     widths = [(gap, (width - _AXIS_MM - (beside - 1) * gap) / beside) for gap in _PANEL_GAPS]
     gap, panel = next((fit for fit in widths if fit[1] >= _ROOMY_PANEL_MM), widths[-1])
-    panel = min(panel, _MOST_PANEL_MM)
-    plot = plot_mm(height, rows)
-    scale = scale_for([value for one in series for value in (0.0, *one.before, *one.after)], plot)
+    scale, plot = axis_for(series, height, rows)
     octave = next((one.octave for one in series if not one.starts_at), 0)
     chart = Drawing()
     for n, one in enumerate(series):
@@ -120,16 +151,19 @@ def error_chart(series: Sequence[StringSeries], frets: int, width: float, height
     return chart
 
 
-def scale_for(values: Sequence[float], plot: float) -> CentsAxis:
-    """Whole cents round all values, one to spare, and the finest ticks whose numbers keep apart.
+def scale_for(low: int, high: int, plot: float) -> CentsAxis:
+    """The finest lines whose numbers keep apart, and ticks between them where they do.
 
-    >>> scale_for([-1.8, 41.5], 40.0)
-    CentsAxis(low=-3, high=43, tick=5)
+    >>> scale_for(-3, 43, 40.0), scale_for(-3, 43, 86.0)
+    (CentsAxis(low=-3, high=43, tick=5, fine=5), CentsAxis(low=-3, high=43, tick=2, fine=1))
     """
-    low, high = math.floor(min(values)) - 1, math.ceil(max(values)) + 1
+    cent = plot / (high - low)
     steps = (digit * 10**power for power in count() for digit in (1, 2, 5))
-    tick = next(step for step in steps if plot * step / (high - low) >= _LEAST_NUMBER_STEP)
-    return CentsAxis(low, high, tick)
+    tick = next(step for step in steps if cent * step >= _LEAST_NUMBER_STEP)
+    fine = next(
+        step for step in (1, 2, 5, tick) if step == tick or (cent * step >= _LEAST_CENT_MM and tick % step == 0)
+    )
+    return CentsAxis(low, high, tick, fine)
 
 
 def _panel(one: StringSeries, frame: Panel) -> Drawing:
@@ -165,11 +199,15 @@ def _columns(one: StringSeries) -> tuple[Sequence[int], Sequence[float], Sequenc
 
 
 def _ticks(frame: Panel) -> Iterator[Line]:
-    """Cents, inwards at both sides of a panel."""
-    for cents in frame.scale.ticks:
-        if cents:
+    """A line across a panel for every number, and cents inwards at both of its sides."""
+    numbered = frame.scale.ticks
+    for cents in frame.scale.fine_ticks:
+        y = frame.y(cents)
+        if cents in numbered and cents:
+            yield Line((frame.left, y), (frame.right, y), Role.FINE)
+        elif cents:
             for edge, inwards in ((frame.left, _TICK), (frame.right, -_TICK)):
-                yield Line((edge, frame.y(cents)), (edge + inwards, frame.y(cents)), Role.TICK)
+                yield Line((edge, y), (edge + inwards, y), Role.TICK)
 
 
 def _cents_axis(frame: Panel) -> Iterator[Text]:

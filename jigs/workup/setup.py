@@ -61,10 +61,12 @@ class FretErrors:
     after_cents: FloatArray
 
 
-def bridge_ends(workup: Workup, print_share: float | None = None) -> tuple[BridgeEnd, ...]:
+def bridge_ends(
+    workup: Workup, datum_fret: int | None = None, datum_over_fret: bool = False, print_share: float | None = None
+) -> tuple[BridgeEnd, ...]:
     """Both ends, treble first; one only where there is one full-length string. Raises `ReadingError`.
 
-    ``print_share``: as `how_sure` takes it.
+    How sure they are is for the fork that places the bridge: the other arguments are as `how_sure` takes them.
     """
     instrument, outer_strings = workup.instrument, list(dict.fromkeys(workup.outer_strings))
     sides = ("right", "left") if instrument.head.hand == "right" else ("left", "right")
@@ -74,7 +76,7 @@ def bridge_ends(workup: Workup, print_share: float | None = None) -> tuple[Bridg
         if len(outer_strings) > 1
         else [("bridge", "", half)]
     )
-    sure = how_sure(workup, print_share=print_share)
+    sure = how_sure(workup, datum_fret, datum_over_fret, print_share)
     cents = np.array(TABLE_CENTS, dtype=float)
     nut, aims = workup.setbacks.nut_setback_mm[outer_strings], workup.left_cents[outer_strings]
     to_nut, to_tail = move_for_cents(only(workup.model, outer_strings), nut, aims, np.stack((-cents, cents)))

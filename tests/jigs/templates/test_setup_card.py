@@ -15,14 +15,14 @@ from scipy.optimize import brentq
 from geometry.fretting import error_cents, octave_cents
 from geometry.lengths import MM_PER_INCH
 from jigs.drawing.items import Anchor, Box, Text, bounds
-from jigs.drawing.lettering import SMALL
+from jigs.drawing.lettering import LARGE, LARGEST, MEDIUM, SMALL
 from jigs.drawing.room import DoesNotFit
 from jigs.export.svg import to_svg
 from jigs.faults import InputFaults
 from jigs.instrument.file import parse
-from jigs.press.layout import lay_out
+from jigs.press.layout import how_sure_on, lay_out
 from jigs.sheets.paper import MARGIN_MM, PAPERS, Paper, paper_named, room_on
-from jigs.templates import setup_card
+from jigs.templates import fork, setup_card, setup_card_words
 from jigs.templates.options import Options
 from jigs.templates.template import templates
 from jigs.workup.setup import TABLE_CENTS
@@ -34,10 +34,24 @@ AIMS = ('"octave"', '"all frets"', '"nut and saddle"')
 
 
 @cache
-def card(name, hand="right", paper="a4", **edits):
-    """The setup card of a preset on a sheet."""
-    (laid,) = lay_out(preset(name, hand, **edits), templates()["setup-card"], PAPERS[paper], Options())
+def sheets(name, hand="right", paper="a4", **edits):
+    """The setup card of a preset: the sheet for the bench, and the chart."""
+    laid = lay_out(preset(name, hand, **edits), templates()["setup-card"], PAPERS[paper], Options())
+    assert len(laid) == 2
     return laid
+
+
+def card(*of, **edits):
+    return sheets(*of, **edits)[0]
+
+
+def chart(*of, **edits):
+    return sheets(*of, **edits)[1]
+
+
+def fork_of(workup, paper="a4", **options):
+    """The fret of the fork on the same paper."""
+    return templates()["fork"].draw(workup, room_on(PAPERS[paper]), Options(**options)).datum_fret
 
 
 def texts(drawn):
@@ -78,15 +92,14 @@ def move_by_search(workup, string, off_cents):
 def test_target_is_the_workups_line_at_both_outer_strings_and_the_right_side_is_named(name, hand):
     workup, drawn = preset(name, hand), card(name, hand).drawing
     sides = ("right", "left") if hand == "right" else ("left", "right")
-    sure = how_sure(workup)
+    sure = how_sure(workup, fork_of(workup))
     for end, side, n in zip(("treble", "bass"), sides, workup.outer_strings, strict=True):
         x = float(workup.across_mm[n])
         wanted = [float(line.at(np.array(x))) for line in (workup.line, workup.face_line)]
-        label, *in_mm, sure_mm, aim = row_of(drawn, f"{end} end, {side}")
+        label, *in_mm, sure_mm = row_of(drawn, f"{end} end, {side}")
         assert label == f"{end} end, {side}"
         assert [float(cell.removesuffix(" mm")) for cell in in_mm] == pytest.approx(wanted, abs=0.0501)
         assert float(sure_mm.strip("± m")) == pytest.approx(sure.of_line(x).half_width_mm, abs=0.0501)
-        assert aim == "0.0 cents"
         at = next(item for item in texts(drawn) if item.text == label)
         below = min(item.at[1] for item in texts(drawn) if item.at[1] > at.at[1] and item.at[0] == at.at[0])
         string, *in_inches, sure_cents = [
@@ -109,7 +122,10 @@ def test_left_handed_card_differs_in_the_sides_that_are_named_and_in_nothing_els
     shown = [a.text for a, _ in moved]
     assert "treble end, right" in shown
     assert "bass end, left" in shown
-    assert len(shown) == 5, "two ends in the target, two over the boxes, one in the title"
+    assert len(shown) == 5, "two ends in the target, two over the boxes, one in the title block"
+    assert [a for a, b in zip(*(chart(name, hand).drawing for hand in HANDS), strict=True) if a != b] == [
+        item for item in chart(name).drawing if isinstance(item, Text) and "right-handed" in item.text
+    ]
 
 
 @pytest.mark.parametrize("aim", AIMS)
@@ -153,7 +169,7 @@ def test_end_of_the_feet_goes_as_much_farther_as_a_bar_turned_about_its_other_en
 @pytest.mark.parametrize("name", PRESETS)
 def test_chart_shows_every_string_at_every_fret_where_the_model_says(name, hand):
     """Read back from the SVG, by the numbers beside its axes."""
-    workup, sheet = preset(name, hand), card(name, hand)
+    workup, sheet = preset(name, hand), chart(name, hand)
     found = svg_pieces(to_svg(sheet, "card", "card"))
     steps = np.array(workup.instrument.bridge.steps or (0.0,) * len(workup.across_mm))
     square = error_cents(workup.model, steps, np.zeros(len(workup.across_mm)))
@@ -193,7 +209,7 @@ def axes(drawn, found, number):
 
 @pytest.mark.parametrize("aim", AIMS)
 def test_chart_after_counts_on_the_cut_nut_and_before_on_the_uncut_one(aim):
-    workup, sheet = preset("mandolin", tune_to=aim), card("mandolin", paper="a3", tune_to=aim)
+    workup, sheet = preset("mandolin", tune_to=aim), chart("mandolin", paper="a3", tune_to=aim)
     found = svg_pieces(to_svg(sheet, "card", "card"))
     nothing, steps = np.zeros(4), workup.instrument.steps_mm
     back, nut = workup.line.at(workup.across_mm) + steps - workup.scale_mm, workup.setbacks.nut_setback_mm
@@ -207,7 +223,7 @@ def test_chart_after_counts_on_the_cut_nut_and_before_on_the_uncut_one(aim):
 
 
 def test_short_string_stands_at_the_frets_of_the_neck_with_its_own_nut_and_octave():
-    sheet = card("banjo")
+    sheet = chart("banjo")
     found = svg_pieces(to_svg(sheet, "card", "card"))
     x_of, _ = axes(sheet.drawing, found, 5)
     assert found["after-5"][0][0] == pytest.approx(x_of(6), abs=1e-3)
@@ -219,12 +235,13 @@ def test_short_string_stands_at_the_frets_of_the_neck_with_its_own_nut_and_octav
 
 @pytest.mark.parametrize("name", PRESETS)
 def test_every_string_has_a_panel_under_its_own_name(name):
-    workup, drawn = preset(name), card(name).drawing
+    workup, drawn = preset(name), chart(name).drawing
     boxes = [bounds(named(drawn, f"panel-{n}")) for n in range(1, len(workup.across_mm) + 1)]
-    for left, right in pairwise(boxes):
-        assert right.left > left.right + 1
+    for one, next_one in pairwise(boxes):
+        assert next_one.left > one.right + 1 or next_one.top > one.bottom + 1
     for n, box in enumerate(boxes):
-        name_above = max((t for t in texts(drawn) if t.at[0] == box.left and t.at[1] < box.top), key=lambda t: t.at[1])
+        above = (t for t in texts(drawn) if abs(t.at[0] - box.left) < 0.01 and t.at[1] < box.top)
+        name_above = max(above, key=lambda t: t.at[1])
         assert str(n + 1) in name_above.text.split()
         assert workup.instrument.strings[n].note in name_above.text
         for curve in ("before", "after"):
@@ -234,7 +251,7 @@ def test_every_string_has_a_panel_under_its_own_name(name):
 
 
 def test_before_and_after_differ_by_more_than_their_place():
-    drawn = card("mandolin").drawing
+    drawn = chart("mandolin").drawing
     assert {named(drawn, f"{curve}-1").role.value for curve in ("before", "after")} == {"provisional", "mark"}
     shown = {t.text: bounds(t) for t in texts(drawn)}
     for role, start in (("provisional", "before: "), ("mark", "after: ")):
@@ -266,40 +283,124 @@ def test_boxes_are_high_enough_for_a_pencil_and_enough_for_three_to_five_rounds(
 @pytest.mark.parametrize("paper", ["a4", "letter", "a3"])
 @pytest.mark.parametrize("name", PRESETS)
 def test_words_are_clear_and_nothing_leaves_the_paper(name, paper, hand):
-    sheet = card(name, hand, paper)
-    assert_clear(sheet.drawing)
-    ids = [item.id for item in sheet.drawing if item.id]
-    assert len(ids) == len(set(ids))
-    for item in sheet.drawing:
-        if item.id or isinstance(item, Text):
-            box = bounds(item)
-            assert min(box.left, box.top) >= MARGIN_MM - 1e-9
-            assert box.right <= sheet.paper.width_mm - MARGIN_MM + 1e-9
-            assert box.bottom <= sheet.paper.height_mm - MARGIN_MM + 1e-9
+    for sheet in sheets(name, hand, paper):
+        assert_clear(sheet.drawing)
+        ids = [item.id for item in sheet.drawing if item.id]
+        assert len(ids) == len(set(ids))
+        for item in sheet.drawing:
+            if item.id or isinstance(item, Text):
+                box = bounds(item)
+                assert min(box.left, box.top) >= MARGIN_MM - 1e-9
+                assert box.right <= sheet.paper.width_mm - MARGIN_MM + 1e-9
+                assert box.bottom <= sheet.paper.height_mm - MARGIN_MM + 1e-9
 
 
 @pytest.mark.parametrize("aim", AIMS)
 @pytest.mark.parametrize("name", PRESETS)
 def test_words_are_clear_for_every_aim(name, aim):
-    assert_clear(card(name, tune_to=aim, bridge_fit='"all"').drawing)
+    for sheet in sheets(name, tune_to=aim, bridge_fit='"all"'):
+        assert_clear(sheet.drawing)
 
 
 @pytest.mark.parametrize("name", PRESETS)
 def test_card_goes_on_the_small_sheet_that_the_help_names(name):
-    room = room_on(paper_named("200x300"))
-    drawn = setup_card.draw(preset(name), room, Options()).drawing
-    assert_clear(drawn)
-    assert drawn.bounds().right <= room.width
+    for sheet in lay_out(preset(name), templates()["setup-card"], paper_named("200x300"), Options()):
+        assert_clear(sheet.drawing)
+        assert sheet.drawing.bounds().right <= 200 - 5
 
 
 def test_card_has_no_ruler_and_uses_the_room_of_one():
     """Nothing on it is to scale."""
-    sheet = card("banjo")
-    assert not [item for item in sheet.drawing if item.id.startswith("ruler")]
     room = room_on(PAPERS["a4"])
-    drawn = setup_card.draw(preset("banjo"), room, Options()).drawing
-    corner = Box(room.width - room.corner_width, 0.0, room.width, room.corner_height)
-    assert [t for t in texts(drawn) if bounds(t).overlaps(corner)]
+    right = MARGIN_MM + room.width
+    corner = Box(right - room.corner_width, MARGIN_MM, right, MARGIN_MM + room.corner_height)
+    for sheet in sheets("banjo"):
+        assert not [item for item in sheet.drawing if item.id.startswith("ruler")]
+        assert "Must measure" not in words(sheet.drawing)
+        assert [item for item in sheet.drawing if bounds(item).overlaps(corner)]
+
+
+def test_each_sheet_of_the_card_says_its_job_in_letters_of_7_mm():
+    for sheet, title in zip(sheets("banjo"), (setup_card_words.TITLE, setup_card_words.CHART_TITLE), strict=True):
+        assert [t.text for t in texts(sheet.drawing) if t.height_mm == LARGEST] == [title]
+    crown = [t.text for t in texts(card("banjo").drawing) if t.height_mm == LARGE]
+    treble, bass = preset("banjo").outer_places_mm
+    assert f"Crown: {treble:.1f} mm treble, {bass:.1f} mm bass" in crown
+    found = preset("banjo", fret_crown_width="2.0\n[found]\ntreble = 670.5\nbass = 671.5")
+    bench, _ = lay_out(found, templates()["setup-card"], PAPERS["letter"], Options())
+    assert "Found by ear: 670.5 mm treble, 671.5 mm bass" in words(bench.drawing)
+
+
+@pytest.mark.parametrize("name", PRESETS)
+def test_steps_are_in_larger_letters_than_the_rest(name):
+    drawn = card(name).drawing
+    step = next(t for t in texts(drawn) if t.text.startswith("Place the bridge with the fork."))
+    caution = next(t for t in texts(drawn) if t.text.startswith("Strings are under tension"))
+    assert (step.height_mm, caution.height_mm) == (MEDIUM, SMALL)
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter", "a3"])
+@pytest.mark.parametrize("name", PRESETS)
+def test_card_says_the_plus_minus_of_the_fork_on_the_same_paper(name, paper):
+    """In one folder, two sheets with two different ± would leave you not knowing which to trust."""
+    workup, datum = preset(name), fork_of(preset(name), paper)
+    fork_sheet = lay_out(workup, templates()["fork"], PAPERS[paper], Options())
+    on_fork = re.findall(r"± ?\d+\.\d", " ".join(words(one.drawing) for one in fork_sheet))
+    shown = words(card(name, paper=paper).drawing)
+    assert f"±: with the fork for this paper, against fret {datum}." in shown
+    on_card = re.findall(r"± (\d+\.\d) mm", shown)
+    wide = [how_sure(workup, datum).of_line(float(workup.across_mm[n])).half_width_mm for n in workup.outer_strings]
+    assert [float(size) for size in on_card] == pytest.approx(wide, abs=0.0501)
+    assert on_fork, "the fork says how sure it is"
+
+
+def test_card_follows_the_fork_that_you_ask_for_from_another_fret():
+    workup, options = preset("mandolin"), Options(datum_fret=15)
+    bench, _ = lay_out(workup, templates()["setup-card"], PAPERS["a4"], options)
+    assert "against fret 15. From a different fret the ± differs." in words(bench.drawing)
+    figure = how_sure_on(workup, templates()["setup-card"], PAPERS["a4"], options, None)
+    assert "a fork against fret 15" in figure.rest
+
+
+def test_where_no_fork_goes_on_the_paper_the_card_says_which_fork_it_counts_on(monkeypatch):
+    workup = preset("archtop-guitar")
+    monkeypatch.setattr(fork, "draw", lambda *_: (_ for _ in ()).throw(DoesNotFit("it is wide")))
+    bench = setup_card.draw(workup, room_on(PAPERS["a4"]), Options()).drawing
+    assert "±: with a fork against fret 12." in words(bench)
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+@pytest.mark.parametrize("name", PRESETS)
+def test_a_cent_is_high_enough_on_the_chart_to_be_read(name, paper):
+    drawn, workup = chart(name, paper=paper).drawing, preset(name)
+    found = svg_pieces(to_svg(chart(name, paper=paper), "card", "card"))
+    for n in range(1, len(workup.across_mm) + 1):
+        _, cents_of = axes(drawn, found, n)
+        assert 1 / abs(cents_of(1.0) - cents_of(0.0)) >= 1.4
+
+
+@pytest.mark.parametrize("name", PRESETS)
+def test_chart_says_how_many_cents_its_lines_and_ticks_are(name):
+    """Counted on the first panel."""
+    drawn = chart(name).drawing
+    found = svg_pieces(to_svg(chart(name), "card", "card"))
+    _, cents_of = axes(drawn, found, 1)
+    left, right = bounds(named(drawn, "panel-1")).left, bounds(named(drawn, "panel-1")).right
+    ours = [item for item in drawn if not item.id and not isinstance(item, Text)]
+    across = {
+        round(cents_of(i.start[1]), 3) for i in ours if getattr(i, "start", (0, 0))[0] == left and i.end[0] == right
+    }
+    ticks = {
+        round(cents_of(i.start[1]), 3)
+        for i in ours
+        if getattr(i, "start", (0, 0))[0] == left and left < i.end[0] < right and i.start[1] == i.end[1]
+    }
+    line, tick = re.search(r"1 line = (\d+) cents?(?:, 1 tick = (\d+) cents?)?\.", words(drawn)).groups()
+    assert min(np.diff(sorted(across))) == pytest.approx(int(line), abs=0.01)
+    if tick:
+        assert min(np.diff(sorted(ticks | across))) == pytest.approx(int(tick), abs=0.01)
+    else:
+        assert not ticks
 
 
 @settings(max_examples=25, deadline=None)
@@ -312,14 +413,15 @@ def test_card_has_no_ruler_and_uses_the_room_of_one():
 def test_any_sheet_is_either_filled_within_its_room_or_refused(width, height, name, hand):
     room = room_on(Paper("own", width, height))
     try:
-        drawn = setup_card.draw(preset(name, hand), room, Options()).drawing
+        piece = setup_card.draw(preset(name, hand), room, Options())
     except DoesNotFit:
         return
-    box = drawn.bounds()
-    assert min(box.left, box.top) >= -1e-9
-    assert box.right <= room.width + 1e-9
-    assert box.bottom <= room.height + 1e-9
-    assert_clear(drawn)
+    for drawn in (piece.drawing, *piece.more):
+        box = drawn.bounds()
+        assert min(box.left, box.top) >= -1e-9
+        assert box.right <= room.width + 1e-9
+        assert box.bottom <= room.height + 1e-9
+        assert_clear(drawn)
 
 
 def strung(count, frets, pair):
@@ -334,23 +436,31 @@ def strung(count, frets, pair):
 @pytest.mark.parametrize("paper", ["a4", "letter"])
 @pytest.mark.parametrize("frets", [12, 36])
 @pytest.mark.parametrize("count", [1, 2, 7, 12])
-def test_up_to_twelve_courses_and_thirty_six_frets_go_on_a_sheet(count, frets, paper):
+def test_up_to_twelve_courses_and_thirty_six_frets_go_on_two_sheets(count, frets, paper):
     workup = strung(count, frets, pair=count > 2)
-    (sheet,) = lay_out(workup, templates()["setup-card"], PAPERS[paper], Options())
-    assert_clear(sheet.drawing)
-    box = sheet.drawing.bounds()
-    assert box.bottom <= sheet.paper.height_mm - 5
+    laid = lay_out(workup, templates()["setup-card"], PAPERS[paper], Options())
+    assert len(laid) == 2
+    for sheet in laid:
+        assert_clear(sheet.drawing)
+        assert sheet.drawing.bounds().bottom <= sheet.paper.height_mm - 5
     for n in range(1, count + 1):
-        assert len(named(sheet.drawing, f"after-{n}").runs[0]) == frets
+        assert len(named(laid[1].drawing, f"after-{n}").runs[0]) == frets
 
 
-def test_more_strings_than_the_sheet_has_room_for_are_refused_with_papers_that_would_do():
-    with pytest.raises(InputFaults, match=r"setup-card does not fit on Letter .*no height left for the chart.*A3"):
-        lay_out(strung(24, 22, False), templates()["setup-card"], PAPERS["letter"], Options())
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_twenty_four_strings_go_on_the_card_as_well(paper):
+    laid = lay_out(strung(24, 22, False), templates()["setup-card"], PAPERS[paper], Options())
+    assert [bounds(named(laid[1].drawing, f"panel-{n}")).width > 10 for n in range(1, 25)] == [True] * 24
+
+
+def test_a_sheet_too_low_for_the_boxes_is_refused_with_papers_that_would_do():
+    with pytest.raises(InputFaults, match=r"setup-card does not fit on 210 x 220 mm .*no height left for.*A4"):
+        lay_out(preset("banjo"), templates()["setup-card"], paper_named("210x220"), Options())
 
 
 def test_card_of_a_single_string_names_no_other_end():
-    shown = words(setup_card.draw(strung(1, 12, False), room_on(PAPERS["a4"]), Options()).drawing)
+    bench, _ = lay_out(strung(1, 12, False), templates()["setup-card"], PAPERS["a4"], Options())
+    shown = words(bench.drawing)
     assert "other" not in shown
     assert "both" not in shown
     assert "treble" not in shown
@@ -361,15 +471,15 @@ def test_steps_come_in_the_order_of_the_bench():
     shown = words(card("banjo").drawing)
     order = [
         "1 Place the bridge with the fork",
-        "2 On string 1 D4, read the harmonic at fret 12",
-        "3 Read each three times. Fret as you play. Difference: fretted minus harmonic.",
-        "4 Repeat with string 4 D3",
-        "5 Set both ends at once; jigs readings gives both moves.",
-        "6 Flat (−): move that end towards the nut. Sharp (+): towards the tail.",
-        "7 The table shows how far. Hold the bridge low",
-        "8 One end alone shifts the other string by up to 46% as much: check both.",
-        "9 Retune and check",
-        "Stop at 1.5 cents or less: three readings show nothing finer.",
+        "2 On string 1 D4, read the harmonic at fret 12, then the fretted note.",
+        "3 Read each three times. Fret as you play.",
+        "4 Write down the difference: fretted minus harmonic.",
+        "5 Repeat with string 4 D3",
+        "6 Set both ends at once; jigs readings gives both moves.",
+        "7 Flat (−): move that end towards the nut. Sharp (+): towards the tail.",
+        "8 The table shows how far. Hold the bridge low",
+        "9 One end alone shifts the other string by up to 46% as much: check both.",
+        "10 Retune and check. Stop at 1.5 cents or less: three readings show nothing finer.",
     ]
     places = [shown.index(step) for step in order]
     assert places == sorted(places)
@@ -382,27 +492,27 @@ def test_aim_is_counted_from_where_the_line_does_not_bring_the_octave_true():
     workup = preset("mandolin", tune_to='"all frets"')
     shown = words(card("mandolin", tune_to='"all frets"').drawing)
     aims = [f"{workup.left_cents[n]:+.1f}".replace("-", "−") for n in workup.outer_strings]
-    assert f"Count from the aim ({aims[0]}, {aims[1]} cents), not from 0." in shown
-    assert "Aim: frets 1 to 12 as true as possible, on the outer strings." in shown
+    assert f"Count from the aim ({aims[0]} and {aims[1]} cents), not from 0." in shown
+    assert "Aim: frets 1 to 12 as true as possible, on the outer strings." in words(
+        chart("mandolin", tune_to='"all frets"').drawing
+    )
     for aim in aims:
         assert f"{aim} cents" in shown
 
 
 def test_card_for_a_cut_nut_says_how_far_to_cut():
     workup = preset("mandolin", tune_to='"nut and saddle"')
-    shown = words(card("mandolin", tune_to='"nut and saddle"').drawing)
+    shown = words(chart("mandolin", tune_to='"nut and saddle"').drawing)
     by = f"{-workup.setbacks.nut_setback_mm[0]:.2f} mm"
     assert f"only if the nut's end is moved towards the bridge: string 1 by {by}" in shown
 
 
 def test_card_says_what_it_was_computed_from():
-    shown = words(card("mandolin").drawing)
+    shown = words(chart("mandolin").drawing)
     assert "scale 352.4 mm; action 1.6 mm at fret 12, 0.4 mm at the nut" in shown
     assert "E5 .011, A4 .015, D4 .026w, G3 .040w" in shown
     assert "frets:" not in shown, "equal steps go without saying"
-    eighteen = setup_card.draw(
-        preset("mandolin", fret_crown_width='2.0\nfret_rule = "eighteen"'), room_on(PAPERS["a4"]), Options()
-    )
+    eighteen = chart("mandolin", fret_crown_width='2.0\nfret_rule = "eighteen"')
     assert "frets: rule of eighteen" in words(eighteen.drawing)
     slant = preset("mandolin").line.slant_deg
     assert f"Slant {slant:.1f}°, bass end farther from the nut." in shown
@@ -410,9 +520,10 @@ def test_card_says_what_it_was_computed_from():
 
 
 def test_nothing_on_the_card_claims_to_be_drawn_to_scale():
-    shown = [t.text for t in texts(card("banjo").drawing)]
-    assert "Scale none" in shown
-    assert "Scale 1:1" not in shown
+    for sheet in sheets("banjo"):
+        shown = [t.text for t in texts(sheet.drawing)]
+        assert "Not to scale" in shown
+        assert "Scale 1:1" not in shown
 
 
 def test_string_too_slack_for_the_table_is_refused(tmp_path):
@@ -431,9 +542,13 @@ def test_card_comes_in_both_formats_by_its_name_and_alike_every_time(tmp_path):
         assert (status, shown) == (0, "")
     made = [{path.name: path.read_bytes() for path in (tmp_path / folder).iterdir()} for folder in ("one", "two")]
     assert made[0] == made[1]
-    assert sorted(made[0]) == ["mandolin-setup-card.pdf", "mandolin-setup-card.svg"]
-    svg = svg_pieces(made[0]["mandolin-setup-card.svg"])
-    in_pdf = pdf_pieces_by_pdfminer(made[0]["mandolin-setup-card.pdf"])
+    assert sorted(made[0]) == [
+        "mandolin-setup-card-1.svg",
+        "mandolin-setup-card-2.svg",
+        "mandolin-setup-card.pdf",
+    ]
+    svg = svg_pieces(made[0]["mandolin-setup-card-2.svg"])
+    in_pdf = pdf_pieces_by_pdfminer(made[0]["mandolin-setup-card.pdf"], page=1)
     for curve in ("before", "after"):
         for n in range(1, 5):
             assert farthest_mm(svg[f"{curve}-{n}"], in_pdf) < 0.005

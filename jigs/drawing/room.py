@@ -48,12 +48,12 @@ def placed(part: Drawing, room: Room, too_large: str, over_ruler: str) -> tuple[
     if box.width > room.width or box.height > room.height:
         raise DoesNotFit(too_large)
     boxes = [stroke for item in part for stroke in strokes(item)]
-    ways = ((0.0, BESIDE_MM), (HEADING_MM, 0.0), (0.0, NARROW_BESIDE_MM))
+    ways = ((0.0, BESIDE_MM + _CLEAR_MM), (HEADING_MM, 0.0), (0.0, NARROW_BESIDE_MM + _CLEAR_MM))
     for top, beside in ways:
         down = top - box.top
         across = _rightmost(boxes, box, down, room)
         left = min(stroke.left for stroke in boxes if stroke.top + down < BESIDE_DOWN_MM) + across
-        if box.height + top <= room.height and across + box.left >= 0.0 and left - _CLEAR_MM >= beside:
+        if box.height + top <= room.height and across + box.left >= 0.0 and left >= beside:
             return part.shifted(across, down), across, down
     raise DoesNotFit(too_large if box.height + HEADING_MM > room.height else over_ruler)
 

@@ -15,7 +15,7 @@ CLEAR_MM = 4.0
 
 LEAST_WIDTH_MM, LEAST_HEIGHT_MM = 34.0, 9.0
 WIDEST_MM = 130.0
-"""A wider space becomes two columns: longer lines are hard to follow."""
+"""A wider space becomes columns: longer lines are hard to follow."""
 
 COLUMN_GAP_MM = 7.0
 _ROW_MM = 2.0
@@ -92,7 +92,8 @@ def _take(box: Box, lefts: list[float], rights: list[float], room: Room) -> None
 
 
 def _columns(box: Box) -> list[Box]:
-    if box.width <= WIDEST_MM:
-        return [box]
-    half = (box.width - COLUMN_GAP_MM) / 2
-    return [Box(box.left, box.top, box.left + half, box.bottom), Box(box.right - half, box.top, box.right, box.bottom)]
+    """A space as columns beside each other, as few as keep their lines short."""
+    count = math.ceil((box.width + COLUMN_GAP_MM) / (WIDEST_MM + COLUMN_GAP_MM))
+    step = (box.width + COLUMN_GAP_MM) / count
+    lefts = [box.left + n * step for n in range(count)]
+    return [Box(left, box.top, left + step - COLUMN_GAP_MM, box.bottom) for left in lefts]

@@ -18,7 +18,7 @@ NAMES = (
     LONG,
     WIDE,
     "W" * 59 + "7",
-    "A banjo of the library with a name too long for lines " * 3 + "12",
+    "A banjo of the library with a name too long for it " * 3 + "12",
     "7",
 )
 STEMS = (

@@ -8,26 +8,14 @@ import math
 from collections.abc import Sequence
 
 from geometry.lengths import format_mm
-from jigs.drawing.blocks import SAMPLE_MM, legend_of
-from jigs.drawing.items import (
-    Anchor,
-    Circle,
-    Drawing,
-    Item,
-    Line,
-    Path,
-    Role,
-    Text,
-    drawing,
-    paragraph,
-    paragraph_height_mm,
-)
-from jigs.drawing.lettering import LINE_STEP, SMALL, wrapped, writable
+from jigs.drawing.blocks import SAMPLE_MM, blocks, heading, legend_of
+from jigs.drawing.items import Anchor, Circle, Drawing, Item, Line, Path, Role, Text, drawing
+from jigs.drawing.lettering import SMALL, first_writable, writable
 from jigs.drawing.room import DoesNotFit, Room
 from jigs.export.files import page_files
 from jigs.faults import Place
 from jigs.sheets.fitting import fitted
-from jigs.sheets.paper import Paper, Sheet, on_sheet, room_on, size_in_words
+from jigs.sheets.paper import Paper, Sheet, list_room, on_sheet, size_in_words
 from jigs.sheets.title import Title
 from jigs.survey import fault_words, words
 from jigs.survey.file import SurveyedBoard
@@ -44,64 +32,59 @@ _TICK = 2.0
 _GAP = 1.2
 _NUMBER_WIDTH, _NUMBER_AT = 14.0, 10.0
 _FIGURES = (17.0, 15.0)
-_REMARK_WIDTH = 21.0
+_REMARK_WIDTH = 23.0
 _LEAST_HALF = 26.0
 _LEAST_ROW, _MOST_ROW = 3.6, 8.0
 _DOT = 0.9
+_BELOW_HEADING = 5.0
 
 
 def files(board: SurveyedBoard, paper: Paper, formats: Sequence[str], stem: str) -> dict[str, bytes]:
     """The picture in every format, in memory, by file name. Raises `InputFaults`."""
-    sheet = lay_out(board, paper)
+    sheet = lay_out(board, paper, stem)
     title, subject = f"{DOCUMENT}: {sheet.title.name}", f"Residuals on {size_in_words(paper)}"
     return page_files([sheet], formats, f"{stem}-survey", title, subject)
 
 
-def lay_out(board: SurveyedBoard, paper: Paper) -> Sheet:
-    """The picture on a sheet. Raises `InputFaults`, which names the papers that it fits."""
+def lay_out(board: SurveyedBoard, paper: Paper, stem: str = "") -> Sheet:
+    """The picture on a sheet; ``stem`` names the board's file. Raises `InputFaults`, which names the papers that it fits."""
     if board.survey.best.residual_mm is None:
         raise fault_words.too_few_to_draw().refusal(Place(board.source, option="format"))
-    filled = fitted(lambda on: draw(board, room_on(on)), paper, "the picture")
+    filled = fitted(lambda on: draw(board, list_room(on)), paper, "the picture")
     scale = board.survey.best.scale
     facts = f"Scale length {format_mm(scale.mm, 2)} {words.plus_minus(scale)}"
-    drawn = scale_in_words(enlargement(board, _half(room_on(paper))))
-    return on_sheet(filled, paper, Title(writable(board.name)[0], DOCUMENT, facts, scale=drawn))
+    drawn = words.across_only(scale_in_words(enlargement(board, _half(list_room(paper)))))
+    name = first_writable(board.name, stem, writable(board.name)[0])
+    return on_sheet(filled, paper, Title(name, DOCUMENT, facts, scale=drawn, stem=stem))
 
 
 def draw(board: SurveyedBoard, room: Room) -> Drawing:
-    """The picture in its room. Raises `DoesNotFit`. Needs residuals."""
-    width = room.width - room.corner_width - 2.0
-    said = _lettered(words.findings_in_short(board), width)
+    """The picture in its room: the verdict, the frets, details below. Raises `DoesNotFit`. Needs residuals."""
     half = _half(room)
-    legend = _legend(board, width, enlargement(board, half))
-    top = said.bounds().bottom + 3 * SMALL
-    below = legend.bounds().bottom + 2 * SMALL
-    plot_top = top + 3 * SMALL + _TICK
-    last = int(board.survey.frets[-1])
-    row = min(_MOST_ROW, (room.height - below - SMALL - 2 * _GAP - _TICK - plot_top) / (last + 1))
-    if row < _LEAST_ROW:
-        raise DoesNotFit(words.too_short_for(last))
     if half < _LEAST_HALF:
         raise DoesNotFit(words.TOO_NARROW)
-    middle = _NUMBER_WIDTH + _DOT + half
-    plot = _plot(board, middle, half, plot_top, row)
-    foot = plot_top + row * (last + 1) + _TICK + _GAP + SMALL + 2 * SMALL
-    return drawing(said, plot, legend.shifted(0.0, foot))
+    verdict = heading(words.picture_title(board), words.picture_datum(board), room.width)
+    details = _details(board, room.width, enlargement(board, half))
+    plot_top = verdict.bounds().bottom + _BELOW_HEADING + 3 * SMALL + _TICK
+    axis = _TICK + _GAP + SMALL
+    last = int(board.survey.frets[-1])
+    row = min(_MOST_ROW, (room.height - details.bounds().bottom - 2 * SMALL - axis - plot_top) / (last + 1))
+    if row < _LEAST_ROW:
+        raise DoesNotFit(words.too_short_for(last))
+    plot = _plot(board, _NUMBER_WIDTH + _DOT + half, half, plot_top, row)
+    return drawing(verdict, plot, details.shifted(0.0, plot_top + row * (last + 1) + axis + 2 * SMALL))
 
 
 def _half(room: Room) -> float:
     """How far the plot reaches to either side."""
-    return (room.width - room.corner_width - 2.0 - _NUMBER_WIDTH - sum(_FIGURES) - _REMARK_WIDTH) / 2 - _DOT
+    return (room.width - _NUMBER_WIDTH - sum(_FIGURES) - _REMARK_WIDTH) / 2 - _DOT
 
 
-def _lettered(texts: Sequence[str], width: float) -> Drawing:
-    """Paragraphs below each other; top left corner at the origin."""
-    laid, top = Drawing(), 0.0
-    for text in texts:
-        lines = wrapped(unbroken(text, " mm", " ± "), SMALL, width)
-        laid += paragraph(lines, 0.0, top, SMALL)
-        top += paragraph_height_mm(len(lines), SMALL) + SMALL * (LINE_STEP - 0.6)
-    return laid
+def _details(board: SurveyedBoard, width: float, scale: float) -> Drawing:
+    """What the lines mean, and the findings; top left corner at the origin."""
+    legend = _legend(board, width, scale)
+    findings = [unbroken(text, " mm", " ± ") for text in words.findings_in_short(board)]
+    return legend + blocks(findings, 0.0, legend.bounds().bottom + SMALL, width)
 
 
 def enlargement(board: SurveyedBoard, half: float) -> float:

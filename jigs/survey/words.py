@@ -6,12 +6,12 @@ from collections.abc import Iterator
 import numpy as np
 
 from geometry.frets import CENTS_PER_OCTAVE, EIGHTEEN
-from geometry.lengths import format_inches, round_half_up
+from geometry.lengths import format_inches, format_mm, round_half_up
 from geometry.robust import LEAST_TO_WEIGH
 from geometry.survey import Estimate, Rule, Strength
 from jigs.faults import Note, Option, Place, Says
 from jigs.survey.file import ErrorFrom, SurveyedBoard
-from jigs.wording import with_minus
+from jigs.wording import listed, with_minus
 
 RULE_WORDS = {Rule.EQUAL: "equal steps", Rule.EIGHTEEN: "the rule of eighteen"}
 ERROR_FROM_WORDS = {
@@ -61,6 +61,23 @@ def findings_in_short(board: SurveyedBoard) -> list[str]:
         return findings(board)
     frets = f"{'fret' if len(named) == 1 else 'frets'} {', '.join(map(str, named))}"
     return [*findings(board)[:-1], f"{OUT_OF_PLACE}: {frets}"]
+
+
+def picture_title(board: SurveyedBoard) -> str:
+    """The verdict on a board, to be read from afar."""
+    scale = f"Scale {format_mm(board.survey.best.scale.mm)}"
+    if board.survey.naming is None:
+        return scale
+    count = len(board.survey.named)
+    return f"{scale}, {count or 'no'} fret{'s' * (count > 1)} out of place"
+
+
+def picture_datum(board: SurveyedBoard) -> str:
+    """The frets that are out of place; if none is, how sure the scale is."""
+    named = board.survey.named
+    if not named:
+        return plus_minus(board.survey.best.scale)
+    return f"fret{'s' * (len(named) > 1)} {listed([str(fret) for fret in named])}"
 
 
 def _scale_in_words(board: SurveyedBoard) -> str:
@@ -161,6 +178,15 @@ def pitch_in_words(cents: float) -> str:
 def fret_of_the_picture(scale: str) -> str:
     """What a fret's mark means. ``scale``: how much larger the picture draws it."""
     return f"fret, against its place by the rule; across, in mm, drawn {scale}"
+
+
+def across_only(scale: str) -> str:
+    """The picture's scale for the title block: down the sheet, nothing is to scale.
+
+    >>> across_only("50:1")
+    '50:1 across'
+    """
+    return f"{scale} across"
 
 
 def error_of_the_picture(board: SurveyedBoard) -> str:

@@ -11,6 +11,7 @@ from samples import ROOT, assert_clear, named, pieces, run
 
 from geometry.survey import Rule, shares
 from jigs.drawing.items import Text, bounds
+from jigs.drawing.lettering import LARGE, LARGEST
 from jigs.faults import InputFaults
 from jigs.instrument import file as instrument_file
 from jigs.instrument.opening import preset_text
@@ -544,10 +545,49 @@ def test_words_of_the_picture_keep_clear_and_nothing_is_cut_off(board, paper):
             assert not any(bounds(item).overlaps(circle) for circle in circles), item.text
 
 
+def texts_of(board, paper="a4"):
+    drawn = survey_picture.lay_out(PICTURED[board], PAPERS[paper], board).drawing
+    return [item for item in drawn if isinstance(item, Text)]
+
+
+@pytest.mark.parametrize(
+    ("board", "title", "datum"),
+    [
+        ("example", "Scale 353.1 mm, 2 frets out of place", "frets 7 and 15"),
+        ("exact", "Scale 650.0 mm, 7 frets out of place", "frets "),
+        ("rough", " mm, no fret out of place", "± "),
+        ("three frets", "Scale 650", "± "),
+    ],
+)
+def test_verdict_on_the_board_is_read_from_afar(board, title, datum):
+    shown = texts_of(board)
+    (verdict,) = [item.text for item in shown if item.height_mm == LARGEST]
+    assert title in verdict
+    assert [item for item in shown if item.height_mm == LARGE and item.text.startswith(datum)]
+
+
+@pytest.mark.parametrize("board", PICTURED)
+def test_picture_goes_across_the_page_and_asks_nobody_to_measure_a_ruler(board):
+    drawn = survey_picture.lay_out(PICTURED[board], PAPERS["a4"]).drawing
+    assert not [item for item in drawn if item.id.startswith("ruler")]
+    assert "Must measure" not in " ".join(item.text for item in texts_of(board))
+    rights = [bounds(item).right for item in drawn if isinstance(item, Text) and item.text == "cents"]
+    assert max(rights) > 210 - 10 - 30
+
+
+def test_picture_names_the_boards_file_in_its_title_block():
+    assert "old-mandolin" in [item.text for item in survey_texts("old-mandolin")]
+
+
+def survey_texts(stem):
+    drawn = survey_picture.lay_out(PICTURED["exact"], PAPERS["a4"], stem).drawing
+    return [item for item in drawn if isinstance(item, Text)]
+
+
 def scale_of(sheet):
     words = " ".join(item.text for item in sheet.drawing if isinstance(item, Text))
     size, _, one = words.partition("in mm, drawn ")[2].split()[0].partition(":")
-    assert f"Scale {size}:{one}" in words
+    assert f"Scale {size}:{one} across" in words
     return float(size) / float(one)
 
 
@@ -608,5 +648,7 @@ def test_name_that_the_typeface_lacks_does_not_stop_the_picture(tmp_path):
     status, _, _ = run("survey", path, "--format", "pdf", "--out", tmp_path)
     assert status == 0
     assert (tmp_path / "琴-survey.pdf").is_file()
-    drawn = survey_picture.lay_out(parsed(as_csv(distances()), "琴.csv"), PAPERS["a4"]).drawing
-    assert {"\N{REPLACEMENT CHARACTER}"} == {item.text for item in drawn if isinstance(item, Text)} & {"琴", "\ufffd"}
+    nameless = parsed(as_csv(distances()), "琴.csv")
+    for stem, shown in (("", "\N{REPLACEMENT CHARACTER}"), ("board-3", "board-3")):
+        drawn = survey_picture.lay_out(nameless, PAPERS["a4"], stem).drawing
+        assert {shown} == {item.text for item in drawn if isinstance(item, Text)} & {"琴", "\ufffd", "board-3"}

@@ -11,9 +11,9 @@ from itertools import pairwise
 
 from geometry.readings import NORMAL_QUANTILE, STOP_QUANTILE
 from jigs.drawing.arcs import Point
-from jigs.drawing.blocks import legend_of
+from jigs.drawing.blocks import blocks, heading, legend_of
 from jigs.drawing.items import Anchor, Circle, Drawing, Item, Line, Path, Role, Text, drawing, paragraph
-from jigs.drawing.lettering import LINE_STEP, SMALL, shortened, width_mm, wrapped, writable
+from jigs.drawing.lettering import LARGE, LINE_STEP, SMALL, first_writable, shortened, width_mm, wrapped, writable
 from jigs.drawing.room import DoesNotFit, Room
 from jigs.export.files import page_files
 from jigs.faults import Place
@@ -22,16 +22,19 @@ from jigs.readings import picture_words as words
 from jigs.readings.log import Step
 from jigs.readings.words import VERDICTS, sharp_or_flat
 from jigs.sheets.fitting import fitted
-from jigs.sheets.paper import Paper, Sheet, on_sheet, room_on, size_in_words
+from jigs.sheets.paper import Paper, Sheet, list_room, on_sheet, size_in_words
 from jigs.sheets.title import Title
 from jigs.wording import signed, unbroken
 from jigs.workup.workup import Workup
 
 _TICK, _GAP = 2.0, 1.2
 _AXIS = 14.0
-_LEAST_PLOT, _MOST_PLOT = 40.0, 105.0
+_LEAST_PLOT = 40.0
+_LEAST_ROWS, _MOST_ROWS = 3, 12
+_MOST_LINES = 2
 _LEAST_WIDTH = 60.0
 _MARK = 1.1
+_SPARE = 0.25
 _SAMPLE = 11.0
 _ROW = SMALL * LINE_STEP
 _LEAST_APART = 3.0
@@ -78,58 +81,72 @@ class PlotFrame:
 
 def files(steps: Sequence[Step], workup: Workup, paper: Paper, formats: Sequence[str], stem: str) -> dict[str, bytes]:
     """The picture in every format, in memory, by file name. Raises `InputFaults`."""
-    sheet = lay_out(steps, workup, paper)
+    sheet = lay_out(steps, workup, paper, stem)
     title = f"{words.LOG_DOCUMENT}: {sheet.title.name}"
     return page_files([sheet], formats, f"{stem}-readings", title, words.log_subject(size_in_words(paper)))
 
 
-def lay_out(steps: Sequence[Step], workup: Workup, paper: Paper) -> Sheet:
-    """This instrument's steps on a sheet. Raises `InputFaults`, which names the papers that are large enough."""
+def lay_out(steps: Sequence[Step], workup: Workup, paper: Paper, stem: str = "") -> Sheet:
+    """This instrument's steps on a sheet; ``stem`` names its file.
+
+    Raises `InputFaults`, which names the papers that are large enough.
+    """
     name = workup.instrument.name
     own = sorted((one for one in steps if one.instrument == name and one.rests), key=lambda one: one.step)
     if not own:
         raise fault_words.nothing_to_draw(name, workup.instrument.octave_fret).refusal(Place(option="format"))
-    filled = fitted(lambda on: draw(own, workup, room_on(on)), paper, "the picture")
+    filled = fitted(lambda on: draw(own, workup, list_room(on)), paper, "the picture")
     facts = f"Step {own[-1].step}: {_verdict(own[-1]) or 'read'}"
-    return on_sheet(filled, paper, Title(writable(name)[0], words.LOG_DOCUMENT, facts, scale=""))
+    printed = first_writable(name, stem, writable(name)[0])
+    return on_sheet(filled, paper, Title(printed, words.LOG_DOCUMENT, facts, scale="", stem=stem))
 
 
 def draw(steps: Sequence[Step], workup: Workup, room: Room) -> Drawing:
-    """The picture in its room. Raises `DoesNotFit`. Needs a step with readings, steps in their order."""
-    width = room.width - room.corner_width - 2.0
+    """The verdict, the plot as high as the page leaves room, and the figures. Raises `DoesNotFit`.
+
+    Needs a step with readings, steps in their order.
+    """
+    width = room.width
     if width - _AXIS < _LEAST_WIDTH:
         raise DoesNotFit(words.TOO_NARROW)
     total = len(steps)
     steps = steps[-int((width - _AXIS) / _LEAST_APART) :]
     strings = sorted({string for step in steps for string, _, _ in step.rests})
     legend = _legend(strings, workup, width - _AXIS)
-    last = wrapped(_last_in_words(steps[-1], workup), SMALL, width - _AXIS)
-    top = len(last) * _ROW + 2 * _ROW
-    below = SMALL + 2 * _GAP + _TICK + 2 * _ROW + legend.bounds().bottom + 2 * _ROW
-    plot = min(_MOST_PLOT, room.height - top - below - 3 * _ROW)
+    verdict = _heading(steps[-1], workup, width)
+    top = verdict.bounds().bottom + 3 * _ROW
+    below = _TICK + 2 * _GAP + 1.5 * _ROW + legend.bounds().bottom + _ROW
+    most = room.height - top - below - _ROW
+    plot = max(most - min(total, _MOST_ROWS) * _ROW, min(most - min(total, _LEAST_ROWS) * _ROW, _LEAST_PLOT))
     if plot < _LEAST_PLOT:
         raise DoesNotFit(words.TOO_SHORT)
     frame = _frame(steps, _AXIS, width, top, top + plot)
-    legend_top = top + plot + _TICK + 2 * _GAP + 1.5 * _ROW
-    table_top = legend_top + legend.bounds().bottom + _ROW
-    rows = int((room.height - table_top - SMALL) / _ROW) - 1
+    table_top = top + plot + below
+    rows = int((room.height - table_top - SMALL) / _ROW)
     return drawing(
-        paragraph(last, _AXIS, 0.0, SMALL),
+        verdict,
         _axes(steps, frame, total),
         _band(steps, frame),
         *(_curve(steps, string, n, frame) for n, string in enumerate(strings)),
-        legend.shifted(_AXIS, legend_top),
+        legend.shifted(_AXIS, table_top - _ROW - legend.bounds().bottom),
         _table(steps, strings, width - _AXIS, rows, total).shifted(_AXIS, table_top),
     )
 
 
-def _last_in_words(step: Step, workup: Workup) -> str:
-    """The last step: how far each string is off, and the advice."""
+def _heading(step: Step, workup: Workup, width: float) -> Drawing:
+    """The job after a step, and how far each string is off: in small letters where that is long."""
+    title, off = words.title_after(step.kinds, step.verdict), _off_in_words(step, workup)
+    said = f"{words.step_in_short(step.step)}: {off}."
+    if len(wrapped(said, LARGE, width)) <= _MOST_LINES:
+        return heading(title, said, width)
+    top = heading(title, words.step_in_short(step.step), width)
+    return top + blocks((said,), 0.0, top.bounds().bottom + _GAP, width)
+
+
+def _off_in_words(step: Step, workup: Workup) -> str:
+    """How far each string is off."""
     said = words.off_its_aim if step.aims_elsewhere else sharp_or_flat
-    off = "; ".join(f"{_string(string, workup)} {said(rest)}" for string, rest, _ in step.rests)
-    verdict = _verdict(step)
-    text = f"Step {step.step}: {off}{f': {verdict}' if verdict else ''}."
-    return unbroken(text, " cents")
+    return unbroken("; ".join(f"{_string(string, workup)} {said(rest)}" for string, rest, _ in step.rests), " cents")
 
 
 def _verdict(step: Step) -> str:
@@ -144,7 +161,7 @@ def _frame(steps: Sequence[Step], left: float, right: float, top: float, foot: f
         for _, rest, sure in step.rests:
             seen += [rest, WIDER * sure, -WIDER * sure]
     for tick in (*_TICKS_CENTS, 100.0 * math.ceil((max(seen) - min(seen)) / 500.0)):
-        low, high = tick * math.floor(min(seen) / tick - 0.1), tick * math.ceil(max(seen) / tick + 0.1)
+        low, high = tick * math.floor(min(seen) / tick - _SPARE), tick * math.ceil(max(seen) / tick + _SPARE)
         if (foot - top) * tick / (high - low) >= _LEAST_TICK_GAP:
             break
     return PlotFrame(left, right, top, foot, low, high, tick, len(steps))

@@ -9,8 +9,9 @@ from collections.abc import Iterator
 from geometry.bridge import BridgeLine
 from geometry.lengths import format_mm, round_half_up
 from geometry.readings import Verdict
+from jigs.drawing.blocks import heading
 from jigs.drawing.items import Circle, Drawing, Item, Line, Role, drawing, paragraph
-from jigs.drawing.lettering import LINE_STEP, wrapped, writable
+from jigs.drawing.lettering import LINE_STEP, first_writable, wrapped, writable
 from jigs.readings import from_above
 from jigs.readings import picture_words as words
 from jigs.readings.advice import ENDS, Advice, Move, Standing
@@ -22,7 +23,7 @@ from jigs.wording import unbroken
 from jigs.workup.workup import Workup
 
 MARGIN_MM = 4.0
-_BESIDE, _ABOVE_FOOT = 2.0, 4.0
+_BESIDE, _ABOVE_FOOT, _BELOW_HEADING = 2.0, 4.0, 5.0
 _SAMPLE = 14.0
 _LEAST_FOOT = 100.0
 
@@ -42,7 +43,8 @@ def on_own_sheet(advice: Advice) -> Sheet:
     width, height = math.ceil(box.width + 2 * MARGIN_MM), math.ceil(box.height + 2 * MARGIN_MM)
     placed = drawn.shifted((width - box.width) / 2 - box.left, MARGIN_MM - box.top)
     summary = "; ".join(" ".join(word.text for word in _words(advice, end)) for end in ends_of(advice.workup))
-    title = Title(writable(advice.workup.instrument.name)[0], words.MOVES_DOCUMENT, summary, scale="")
+    name = advice.workup.instrument.name
+    title = Title(first_writable(name, writable(name)[0]), words.MOVES_DOCUMENT, summary, scale="")
     return Sheet(Paper(f"{width} x {height} mm", float(width), float(height)), placed, title)
 
 
@@ -66,7 +68,19 @@ def draw(advice: Advice) -> Drawing:
     seen = plan if workup.instrument.head.hand == "right" else plan.mirrored()
     box = seen.bounds()
     room = max(box.width, _LEAST_FOOT)
-    return seen + _foot(advice, frame, room).shifted((box.left + box.right - room) / 2, foot + _ABOVE_FOOT)
+    left, verdict = (box.left + box.right - room) / 2, heading(_title(advice), "", room)
+    return drawing(
+        verdict.shifted(left, box.top - _BELOW_HEADING - verdict.bounds().bottom),
+        seen,
+        _foot(advice, frame, room).shifted(left, foot + _ABOVE_FOOT),
+    )
+
+
+def _title(advice: Advice) -> str:
+    """The job, to be read from afar."""
+    if _moves(advice):
+        return words.move_title([move.end for move in advice.moves if _goes(move)], len(ends_of(advice.workup)))
+    return words.title_after((verdict_line(advice).kind,), "")
 
 
 def _line(workup: Workup, standing: Standing) -> BridgeLine:

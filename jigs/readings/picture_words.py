@@ -1,5 +1,8 @@
 """The lettering of the two pictures of this room: the log, and the bridge before and after."""
 
+from collections.abc import Iterable
+
+from geometry.readings import Verdict
 from jigs.wording import signed
 
 LOG_DOCUMENT = "Readings, step by step"
@@ -12,6 +15,57 @@ MOVES_DOCUMENT = "The bridge before and after"
 TO_THE_NUT = "to the nut"
 NOT_THE_PLACE = "No move is drawn: something else is wrong, not the bridge's place."
 NO_PLACE_READ = "No move is drawn: these readings do not place the bridge."
+
+
+TITLES = {
+    "verdict-stop": "Stop.",
+    "verdict-read-again": "Read again, three times each",
+    "verdict-read-next": "Right so far: read the others",
+    "verdict-move": "Move, retune, read again",
+    "verdict-check-first": "Move, then check the first string",
+    "verdict-something-else": "Something else is wrong",
+}
+"""The job after a step, by the kind of its verdict's line."""
+
+_KINDS = {
+    Verdict.STOP: "verdict-stop",
+    Verdict.MOVE: "verdict-move",
+    Verdict.CHECK_FIRST: "verdict-check-first",
+    Verdict.SOMETHING_ELSE: "verdict-something-else",
+}
+"""The same where a log of an earlier version has no kinds."""
+
+READ = "What was read"
+
+
+def title_after(kinds: Iterable[str], verdict: str) -> str:
+    """The job after a step, in a few words; of a verdict that another version wrote, that verdict.
+
+    >>> title_after(("reading", "verdict-read-again"), "stop"), title_after((), "stop"), title_after((), "")
+    ('Read again, three times each', 'Stop.', 'What was read')
+    """
+    known = [kind for kind in kinds if kind in TITLES]
+    known += [kind for one, kind in _KINDS.items() if one.value == verdict]
+    return TITLES[known[0]] if known else f"{verdict[:1].upper()}{verdict[1:]}" or READ
+
+
+def move_title(ends: Iterable[str], all_ends: int) -> str:
+    """The job of a move, by the ends that go.
+
+    >>> move_title(["treble", "bass"], 2), move_title(["bass"], 2), move_title(["treble"], 1), move_title([], 2)
+    ('Move both ends', 'Move the bass end', 'Move the bridge', 'Leave the bridge')
+    """
+    going = list(ends)
+    if not going:
+        return "Leave the bridge"
+    if all_ends < 2:
+        return "Move the bridge"
+    return f"Move the {going[0]} end" if len(going) == 1 else "Move both ends"
+
+
+def step_in_short(step: int) -> str:
+    """A step by its number."""
+    return f"Step {step}"
 
 
 def off_its_aim(cents: float) -> str:

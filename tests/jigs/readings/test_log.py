@@ -4,6 +4,7 @@ import json
 import os
 import subprocess
 import sys
+from dataclasses import replace
 from pathlib import Path as FilePath
 
 import pytest
@@ -12,6 +13,7 @@ from samples import assert_clear, named, pieces, preset, run
 
 from geometry.readings import NORMAL_QUANTILE, STOP_QUANTILE
 from jigs.drawing.items import Circle, Text, bounds
+from jigs.drawing.lettering import LARGE, LARGEST
 from jigs.faults import InputFaults
 from jigs.readings import log as readings_log
 from jigs.readings import log_picture as readings_picture
@@ -347,6 +349,50 @@ def test_words_of_the_picture_do_not_overlap_and_nothing_is_cut_off(name, paper)
     assert box.bottom <= sheet.paper.height_mm - 5
 
 
+@pytest.mark.parametrize(
+    ("kinds", "verdict", "title"),
+    [
+        (("reading", "verdict-stop"), "stop", "Stop."),
+        (("reading", "verdict-read-again"), "stop", "Read again, three times each"),
+        (("reading", "set-both", "verdict-move"), "move", "Move, retune, read again"),
+        ((), "something else", "Something else is wrong"),
+        ((), "a word of tomorrow", "A word of tomorrow"),
+    ],
+)
+def test_verdict_of_the_last_step_is_read_from_afar(kinds, verdict, title):
+    *before, last = PICTURED["usual"]
+    drawn = readings_picture.lay_out(
+        [*before, replace(last, kinds=kinds, verdict=verdict)], preset("banjo"), PAPERS["a4"]
+    )
+    texts = [item for item in drawn.drawing if isinstance(item, Text)]
+    assert [item.text for item in texts if item.height_mm == LARGEST] == [title]
+    second = " ".join(item.text for item in texts if item.height_mm == LARGE).replace("\N{NO-BREAK SPACE}", " ")
+    assert "Step 4: string 1 D4 0.4 cents sharp; string 4 D3 0.4 cents sharp." in second
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter", "a3"])
+@pytest.mark.parametrize("name", ["one step", "usual", "forty steps, five strings"])
+def test_plot_of_the_log_fills_the_page(name, paper):
+    sheet = readings_picture.lay_out(PICTURED[name], preset("banjo"), PAPERS[paper])
+    plot = bounds(named(sheet.drawing, "plot"))
+    assert plot.right == pytest.approx(sheet.paper.width_mm - 10)
+    lowest = max(bounds(i).bottom for i in sheet.drawing if isinstance(i, Text) and i.text.startswith("check first"))
+    block = bounds(named(sheet.drawing, "title-block"))
+    assert block.top - lowest < 15
+    assert plot.height > 0.35 * sheet.paper.height_mm
+
+
+def test_log_names_its_file_where_the_typeface_cannot_write_the_instruments_name():
+    workup = preset("banjo")
+    nameless = replace(
+        workup, instrument=replace(workup.instrument, head=workup.instrument.head.model_copy(update={"name": "琴"}))
+    )
+    found = [replace(step, instrument="琴") for step in PICTURED["usual"]]
+    texts = [item.text for item in readings_picture.lay_out(found, nameless, PAPERS["a4"], "loan-3").drawing
+             if isinstance(item, Text)]  # fmt: skip
+    assert texts.count("loan-3") == 2
+
+
 def axis_of(sheet):
     """Height on the sheet for cents, from the numbers on the axis."""
     frame = named(sheet, "plot").runs[0]
@@ -395,7 +441,7 @@ def test_table_shows_the_last_steps_and_how_many_there_are():
     ]
     assert any("of 1000)" in text for text in words)
     assert "1000" in words
-    assert any(text.endswith("; last 50 of 1000 steps") for text in words)
+    assert any(text.endswith("; last 58 of 1000 steps") for text in words)
     assert "Step 1000: check first string again" in words
 
 
@@ -414,7 +460,7 @@ def test_too_small_paper_is_refused_with_the_papers_that_are_large_enough():
     with pytest.raises(InputFaults, match=r"too short; choose A4"):
         readings_picture.lay_out(PICTURED["more strings than there are"], preset("banjo"), Paper("own", 210, 200))
     with pytest.raises(InputFaults, match=r"too narrow; choose A4"):
-        readings_picture.lay_out(PICTURED["usual"], preset("banjo"), Paper("own", 100, 297))
+        readings_picture.lay_out(PICTURED["usual"], preset("banjo"), Paper("own", 90, 297))
 
 
 def test_reading_a_log_leaves_no_trace(tmp_path):

@@ -11,6 +11,7 @@ from readers import svg_pieces
 from samples import HANDS, PRESETS, SMALL_FILE, assert_clear, named, preset
 
 from jigs.drawing.items import Circle, Text, bounds
+from jigs.drawing.lettering import LARGEST
 from jigs.faults import InputFaults
 from jigs.instrument.file import parse
 from jigs.instrument.opening import preset_text
@@ -300,3 +301,20 @@ def test_bridge_of_any_size_keeps_its_words_legible(name, length, share, treble,
     box = sheet.drawing.bounds()
     assert box.left >= moves_picture.MARGIN_MM - 1e-9
     assert box.right <= sheet.paper.width_mm - moves_picture.MARGIN_MM + 1e-9
+
+
+@pytest.mark.parametrize(
+    ("found", "title"),
+    [
+        ({"treble": 3.5, "bass": -6.5}, "Move both ends"),
+        ({"treble": 0, "bass": -7}, "Move the bass end"),
+        ({"treble": 1, "bass": -1}, "Stop."),
+        ({"treble": -22, "bass": -23}, "Something else is wrong"),
+        ({"inner": 5, "diagnose": True}, "What was read"),
+    ],
+)
+def test_job_is_read_from_afar(found, title):
+    drawn = draw(advised(preset("banjo"), **found))
+    (first, *rest) = [item for item in drawn if isinstance(item, Text) and item.height_mm == LARGEST]
+    assert " ".join(item.text for item in (first, *rest)) == title
+    assert bounds(first).top == min(bounds(item).top for item in drawn)

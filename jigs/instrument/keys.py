@@ -34,6 +34,7 @@ from jigs.instrument.lists import LEAST_FRETS, LEAST_TURNS, MOST_FRETS, MOST_TUR
 
 LONGEST_NAME = 60
 LOWEST_HZ, HIGHEST_HZ = 20, 2500
+SCALES_OF_ANY_KIND_MM = (300, 800)
 NAMED_RULES = {"equal": equal_steps_mm, "eighteen": rule_of_eighteen_mm}
 
 Kind = Literal["banjo", "mandolin", "other"]
@@ -80,7 +81,7 @@ class Head(Section, title="Instrument"):
         "Name", "printed on every sheet", within=f"up to {LONGEST_NAME} characters", example='"Loan banjo 7"'
     )
     kind: Kind = key("Kind", "of a guitar or dulcimer: other", default="other", example='"banjo"')
-    scale: Annotated[float, Length(150, 1500, usual=(300, 800))] | None = key(
+    scale: Annotated[float, Length(150, 1500, usual=SCALES_OF_ANY_KIND_MM)] | None = key(
         "Scale length", "26 1/4 in, or 666.8", default=None, example='"26 1/4 in"'
     )
     nut_to_fret_12: Annotated[float, Length(75, 750, usual=(150, 400))] | None = key(
@@ -147,11 +148,13 @@ class Head(Section, title="Instrument"):
     @property
     def scale_mm(self) -> float:
         """Scale length: nut to theoretical bridge line. From nut_to_fret_12 by the rule that the frets follow."""
-        if self.scale is not None:
-            return self.scale
+        return (self.nut_to_fret_12 or 0) / self.octave_share if self.scale is None else self.scale
+
+    @property
+    def octave_share(self) -> float:
+        """Nut to the octave's fret as a share of the scale, by the rule that the frets follow; else a half."""
         octave = self.octave_fret
-        left = self._by_rule(1.0)[octave - 1] if octave and self.frets_measured is None else 0.5
-        return float((self.nut_to_fret_12 or 0) / (1 - left))
+        return 1 - float(self._by_rule(1.0)[octave - 1]) if octave and self.frets_measured is None else 0.5
 
     @property
     def octave_fret(self) -> int | None:
@@ -311,9 +314,11 @@ class StringEntry(Section, title="Strings"):
             return usual.core_from_turns_mm(self.gauge, self.turns)
         return usual.CORE_SHARE * self.gauge if self.core is None else self.core
 
-    @property
-    def core_error_mm(self) -> float:
-        """Standard deviation of the core, beside that of its wire: zero if it was measured."""
+    def core_error_mm(self, turns_share: float = usual.TURNS_ERROR_SHARE) -> float:
+        """Standard deviation of the core, beside that of its wire: zero if it was measured.
+
+        ``turns_share``: that of a core from counted turns, as a share of the gauge.
+        """
         if not self.is_wound or self.core is not None:
             return 0.0
-        return self.gauge * (usual.CORE_ERROR_SHARE if self.turns is None else usual.TURNS_ERROR_SHARE)
+        return self.gauge * (usual.CORE_ERROR_SHARE if self.turns is None else turns_share)

@@ -205,7 +205,7 @@ def _by_kind(table: str, key: str) -> tuple[str, ...]:
 def _default(table: str, key: str, info: FieldInfo) -> str:
     """The value that counts without the key, empty where there is none."""
     value = None if info.is_required() else info.default
-    if table == "tolerance":
+    if table == "tolerance" and value is None:
         value = default_doubt(key)
     if isinstance(value, bool):
         return "true" if value else "false"

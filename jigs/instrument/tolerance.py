@@ -1,13 +1,15 @@
 """The ``[tolerance]`` table of an instrument file: how well everything else in it is measured."""
 
-from typing import TYPE_CHECKING, Annotated
+from dataclasses import replace
+from typing import TYPE_CHECKING, Annotated, Literal
 
 from pydantic import ValidationInfo, field_validator
 
+from geometry.aids import COUNTED_CORE_SHARE
 from jigs.faults import Wrong
 from jigs.input.quantities import Length
 from jigs.input.tables import Section
-from jigs.instrument import body_words
+from jigs.instrument import body_words, usual
 from jigs.instrument.declare import key
 
 if TYPE_CHECKING:
@@ -33,17 +35,28 @@ _OF_SPREAD = {
 class Tolerance(Section, title="Measuring accuracy"):
     """Standard deviations of what was measured, printed and laid; the slip is anywhere from ``slip_from`` to ``slip_to``.
 
-    ``gauge`` is that of every wire's diameter. The default of each key is that of `geometry.tolerance.Spread`.
+    ``gauge`` is that of every wire's diameter. The default of each key is that of `geometry.tolerance.Spread`, or where
+    scale, heights and turns were ``measured_with`` the aids of the template measure, that of `geometry.tolerance.BY_AIDS`.
     """
 
+    measured_with: Literal["rule", "aids"] = key(
+        "Scale, heights and wrap turns measured with",
+        "aids: those of the template measure, which make the defaults below smaller",
+        default="rule",
+        example='"aids"',
+    )
     scale: Annotated[float, Length(0, 10)] | None = key(
-        "Scale length", "plus or minus; twice that of nut to fret 12", default=None, example="0.25"
+        "Scale length",
+        "plus or minus; twice that of nut to fret 12",
+        empty="0.25 mm; with aids 0.2 mm",
+        default=None,
+        example="0.25",
     )
     action: Annotated[float, Length(0, 3)] | None = key(
-        "Action at fret 12", "plus or minus", default=None, example="0.15"
+        "Action at fret 12", "plus or minus", empty="0.15 mm; with aids 0.08 mm", default=None, example="0.15"
     )
     nut_height: Annotated[float, Length(0, 2)] | None = key(
-        "String height at the nut", "plus or minus", default=None, example="0.1"
+        "String height at the nut", "plus or minus", empty="0.1 mm; with aids 0.08 mm", default=None, example="0.1"
     )
     gauge: Annotated[float, Length(0, 0.2)] | None = key(
         "Gauges", "plus or minus", empty="as the wire standard permits", default=None, example="0.005"
@@ -78,14 +91,20 @@ class Tolerance(Section, title="Measuring accuracy"):
     @property
     def spread(self) -> "Spread":
         """The same in the words of geometry, whose defaults fill in what is empty."""
-        from geometry.tolerance import Spread
+        from geometry.tolerance import BY_AIDS, Spread
 
+        default = BY_AIDS if self.measured_with == "aids" else Spread()
         given = {field: (getattr(self, key), of) for key, (field, of) in _OF_SPREAD.items()}
-        return Spread(**{field: value / of for field, (value, of) in given.items() if value is not None})
+        return replace(default, **{field: value / of for field, (value, of) in given.items() if value is not None})
+
+    @property
+    def turns_error_share(self) -> float:
+        """Standard deviation of a core from counted turns, as a share of the gauge."""
+        return COUNTED_CORE_SHARE if self.measured_with == "aids" else usual.TURNS_ERROR_SHARE
 
 
 def default_doubt(name: str) -> float | None:
-    """What counts for a key of this table when it is empty, in the key's own unit; None where it is computed."""
+    """What counts for a measurement of this table when it is empty, in its key's unit; None where it is computed."""
     from geometry.tolerance import Spread
 
     field, of = _OF_SPREAD[name]

@@ -151,7 +151,7 @@ def to_bridge_mm(workup: Workup, datum_fret: int | None) -> float:
 def measured(workup: Workup) -> Measured:
     """What the instrument's setbacks were computed from."""
     instrument = workup.instrument
-    action, tail = instrument.action, instrument.tail
+    action, tail, turns_share = instrument.action, instrument.tail, instrument.tolerance.turns_error_share
     return Measured(
         model=workup.model,
         wires=instrument.stringing.wires,
@@ -161,7 +161,7 @@ def measured(workup: Workup) -> Measured:
         relief_mm=action.relief,
         outside_mm=tail.afterlength + tail.headlength,
         slip=instrument.slip,
-        core_error_mm=np.array([entry.core_error_mm for entry in instrument.strings]),
+        core_error_mm=np.array([entry.core_error_mm(turns_share) for entry in instrument.strings]),
     )
 
 

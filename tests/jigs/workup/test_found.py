@@ -251,7 +251,7 @@ def test_core_measured_today_places_strings_of_another_make_as_if_nobody_had_mea
         )
         bass = alike.found.then.instrument.strings[3]
         assert bass.core_mm == pytest.approx(9 / 22 * bass.gauge)
-        assert other.found.then.instrument.strings[3].core_error_mm > 0
+        assert other.found.then.instrument.strings[3].core_error_mm() > 0
         assert half_widths(other, tape=True)[1] > 1.4 * half_widths(alike, tape=True)[1]
     unsaid = banjo(f'{BANJO_LINE}strings = "{OTHER_SET}"\n', measured)
     said = banjo(f'{BANJO_LINE}strings = "{OTHER_SET}"\nsame_make = true\n', measured)

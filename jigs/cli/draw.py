@@ -47,8 +47,9 @@ def draw(
     TEMPLATE: one or more of the templates listed below. Default: fork. If one cannot be drawn, you see why, and the others
     are still drawn.
 
-    SVG and DXF of gauge, head and top hold the part alone, for a cutter. What your cutter needs can be kept in a settings
-    file (jigs settings). Sheets are corrected for a printer; files for a cutter are not.
+    SVG and DXF of gauge, head and top hold the part alone, for a cutter. Their layers are CUT, SCORE, ENGRAVE, DRILL and
+    GUIDE. Do not cut GUIDE. What your cutter needs can be kept in a settings file (jigs settings). Sheets are corrected for
+    a printer; files for a cutter are not.
     """
     from dataclasses import replace
 

@@ -204,11 +204,12 @@ def assert_same_place(alone, mine, turn, corner, size):
 
 def test_sheet_carries_the_rectangle_to_measure_and_the_stock_as_guides(rack):
     out, lies = rack
-    for sheet in lies:
+    for sheet, rows in lies.items():
         guides = {
             name: edges for name, edges, _ in svg_layer((out / f"nest-{sheet}.svg").read_bytes(), "guide") if name
         }
-        assert set(guides) == {"stock", "reference"}
+        crosses = {f"{row['part']}-cross-{n}" for row in rows for n in (1, 2)}
+        assert set(guides) == {"stock", "reference", *crosses}
         sizes = {name: Loop(edges).box for name, edges in guides.items()}
         assert sizes["stock"] == (MARGIN_MM, MARGIN_MM, MARGIN_MM + STOCK_MM[0], MARGIN_MM + STOCK_MM[1])
         left, top, right, bottom = sizes["reference"]

@@ -25,6 +25,11 @@ from jigs.cli.common import guarded, warn
     help="The ticks of your fork or gauge at both ends: '+3 / -5.5'; minus is towards the nut.",
 )
 @click.option(
+    "--wedges",
+    metavar="CENTS",
+    help="What both wedges of your gauge read, treble and bass: '+3 / -5.5'.",
+)
+@click.option(
     "--log", shell_complete=completion.files, metavar="FILE", help="Where the last round of this log left the bridge."
 )
 @click.option(
@@ -64,5 +69,5 @@ def keep(instrument: str, printer: str | None, **given: Any) -> None:
         share = load(printer).print_share
     kept = keep_place(instrument, Given(print_share=share, **given), datetime.date.today())
     warn(kept.workup.notes)
-    for line in keep_words.kept_in_words(kept.workup, kept.before, kept.on_paper, instrument):
+    for line in keep_words.kept_in_words(kept.workup, kept.before, kept.on_paper, instrument, kept.zero):
         click.echo(line)

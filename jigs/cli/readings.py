@@ -40,8 +40,8 @@ class _Ordered(click.Command):
     "--at",
     "stands_at",
     metavar="PLACE",
-    help="Where the bridge's crown is now, from the nut, as for numbers; 'line' if a sheet put it there. Default: where the"
-    " log's last round left it.",
+    help="Where the bridge's crown is now, from the nut, as for numbers; 'line' if a sheet put it there; or what the wedges"
+    " of a gauge read: 'wedges +3 / -5.5'. Default: where the log's last round left it.",
 )
 @click.option(
     "--tuner-error",

@@ -41,6 +41,7 @@ from jigs.readings import fault_words
 from jigs.readings.checked import Against, NoteReading
 from jigs.readings.diagnosis import StringDiagnosis, diagnoses
 from jigs.readings.rounds import Start, next_start
+from jigs.readings.wedges import Settings, settings_for
 from jigs.workup.cents_scale import CentsScale, leg_scales
 from jigs.workup.workup import Workup
 
@@ -145,6 +146,12 @@ class Advice:
         """Where the bridge stands after it was moved as advised, or was left; None if nobody knows."""
         left = self.after if self.verdict in (Verdict.MOVE, Verdict.CHECK_FIRST) else self.before
         return next_start(self.start, (left.treble_mm, left.bass_mm))
+
+    @property
+    def wedges(self) -> Settings | None:
+        """What to set the wedges of a gauge to; None where there is no place to set them for."""
+        after = None if self.verdict is Verdict.SOMETHING_ELSE else self.next
+        return None if after is None else settings_for(self.workup, after.places_mm)
 
     @property
     def is_stepped(self) -> bool:

@@ -33,6 +33,7 @@ def as_dict(advice: Advice) -> dict[str, Any]:
         "next": None if after is None else after.as_dict(),
         "before": _standing_dict(advice.before),
         "after": _standing_dict(advice.after),
+        "wedges": _wedges_dict(advice),
         "verdict": None if advice.verdict is None else advice.verdict.value,
         "reason": None if advice.reason is None else advice.reason.value,
         "shifted_cents": advice.shifted_cents,
@@ -58,6 +59,13 @@ def _move_dict(advice: Advice, move: Move) -> dict[str, Any]:
         "rest_cents": None if own is None else own.rest_cents,
         "plus_minus_cents": None if own is None else own.plus_minus_cents,
     }
+
+
+def _wedges_dict(advice: Advice) -> dict[str, Any] | None:
+    settings = advice.wedges
+    if settings is None:
+        return None
+    return {"treble_cents": settings.treble_cents, "bass_cents": settings.bass_cents, "zero": settings.zero}
 
 
 def _own(advice: Advice, move: Move) -> ReadString | None:

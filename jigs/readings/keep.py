@@ -5,7 +5,6 @@ Numbers and the table to write; `jigs.readings.keep_words` puts them into words.
 
 import datetime
 import math
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -26,18 +25,19 @@ from jigs.instrument.opening import preset_names
 from jigs.instrument.packets import read_strings, written
 from jigs.readings import keep_words as words
 from jigs.readings.log import Step, last_of, read
+from jigs.readings.wedges import line_read_on_wedges, two_readings
 from jigs.system.whole_files import rewrite
 from jigs.workup.found import feet_from_fret_mm, line_at_ticks
 from jigs.workup.slant_words import slant_refused
 from jigs.workup.standing import read_place, read_places
 from jigs.workup.sureness import by_sheet_mm
+from jigs.workup.wedges import zero_in_words
 from jigs.workup.work_up import work_up
 from jigs.workup.workup import FoundPlace, Workup
 
 MOST_CORRECTION_MM = 8.0
 """A place that is farther from the computed one was most likely measured from somewhere else. Our own bound."""
 
-_TICKS = re.compile(r"\s*([+−-]?\d+(?:[.,]\d+)?)\s*/\s*([+−-]?\d+(?:[.,]\d+)?)\s*")
 _MOST_TICKS = 60.0
 _DECIMALS = 2
 """Of a millimetre: a tenth of what anybody marks."""
@@ -45,11 +45,12 @@ _DECIMALS = 2
 
 @dataclass(frozen=True)
 class Given:
-    """What the user gave, as words; None where nothing was given. One of the first four is the place."""
+    """What the user gave, as words; None where nothing was given. One of the first five is the place."""
 
     at: str | None = None
     feet_from_fret: tuple[str, str] | None = None
     ticks: str | None = None
+    wedges: str | None = None
     log: str | None = None
     plus_minus: str | None = None
     date: str | None = None
@@ -62,12 +63,13 @@ class Given:
 class Kept:
     """What was kept: the instrument with it, worked up, and the place that it had ``before``, if any.
 
-    ``on_paper``: whether the ± is that of a printed sheet.
+    ``on_paper``: whether the ± is that of a printed sheet. ``zero``: the line that the wedges were read from, if they were.
     """
 
     workup: Workup
     before: FoundPlace | None
     on_paper: bool
+    zero: str = ""
 
 
 @dataclass(frozen=True)
@@ -91,6 +93,7 @@ def keep(file: str, given: Given, today: datetime.date) -> Kept:
         raise words.not_a_file().refusal(Place(file))
     before = _loaded(path)
     table, on_paper = _table(before, given, today)
+    zero = "" if given.wedges is None else zero_in_words(before)
     kept: list[Kept] = []
 
     def change(raw: bytes) -> bytes:
@@ -100,7 +103,7 @@ def keep(file: str, given: Given, today: datetime.date) -> Kept:
         workup = work_up(parse(new, file))
         if not given.sure:
             _refuse_unlikely(workup, file)
-        kept.append(Kept(workup, before.found, on_paper))
+        kept.append(Kept(workup, before.found, on_paper, zero))
         return new
 
     rewrite(path, change)
@@ -119,7 +122,7 @@ def _loaded(path: Path) -> Workup:
 
 def _table(workup: Workup, given: Given, today: datetime.date) -> tuple[dict[str, Any], bool]:
     """The table to write, and whether its ± is that of a printed sheet. Raises `InputFaults` with all faults."""
-    ways = [name for name in ("at", "feet_from_fret", "ticks", "log") if getattr(given, name) is not None]
+    ways = [name for name in ("at", "feet_from_fret", "ticks", "wedges", "log") if getattr(given, name) is not None]
     if len(ways) != 1:
         options = [name.replace("_", "-") for name in ways]
         raise words.one_place(options).refusal(Place(option=options[1] if options else "at"))
@@ -152,6 +155,8 @@ def _place(workup: Workup, given: Given) -> _Read:
         if workup.found is not None and not given.sure:
             raise words.ticks_of_which_sheet().refusal(Place(option="ticks"))
         return _on_a_sheet(workup, line_at_ticks(workup, _ticks(given.ticks)), given)
+    if given.wedges is not None:
+        return _on_a_sheet(workup, line_read_on_wedges(given.wedges, workup, Place(option="wedges")), given)
     return _from_log(workup, given)
 
 
@@ -186,13 +191,10 @@ def _feet(workup: Workup, fret_text: str, place: str) -> dict[str, Any]:
 
 
 def _ticks(text: str) -> tuple[float, float]:
-    found = _TICKS.fullmatch(text)
-    if found is None:
+    ticks = two_readings(text)
+    if ticks is None or max(map(abs, ticks)) > _MOST_TICKS:
         raise words.no_ticks(text).refusal(Place(option="ticks"))
-    treble, bass = (float(one.replace("−", "-").replace(",", ".")) for one in found.groups())
-    if max(abs(treble), abs(bass)) > _MOST_TICKS:
-        raise words.no_ticks(text).refusal(Place(option="ticks"))
-    return treble, bass
+    return ticks
 
 
 def _from_log(workup: Workup, given: Given) -> _Read:

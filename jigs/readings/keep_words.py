@@ -12,7 +12,8 @@ from jigs.workup.found_words import day_in_words
 from jigs.workup.words import headline, heights_in_words, own_correction
 from jigs.workup.workup import FoundPlace, Workup
 
-_PLACES = (Option("at"), ", ", Option("feet-from-fret"), ", ", Option("ticks"), " or ", Option("log"))
+_WAYS = tuple(part for name in ("at", "feet-from-fret", "ticks", "wedges") for part in (Option(name), ", "))
+_PLACES = (*_WAYS[:-1], " or ", Option("log"))
 
 
 def one_place(given: Sequence[str]) -> Says:
@@ -100,8 +101,15 @@ def far_from_computed(string: str, correction_mm: float, computed_mm: float) -> 
 MARKED_ON_PAPER = "The ± is that of a place on paper. With a caliper, --feet-from-fret, it is 0.6 mm."
 
 
-def kept_in_words(workup: Workup, before: FoundPlace | None, on_paper: bool, file: str) -> list[str]:
-    """What was kept, what it replaces, and what counts from now on."""
+def read_from(zero: str) -> str:
+    """The line that the wedges were read from."""
+    if zero == "computed":
+        return "The wedges count from the computed line."
+    return "The wedges count from the found line that the file had. If your gauge is older, keep the place with --at."
+
+
+def kept_in_words(workup: Workup, before: FoundPlace | None, on_paper: bool, file: str, zero: str = "") -> list[str]:
+    """What was kept, what it replaces, and what counts from now on. ``zero``: the line that wedges were read from."""
     found = workup.found
     if found is None:
         return []
@@ -114,7 +122,8 @@ def kept_in_words(workup: Workup, before: FoundPlace | None, on_paper: bool, fil
         f" ear{day}{strings}",
         *([] if before is None else [_replaced(before)]),
         own_correction(workup),
-        *([MARKED_ON_PAPER] if on_paper else []),
+        *([read_from(zero)] if zero else []),
+        *([MARKED_ON_PAPER] if on_paper and not zero else []),
         *filter(None, [heights_in_words(workup)]),
         *headline(workup),
     ]

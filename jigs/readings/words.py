@@ -18,6 +18,7 @@ from jigs.readings.advice import (
 )
 from jigs.readings.diagnosis import StringDiagnosis
 from jigs.readings.diagnosis_words import cause_in_words, suspect_name
+from jigs.readings.wedges_words import not_on_scale, set_to
 from jigs.wording import listed, signed
 from jigs.workup.words import slant_in_words
 
@@ -42,7 +43,7 @@ TOO_UNSURE_CENTS = 4.0
 class AdviceLine:
     """One line of advice. ``kind`` is a stable word for programs; ``indented`` lines belong to the one above them.
 
-    Kinds: counted, start, reading, read-three, read-missing, leave, set-both, move, shift, line, rest, the verdicts
+    Kinds: counted, start, reading, read-three, read-missing, leave, set-both, move, shift, wedges, line, rest, the verdicts
     (verdict-move, verdict-stop, verdict-check-first, verdict-read-again, verdict-read-next, verdict-something-else),
     diagnosis, diagnosis-weights, diagnosis-next, and gap for a blank line.
     """
@@ -69,6 +70,7 @@ def advice_lines(advice: Advice, named: Named = named_in_file) -> tuple[AdviceLi
             shown += (
                 _read_more(advice),
                 _moves_in_words(advice),
+                _wedges_in_words(advice),
                 _line_in_words(advice, named),
                 _rest_in_words(advice),
             )
@@ -201,6 +203,16 @@ def _move_in_words(advice: Advice, move: Move, fork_cents: float) -> str:
     inches = format_inches(abs(move.mm))
     inches = "less than 1/64 in" if inches == "0 in" else inches
     return f"{at}: {format_mm(abs(move.mm), 1)} ({inches}) {way}; {ticks}"
+
+
+def _wedges_in_words(advice: Advice) -> Iterator[AdviceLine]:
+    """What to set the wedges to, for a bridge that stood against them."""
+    settings = advice.wedges
+    if settings is None or advice.start is None or not advice.start.by_wedges:
+        return
+    yield AdviceLine("wedges", set_to(settings.treble_cents, settings.bass_cents, settings.zero))
+    if settings.beyond:
+        yield AdviceLine("wedges", not_on_scale(settings.beyond, settings.flat, settings.sharp))
 
 
 def _line_in_words(advice: Advice, named: Named) -> Iterator[AdviceLine]:

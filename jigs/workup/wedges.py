@@ -20,10 +20,10 @@ from jigs.workup.workup import Workup
 
 STAND_OFF_CENTS = 16
 FARTHEST_FLAT, FARTHEST_SHARP = 10, 15
-TAPERS = (10, 9, 8, 7, 6, 5, 4, 3)
-"""One in so many, from the flattest on. A wedge steeper than 1 in 3 slips."""
+TAPERS = (10, 9, 8, 7, 6, 5, 4)
+"""One in so many, from the flattest on. A steeper wedge slips: our own bound."""
 
-USUAL_RANGE_CENTS, LEAST_RANGE_CENTS = 10, 8
+USUAL_RANGE_CENTS, LEAST_RANGE_CENTS = 12, 8
 """The flattest taper with the usual range is taken; where none has it, the steepest, with the least range or more."""
 
 MOST_LENGTH_MM = 110.0
@@ -34,7 +34,6 @@ HANDLE_MM = 30.0
 LEG_OUTSIDE_MM, LEG_INSIDE_MM = 8.0, 16.0
 _LEAST_LEG_INSIDE_MM, _BESIDE_STRINGS_MM = 2.0, 3.0
 _LEAST_GAP_MM, _FROM_NEXT_FOOT_MM, _CLEAR_OF_LEG_MM = 1.0, 0.5, 0.5
-_SHARE_OF_FLAT = 0.4
 _LONGEST_FEET_MM = 300
 
 
@@ -110,12 +109,12 @@ def _planned(workup: Workup, length: float) -> SetByWedges | None:
     if not taper:
         return None
     tips = (half - LEAST_MEETING_MM - flat * taper * one for one in per_cent)
-    wedges = (Wedge(one, 1 / taper, tip, foot) for one, tip in zip(per_cent, tips, strict=True))
-    return SetByWedges(line, WedgePair(*wedges, half), taper, flat, sharp, inner, outer)
+    treble, bass = (Wedge(one, 1 / taper, tip, foot) for one, tip in zip(per_cent, tips, strict=True))
+    return SetByWedges(line, WedgePair(treble, bass, half), taper, flat, sharp, inner, outer)
 
 
 def _range(taper: int, per_cent: list[float], travel_mm: float, leg: tuple[float, float, float]) -> tuple[int, int]:
-    """Cents flat and sharp that a wedge can be set to, two of flat for three of sharp where its travel is short.
+    """Cents flat and sharp that a wedge can be set to, as many of either where its travel is short.
 
     It is limited by its travel and its length. Drawn out, it must keep its thickness at the tip, and clear the leg.
     """
@@ -127,9 +126,7 @@ def _range(taper: int, per_cent: list[float], travel_mm: float, leg: tuple[float
     at_tip = LEAST_THICK_MM - (half - LEAST_MEETING_MM - middle) / taper
     thinnest = max(at_tip, (middle - inner) / taper + _CLEAR_OF_LEG_MM)
     most_flat = max(math.floor(STAND_OFF_CENTS - thinnest / narrowest), 0)
-    flat = min(FARTHEST_FLAT, most_flat, math.floor(_SHARE_OF_FLAT * cents + 0.5))
-    if cents >= FARTHEST_FLAT + FARTHEST_SHARP:
-        flat = min(FARTHEST_FLAT, most_flat)
+    flat = min(FARTHEST_FLAT, most_flat, (cents + 1) // 2)
     return flat, min(FARTHEST_SHARP, cents - flat)
 
 
@@ -174,6 +171,6 @@ def _ends(wedges: SetByWedges, laid: BridgeLine) -> FloatArray:
     return np.array(apart) * size / (1.0 + laid.slope * wedges.line.slope)
 
 
-def bears_on_in_words(workup: Workup) -> str:
-    """Which line the scales' zero is."""
+def zero_in_words(workup: Workup) -> str:
+    """Which line the zero of both scales is."""
     return "computed" if workup.found is None else "found"

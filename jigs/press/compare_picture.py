@@ -9,20 +9,9 @@ from itertools import accumulate
 
 from geometry.bridge import BridgeLine
 from geometry.lengths import format_mm
-from jigs.drawing.blocks import legend_in_a_row
-from jigs.drawing.items import (
-    Anchor,
-    Drawing,
-    Item,
-    Line,
-    Path,
-    Role,
-    Text,
-    drawing,
-    paragraph,
-    paragraph_height_mm,
-)  # fmt: skip
-from jigs.drawing.lettering import LARGE, LARGEST, LINE_STEP, MEDIUM, SMALL, shortened, width_mm, wrapped, writable
+from jigs.drawing.blocks import framed, heading, legend_in_a_row, steps_of
+from jigs.drawing.items import Anchor, Drawing, Item, Line, Role, Text, drawing, paragraph
+from jigs.drawing.lettering import LARGE, LARGEST, LINE_STEP, MEDIUM, SMALL, shortened, width_mm, wrapped
 from jigs.drawing.room import DoesNotFit, Room
 from jigs.export.files import page_files
 from jigs.press import compare_words as words
@@ -32,6 +21,7 @@ from jigs.readings.picture_words import TO_THE_NUT
 from jigs.sheets.fitting import fitted
 from jigs.sheets.paper import Paper, Sheet, list_room, on_sheet, size_in_words
 from jigs.sheets.title import Title
+from jigs.templates.names import printed_name
 from jigs.wording import signed, unbroken
 from jigs.workup import compare_words
 from jigs.workup.compare import LEAST_MOVE_MM, Comparison
@@ -41,7 +31,7 @@ from jigs.workup.words import comparing_in_words
 _TIMES = (1, 2, 3, 4, 5, 7, 10, 15, 20, 30, 40, 50, 70, 100)
 _SQUARE = BridgeLine(0.0, 0.0)
 _ROW = SMALL * LINE_STEP
-_BETWEEN, _COLUMN_GAP, _PAD, _GAP, _NUMBER = 4.5, 6.0, 2.5, 2.0, 6.0
+_BETWEEN, _COLUMN_GAP, _GAP = 4.5, 6.0, 2.0
 _WIDEST_CELL = 45.0
 _STRINGS_COLUMNS = 3
 """Columns of the table that begin at their left: number, old and new string. The others are figures."""
@@ -49,17 +39,20 @@ _STRINGS_COLUMNS = 3
 
 def files(comparison: Comparison, paper: Paper, formats: Sequence[str], stem: str) -> dict[str, bytes]:
     """The picture in every format, in memory, by file name. Raises `InputFaults`."""
-    sheet = lay_out(comparison, paper)
+    sheet = lay_out(comparison, paper, stem)
     title = f"{words.DOCUMENT}: {sheet.title.name}"
     return page_files([sheet], formats, f"{stem}-compare", title, words.subject(size_in_words(paper)))
 
 
-def lay_out(comparison: Comparison, paper: Paper) -> Sheet:
-    """The comparison on a sheet. Raises `InputFaults`, which names the papers that are large enough."""
+def lay_out(comparison: Comparison, paper: Paper, stem: str = "") -> Sheet:
+    """The comparison on a sheet; ``stem`` names the instrument's file.
+
+    Raises `InputFaults`, which names the papers that are large enough.
+    """
     filled = fitted(lambda on: draw(comparison, list_room(on)), paper, "the picture")
     moves = " / ".join(f"{signed(mm, 1)} mm" for mm in comparison.end_moves_mm)
-    name = writable(comparison.new.instrument.name)[0]
-    return on_sheet(filled, paper, Title(name, words.DOCUMENT, words.facts(moves), scale=""))
+    name = printed_name(comparison.new, stem)
+    return on_sheet(filled, paper, Title(name, words.DOCUMENT, words.facts(moves), scale="", stem=stem))
 
 
 def draw(comparison: Comparison, room: Room) -> Drawing:
@@ -95,8 +88,7 @@ def _heading(comparison: Comparison, width: float) -> Drawing:
     title = words.MOVE_TITLE if comparison.moves else words.LEAVE_TITLE
     if width_mm(title, LARGEST) > width:
         raise DoesNotFit(words.TOO_NARROW)
-    order = unbroken(compare_words.order(comparison.end_moves_mm), " mm", " end")
-    return _under(paragraph([title], 0.0, 0.0, LARGEST), paragraph(wrapped(order, LARGE, width), 0.0, 0.0, LARGE))
+    return heading(title, unbroken(compare_words.order(comparison.end_moves_mm), " mm", " end"), width)
 
 
 def _plan(comparison: Comparison, times: int) -> Drawing:
@@ -151,16 +143,9 @@ def _legend(comparison: Comparison, times: int, width: float) -> Drawing:
 
 def _below(comparison: Comparison, width: float) -> tuple[Drawing, ...]:
     """What is below the picture: steps, strings, cautions."""
-    return _steps(comparison, width), _table(comparison, width), _cautions(comparison, width)
-
-
-def _steps(comparison: Comparison, width: float) -> Drawing:
-    laid, top = Drawing(), 0.0
-    for n, step in enumerate(words.steps(comparison.moves, comparing_in_words(comparison.new)), 1):
-        lines = wrapped(step, MEDIUM, width - _NUMBER)
-        laid += drawing(Text((0.0, top + MEDIUM), str(n), MEDIUM), paragraph(lines, _NUMBER, top, MEDIUM))
-        top += len(lines) * MEDIUM * LINE_STEP
-    return laid
+    steps = words.steps(comparison.moves, comparing_in_words(comparison.new))
+    cautions = (*map(words.caution, notes_of_sheet(comparison)), *words.CAUTIONS)
+    return steps_of(steps, 0.0, 0.0, width), _table(comparison, width), framed(cautions, 0.0, 0.0, width)
 
 
 def _table(comparison: Comparison, width: float) -> Drawing:
@@ -186,12 +171,3 @@ def _table(comparison: Comparison, width: float) -> Drawing:
     foot = len(cells) * _ROW + 3 * _GAP
     meant = [compare_words.CENTS, *([compare_words.ONE_OF_A_PAIR] if has_pairs(comparison) else [])]
     return drawing(items, paragraph(wrapped(f"{'; '.join(meant)}.", SMALL, width), 0.0, foot, SMALL))
-
-
-def _cautions(comparison: Comparison, width: float) -> Drawing:
-    """What to be careful of, in a frame; its top at y = 0."""
-    texts = (*map(words.caution, notes_of_sheet(comparison)), *words.CAUTIONS)
-    lines = [line for text in texts for line in wrapped(text, SMALL, width - 2 * _PAD)]
-    foot = 2 * _PAD + paragraph_height_mm(len(lines), SMALL)
-    frame = ((0.0, 0.0), (width, 0.0), (width, foot), (0.0, foot))
-    return drawing(Path((frame,), Role.GUIDE, "cautions", closed=True), paragraph(lines, _PAD, _PAD, SMALL))

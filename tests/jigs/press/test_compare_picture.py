@@ -159,3 +159,16 @@ def test_whatever_the_gauges_are_the_sheet_can_be_read(name, share, paper):
     except InputFaults:
         return
     assert_clear(drawn(found, paper))
+
+
+def test_picture_names_the_instruments_file_and_steps_have_hanging_numerals():
+    texts = [
+        item for item in lay_out(thicker(preset("banjo")), PAPERS["a4"], "loan-3").drawing if isinstance(item, Text)
+    ]
+    assert "loan-3" in [item.text for item in texts]
+    numerals = [item for item in texts if item.height_mm == 3.5 and item.text.isdigit()]
+    assert [item.text for item in numerals] == ["1", "2", "3", "4"]
+    for numeral in numerals:
+        (beside,) = [i for i in texts if i.at[1] == numeral.at[1] and i.at[0] > numeral.at[0]]
+        below = [i for i in texts if i.height_mm == 3.5 and i.at[0] == beside.at[0]]
+        assert len(below) >= 4, "all lines of steps begin at one edge"

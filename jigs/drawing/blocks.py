@@ -11,7 +11,7 @@ from jigs.drawing.lettering import LARGE, LARGEST, LINE_STEP, MEDIUM, SMALL, wid
 SAMPLE_MM = 11.0
 _SAMPLE_GAP = 2.0
 _DATUM_GAP = 3.6
-_STEP_GAP = 1.6
+_STEP_GAP = 3.2
 _NUMERAL_GAP = 2.0
 _FRAME_PAD = 2.5
 

@@ -7,8 +7,9 @@ import math
 from collections.abc import Sequence
 
 from geometry.lengths import format_inches, format_mm
-from jigs.drawing.items import Anchor, Drawing, Item, Line, Path, Role, Text, drawing, paragraph, paragraph_height_mm
-from jigs.drawing.lettering import LINE_STEP, MEDIUM, SMALL, width_mm, wrapped, writable
+from jigs.drawing.blocks import blocks, heading, step_of
+from jigs.drawing.items import Anchor, Drawing, Item, Line, Path, Role, Text, drawing
+from jigs.drawing.lettering import MEDIUM, SMALL, width_mm, writable
 from jigs.drawing.room import DoesNotFit, Room
 from jigs.export.files import page_files
 from jigs.printers import words
@@ -28,9 +29,10 @@ _SIDE_FROM = ARM_MM + 2.0
 _ROW = 8.0
 _GAP = 3.0
 _COLUMN_GAP = 3.5
-_BLANK_MM = 24.0
-_BELOW_STEPS = 4.0
-_LEAST_FIGURE, _MOST_FIGURE = 40.0, 90.0
+_BLANK_MM = 22.0
+_BELOW_STEPS = 5.0
+_BELOW_HEADING, _BETWEEN_STEPS = 4.0, 1.8
+_LEAST_FIGURE, _GOOD_FIGURE, _MOST_FIGURE = 40.0, 55.0, 90.0
 _INDENT = 5.0
 
 
@@ -56,12 +58,12 @@ def _sheet(paper: Paper, printer: Printer | None) -> Sheet:
     if printer is None:
         title = Title(words.DOCUMENT, "Printer:", facts)
         rows = tuple((span, _nominal(span, laid)) for span in ALL_SPANS)
-        filled = _filled(room, laid, words.steps(paper), "drawn", rows)
+        filled = _filled(room, laid, words.check_words(paper), "drawn", rows)
     else:
         of, note = writable(f"Printer: {printer.name}")[0], writable(printer.on_the_sheet)[0]
         title = Title(words.DOCUMENT_CORRECTED, of, facts, note=note)
         rows = tuple((one.span, words.must_read(one)) for one in expected(printer, paper))
-        filled = _filled(room, laid, words.steps_corrected(printer), "must read", rows)
+        filled = _filled(room, laid, words.check_words_corrected(printer), "must read", rows)
     sheet = on_sheet(filled, laid, title, INSET_MM, to_check=False)
     marked = Sheet(laid, drawing(crosses(width, height).shifted(MARGIN_MM, MARGIN_MM), sheet.drawing), title)
     return marked if printer is None else printer.correction.corrected(marked, paper)
@@ -89,34 +91,59 @@ def crosses(width: float, height: float) -> Drawing:
     return drawing(items)
 
 
-def _filled(
-    room: Room, laid: Paper, steps: Sequence[words.Step], head: str, rows: Sequence[tuple[Span, str]]
-) -> Drawing:
-    """Steps, the table, and the figure if there is room; top left corner at the origin. Raises `DoesNotFit`.
+def _filled(room: Room, laid: Paper, said: words.CheckWords, head: str, rows: Sequence[tuple[Span, str]]) -> Drawing:
+    """The job, steps, the table, and the figure if there is room; top left corner at the origin. Raises `DoesNotFit`.
 
-    ``head`` is what the table says above its lengths.
+    ``head`` is what the table says above its lengths. Steps are in smaller letters where the paper is too short for large
+    ones.
     """
-    width = room.width - room.corner_width - _GAP
-    laid_steps, top = Drawing(), 0.0
-    for step in steps:
-        indent = _INDENT if step.typed else 0.0
-        lines = wrapped(step.text, SMALL, width - indent)
-        laid_steps += paragraph(lines, indent, top, SMALL)
-        top += paragraph_height_mm(len(lines), SMALL) + SMALL * LINE_STEP
-    table = _table(head, rows).shifted(0.0, top + _BELOW_STEPS)
-    if table.bounds().right > width:
-        table = table.shifted(0.0, max(room.corner_height + _GAP - table.bounds().top, 0.0))
-    if table.bounds().right > room.width:
-        raise DoesNotFit(words.TOO_NARROW)
-    foot = table.bounds().bottom
-    if foot > room.height:
+    for large in (True, False):
+        upper = _words(said, room, large)
+        table = _table(head, rows).shifted(0.0, upper.bounds().bottom + _BELOW_STEPS)
+        if table.bounds().right > room.width - room.corner_width - _GAP:
+            table = table.shifted(0.0, max(room.corner_height + _GAP - table.bounds().top, 0.0))
+        if table.bounds().right > room.width:
+            raise DoesNotFit(words.TOO_NARROW)
+        foot = table.bounds().bottom
+        if foot <= room.height:
+            break
+    else:
         raise DoesNotFit(words.TOO_SHORT)
-    height = min(room.height - foot - 2 * _ROW, _MOST_FIGURE)
+    return drawing(upper, table, _beside_or_below(laid, table, room))
+
+
+def _beside_or_below(laid: Paper, table: Drawing, room: Room) -> Drawing:
+    """The figure beside the table, below it, or not at all where neither has room."""
+    box = table.bounds()
+    top = max(box.top, room.corner_height + _GAP)
+    for height in (_GOOD_FIGURE, _LEAST_FIGURE):
+        beside = _figure(laid, height)
+        left = room.width - beside.bounds().right
+        if left >= box.right + _ROW and top + height <= room.height:
+            return beside.shifted(left, top)
+    height = min(room.height - box.bottom - 2 * _ROW, _MOST_FIGURE)
     if height < _LEAST_FIGURE:
-        return laid_steps + table
-    figure = _figure(laid, height)
-    aside = (room.width - figure.bounds().width) / 2
-    return drawing(laid_steps, table, figure.shifted(aside, foot + _ROW))
+        return Drawing()
+    below = _figure(laid, height)
+    return below.shifted((room.width - below.bounds().width) / 2, box.bottom + _ROW)
+
+
+def _words(said: words.CheckWords, room: Room, large: bool) -> Drawing:
+    """The job and the steps beside the ruler."""
+    width = room.width - room.corner_width - _GAP
+    words_laid = heading(said.title, "", width)
+    top = words_laid.bounds().bottom + _BELOW_HEADING
+    for n, text in enumerate(said.steps, 1):
+        step = (
+            step_of(n, len(said.steps), text, 0.0, top, width) if large else blocks((f"{n} {text}",), 0.0, top, width)
+        )
+        words_laid += step
+        top = step.bounds().bottom + _BETWEEN_STEPS
+        if n == said.typed_after:
+            typed = blocks((said.typed,), _INDENT, top, width - _INDENT)
+            words_laid += typed
+            top = typed.bounds().bottom + _BETWEEN_STEPS
+    return words_laid + blocks(said.notes, 0.0, top, width)
 
 
 def _table(head: str, rows: Sequence[tuple[Span, str]]) -> Drawing:

@@ -133,42 +133,55 @@ def in_one_line(printer: Printer) -> str:
 # ---- the check sheet
 
 
-class Step(NamedTuple):
-    """A step on the sheet, or a line to be ``typed`` in."""
+class CheckWords(NamedTuple):
+    """What a check sheet says beside its table: the job, the steps, a line to be ``typed`` in after one of them, and notes.
 
-    text: str
-    typed: bool = False
+    ``typed_after``: how many steps come before that line; none without one.
+    """
+
+    title: str
+    steps: tuple[str, ...]
+    typed: str = ""
+    typed_after: int = 0
+    notes: tuple[str, ...] = ()
 
 
-def steps(paper: Paper) -> tuple[Step, ...]:
+def check_words(paper: Paper) -> CheckWords:
     """What to do with the check sheet."""
-    return (
-        Step(f"1 Print this sheet as you print your templates: same paper, same tray, {_ACTUAL_SIZE}."),
-        Step(f"2 {_LET_IT_LIE}"),
-        Step(f"3 {_MEASURE}. Read it as finely as you can. If your rule is too short for the diagonals, skip both."),
-        Step("4 Write each length on its line."),
-        Step(
-            "5 Type the command below, with your lengths instead of the numbers in brackets. Write millimetres, or a unit as"
-            ' in "7\N{NO-BREAK SPACE}31/64\N{NO-BREAK SPACE}in". NAME is your name for this printer.'
+    return CheckWords(
+        title="Printer check: measure this sheet",
+        steps=(
+            f"Print this sheet as you print your templates, {_ACTUAL_SIZE}.",
+            _LET_IT_LIE,
+            f"{_MEASURE}.",
+            "Write each length on its line. Skip both diagonals if your rule is too short.",
+            "Type the command below, with your lengths instead of the numbers in brackets.",
+            "From then on, add --printer NAME to jigs draw. It corrects this printer's errors.",
         ),
-        Step(f"jigs printer add NAME --paper {paper_key(paper)} {_LENGTHS}", typed=True),
-        Step("6 From then on, add --printer NAME to jigs draw. It corrects this printer's errors."),
+        typed=f"jigs printer add NAME --paper {paper_key(paper)} {_LENGTHS}",
+        typed_after=5,
+        notes=(
+            "Read as finely as you can, in millimetres or with a unit as in"
+            " 7\N{NO-BREAK SPACE}31/64\N{NO-BREAK SPACE}in. NAME is your name for this printer. Same paper, same tray.",
+        ),
     )
 
 
-def steps_corrected(printer: Printer) -> tuple[Step, ...]:
+def check_words_corrected(printer: Printer) -> CheckWords:
     """What to do with the check sheet that has a correction in."""
-    return (
-        Step(f"1 Print this sheet on that printer {_ACTUAL_SIZE}."),
-        Step(f"2 {_LET_IT_LIE}"),
-        Step(f"3 {_MEASURE}."),
-        Step(
-            "4 Compare with the table. ±: 95 of 100 readings lie within it, at a reading error of"
-            f" {printer.reading_error_mm:g}\N{NO-BREAK SPACE}mm."
+    return CheckWords(
+        title="Printer check: is its correction right?",
+        steps=(
+            f"Print this sheet on that printer {_ACTUAL_SIZE}.",
+            _LET_IT_LIE,
+            f"{_MEASURE}.",
+            "Compare with the table.",
+            "If several lengths are off by more, check that you printed at actual size.",
+            "If you did, the printer has changed: measure a new check sheet.",
         ),
-        Step(
-            "5 If several lengths are off by more, check that you printed at actual size. If you did, the printer has"
-            " changed: measure a new check sheet."
+        notes=(
+            "±: 95 of 100 readings lie within it, at a reading error of"
+            f" {printer.reading_error_mm:g}\N{NO-BREAK SPACE}mm.",
         ),
     )
 

@@ -9,6 +9,7 @@ from readers import svg_pieces
 from samples import assert_clear, faults_are_sentences, named, run, words_of
 
 from jigs.drawing.items import Role, Text
+from jigs.drawing.lettering import LARGEST, MEDIUM
 from jigs.export.svg import to_svg
 from jigs.faults import InputFaults
 from jigs.printers.check_sheet import lay_out
@@ -89,6 +90,7 @@ def test_command_on_the_sheet_works_as_it_is_typed(size):
     paper = paper_named(size)
     words = words_of(lay_out(paper).drawing)
     line = "jigs printer add" + words.split("jigs printer add")[1].split(" 6 From")[0]
+    assert "5 Type the command below" in words
     width, height = paper.width_mm - 20, paper.height_mm - 20
     values = (width, width, height, height, np.hypot(width, height), np.hypot(width, height))
     for n, mm in enumerate(values, 1):
@@ -103,6 +105,20 @@ def test_sheet_says_to_print_at_actual_size_and_to_measure_with_a_steel_rule():
     words = words_of(lay_out(PAPERS["a4"]).drawing)
     for said in ('at actual size, 100%, no "fit to page"', "steel rule", "from the middle of one cross"):
         assert said in words
+
+
+@pytest.mark.parametrize("size", ["a4", "letter", "a3", "legal", "tabloid"])
+def test_job_and_steps_are_read_from_afar_and_a_figure_shows_the_crosses(size):
+    for printer, job in (
+        (None, "Printer check: measure this sheet"),
+        (laser(), "Printer check: is its correction right?"),
+    ):
+        texts = [item for item in lay_out(paper_named(size), printer).drawing if isinstance(item, Text)]
+        assert " ".join(item.text for item in texts if item.height_mm == LARGEST) == job
+        first = next(item for item in texts if item.text.startswith("Print this sheet"))
+        assert first.height_mm == MEDIUM
+        numbers = [item.text for item in texts if item.text == "(5)"]
+        assert len(numbers) == 2, "in the table and in the figure"
 
 
 def test_corrected_sheet_says_what_must_be_read_and_for_which_printer():

@@ -39,6 +39,7 @@ _COLUMN_GAP = 3.0
 _WORD_GAP = 1.5
 _BESIDE_WORDS = 2.5
 _ASSEMBLY_GAP = 2.0
+_LEAST_PIECE_MM = 2 * SMALL + 2.5
 _ASSEMBLY_SCALE = 0.2
 _WORDS_REACH_MM = 60.0
 _RUNS_ALONG = frozenset((Role.FINE, Role.CENTRE))
@@ -205,7 +206,7 @@ def assembly(whole: Drawing, tiles: list[Tile], width: float, height: float) -> 
     body = box.width * scale
     items: list[Item] = []
     for n, tile in enumerate(tiles):
-        foot = top + (tile.bottom - tile.top) * scale
+        foot = top + max((tile.bottom - tile.top) * scale, _LEAST_PIECE_MM)
         items.append(Path((((0.0, top), (body, top), (body, foot), (0.0, foot)),), Role.GUIDE, closed=True))
         items.append(Text((body / 2, (top + foot + SMALL) / 2), str(n + 1), SMALL, Anchor.MIDDLE))
         if n < len(tiles) - 1:

@@ -19,34 +19,30 @@ from jigs.templates.gauge_plan import (
     FARTHEST_CENTS,
     FROM_EDGE_MM,
     HOLE_RADIUS_MM,
-    LANE_MM,
+    LINE_MM,
+    NUMBER_GAP_MM,
+    NUMBER_PITCH_MM,
+    NUMBERED_CENTS,
     SIGHT_MM,
+    TICK_MM,
     VEE_DEEP_MM,
     VEE_MM,
     GaugePlan,
+    level_mm,
     outer_strings_at,
-    per_cent_mm,
     plan_from,
 )
-from jigs.templates.gauge_words import notes, said
+from jigs.templates.gauge_words import notes, on_stem, said
 from jigs.templates.names import engraved_name
 from jigs.templates.options import Options
-from jigs.templates.stock import finished, on_page, scale_in_words
+from jigs.templates.stock import finished, on_page
 from jigs.templates.template import Piece
 from jigs.wording import signed
-from jigs.workup.words import strings_in_words
 from jigs.workup.workup import Workup
 
-_TICK_MM = 2.0
-_LINE_MM = 4.0
 _DATE_MM = 24.0
 
-LEGEND = (
-    (Role.CUT, "cut here"),
-    (Role.MARK, "scored: line of the shoulders"),
-    (Role.TICK, "scored: cents, and the outer strings"),
-    (Role.ENGRAVED, "engraved, in single strokes"),
-)
+LEGEND = ((Role.CUT, "cut here"), (Role.TICK, "score or engrave"))
 
 
 def draw(workup: Workup, room: Room, options: Options) -> Piece:
@@ -132,27 +128,24 @@ def _notch(p: GaugePlan, cutter: Cutter) -> Path:
 
 
 def _legs(workup: Workup, p: GaugePlan) -> Drawing:
-    """The shoulders' line carried on over both legs, the ticks, and which leg is which."""
-    first = p.inner + FROM_EDGE_MM
-    last = first + LANE_MM
-    line = last - FROM_EDGE_MM / 2, min(last + _LINE_MM, p.outside - FROM_EDGE_MM)
-    runs = tuple(tuple((sign * x, p.face_at(sign * x)) for x in line) for sign in (1, -1))
-    items: list[Item] = [Path(runs, Role.MARK, "bridge-line")]
+    """The shoulders' line carried on over both legs, the ticks with their numbers, and which leg is which."""
+    first, last = p.inner + FROM_EDGE_MM, p.inner + FROM_EDGE_MM + LINE_MM
+    zero = tuple(tuple((sign * x, p.face_at(sign * x)) for x in (first, last)) for sign in (1, -1))
+    items: list[Item] = [Path(zero, Role.MARK, "bridge-line")]
     for end, (name, sign) in enumerate((("treble", 1.0), ("bass", -1.0))):
-        for cents in range(p.cents_step, FARTHEST_CENTS + 1, p.cents_step):
-            for reading in (-cents, cents):
-                y = p.face_at(sign * first) + reading * per_cent_mm(workup, end, first, p.foot_half)
-                tick = Line((sign * first, y), (sign * (first + _TICK_MM), y), Role.TICK, f"cents-{name}-{reading}")
-                items.append(tick)
-        reach = FARTHEST_CENTS * per_cent_mm(workup, end, last, p.foot_half)
-        levels = [p.face_at(sign * x) for x in (first, last)]
-        top, foot = min(levels) - reach - FROM_EDGE_MM, max(levels) + reach + FROM_EDGE_MM + SMALL
-        middle = sign * (p.inner + p.outside) / 2
-        items += [
-            Text((middle, top), signed(-FARTHEST_CENTS, 0), SMALL, Anchor.MIDDLE),
-            Text((middle, foot), signed(FARTHEST_CENTS, 0), SMALL, Anchor.MIDDLE),
-            Text((middle, top - SMALL * LINE_STEP), name, SMALL, Anchor.MIDDLE),
-        ]
+        for cents in (c for c in range(-FARTHEST_CENTS, FARTHEST_CENTS + 1, p.cents_step) if c):
+            far = last if abs(cents) == NUMBERED_CENTS else first + TICK_MM
+            start, stop = ((sign * x, level_mm(workup, p, end, cents, x)) for x in (first, far))
+            items.append(Line(start, stop, Role.TICK, f"cents-{name}-{cents}"))
+        beside = sign * (last + NUMBER_GAP_MM)
+        anchor = Anchor.START if sign > 0 else Anchor.END
+        middle = level_mm(workup, p, end, 0, last)
+        for way in (-1, 0, 1):
+            off = level_mm(workup, p, end, NUMBERED_CENTS, last) - middle
+            level = middle + way * max(off, NUMBER_PITCH_MM) + SMALL / 2
+            items.append(Text((beside, level), signed(way * NUMBERED_CENTS, 0) if way else "0", SMALL, anchor))
+        top = min(level_mm(workup, p, end, -FARTHEST_CENTS, x) for x in (first, last)) - SMALL / 2 - FROM_EDGE_MM
+        items.append(Text((sign * (p.inner + p.outside) / 2, top - FROM_EDGE_MM), name, SMALL, Anchor.MIDDLE))
     return Drawing(tuple(items))
 
 
@@ -166,16 +159,10 @@ def _sights(workup: Workup, p: GaugePlan) -> Drawing:
 
 def _words(workup: Workup, p: GaugePlan, stem: str) -> list[tuple[str, float]]:
     """What is engraved on the stem, line by line, with its height."""
-    instrument, room = workup.instrument, 2 * p.stem_half - 4.0
+    room = 2 * p.stem_half - 4.0
     name = engraved_name(workup, stem)
     size = MEDIUM if engraving.width_mm(name, MEDIUM) <= room else SMALL
-    strings = " ".join(strings_in_words(instrument))
-    texts = (
-        (name, size),
-        (scale_in_words(workup), SMALL),
-        (strings, SMALL),
-        (f"bridge side of fret {p.datum_fret}", SMALL),
-    )
+    texts = ((name, size), *((text, SMALL) for text in on_stem(workup, p.datum_fret)))
     return [(line, h) for text, h in texts for line in wrapped(text, h, room, engraving.width_mm)]
 
 

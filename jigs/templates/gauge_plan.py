@@ -17,7 +17,7 @@ from jigs.workup.cents_scale import CENTS_STEPS, LEAST_TICK_GAP_MM, widest_feet_
 from jigs.workup.on_the_top import laid_line
 from jigs.workup.workup import Workup
 
-FARTHEST_CENTS = 10
+FARTHEST_CENTS, NUMBERED_CENTS = 10, 10
 NOTCH_BEYOND_BOARD_MM = 2.0
 SIDE_MM = 5.0
 FEET_CLEARANCE_MM = 1.5
@@ -30,8 +30,15 @@ HOLE_RADIUS_MM = 2.5
 SIGHT_MM = 6.0
 VEE_MM = 1.0
 VEE_DEEP_MM = 2.0
-LANE_MM = 2.6
-FROM_EDGE_MM = 1.0
+FROM_EDGE_MM = 0.8
+TICK_MM, LINE_MM = 1.6, 2.6
+NUMBER_GAP_MM = 0.4
+LEAST_SHANK_MM = 8.0
+NUMBER_PITCH_MM = 1.36 * SMALL
+"""Numbers below each other are at least so far apart."""
+
+GAUGE_CENTS_STEPS = tuple(step for step in CENTS_STEPS if step > 1)
+"""Finer steps than two cents are not to be read off a scored part, and not to be heard."""
 
 
 @dataclass(frozen=True)
@@ -86,12 +93,14 @@ def plan_from(workup: Workup, fret: int, cutter: Cutter) -> GaugePlan:
     tip = foot_half - max(bearing, LEAST_BEARING_MM)
     per_cent = [per_cent_mm(workup, end, inner, foot_half) for end in (0, 1)]
     reach = FARTHEST_CENTS * max(per_cent)
-    apart = (step for step in CENTS_STEPS if step * min(per_cent) >= LEAST_TICK_GAP_MM)
-    words = engraving.width_mm("treble", SMALL) + 2 * FROM_EDGE_MM
-    outside = max(inner + max(LANE_MM + 2 * FROM_EDGE_MM, words), stem_half)
+    apart = (step for step in GAUGE_CENTS_STEPS if step * min(per_cent) >= LEAST_TICK_GAP_MM)
+    lane = LINE_MM + NUMBER_GAP_MM + engraving.width_mm(f"+{NUMBERED_CENTS}", SMALL)
+    outside = max(inner + max(lane, engraving.width_mm("treble", SMALL)) + 2 * FROM_EDGE_MM, stem_half)
     ends = [float(y) for y in face.at(np.array([-outside, -tip, tip, outside]))]
+    lines_end = inner + FROM_EDGE_MM + LINE_MM
+    lowest = float(face.at(np.array([-lines_end, lines_end])).max())
     recess = min(ends[1:3]) - RECESS_MM
-    corner = min(recess - VEE_DEEP_MM - max(CROSSBAR_MM, cutter.web_mm), min(ends) - reach - 5 * SMALL)
+    corner = min(recess - VEE_DEEP_MM - max(CROSSBAR_MM, cutter.web_mm), min(ends) - reach - 4 * SMALL)
     return GaugePlan(
         datum_fret=fret,
         datum_mm=datum,
@@ -106,10 +115,10 @@ def plan_from(workup: Workup, fret: int, cutter: Cutter) -> GaugePlan:
         recess_mm=recess,
         corner_mm=corner,
         flare_mm=corner - FLARE_MM,
-        end_mm=max(ends) + max(reach + 3 * SMALL, 10.0),
+        end_mm=lowest + max(reach + SMALL, LEAST_SHANK_MM),
         foot_half=foot_half,
         face=face,
-        cents_step=next(apart, CENTS_STEPS[-1]),
+        cents_step=next(apart, GAUGE_CENTS_STEPS[-1]),
     )
 
 
@@ -119,6 +128,11 @@ def per_cent_mm(workup: Workup, end: int, x: float, held: float) -> float:
     sign = 1.0 if end == 0 else -1.0
     factor = end_movement_factor(float(workup.across_mm[string]), sign * x, -sign * held)
     return factor / abs(float(workup.cents_per_mm[string]))
+
+
+def level_mm(workup: Workup, p: GaugePlan, end: int, cents: int, x: float) -> float:
+    """Where the feet's nut side, carried on over a leg, lies at x (always positive) for a reading."""
+    return p.face_at(x if end == 0 else -x) + cents * per_cent_mm(workup, end, x, p.foot_half)
 
 
 def outer_strings_at(workup: Workup, from_nut_mm: float) -> tuple[float, float]:

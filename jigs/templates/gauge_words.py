@@ -10,11 +10,11 @@ from jigs.faults import Note, Place
 from jigs.templates import words as says
 from jigs.templates.gauge_plan import GaugePlan, per_cent_mm
 from jigs.templates.instructions import CUTTER_CAUTIONS, one_end_alone, reading_step
-from jigs.templates.stock import first_steps
-from jigs.workup.words import about_the_line, computed_from, move_in_words
+from jigs.templates.stock import scale_in_words
+from jigs.workup.words import about_the_line, computed_from, move_in_words, strings_in_words
 from jigs.workup.workup import Workup
 
-TITLE = "Gauge: stop the bridge here"
+TITLE = "Gauge: set the bridge here"
 
 
 def room_under_strings_mm(workup: Workup, from_nut_mm: float) -> float:
@@ -25,16 +25,35 @@ def room_under_strings_mm(workup: Workup, from_nut_mm: float) -> float:
     return float(heights[share >= 0].min())
 
 
-def _stock_in_words(workup: Workup, p: GaugePlan, cutter: Cutter) -> str:
-    """How thick the stock may be before the strings must be slackened."""
-    most = math.floor(10 * room_under_strings_mm(workup, p.nut_edge_mm)) / 10
-    if most > THICKEST_STOCK_MM:
-        return f"Stock up to {THICKEST_STOCK_MM:g} mm slips under the strings at fret {p.datum_fret}."
-    where = f"at fret {p.datum_fret}"
-    words = f"Stock thinner than {most:g} mm slips under the strings {where}."
-    if cutter.stock_mm < most:
-        return f"{words} For thicker stock slacken them first."
-    return f"{words} This stock is {cutter.stock_mm:g} mm: slacken them first."
+def on_stem(workup: Workup, datum_fret: int) -> tuple[str, ...]:
+    """What is engraved on the stem below the instrument's name."""
+    return (
+        scale_in_words(workup),
+        " ".join(strings_in_words(workup.instrument)),
+        f"bridge side of fret {datum_fret}",
+        "line computed" if workup.found is None else "line found by ear",
+    )
+
+
+def _least_height_mm(workup: Workup, p: GaugePlan) -> float:
+    """How thick stock may be before the strings must be slackened, to the tenth below."""
+    return min(math.floor(10 * room_under_strings_mm(workup, p.nut_edge_mm)) / 10, THICKEST_STOCK_MM)
+
+
+def _stock_in_words(workup: Workup, p: GaugePlan) -> str:
+    most, where = _least_height_mm(workup, p), f"slips under the strings at fret {p.datum_fret}"
+    if most == THICKEST_STOCK_MM:
+        return f"Stock up to {most:g} mm {where}."
+    return f"Stock thinner than {most:g} mm {where}. For thicker stock slacken them."
+
+
+def _slide(workup: Workup, p: GaugePlan, cutter: Cutter) -> str:
+    """The step that brings the gauge under the strings."""
+    drop = f"Drop the notch over fret {p.datum_fret}."
+    most = _least_height_mm(workup, p)
+    if most < THICKEST_STOCK_MM and cutter.stock_mm >= most:
+        return f"Slacken the strings. Slide it under them. {drop}"
+    return f"Slide it under the strings. {drop}"
 
 
 def notes(workup: Workup, p: GaugePlan) -> tuple[Note, ...]:
@@ -60,30 +79,35 @@ def _sighted_in_words(workup: Workup) -> str:
 
 def said(workup: Workup, p: GaugePlan, cutter: Cutter, legend: tuple[tuple[Role, str], ...]) -> Instructions:
     """Everything that the sheet says around the gauge."""
-    found = (*(says.on_the_sheet(note) for note in notes(workup, p)), *about_the_line(workup), computed_from(workup))
-    return Instructions(TITLE, f"from fret {p.datum_fret}", steps(workup, p, cutter), legend, found, CUTTER_CAUTIONS)
+    found = (
+        _stock_in_words(workup, p),
+        *one_end_alone(workup),
+        *(says.on_the_sheet(note) for note in notes(workup, p)),
+        *about_the_line(workup),
+        computed_from(workup),
+    )
+    datum = f"notch over fret {p.datum_fret}"
+    return Instructions(TITLE, datum, steps(workup, p, cutter), legend, found, CUTTER_CAUTIONS)
 
 
 def steps(workup: Workup, p: GaugePlan, cutter: Cutter) -> tuple[str, ...]:
     """What to do, in the order of the hands."""
     treble, bass = (round_half_up(p.face_at(x) - p.datum_mm, 1) for x in (p.tip, -p.tip))
-    check = f"Measure notch's bridge side to shoulders' tips: {treble} mm treble, {bass} mm bass."
     flat_treble, flat_bass = (
         f"{round_half_up(per_cent_mm(workup, end, p.foot_half, p.foot_half), 2)} mm" for end in (0, 1)
     )
-    aim = move_in_words(workup)
-    cents = "cent" if p.cents_step == 1 else f"{p.cents_step} cents"
+    kerf = f" Kerf allowed for: {cutter.kerf_mm:g} mm." if cutter.kerf_mm else ""
     return (
-        *first_steps(cutter, check),
-        _stock_in_words(workup, p, cutter),
-        f"Slide it under the strings. Drop the notch over fret {p.datum_fret}.",
-        "Draw it towards the nut until its edge bears on the bridge side of the wire.",
+        "Paper: measure both rulers. Cut file: the rectangle on GUIDE must measure 100 × 50 mm.",
+        f"Cut along the wide lines, score the narrow ones.{kerf}",
+        f"Measure the notch's bridge side to the shoulders' tips: {treble} mm treble, {bass} mm bass.",
+        _slide(workup, p, cutter),
+        "Draw it towards the nut until its edge bears on the wire.",
         f"Check that {_sighted_in_words(workup)} over the vees.",
-        "Hold the bridge low at both ends. Bring its feet's nut side against both shoulders.",
+        "Hold the bridge low at both ends, its feet against both shoulders.",
         reading_step(workup),
-        *(aim if len(aim) > 1 else ()),
-        f"Sharp: move that end off the shoulder, one tick for each {cents}.",
-        "Flat: mark the feet's nut side with tape. Remove the gauge.",
-        f"Move that end towards the nut: {flat_treble} (treble) or {flat_bass} (bass) per cent.",
-        *one_end_alone(workup),
+        *move_in_words(workup)[:-1],
+        f"Sharp: move that end off its shoulder, one tick for each {p.cents_step} cents.",
+        "Flat: put tape along the feet's nut side. Remove the gauge.",
+        f"Move that end towards the nut: {flat_treble} (treble), {flat_bass} (bass) per cent.",
     )

@@ -309,7 +309,7 @@ def move_in_words(workup: Workup) -> tuple[str, ...]:
     first, last = (workup.instrument.string_in_words(n) for n in workup.outer_strings)
     return (
         f"Aim: {aims[0]} cents on {first} and {aims[1]} cents on {last}.",
-        "Move that end by as many cents as the fretted note is off from its aim.",
+        "Move that end by as many cents as the note is off its aim.",
     )
 
 

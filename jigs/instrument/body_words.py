@@ -42,6 +42,12 @@ def no_fret(fret: int, frets: int) -> Says:
     return Says(f"there is no fret {fret}", f"choose from 1 to {frets}", "board-fret-unknown")
 
 
+def radius_too_small(radius: float, half: float, across: Key) -> Says:
+    """A board that is rounder than a circle through its edges or its outer strings."""
+    what = (f"{in_mm(radius)} is smaller than {in_mm(half)}, half of what lies across it (", across, ")")
+    return Says(what, 'measure with a radius gauge; for 12 inches write "12 in"', "radius-too-small")
+
+
 # ---- bridge
 
 
@@ -55,6 +61,15 @@ def face_beyond_the_feet(face: float, thickness: float) -> Says:
     """A crown line that would lie outside the feet."""
     what = f"{in_mm(face)} from crown line to the feet's nut side is more than their thickness of {in_mm(thickness)}"
     return Says(what, f"half of it, {in_mm(thickness / 2)}, is usual", "face-beyond-feet")
+
+
+def crown_over_feet(crown: float, thickness: float) -> Says:
+    """A crown that is thicker than what it is on; either may be a default."""
+    what = (
+        f"a crown of {in_mm(crown)} is thicker than the feet or base below it, ",
+        Key("bridge", "thickness", f"{thickness:g}"),
+    )
+    return Says(what, "measure both along the strings", "crown-over-feet")
 
 
 def foot_missing(feet: int) -> Says:

@@ -9,7 +9,7 @@ from geometry.arrays import FloatArray
 from geometry.frets import octave_columns
 from geometry.touch import Touch
 from jigs.faults import Key, Note, Place
-from jigs.instrument import usual, words
+from jigs.instrument import body_words, usual, words
 from jigs.instrument.body import Rim, Top
 from jigs.instrument.found import Found
 from jigs.instrument.keys import Head, StringEntry
@@ -112,6 +112,9 @@ def _notes(instrument: Instrument) -> Iterator[Note]:
         yield words.perhaps_half_a_scale(head.scale).note(Place(key="scale"))
     if instrument.bridge.steps is None and instrument.straight_edge_is_rare:
         yield words.straight_edge_assumed(head.kind).note(Place(table="bridge", key="steps"))
+    bridge = instrument.bridge
+    if bridge.crown > bridge.thickness:
+        yield body_words.crown_over_feet(bridge.crown, bridge.thickness).note(Place(table="bridge", key="crown"))
     yield from _order_notes(instrument)
     yield from _pull_notes(instrument)
 

@@ -111,6 +111,9 @@ DOT_DIAMETER_MM = 6.0
 STRING_TO_EDGE_MM = 3.0
 """From the outside of an outer string to the edge of the board, where the board's width is not in the file."""
 
+NEAR_EDGE_MM = 1.5
+"""A string whose outside is nearer to the edge of the board is easily pulled off the frets."""
+
 SHORT_STRING_PEG_MM = 19.0
 """From the short string's own nut to its peg in the side of the neck, towards the nut: 3/4 in."""
 

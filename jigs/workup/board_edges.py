@@ -1,13 +1,31 @@
 """The fretboard's edges, as the templates draw and straddle them. Right-handed; y from the nut, x to the treble side."""
 
+from typing import Protocol
+
 import numpy as np
 
+from geometry.arrays import FloatArray
 from jigs.drawing.arcs import Point
 from jigs.instrument import usual
+from jigs.instrument.instrument import Instrument
 from jigs.instrument.top_and_rim import board_end_mm
-from jigs.workup.workup import Workup
 
 _STEP_BEFORE_MM = 4.0
+
+
+class Strung(Protocol):
+    """What edges are worked out from: every workup has it, and notes in its own can use them."""
+
+    @property
+    def instrument(self) -> Instrument:
+        """Board and strings."""
+
+    @property
+    def from_nut_mm(self) -> FloatArray:
+        """From the nut to each fret."""
+
+    def strings_at(self, from_nut_mm: float) -> FloatArray:
+        """x of the single strings at a distance from the nut."""
 
 
 class BoardEdges:
@@ -16,7 +34,7 @@ class BoardEdges:
     A board with a short string steps out on the bass side shortly before that string's nut, to have an edge beside it.
     """
 
-    def __init__(self, workup: Workup) -> None:
+    def __init__(self, workup: Strung) -> None:
         board, from_nut = workup.instrument.board, workup.from_nut_mm
         self.end = board_end_mm(workup.instrument.head, board)
         self._half_nut = board.nut_width / 2
@@ -28,7 +46,7 @@ class BoardEdges:
         self._beyond_nut, self._beyond_end = beyond if on_bass_side else (0.0, 0.0)
         self._half_end = self._half_width_at_end(workup)
 
-    def _half_width_at_end(self, workup: Workup) -> float:
+    def _half_width_at_end(self, workup: Strung) -> float:
         board = workup.instrument.board
         if board.fret_12_width is not None:
             share = workup.instrument.head.from_nut_to_octave_mm / self.end

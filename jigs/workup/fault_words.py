@@ -113,6 +113,22 @@ def far_setback(note: str, setback_mm: float, question: Question = ()) -> Says:
     return Says(what, remedy, "setback-unusual")
 
 
+def string_near_edge(string: str, side: str, fret: int, clear_mm: float) -> Says:
+    """An outer string so near the board's edge that it may slip off the frets."""
+    what = f"{string} comes within {clear_mm:.1f} mm of the board's {side} edge {_at_fret(fret)}"
+    return Says(what, ("2 to 4 mm is usual; check this, and ", Key("bridge", "spacing")), "string-near-edge")
+
+
+def string_off_board(string: str, side: str, fret: int, beyond_mm: float) -> Says:
+    """An outer string that has no board under it."""
+    what = f"{string} runs {beyond_mm:.1f} mm off the board's {side} edge {_at_fret(fret)}"
+    return Says(what, ("check this, and ", Key("bridge", "spacing")), "string-off-board")
+
+
+def _at_fret(fret: int) -> str:
+    return f"at fret {fret}" if fret else "at the nut"
+
+
 def nut_steps_computed_anew() -> Says:
     """Steps of a nut where the aim places the nut itself."""
     remedy = ("cut the nut as the sheet shows; to keep it as it is, choose another ", Key("compensation", "tune_to"))

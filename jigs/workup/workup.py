@@ -27,6 +27,7 @@ from geometry.touch import mean_press_mm
 from jigs.faults import Fault, InputFaults, Key, Note, Place
 from jigs.instrument.instrument import Instrument
 from jigs.workup import fault_words
+from jigs.workup.edge_clearance import edge_notes
 from jigs.workup.found_words import Unexplained, correction_unexplained, same_make
 from jigs.workup.on_the_top import feet_before_crown_mm
 from jigs.workup.slant import SteepSlant, steep_as_found, steep_slant
@@ -198,6 +199,7 @@ class Workup:
             far.append(slant_unusual(steep, self.instrument).note(steep.place(source)))
         if self.found is not None:
             far += found_notes(self.instrument, self.found, self.outer_strings)
+        far += edge_notes(self)
         if self.instrument.compensation.tune_to is Objective.NUT_AND_SADDLE:
             far.append(fault_words.square_nut(*self.square_nut).note())
             if any(self.instrument.nut.steps or ()):

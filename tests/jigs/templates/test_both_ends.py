@@ -17,9 +17,9 @@ MOST_WORDS = 15
 
 
 def shown_on(template, workup):
-    """All words of a sheet."""
-    (laid,) = lay_out(workup, templates()[template], PAPERS["a3"], Options())
-    return words_of(laid.drawing)
+    """All words of a template's sheets."""
+    sheets = lay_out(workup, templates()[template], PAPERS["a3"], Options())
+    return " ".join(words_of(one.drawing) for one in sheets)
 
 
 @pytest.mark.parametrize("template", ["fork", "gauge", "setup-card"])

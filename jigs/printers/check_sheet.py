@@ -39,15 +39,18 @@ _INDENT = 5.0
 def files(paper: Paper, formats: Sequence[str], printer: Printer | None = None) -> dict[str, bytes]:
     """The sheet in every format, in memory, by file name; corrected for a printer if there is one. Raises `InputFaults`."""
     sheet = lay_out(paper, printer)
-    stem = f"printer-sheet-{paper_key(paper)}" if printer is None else f"printer-check-{file_stem(printer.name)}"
     title = sheet.title.name if printer is None else f"{sheet.title.name}: {writable(printer.name)[0]}"
     subject = f"Scale 1:1 on {size_in_words(paper)}"
-    return page_files([sheet], formats, stem, title, subject)
+    return page_files([sheet], formats, sheet.title.stem, title, subject)
 
 
 def lay_out(paper: Paper, printer: Printer | None = None) -> Sheet:
     """The sheet. Raises `InputFaults`, which names the papers that it fits."""
     return fitted(lambda on: _sheet(on, printer), paper, "the check sheet")
+
+
+def _stem(paper: Paper, printer: Printer | None) -> str:
+    return f"printer-sheet-{paper_key(paper)}" if printer is None else f"printer-check-{file_stem(printer.name)}"
 
 
 def _sheet(paper: Paper, printer: Printer | None) -> Sheet:
@@ -56,12 +59,12 @@ def _sheet(paper: Paper, printer: Printer | None) -> Sheet:
     room = room_on(inset(laid, INSET_MM))
     facts = f"Crosses {format_mm(width)} and {format_mm(height)} apart"
     if printer is None:
-        title = Title(words.DOCUMENT, "Printer:", facts)
+        title = Title(words.DOCUMENT, "Printer:", facts, stem=_stem(paper, printer))
         rows = tuple((span, _nominal(span, laid)) for span in ALL_SPANS)
         filled = _filled(room, laid, words.check_words(paper), "drawn", rows)
     else:
         of, note = writable(f"Printer: {printer.name}")[0], writable(printer.on_the_sheet)[0]
-        title = Title(words.DOCUMENT_CORRECTED, of, facts, note=note)
+        title = Title(words.DOCUMENT_CORRECTED, of, facts, note=note, stem=_stem(paper, printer))
         rows = tuple((one.span, words.must_read(one)) for one in expected(printer, paper))
         filled = _filled(room, laid, words.check_words_corrected(printer), "must read", rows)
     sheet = on_sheet(filled, laid, title, INSET_MM, to_check=False)

@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from itertools import accumulate, groupby
 
 from geometry.lengths import round_half_up
+from jigs.drawing.blocks import heading
 from jigs.drawing.items import Anchor, Drawing, Line, Role, Text, drawing, paragraph, paragraph_height_mm
 from jigs.drawing.lettering import LINE_STEP, MEDIUM, SMALL, width_mm, wrapped, writable
 from jigs.drawing.room import Room
@@ -27,6 +28,7 @@ NAME = "rack-index"
 
 _LEAST_WIDTH, _LEAST_WIDTH_WITH_FOUND = 160.0, 185.0
 _PAD = 1.6
+_BELOW_HEADING = 5.0
 _STEP = SMALL * LINE_STEP
 _NUMBER, _SCALE, _PLACE, _SLANT = 8.0, 15.0, 24.5, 23.0
 _OF_NAME = 0.46
@@ -82,10 +84,10 @@ def lay_out(items: Sequence[Item], paper: Paper, of: str) -> list[Sheet]:
     rows = [_row(n, item, item.row, columns) for n, item in enumerate(drawn, 1) if item.row is not None]
     corrections = by_kind(item.row for item in drawn if item.row is not None)
     lists = (*_reasons(MISSING, missing, room.width), *_reasons(NOT_DRAWN, not_drawn, room.width))
-    blocks = (*rows, *lists, *_corrections(corrections, room.width))
-    pages = list(_pages(blocks, room, columns))
+    below_head = (*rows, *lists, *_corrections(corrections, room.width))
     facts = index_facts(len(drawn), sum(bool(item.missing) for item in drawn), len(not_drawn))
-    title = Title(writable(of)[0], DOCUMENT, facts, sheets=len(pages), scale="")
+    pages = list(_pages(below_head, room, columns, facts))
+    title = Title(writable(of)[0], DOCUMENT, facts, sheets=len(pages), scale="", stem=NAME)
     several = len(pages) > 1
     return [
         on_sheet(page, paper, replace(title, sheet=n, part=str(n) if several else ""))
@@ -111,12 +113,13 @@ def _columns_with_found(width: float) -> _Columns:
     return _Columns(0.0, _NUMBER, scale, treble, treble + _PLACE, slant, last + _LAST, width, last)
 
 
-def _pages(blocks: Iterable[Drawing], room: Room, columns: _Columns) -> Iterator[Drawing]:
-    """Blocks below each other, on every sheet under a heading and above the words that explain it."""
+def _pages(blocks: Iterable[Drawing], room: Room, columns: _Columns, facts: str) -> Iterator[Drawing]:
+    """Blocks below each other, on every sheet under its heading and above the words that explain it."""
     text = EXPLAINED if columns.last is None else f"{EXPLAINED} {words.FOUND_EXPLAINED}"
     below = paragraph(wrapped(text, SMALL, room.width), 0.0, 0.0, SMALL)
     explained = below.shifted(0.0, room.height - below.bounds().height)
-    head = _heading(columns)
+    title = heading(words.TITLE, facts, room.width)
+    head = title + _heads(columns).shifted(0.0, title.bounds().bottom + _BELOW_HEADING)
     top, foot = head.bounds().bottom, room.height - below.bounds().height - 2 * SMALL
     page, level = head, top
     for block in blocks:
@@ -129,7 +132,8 @@ def _pages(blocks: Iterable[Drawing], room: Room, columns: _Columns) -> Iterator
     yield page + explained
 
 
-def _heading(columns: _Columns) -> Drawing:
+def _heads(columns: _Columns) -> Drawing:
+    """What the columns are."""
     first, second = SMALL, SMALL + _STEP
     foot = second + _PAD + (0.0 if columns.last is None else _STEP)
     right = columns.bass + _PLACE - _PAD
@@ -142,12 +146,12 @@ def _heading(columns: _Columns) -> Drawing:
         Text((right, second), "bass", SMALL, Anchor.END),
         Text((columns.slant + _PAD, second), "slant", SMALL),
         Text((columns.files, second), "files", SMALL),
-        _heading_of_found(columns, second),
+        _heads_of_found(columns, second),
         Line((0.0, foot), (columns.end, foot), Role.GUIDE),
     )
 
 
-def _heading_of_found(columns: _Columns, second: float) -> Iterator[Text]:
+def _heads_of_found(columns: _Columns, second: float) -> Iterator[Text]:
     """The third line of the heading, and the column of the last reading; nothing without it."""
     if columns.last is None:
         return

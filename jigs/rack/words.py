@@ -270,6 +270,7 @@ def corrections_lines(kinds: Sequence[KindCorrections]) -> list[str]:
 
 # ---- the index
 
+TITLE = "Rack: where each bridge goes"
 DOCUMENT = "Index of the rack"
 UNNAMED = "Instruments"
 BRIDGE_LINE = "bridge line from the nut"

@@ -117,6 +117,7 @@ def test_job_and_steps_are_read_from_afar_and_a_figure_shows_the_crosses(size):
         assert " ".join(item.text for item in texts if item.height_mm == LARGEST) == job
         first = next(item for item in texts if item.text.startswith("Print this sheet"))
         assert first.height_mm == MEDIUM
+        assert any(item.text.startswith("printer-") for item in texts), "the title block names the file"
         numbers = [item.text for item in texts if item.text == "(5)"]
         assert len(numbers) == 2, "in the table and in the figure"
 

@@ -17,6 +17,7 @@ import pytest
 from samples import SMALL_FILE, faults_are_sentences, run
 
 from jigs.drawing.items import Text, bounds
+from jigs.drawing.lettering import LARGE, LARGEST
 from jigs.faults import Place
 from jigs.input.words import empty
 from jigs.instrument.opening import open_instrument, preset_text
@@ -612,6 +613,13 @@ def test_index_names_every_file_of_an_instrument_that_has_several():
     texts = [item.text.replace("\N{NO-BREAK SPACE}", " ") for item in sheet.drawing if isinstance(item, Text)]
     n = texts.index("i1-")
     assert " ".join(texts[n:]).startswith("i1- fork.pdf .svg, fretboard-1.svg, fretboard-2.svg, fretboard.pdf")
+
+
+def test_every_sheet_of_the_index_says_what_it_is_for_from_afar():
+    for sheet in rack_index.lay_out(indexed(70, faulty=3), PAPERS["letter"], "The rack"):
+        texts = [item for item in sheet.drawing if isinstance(item, Text)]
+        assert [text.text for text in texts if text.height_mm == LARGEST] == ["Rack: where each bridge goes"]
+        assert "70 instruments, 3 files not drawn" in [text.text for text in texts if text.height_mm == LARGE]
 
 
 def test_index_of_a_thousand_takes_as_many_sheets_as_it_needs():

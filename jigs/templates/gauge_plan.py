@@ -34,8 +34,6 @@ FROM_EDGE_MM = 0.8
 TICK_MM, LINE_MM = 1.6, 2.6
 NUMBER_GAP_MM = 0.4
 LEAST_SHANK_MM = 8.0
-NUMBER_PITCH_MM = 1.36 * SMALL
-"""Numbers below each other are at least so far apart."""
 
 GAUGE_CENTS_STEPS = tuple(step for step in CENTS_STEPS if step > 1)
 """Finer steps than two cents are not to be read off a scored part, and not to be heard."""

@@ -7,7 +7,7 @@ import numpy as np
 
 from geometry.compensation import Objective
 from geometry.frets import has_octave
-from jigs.faults import Fault, Place, Says, Wrong
+from jigs.faults import Fault, Key, Place, Says, Wrong
 from jigs.instrument import body_words, found_words, usual, words
 from jigs.instrument.body import Top
 from jigs.instrument.found import WAYS, Found
@@ -168,6 +168,8 @@ def lay_faults(head: Head | None, parts: Mapping[str, Any], source: str) -> Iter
     if head is None:
         return
     action, board, bridge, rim, top = (parts[name] for name in ("action", "board", "bridge", "rim", "top"))
+    if board is not None and bridge is not None:
+        yield from _radius_faults(board, bridge, source)
     if None not in (action, board, bridge, top):
         yield from _surface_faults(action, board, bridge, top, source)
         yield from _steepness_faults(head, action, board, bridge, top, source)
@@ -181,6 +183,16 @@ def lay_faults(head: Head | None, parts: Mapping[str, Any], source: str) -> Iter
         yield body_words.bridge_beside_the_head(place.near_mm, place.far_mm, head.scale_mm).at(
             Place(source, "rim", key)
         )
+
+
+def _radius_faults(board: Board, bridge: Bridge, source: str) -> Iterator[Fault]:
+    """A board that is rounder than a circle through its edges at the nut, or through the outer strings at the bridge."""
+    spacing = (bridge.spacing + bridge.pair_gap, Key("bridge", "spacing", f"{bridge.spacing:g}"))
+    width = (board.nut_width, Key("board", "nut_width", f"{board.nut_width:g}"))
+    across, key = spacing if spacing[0] > width[0] else width
+    if board.radius is not None and board.radius < across / 2:
+        says = body_words.radius_too_small(board.radius, across / 2, key)
+        yield says.at(Place(source, "board", "radius"))
 
 
 def _surface_faults(action: Action, board: Board, bridge: Bridge, top: Top, source: str) -> Iterator[Fault]:

@@ -183,6 +183,9 @@ class Board(Section, title="Fretboard"):
     over_top: Annotated[float, Length(0, 60)] | None = key(
         "Fret tops over the head or top", "at the board's end", default=None, example="8.0"
     )
+    radius: Annotated[float, Length(50, 2000, "a fretboard's radius", "small", "large", usual=(180, 520))] | None = key(
+        "Radius", "how round the board is across, for a new bridge", empty="flat", default=None, example='"12 in"'
+    )
     slot: Annotated[float, Length(0.2, 3)] | None = key(
         "Width of a fret slot", "draws each as two lines; 0.55 is usual", default=None, example="0.55"
     )

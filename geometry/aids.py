@@ -21,8 +21,8 @@ STRIP_STEP_MM = 1.0
 
 STRIP_STEP_INCH = 1 / 16
 COUNTED_CORE_SHARE = 0.005
-"""Standard deviation of a core worked out from the turns in the counter's window, as a share of the gauge: half a turn, even
-odds, of the 30 or more that wound strings have in 10 mm."""
+"""Standard deviation of a core worked out from the turns in the counter's window, as a share of the gauge: half a turn
+either way, even odds, on strings up to 1.25 mm."""
 
 COMB_STEP_MM, COMB_REACH_MM = 0.25, 3.0
 SLANT_STEP_DEG, SLANT_REACH_DEG = 0.5, 8.0

@@ -45,9 +45,10 @@ class Piece:
 
     Most are drawn in the room they were given, its top left corner at the origin. A ``long`` one is drawn in its own frame,
     y from the nut, and may be longer than a sheet: it is laid on as many as it takes. ``more``: drawings for sheets of
-    their own, each in the same room. ``said``: the words, which find their place when it is laid on its sheets. ``notes``:
-    what the user should know of it. ``scale`` as ISO 5455 writes it, empty where nothing is drawn to scale. ``datum_fret``:
-    the fret that a printed part lies against, where it says how sure its place is.
+    their own, each in the same room. ``joined``: a long drawing for the sheets after these. ``said``: the words, which find
+    their place when it is laid on its sheets. ``notes``: what the user should know of it. ``scale`` as ISO 5455 writes it,
+    empty where nothing is drawn to scale. ``datum_fret``: the fret that a printed part lies against, where it says how sure
+    its place is.
     """
 
     drawing: Drawing
@@ -55,6 +56,7 @@ class Piece:
     facts: str
     said: Instructions = field(default_factory=Instructions)
     more: tuple[Drawing, ...] = ()
+    joined: Drawing | None = None
     long: bool = False
     notes: tuple[Note, ...] = ()
     scale: str = "1:1"

@@ -48,7 +48,7 @@ class Tolerance(Section, title="Measuring accuracy"):
     scale: Annotated[float, Length(0, 10)] | None = key(
         "Scale length",
         "plus or minus; twice that of nut to fret 12",
-        empty="0.25 mm; with aids 0.22 mm",
+        empty="0.25 mm; with aids 0.23 mm",
         default=None,
         example="0.25",
     )

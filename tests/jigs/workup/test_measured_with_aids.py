@@ -31,7 +31,7 @@ def test_an_instrument_measured_with_the_aids_gets_a_smaller_plus_minus(preset):
         Source.ACTION: BY_AIDS.action_mm / usual.action_mm,
         Source.NUT_HEIGHT: BY_AIDS.nut_height_mm / usual.nut_height_mm,
     }
-    assert shares == pytest.approx({Source.SCALE: 0.88, Source.ACTION: 8 / 15, Source.NUT_HEIGHT: 0.8})
+    assert shares == pytest.approx({Source.SCALE: 0.92, Source.ACTION: 8 / 15, Source.NUT_HEIGHT: 0.8})
     assert by_aids == pytest.approx(
         {source: mm * shares.get(source, 1.0) for source, mm in given.items()}
         | {source: 0.0 for source in by_rule if source not in given}

@@ -107,7 +107,7 @@ def room_on(paper: Paper) -> Room:
         width=paper.width_mm - 2 * MARGIN_MM,
         height=paper.height_mm - 2 * MARGIN_MM - _foot_mm(paper) - _GAP,
         corner_width=rulers.HEIGHT_MM + 1.0,
-        corner_height=rulers.LENGTH_MM + 2 * rulers.SIDE_MM,
+        corner_height=rulers.SIDE_MM + rulers.REACH_MM,
     )
 
 

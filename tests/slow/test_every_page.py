@@ -1,0 +1,48 @@
+"""Every page of every preset and of every odd instrument, read back: on three papers, for both hands."""
+
+import pytest
+from every_page import complete, drawn, scaled, wrong_with
+from odd_instruments import ODD, odd
+from samples import HANDS, PRESETS
+
+from jigs.templates.catalogue import NAMES
+
+pytestmark = pytest.mark.slow
+
+PAPERS = ("a4", "letter", "a3")
+INCHES = (12, 17, 23, 29, 34)
+TOO_STIFF = {("cello-banjo", 12)}
+"""A string of this preset would be too stiff at this scale: the file is refused, not a sheet."""
+
+
+@pytest.mark.parametrize("hand", HANDS)
+@pytest.mark.parametrize("name", PRESETS)
+def test_every_page_of_a_preset_can_be_read_and_nothing_is_refused(name, hand):
+    assert list(wrong_with(complete(name, hand), name, PAPERS)) == []
+
+
+@pytest.mark.parametrize("hand", HANDS)
+@pytest.mark.parametrize("stem", ODD)
+def test_every_page_of_an_odd_instrument_can_be_read(stem, hand):
+    """A part that is wider than a sheet may be refused on it, and nothing else; A3 holds them all."""
+    assert list(wrong_with(odd(stem, hand), stem, PAPERS[:2], refusable=True)) == []
+    assert list(wrong_with(odd(stem, hand), stem, PAPERS[2:])) == []
+
+
+@pytest.mark.parametrize("inches", INCHES)
+@pytest.mark.parametrize("name", PRESETS)
+def test_no_sheet_is_refused_for_its_scale(name, inches):
+    if (name, inches) in TOO_STIFF:
+        pytest.skip("a string is too stiff at this scale")
+    wrong = [
+        sentence
+        for paper, hand in (("a4", "right"), ("letter", "left"))
+        for sentence in wrong_with(scaled(name, inches, hand), f"{name}-{inches}", (paper,))
+    ]
+    assert wrong == []
+
+
+def test_every_template_is_drawn_for_some_preset():
+    """So that none of the above passes because nothing is drawn."""
+    for template in NAMES:
+        assert any(drawn(complete(name), name, template, "a3") for name in PRESETS), template

@@ -59,6 +59,13 @@ TEMPLATES = (
         from_stock=True,
         for_cutters=True,
     ),
+    TemplateEntry(
+        "witness",
+        "tags that mark where the bridge's feet stand",
+        "Two tags against the feet, so that a bridge that was moved goes back.",
+        from_stock=True,
+        for_cutters=True,
+    ),
 )
 """All templates, in the order of every list."""
 
@@ -138,11 +145,11 @@ OPTIONS = (
         "datum-fret",
         "fret",
         "fret that the jig lies against",
-        ("fork", "setup-card", "gauge", "top"),
+        ("fork", "setup-card", "gauge", "top", "witness"),
         "Fret that the jig lies against",
         "empty: the drawing chooses",
         metavar="FRET",
-        default="fork: lowest from the octave up that fits the paper; gauge, top: last",
+        default="fork: lowest from the octave up that fits the paper; gauge, top, witness: last",
     ),
     DrawOption(
         "datum-over",
@@ -170,7 +177,14 @@ OPTIONS = (
         default="the nearer side",
         choices=tuple(map(str, RimSide)),
     ),
-    _of_cutter("kerf", "width that the cutter removes", "0", "Kerf", "width that the cutter removes"),
+    _of_cutter(
+        "kerf",
+        "width that the cutter removes",
+        "0",
+        "Kerf",
+        "width that the cutter removes",
+        *(entry.name for entry in TEMPLATES if entry.from_stock),
+    ),
     _of_cutter(
         "clearance",
         "how much wider its notch is than the fret's crown",
@@ -179,7 +193,9 @@ OPTIONS = (
         "how much wider than the fret's crown",
         "gauge",
     ),
-    _of_cutter("corner", "radius of the corners", "1", "Radius of the corners", ""),
+    _of_cutter(
+        "corner", "radius of the corners", "1", "Radius of the corners", "", "gauge", "head", "top", "witness"
+    ),
     _of_cutter(
         "web",
         "least width of stock left beside an opening",

@@ -177,6 +177,14 @@ OPTIONS = (
         default="the nearer side",
         choices=tuple(map(str, RimSide)),
     ),
+    DrawOption(
+        "wedges",
+        "flag",
+        "with two wedges that set either end to a cent",
+        ("gauge",),
+        "Set it with wedges",
+        "two more parts, with a scale of cents",
+    ),
     _of_cutter(
         "kerf",
         "width that the cutter removes",

@@ -2,19 +2,18 @@
 
 A notch in its stem drops over the datum fret, its working edge on the bridge side of the wire. Two legs end in shoulders
 that stop the nut-side face of the bridge's feet on its line. It is planned in the frame of a right-handed instrument (y from
-the nut, x to the treble side) and mirrored for a left-handed one. The steps beside it are in gauge_words.py.
+the nut, x to the treble side) and mirrored for a left-handed one. Its stem is in gauge_stem.py, the steps beside it in
+gauge_words.py. The one that can be set by wedges is in wedges.py.
 """
 
-from jigs.cutting import engraving
 from jigs.cutting.cutter import Cutter
 from jigs.cutting.parts import Corner, CutPart, closed_path, round_hole
 from jigs.drawing.arcs import Point
 from jigs.drawing.items import Anchor, Drawing, Item, Line, Path, Role, Text, drawing
-from jigs.drawing.lettering import LINE_STEP, MEDIUM, SMALL, wrapped
+from jigs.drawing.lettering import SMALL
 from jigs.drawing.room import Room
-from jigs.faults import Place
-from jigs.templates import words as says
-from jigs.templates.fork import facts, lowest_datum_fret
+from jigs.templates import gauge_stem, wedges
+from jigs.templates.fork import facts
 from jigs.templates.fork_plan import NUMBER_PITCH_MM
 from jigs.templates.gauge_plan import (
     FARTHEST_CENTS,
@@ -23,68 +22,43 @@ from jigs.templates.gauge_plan import (
     LINE_MM,
     NUMBER_GAP_MM,
     NUMBERED_CENTS,
-    SIGHT_MM,
     TICK_MM,
-    VEE_DEEP_MM,
-    VEE_MM,
     GaugePlan,
     level_mm,
-    outer_strings_at,
     plan_from,
 )
-from jigs.templates.gauge_words import notes, on_stem, said
-from jigs.templates.names import engraved_name
+from jigs.templates.gauge_words import notes, said
 from jigs.templates.options import Options
 from jigs.templates.stock import finished, on_page
 from jigs.templates.template import Piece
 from jigs.wording import signed
 from jigs.workup.workup import Workup
 
-_DATE_MM = 24.0
-
 LEGEND = ((Role.CUT, "cut here"), (Role.TICK, "score or engrave"))
 
 
 def draw(workup: Workup, room: Room, options: Options) -> Piece:
-    """The gauge on its page, with steps and cautions. Raises `InputFaults` as `part` does."""
+    """The gauge on its page, with steps and cautions, and with wedges if it is to have them. Raises as `part` does."""
+    if options.wedges:
+        return wedges.draw(workup, room, options)
     plan, piece = _gauge(workup, options)
     return on_page(piece, room, said(workup, plan, options.cutter, LEGEND))
 
 
 def part(workup: Workup, options: Options) -> Piece:
     """The gauge alone, in the instrument's frame, kerf allowed for. Raises `InputFaults`."""
-    return _gauge(workup, options)[1]
+    return wedges.part(workup, options) if options.wedges else _gauge(workup, options)[1]
 
 
 def _gauge(workup: Workup, options: Options) -> tuple[GaugePlan, Piece]:
-    cutter, instrument = options.cutter, workup.instrument
-    width = instrument.head.fret_crown_width + cutter.clearance_mm
-    if cutter.kerf_mm >= width:
-        raise says.kerf_fills_notch(cutter.kerf_mm, width).refusal(Place(instrument.source, option="kerf"))
-    plan = _plan(workup, options)
-    marks = drawing(_legs(workup, plan), _sights(workup, plan))
-    windows = (
-        _notch(plan, cutter),
-        round_hole((0.0, plan.hole_mm), HOLE_RADIUS_MM, "hole"),
-    )
-    shape, words = CutPart(_outline(workup, plan, cutter), windows), _engraving(workup, plan, options.stem)
+    cutter = options.cutter
+    plan = gauge_stem.planned(workup, options, lambda fret: plan_from(workup, fret, cutter))
+    marks = drawing(_legs(workup, plan), gauge_stem.sights(workup, plan))
+    windows = gauge_stem.notch(plan, cutter), round_hole((0.0, plan.hole_mm), HOLE_RADIUS_MM, "hole")
+    shape, words = CutPart(_outline(workup, plan, cutter), windows), gauge_stem.engraving_on(workup, plan, options.stem)
     bare = finished(workup, shape, marks, cutter, "gauge", words)
-    document = f"Placement gauge, fret {plan.datum_fret}, {instrument.head.hand}-handed"
+    document = f"Placement gauge, fret {plan.datum_fret}, {workup.instrument.head.hand}-handed"
     return plan, Piece(bare, document, facts(workup), notes=notes(workup, plan))
-
-
-def _plan(workup: Workup, options: Options) -> GaugePlan:
-    """The gauge from the chosen fret, or from the last one whose stem has room for the engraving."""
-    frets, chosen = workup.instrument.head.frets, options.datum_fret
-    if chosen is not None and not 1 <= chosen <= frets:
-        raise says.no_such_fret(chosen, frets).refusal(Place(option="datum-fret"))
-    candidates = range(frets, lowest_datum_fret(workup) - 1, -1) if chosen is None else (chosen,)
-    for fret in candidates:
-        plan = plan_from(workup, fret, options.cutter)
-        needs = _words_height(_words(workup, plan, options.stem))
-        if plan.first_word_mm + needs <= plan.corner_mm:
-            return plan
-    raise says.stem_too_short(fret).refusal(Place(workup.instrument.source, option="datum-fret"))
 
 
 def _outline(workup: Workup, p: GaugePlan, cutter: Cutter) -> Path:
@@ -103,28 +77,8 @@ def _outline(workup: Workup, p: GaugePlan, cutter: Cutter) -> Path:
     bass = [((-x, y), r) for (x, y), r in treble[:5]]
     bass += [((-x, p.face_at(-x)), 0.0) for x in (p.inner, p.tip)]
     bass.append(((-p.tip, p.recess_mm), r))
-    treble_x, bass_x = outer_strings_at(workup, p.recess_mm)
-    sighted = (treble_x, bass_x) if treble_x - bass_x > 3 * VEE_MM else (treble_x,)
-    vees = [_vee(x, p.recess_mm) for x in sighted if abs(x) + VEE_MM < p.tip - r]
-    corners = [*treble, *((at, 0.0) for vee in vees for at in vee), *reversed(bass)]
+    corners = (*treble, *gauge_stem.vees(workup, p, r), *reversed(bass))
     return closed_path([Corner(at, radius) for at, radius in corners], "gauge-outline")
-
-
-def _vee(x: float, level: float) -> tuple[Point, Point, Point]:
-    """A notch to sight a string through, its corners from the treble side."""
-    return (x + VEE_MM, level), (x, level - VEE_DEEP_MM), (x - VEE_MM, level)
-
-
-def _notch(p: GaugePlan, cutter: Cutter) -> Path:
-    """The window that drops over the wire; its tail-side edge is the working one."""
-    r = min(cutter.corner_mm, (p.datum_mm - p.notch_mm) / 2)
-    corners = (
-        Corner((-p.notch_half, p.notch_mm), r),
-        Corner((p.notch_half, p.notch_mm), r),
-        Corner((p.notch_half, p.datum_mm)),
-        Corner((-p.notch_half, p.datum_mm)),
-    )
-    return closed_path(corners, "datum")
 
 
 def _legs(workup: Workup, p: GaugePlan) -> Drawing:
@@ -146,41 +100,4 @@ def _legs(workup: Workup, p: GaugePlan) -> Drawing:
             items.append(Text((beside, level), signed(way * NUMBERED_CENTS, 0) if way else "0", SMALL, anchor))
         top = min(level_mm(workup, p, end, -FARTHEST_CENTS, x) for x in (first, last)) - SMALL / 2 - FROM_EDGE_MM
         items.append(Text((sign * (p.inner + p.outside) / 2, top - FROM_EDGE_MM), name, SMALL, Anchor.MIDDLE))
-    return Drawing(tuple(items))
-
-
-def _sights(workup: Workup, p: GaugePlan) -> Drawing:
-    """Lines under the outer strings, behind the notch; the vees in the crossbar's edge are their other end."""
-    top, foot = p.datum_mm + 1.0, p.datum_mm + 1.0 + SIGHT_MM
-    ends = zip(workup.outer_strings, outer_strings_at(workup, top), outer_strings_at(workup, foot), strict=True)
-    lines = {n: Line((x1, top), (x2, foot), Role.TICK, f"string-{n + 1}") for n, x1, x2 in ends}
-    return Drawing(tuple(lines.values()))
-
-
-def _words(workup: Workup, p: GaugePlan, stem: str) -> list[tuple[str, float]]:
-    """What is engraved on the stem, line by line, with its height."""
-    room = 2 * p.stem_half - 4.0
-    name = engraved_name(workup, stem)
-    size = MEDIUM if engraving.width_mm(name, MEDIUM) <= room else SMALL
-    texts = ((name, size), *((text, SMALL) for text in on_stem(workup, p.datum_fret)))
-    return [(line, h) for text, h in texts for line in wrapped(text, h, room, engraving.width_mm)]
-
-
-def _words_height(words: list[tuple[str, float]]) -> float:
-    """Height of the words, and of the line for a date below them."""
-    return sum(height * LINE_STEP for _, height in words) + SMALL * (LINE_STEP + 1)
-
-
-def _engraving(workup: Workup, p: GaugePlan, stem: str) -> Drawing:
-    """The words on the stem and a line for the date."""
-    items: list[Item] = []
-    level = p.first_word_mm
-    for line, height in _words(workup, p, stem):
-        items.append(Text((0.0, level + height), line, height, Anchor.MIDDLE))
-        level += height * LINE_STEP
-    level += 2 * SMALL
-    items += [
-        Text((-_DATE_MM / 2, level), "date", SMALL, Anchor.END),
-        Line((-_DATE_MM / 2 + 1.5, level), (_DATE_MM / 2 + 4.0, level), Role.TICK, "date"),
-    ]
     return Drawing(tuple(items))

@@ -9,12 +9,13 @@ from jigs.drawing.items import Role
 from jigs.faults import Note, Place
 from jigs.templates import words as says
 from jigs.templates.gauge_plan import GaugePlan, per_cent_mm
-from jigs.templates.instructions import CUTTER_CAUTIONS, one_end_alone, reading_step
+from jigs.templates.instructions import CUTTER_CAUTIONS, cutting, one_end_alone, reading_step
 from jigs.templates.stock import scale_in_words
 from jigs.workup.words import about_the_line, computed_from, move_in_words, strings_in_words
 from jigs.workup.workup import Workup
 
 TITLE = "Gauge: set the bridge here"
+DRAW = "Draw it towards the nut until its edge bears on the wire."
 
 
 def room_under_strings_mm(workup: Workup, from_nut_mm: float) -> float:
@@ -40,14 +41,15 @@ def _least_height_mm(workup: Workup, p: GaugePlan) -> float:
     return min(math.floor(10 * room_under_strings_mm(workup, p.nut_edge_mm)) / 10, THICKEST_STOCK_MM)
 
 
-def _stock_in_words(workup: Workup, p: GaugePlan) -> str:
+def stock_in_words(workup: Workup, p: GaugePlan) -> str:
+    """How thick stock may be."""
     most, where = _least_height_mm(workup, p), f"slips under the strings at fret {p.datum_fret}"
     if most == THICKEST_STOCK_MM:
         return f"Stock up to {most:g} mm {where}."
     return f"Stock thinner than {most:g} mm {where}. For thicker stock slacken them."
 
 
-def _slide(workup: Workup, p: GaugePlan, cutter: Cutter) -> str:
+def slide(workup: Workup, p: GaugePlan, cutter: Cutter) -> str:
     """The step that brings the gauge under the strings."""
     drop = f"Drop the notch over fret {p.datum_fret}."
     most = _least_height_mm(workup, p)
@@ -67,7 +69,7 @@ def notes(workup: Workup, p: GaugePlan) -> tuple[Note, ...]:
     return tuple(collected)
 
 
-def _sighted_in_words(workup: Workup) -> str:
+def sighted_in_words(workup: Workup) -> str:
     """Which strings pass over the vees."""
     first, last = workup.outer_strings
     if first == last:
@@ -80,7 +82,7 @@ def _sighted_in_words(workup: Workup) -> str:
 def said(workup: Workup, p: GaugePlan, cutter: Cutter, legend: tuple[tuple[Role, str], ...]) -> Instructions:
     """Everything that the sheet says around the gauge."""
     found = (
-        _stock_in_words(workup, p),
+        stock_in_words(workup, p),
         *one_end_alone(workup),
         *(says.on_the_sheet(note) for note in notes(workup, p)),
         *about_the_line(workup),
@@ -96,14 +98,12 @@ def steps(workup: Workup, p: GaugePlan, cutter: Cutter) -> tuple[str, ...]:
     flat_treble, flat_bass = (
         f"{round_half_up(per_cent_mm(workup, end, p.foot_half, p.foot_half), 2)} mm" for end in (0, 1)
     )
-    kerf = f" Kerf allowed for: {cutter.kerf_mm:g} mm." if cutter.kerf_mm else ""
     return (
-        "Paper: measure both rulers. Cut file: the rectangle on GUIDE must measure 100 × 50 mm.",
-        f"Cut along the wide lines, score the narrow ones.{kerf}",
+        *cutting(cutter),
         f"Measure the notch's bridge side to the shoulders' tips: {treble} mm treble, {bass} mm bass.",
-        _slide(workup, p, cutter),
-        "Draw it towards the nut until its edge bears on the wire.",
-        f"Check that {_sighted_in_words(workup)} over the vees.",
+        slide(workup, p, cutter),
+        DRAW,
+        f"Check that {sighted_in_words(workup)} over the vees.",
         "Hold the bridge low at both ends, its feet against both shoulders.",
         reading_step(workup),
         *move_in_words(workup)[:-1],

@@ -1,6 +1,7 @@
 """What the sheets of several templates say: cautions, and steps that they share."""
 
 from geometry.lengths import round_half_up
+from jigs.cutting.cutter import Cutter
 from jigs.workup.cents_scale import carried_share
 from jigs.workup.words import comparing_in_words
 from jigs.workup.workup import Workup
@@ -19,6 +20,15 @@ CUTTER_CAUTIONS = (
     " Laser: only with extraction, by the machine's own rules; never vinyl or PVC.",
     CAUTIONS[3],
 )
+
+
+def cutting(cutter: Cutter) -> tuple[str, ...]:
+    """True size first, then cutting."""
+    kerf = f" Kerf allowed for: {cutter.kerf_mm:g} mm." if cutter.kerf_mm else ""
+    return (
+        "Paper: measure both rulers. Cut file: the rectangle on GUIDE must measure 100 × 50 mm.",
+        f"Cut along the wide lines, score the narrow ones.{kerf}",
+    )
 
 
 def reading_step(workup: Workup) -> str:

@@ -19,7 +19,7 @@ class Options:
 
     ``datum_end``: the template for a top lies against the end of the board. ``print_share``: standard deviation of the
     print's scale, as a share, where the printer was measured; else the instrument's file says it. ``stem``: how the
-    instrument's files begin, which its sheets name.
+    instrument's files begin, which its sheets name. ``wedges``: the gauge can be set by wedges.
     """
 
     datum_fret: int | None = None
@@ -30,6 +30,7 @@ class Options:
     cutter: Cutter = field(default_factory=Cutter)
     print_share: float | None = None
     stem: str = ""
+    wedges: bool = False
 
 
 def idle_options(given: Given, drawn: Iterable[str]) -> tuple[Note, ...]:
@@ -56,9 +57,8 @@ def read_options(given: Given, drawn: Iterable[str]) -> Options:
     cutter = attempt(faults, _cutter, lengths) if cut else Cutter()
     if faults or cutter is None:
         raise InputFaults(faults)
-    return Options(
-        datum, bool(given.get("datum-over")), bool(given.get("datum-end")), side, bool(given.get("to-bridge")), cutter
-    )
+    over, end, to_bridge, wedges = (bool(given.get(name)) for name in ("datum-over", "datum-end", "to-bridge", "wedges"))
+    return Options(datum, over, end, side, to_bridge, cutter, wedges=wedges)
 
 
 def _cutter(lengths: Mapping[str, str | None]) -> Cutter:

@@ -33,12 +33,18 @@ _MARK_GAP_MM = 0.6
 
 
 def finished(
-    workup: Workup, part: CutPart, marks: Drawing, cutter: Cutter, name: str, words: Drawing | None = None
+    workup: Workup,
+    part: CutPart,
+    marks: Drawing,
+    cutter: Cutter,
+    name: str,
+    words: Drawing | None = None,
+    crossed: bool = True,
 ) -> Drawing:
     """Part and marks for the instrument's hand, the kerf allowed for, all words in strokes, and crosses for a second pass.
 
-    ``words`` stay in their place: they are not mirrored. ``name`` is the part's. Raises `InputFaults` for a part that cannot
-    be cut.
+    ``words`` stay in their place: they are not mirrored. ``name`` is the part's. ``crossed``: whether it has the crosses.
+    Raises `InputFaults` for a part that cannot be cut.
     """
     if workup.instrument.head.hand == "left":
         part, marks = part.mirrored(), marks.mirrored()
@@ -49,7 +55,7 @@ def finished(
         place = Place(workup.instrument.source, option=BLAMED[error.code])
         raise uncuttable(error, name).refusal(place) from None
     on_it = all_engraved(marks + (words or Drawing()))
-    return lines + on_it + crosses(part, on_it)
+    return lines + on_it + (crosses(part, on_it) if crossed else Drawing())
 
 
 def on_page(piece: Piece, room: Room, said: Instructions) -> Piece:

@@ -36,7 +36,7 @@ class Tolerance(Section, title="Measuring accuracy"):
     """Standard deviations of what was measured, printed and laid; the slip is anywhere from ``slip_from`` to ``slip_to``.
 
     ``gauge`` is that of every wire's diameter. The default of each key is that of `geometry.tolerance.Spread`, or where
-    scale, heights and turns were ``measured_with`` the aids of the template measure, that of `geometry.tolerance.BY_AIDS`.
+    scale, heights and turns were ``measured_with`` the aids of the template measure, that of `geometry.by_aids.BY_AIDS`.
     """
 
     measured_with: Literal["rule", "aids"] = key(
@@ -91,7 +91,8 @@ class Tolerance(Section, title="Measuring accuracy"):
     @property
     def spread(self) -> "Spread":
         """The same in the words of geometry, whose defaults fill in what is empty."""
-        from geometry.tolerance import BY_AIDS, Spread
+        from geometry.by_aids import BY_AIDS
+        from geometry.tolerance import Spread
 
         default = BY_AIDS if self.measured_with == "aids" else Spread()
         given = {field: (getattr(self, key), of) for key, (field, of) in _OF_SPREAD.items()}

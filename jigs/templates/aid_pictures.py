@@ -55,11 +55,11 @@ def wedge_in_use() -> Drawing:
     strings = (5.0, 12.0, 19.0, 26.0)
     return drawing(
         _shape((1.0, 14.0), (1.0, 17.0), (6.0, 23.0), (26.0, 23.0), (30.0, 17.0), (30.0, 14.0)),
-        _aid((14.0, 13.5), (14.0, 13.0), (46.0, 7.6), (48.0, 4.5), (56.0, 4.5), (56.0, 13.5)),
+        _aid((14.0, 14.0), (14.0, 13.0), (46.0, 7.6), (48.0, 4.5), (56.0, 4.5), (56.0, 14.0)),
         (Circle((x, 10.0), 0.75, Role.GUIDE) for x in strings),
         _arrow((56.0, 17.0), (46.0, 17.0)),
-        Text((31.5, 23.0 - SMALL / 2), says.FRET, SMALL),
-        Line((31.0, 19.7), (28.0, 14.2), Role.FINE),
+        Text((32.0, 23.0 - SMALL / 2), says.FRET, SMALL),
+        Line((31.0, 20.0), (28.0, 14.0), Role.FINE),
         Text((26.0, 3.5), says.READ_HERE, SMALL, Anchor.MIDDLE),
         _arrow((26.0, 4.6), (26.0, 8.4)),
     )
@@ -67,16 +67,16 @@ def wedge_in_use() -> Drawing:
 
 def strip_in_use() -> Drawing:
     """From above: the neck, nut at the left, the strip from nut to octave."""
-    frets = [10.0, 16.0, 21.5, 26.5, 31.0, 35.0, 38.5, 41.5, 44.3, 46.9]
+    frets = [10.0, 16.0, 22.0, 27.0, 31.0, 35.0, 39.0, 42.0, 44.0, 47.0]
     return drawing(
-        _shape((4.0, 5.0), (58.0, 3.6), (58.0, 20.4), (4.0, 19.0)),
-        _lines([((x, 4.9), (x, 19.1)) for x in frets]),
+        _shape((4.0, 5.0), (58.0, 3.6), (58.0, 20.0), (4.0, 19.0)),
+        _lines([((x, 4.9), (x, 19.0)) for x in frets]),
         _aid(*_box(4.0, 9.0, 46.0, 15.0)),
         _lines([((x, 9.0), (x, 11.0)) for x in (28.0, 30.0, 32.0, 34.0, 36.0, 38.0, 40.0, 42.0, 44.0)], Role.GUIDE),
-        Line((4.0, 3.5), (4.0, 20.5), Role.GUIDE),
-        Text((4.0, 24.5), says.NUT, SMALL, Anchor.MIDDLE),
-        Text((41.5, 24.5), says.OCTAVE, SMALL, Anchor.MIDDLE),
-        Line((41.5, 21.6), (41.5, 15.4), Role.GUIDE),
+        Line((4.0, 3.5), (4.0, 21.0), Role.GUIDE),
+        Text((4.0, 25.0), says.NUT, SMALL, Anchor.MIDDLE),
+        Text((42.0, 25.0), says.OCTAVE, SMALL, Anchor.MIDDLE),
+        Line((42.0, 22.0), (42.0, 15.0), Role.GUIDE),
     )
 
 
@@ -86,28 +86,28 @@ def counter_in_use() -> Drawing:
     return drawing(
         _frame(_box(4.0, 3.0, 48.0, 23.0), _box(20.0, 8.0, 32.0, 18.0)),
         Path((_box(20.0, 8.0, 32.0, 18.0),), Role.GUIDE, closed=True),
-        _lines([((20.0, y), (32.0, y)) for y in (11.5, 14.5)]),
-        _lines([((x - 0.4, 14.5), (x + 0.4, 11.5)) for x in turns]),
-        _lines([((0.0, y), (4.0, y)) for y in (11.5, 14.5)] + [((48.0, y), (52.0, y)) for y in (11.5, 14.5)]),
+        _lines([((20.0, y), (32.0, y)) for y in (12.0, 15.0)]),
+        _lines([((x - 0.4, 15.0), (x + 0.4, 12.0)) for x in turns]),
+        _lines([((0.0, y), (4.0, y)) for y in (12.0, 15.0)] + [((48.0, y), (52.0, y)) for y in (12.0, 15.0)]),
         _lines([((20.0 + 2.4 * n, 5.5), (20.0 + 2.4 * n, 8.0)) for n in range(6)], Role.GUIDE),
     )
 
 
 def comb_in_use() -> Drawing:
     """From above: the saddle and its ridge, strings in the gaps, teeth to the tail."""
-    strings, ridge = (10.0, 20.0, 30.0, 40.0), (15.2, 14.4, 15.8, 14.8)
+    strings, ridge = (10.0, 20.0, 30.0, 40.0), (15.0, 14.0, 16.0, 15.0)
     teeth: list[Point] = [(2.0, 4.0), (48.0, 4.0), (48.0, 19.0)]
     for x in reversed(strings):
         teeth += [(x + 2.0, 19.0), (x + 2.0, 10.0), (x - 2.0, 10.0), (x - 2.0, 19.0)]
     teeth.append((2.0, 19.0))
     return drawing(
-        _shape(*_box(0.0, 11.5, 50.0, 17.5)),
+        _shape(*_box(0.0, 12.0, 50.0, 18.0)),
         _aid(*teeth),
         _lines([((x, 1.0), (x, 24.0)) for x in strings]),
         _lines([((x - 1.7, y), (x + 1.7, y)) for x, y in zip(strings, ridge, strict=True)], Role.MARK),
-        _lines([((x, 14.5), (x + 6.0, 14.5)) for x in (2.0, 12.0, 22.0, 32.0, 42.0)], Role.GUIDE),
-        Text((51.5, 4.0 + SMALL), says.NUT, SMALL),
-        Text((51.5, 24.0), says.TAIL, SMALL),
+        _lines([((x, 15.0), (x + 6.0, 15.0)) for x in (2.0, 12.0, 22.0, 32.0, 42.0)], Role.GUIDE),
+        Text((52.0, 4.0 + SMALL), says.NUT, SMALL),
+        Text((52.0, 24.0), says.TAIL, SMALL),
     )
 
 
@@ -124,10 +124,10 @@ def square_in_use() -> Drawing:
 def protractor_in_use() -> Drawing:
     """From above: a bridge that slants, the protractor's base on it, a string over the notch."""
     return drawing(
-        _shape((2.0, 25.0), (46.0, 22.0), (46.2, 25.0), (2.2, 28.0)),
-        _aid((4.0, 24.9), (3.7, 19.0), (15.0, 3.0), (29.0, 2.0), (43.6, 16.3), (44.0, 22.1)),
+        _shape((2.0, 25.0), (46.0, 22.0), (46.0, 25.0), (2.2, 28.0)),
+        _aid((4.0, 25.0), (3.7, 19.0), (15.0, 3.0), (29.0, 2.0), (44.0, 16.0), (44.0, 22.0)),
         _lines([((x, 0.0), (x, 30.0)) for x in (10.0, 38.0)]),
         Line((24.0, 0.0), (24.0, 30.0), Role.GUIDE),
-        Line((23.8, 23.5), (22.3, 2.5), Role.TICK),
+        Line((24.0, 24.0), (22.0, 2.5), Role.TICK),
         Text((48.0, 26.0), says.BRIDGE, SMALL),
     )

@@ -25,6 +25,7 @@ _RULER_CLEAR_MM = 2.0
 _STEPS_CLEAR_MM = 12.0
 _COLUMNS = 2
 _PART_GAP_MM = 6.0
+_NEAR_MM = 0.01
 
 
 def draw(workup: Workup, room: Room, options: Options) -> Piece:
@@ -69,7 +70,7 @@ def _sheets_of(panels: Sequence[Drawing], width: float, height: float) -> list[t
     """
     boxes = [one.bounds() for one in panels]
     widest, tallest = max(box.right for box in boxes), max(box.bottom for box in boxes)
-    if widest > width:
+    if widest > width + _NEAR_MM:
         raise DoesNotFit(measure_words.wide(widest))
     if HEADING_MM + tallest > height:
         raise DoesNotFit(measure_words.tall(tallest))

@@ -3,8 +3,9 @@
 from collections.abc import Iterable
 
 from geometry.aids import COMB_STEP_MM, COUNTED_CORE_SHARE, SLANT_REACH_DEG, WEDGE_MOST_MM, on_strip_mm
+from geometry.by_aids import BY_AIDS
 from geometry.lengths import round_half_up
-from geometry.tolerance import BY_AIDS, HALF_WIDTH_95
+from geometry.tolerance import HALF_WIDTH_95
 from jigs.drawing.instructions import Instructions
 from jigs.drawing.items import Role
 from jigs.faults import Option, Says

@@ -90,7 +90,8 @@ def test_a_ray_has_its_angle_at_every_height(slant, up):
 
 def test_the_doubt_that_the_aids_leave_covers_what_they_are_read_to():
     """The sums of squares that their docstring names, half a line and half a tick each with even odds."""
-    from geometry.tolerance import BY_AIDS, Spread
+    from geometry.by_aids import BY_AIDS
+    from geometry.tolerance import Spread
 
     even = 1 / math.sqrt(12)
     on_the_strip = math.hypot(0.5 * even, 2 * 0.06, 2 * 0.06)

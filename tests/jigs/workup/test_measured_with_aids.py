@@ -4,7 +4,8 @@ import pytest
 from instruments import edited
 
 from geometry.aids import COUNTED_CORE_SHARE
-from geometry.tolerance import BY_AIDS, Source, Spread
+from geometry.by_aids import BY_AIDS
+from geometry.tolerance import Source, Spread
 from jigs.instrument.reference import declared
 from jigs.instrument.usual import TURNS_ERROR_SHARE
 from jigs.workup.sureness import how_sure

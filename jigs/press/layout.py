@@ -61,6 +61,9 @@ def _sheets(
         sheets = long_on_sheets(piece.drawing, piece.said, replace(own, name=uncut.name), title, for_words=laid)
     elif piece.long:
         sheets = long_on_sheets(piece.drawing, piece.said, laid, title, nut_in_words(workup.instrument))
+    elif piece.joined is not None:
+        before, counts_from = (piece.drawing, *piece.more), nut_in_words(workup.instrument)
+        sheets = long_on_sheets(piece.joined, piece.said, laid, title, counts_from, before=before)
     else:
         sheets = on_sheets((piece.drawing, *piece.more), piece.said, laid, title)
     if printer is None:

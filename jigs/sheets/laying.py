@@ -45,20 +45,23 @@ def long_on_sheets(
     title: Title,
     counts_from: str = "nut",
     for_words: Paper | None = None,
+    before: Sequence[Drawing] = (),
 ) -> list[Sheet]:
     """A long drawing uncut, if a sheet holds it; else in pieces that are joined by their crosses.
 
-    How to join them comes after the first step, which is to measure the print. ``counts_from``: what its heights count from,
-    for the words at the joints. ``for_words``: the paper for words that find no room beside it, if that is another. Raises
-    `DoesNotFit` where the paper is too narrow.
+    How to join them comes after the first step, which is to measure the print, if these sheets are all. ``counts_from``:
+    what its heights count from, for the words at the joints. ``for_words``: the paper for words that find no room beside it,
+    if that is another. ``before``: drawings for the sheets before its own. Raises `DoesNotFit` where the paper is too narrow.
     """
     room = room_on(paper)
     try:
-        return on_sheets([placed(whole, room, "", "")[0]], said, paper, title, for_words)
+        return on_sheets([*before, placed(whole, room, "", "")[0]], said, paper, title, for_words)
     except DoesNotFit:
         pieces = _in_pieces(whole, room, counts_from)
-    joined = replace(said, steps=(*said.steps[:1], *words.JOINING_STEPS, *said.steps[1:]))
-    return on_sheets(pieces, joined if said.steps else said, paper, title, for_words)
+    further = said.further + said.further[-1:] * (len(pieces) - 1)
+    joining = words.JOINING_STEPS if said.steps and not before else ()
+    said = replace(said, steps=(*said.steps[:1], *joining, *said.steps[1:]), further=further)
+    return on_sheets([*before, *pieces], said, paper, title, for_words)
 
 
 def _in_pieces(whole: Drawing, room: Room, counts_from: str) -> list[Drawing]:

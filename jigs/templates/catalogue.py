@@ -60,6 +60,13 @@ TEMPLATES = (
         for_cutters=True,
     ),
     TemplateEntry(
+        "measure",
+        "aids that measure heights, scale, wrap turns, steps and slant",
+        "Measuring aids for what the file asks, to glue on card or to cut.",
+        from_stock=True,
+        for_cutters=True,
+    ),
+    TemplateEntry(
         "witness",
         "tags that mark where the bridge's feet stand",
         "Two tags against the feet, so that a bridge that was moved goes back.",
@@ -131,7 +138,7 @@ def _of_cutter(
         name,
         "length",
         words,
-        templates or ("gauge", "head", "top"),
+        templates or ("gauge", "head", "top", "measure"),
         label,
         hint,
         metavar="LENGTH",
@@ -139,6 +146,9 @@ def _of_cutter(
         default=f"your settings, or {default} mm",
     )
 
+
+_WITH_A_LINE = tuple(name for name in NAMES if name not in ("spacing", "measure"))
+"""Templates that draw the bridge line."""
 
 OPTIONS = (
     DrawOption(
@@ -202,7 +212,7 @@ OPTIONS = (
         "gauge",
     ),
     _of_cutter(
-        "corner", "radius of the corners", "1", "Radius of the corners", "", "gauge", "head", "top", "witness"
+        "corner", "radius of the corners", "1", "Radius of the corners", "", "gauge", "head", "top", "measure", "witness"
     ),
     _of_cutter(
         "web",
@@ -233,7 +243,7 @@ OPTIONS = (
         COMPUTED,
         "flag",
         "use the computed line, although a place was found by ear",
-        tuple(name for name in NAMES if name != "spacing"),
+        _WITH_A_LINE,
         "Draw the computed line",
         "although a place was found by ear",
     ),
@@ -241,7 +251,7 @@ OPTIONS = (
         "sure",
         "flag",
         "draw a bridge line that slants by more than 8°",
-        tuple(name for name in NAMES if name != "spacing"),
+        _WITH_A_LINE,
         "The slant is right",
         "draw it although it is more than 8°",
     ),

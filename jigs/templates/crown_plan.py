@@ -73,7 +73,7 @@ def crown_plan(workup: Workup, times: int = 1) -> Drawing:
     half = instrument.bridge.crown / 2 * times
     reach = max(half, *map(abs, offsets), abs(middle) * times, *(map(abs, there) if stepped else ())) + _BESIDE_MM
     prefix = f"at-{times}-" if times > 1 else ""
-    break_line = _stepped(offsets, places, left, right)
+    break_line = stepped_line(offsets, places, left, right)
     filed = [(x, min(max(y, -half), half)) for x, y in reversed(break_line)]
     corners = ((left, -half), (right, -half), (right, half), (left, half))
     items: list[Item] = [
@@ -86,7 +86,7 @@ def crown_plan(workup: Workup, times: int = 1) -> Drawing:
         start, end = low - _TICK_MM * times, high + _TICK_MM * times
         items.append(Line((start, offsets[n]), (end, offsets[n]), Role.MARK, f"{prefix}break-{n + 1}"))
     if stepped:
-        run = _stepped(there, places, left, right)
+        run = stepped_line(there, places, left, right)
         items.append(Path((run,), Role.PROVISIONAL, f"{prefix}steps-there"))
     items.append(Path((break_line,), Role.CUT, f"{prefix}break-line"))
     rows = _ROW_MM if times > 1 else 0.0
@@ -96,7 +96,9 @@ def crown_plan(workup: Workup, times: int = 1) -> Drawing:
     return Drawing((*items, *_sides(left, right, above, "nut", treble < 0), _middle(left, right, below, "tail")))
 
 
-def _stepped(offsets: list[float], places: FloatArray, left: float, right: float) -> tuple[tuple[float, float], ...]:
+def stepped_line(
+    offsets: list[float], places: FloatArray, left: float, right: float
+) -> tuple[tuple[float, float], ...]:
     """Each string's place on the crown, with the step half way to the next."""
     order = np.argsort(places[:, 0])
     run = [(left, offsets[order[0]])]
@@ -130,12 +132,12 @@ def _labels(workup: Workup, across: FloatArray, reach: float) -> list[Text]:
     steps = [signed(wanted, 2) for wanted in wanted_steps_mm(workup).tolist()]
     numbers = [str(n) for n in range(1, len(strings) + 1)]
     return [
-        *_row(across, -reach - _ABOVE_MM, names, numbers),
-        *_row(across, reach + _ABOVE_MM + SMALL, steps),
+        *row_of(across, -reach - _ABOVE_MM, names, numbers),
+        *row_of(across, reach + _ABOVE_MM + SMALL, steps),
     ]
 
 
-def _row(across: FloatArray, base: float, *choices: Sequence[str]) -> list[Text]:
+def row_of(across: FloatArray, base: float, *choices: Sequence[str]) -> list[Text]:
     """The first of the choices that has room side by side; nothing if none has."""
     for words in choices:
         row = [

@@ -105,7 +105,9 @@ def test_part_is_nested_although_its_page_does_not_fit(shelf, tmp_path):
 
 def test_rack_of_which_nothing_fits_writes_nothing(shelf, tmp_path):
     (shelf / "a.toml").unlink()
-    _, printed, complaint = made(shelf, "--out", tmp_path / "out", "--templates", "fork,spacing", status=2)
+    _, printed, complaint = made(
+        shelf, "--out", tmp_path / "out", "--templates", "fork,gauge", "--format", "pdf", status=2
+    )
     assert not printed
     assert [line.split(": ")[:2] for line in complaint.splitlines()] == [[str(shelf / "wide.toml"), "--paper"]] * 2
     assert not (tmp_path / "out").exists()

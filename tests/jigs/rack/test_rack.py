@@ -36,6 +36,7 @@ from jigs.workup.work_up import work_up
 BAD = 'name = "x"\nscale = -1\nfretts = 3\n'
 BOARD = 'frets = [[1, 19.8], [2, "38.5 mm"]]\n'
 STATE = "rack-state.jsonl"
+FORK_ENDS = (".pdf", ".svg", "-words.svg")
 
 
 def filled(folder, *names, content=SMALL_FILE):
@@ -49,6 +50,13 @@ def filled(folder, *names, content=SMALL_FILE):
 
 def files_in(folder):
     return {path.name: path.read_bytes() for path in folder.iterdir()}
+
+
+def forks_of(stem, folder):
+    """The names of an instrument's fork: a page, its drawing, and its words where these are on a sheet of their own."""
+    names = sorted(name for name in files_in(folder) if name.startswith(f"{stem}-fork"))
+    assert {f"{stem}-fork.pdf", f"{stem}-fork.svg"} <= set(names) <= {f"{stem}-fork{end}" for end in FORK_ENDS}
+    return names
 
 
 def stamps(folder):
@@ -95,7 +103,7 @@ def test_summary_holds_the_numbers_of_every_instrument(tmp_path):
         assert {key: item[key] for key in known} == known
         assert row["name"] == known.pop("name")
         assert all(abs(float(row[key]) - value) <= 0.005001 for key, value in known.items())
-        assert row["files"].split() == item["files"] == [f"{stem}-fork.pdf", f"{stem}-fork.svg"]
+        assert row["files"].split() == item["files"] == forks_of(stem, out)
 
 
 def test_faults_of_a_file_are_all_shown_and_the_others_are_drawn(tmp_path):
@@ -294,7 +302,7 @@ def test_only_what_changed_is_redrawn(tmp_path):
     filled(shelf, "b", content=SMALL_FILE.replace("13 7/8", "14"))
     made(shelf, "--out", out)
     changed = {name for name, stamp in stamps(out).items() if before[name] != stamp}
-    assert changed == {"b-fork.pdf", "b-fork.svg", "rack.csv", "rack-index.pdf", "rack-index.svg", STATE}
+    assert changed == {*forks_of("b", out), "rack.csv", "rack-index.pdf", "rack-index.svg", STATE}
 
 
 @pytest.mark.parametrize("name", ["a-fork.svg", "rack.csv", "rack-index.pdf"])
@@ -351,15 +359,12 @@ def test_files_of_an_instrument_that_is_gone_stay_and_are_listed(tmp_path):
     (shelf / "b.toml").unlink()
     for _ in range(2):
         report = report_of(shelf, "--out", out)
-        assert report["left_over"] == ["b-fork.pdf", "b-fork.svg"]
+        assert report["left_over"] == forks_of("b", out)
         assert files_in(out)["b-fork.pdf"] == before["b-fork.pdf"]
     assert "b-fork.pdf" in made(shelf, "--out", out)[2]
-    assert report_of(shelf, "--out", out, "--format", "pdf")["left_over"] == [
-        "a-fork.svg",
-        "b-fork.pdf",
-        "b-fork.svg",
-        "rack-index.svg",
-    ]
+    drawings = [name for name in forks_of("a", out) if name.endswith(".svg")]
+    left_over = report_of(shelf, "--out", out, "--format", "pdf")["left_over"]
+    assert left_over == [*drawings, *forks_of("b", out), "rack-index.svg"]
     filled(shelf, "b")
     assert report_of(shelf, "--out", out)["left_over"] == []
 
@@ -415,8 +420,11 @@ def test_same_bytes_with_any_number_of_processes(tmp_path):
     (shelf / "bad.toml").write_text(BAD, encoding="utf-8")
     for jobs in (1, 3):
         made(shelf, "--out", tmp_path / f"out-{jobs}", "--jobs", jobs, status=3)
-    assert len(files_in(tmp_path / "out-1")) == 2 * 62 + 5
-    assert files_in(tmp_path / "out-1") == files_in(tmp_path / "out-3")
+    found = files_in(tmp_path / "out-1")
+    assert {name for name in found if "fork" in name} == {f"n{n}-fork{end}" for n in range(62) for end in FORK_ENDS}
+    assert len([name for name in found if name.startswith("rack-index-")]) > 1
+    assert {"rack.csv", "rack-index.pdf", STATE} < set(found)
+    assert found == files_in(tmp_path / "out-3")
 
 
 def test_lost_state_rewrites_no_file_that_is_as_it_should_be(tmp_path):

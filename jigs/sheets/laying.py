@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from jigs.drawing.instructions import Instructions
-from jigs.drawing.items import Drawing
+from jigs.drawing.items import Box, Drawing
 from jigs.drawing.room import HEADING_MM, DoesNotFit, Room, placed
 from jigs.sheets import tiling, words
 from jigs.sheets.flow import with_words
@@ -14,8 +14,8 @@ from jigs.sheets.title import Title
 LEAST_ASSEMBLY_MM = 70.0
 """Pieces of a long drawing that are shorter are not worth joining; our own bound."""
 
-_GAP = 4.0
 _RULER_CLEAR = 1.5
+_WIDE_ASSEMBLY_MM = 60.0
 
 
 def on_sheets(
@@ -51,7 +51,7 @@ def long_on_sheets(
 
     How to join them comes after the first step, which is to measure the print, if these sheets are all. ``counts_from``:
     what its heights count from, for the words at the joints. ``for_words``: the paper for words that find no room beside it,
-    if that is another. ``before``: drawings for the sheets before its own. Raises `DoesNotFit` where the paper is too narrow.
+    if that is another. ``before``: drawings for the sheets before its own. Raises `DoesNotFit` if the paper is too narrow.
     """
     room = room_on(paper)
     try:
@@ -65,16 +65,19 @@ def long_on_sheets(
 
 
 def _in_pieces(whole: Drawing, room: Room, counts_from: str) -> list[Drawing]:
-    """The pieces side by side below the heading; on the first sheet also how they join."""
-    tiles = tiling.tiles_of(whole, room.height - HEADING_MM, counts_from)
-    filled = tiling.arranged(tiles, room.beside_ruler - _RULER_CLEAR)
-    if filled is None:
-        raise DoesNotFit(words.not_to_be_joined(max(tile.drawing.bounds().width for tile in tiles)))
-    laid = [one.shifted(0.0, HEADING_MM) for one in filled]
-    if len(tiles) > 1:
-        top = room.corner_height + _GAP
-        if room.height - top < LEAST_ASSEMBLY_MM:
-            raise DoesNotFit(words.TOO_SHORT_TO_JOIN)
-        joining = tiling.assembly(whole, tiles, room.corner_width - _RULER_CLEAR, room.height - top)
-        laid[0] += joining.shifted(room.beside_ruler + _RULER_CLEAR, top)
-    return laid
+    """The pieces side by side left of the ruler, or below it if they are too wide; on the first sheet also how they join."""
+    below, beside = room.corner_height + _RULER_CLEAR, room.beside_ruler - _RULER_CLEAR
+    under_ruler = Box(room.beside_ruler + _RULER_CLEAR, below, room.width, room.height)
+    over_pieces = Box(beside - _WIDE_ASSEMBLY_MM, HEADING_MM, beside, below)
+    for top, width, free in ((HEADING_MM, beside, under_ruler), (below, room.width, over_pieces)):
+        tiles = tiling.tiles_of(whole, room.height - top, counts_from)
+        filled = tiling.arranged(tiles, width)
+        if filled is None:
+            continue
+        laid = [one.shifted(0.0, top) for one in filled]
+        if len(tiles) > 1:
+            if free.height < LEAST_ASSEMBLY_MM:
+                raise DoesNotFit(words.TOO_SHORT_TO_JOIN)
+            laid[0] += tiling.assembly(whole, tiles, free.width, free.height).shifted(free.left, free.top)
+        return laid
+    raise DoesNotFit(words.not_to_be_joined(max(tile.drawing.bounds().width for tile in tiles)))

@@ -20,17 +20,15 @@ from jigs.faults import InputFaults, Note, Place
 from jigs.instrument.usual import MIDDLE_SHARE_OF_HEAD
 from jigs.templates import words as says
 from jigs.templates.catalogue import RimSide
+from jigs.templates.engravings import in_two_columns
 from jigs.templates.fork import facts
-from jigs.templates.instructions import CUTTER_CAUTIONS
-from jigs.templates.names import engraved_name
+from jigs.templates.instructions import CUTTER_CAUTIONS, cutting
 from jigs.templates.options import Options
 from jigs.templates.stock import (
     centreline,
     comparing_step,
-    engraved_lines,
     feet_windows,
     finished,
-    first_steps,
     line_marks,
     on_page,
     scale_in_words,
@@ -49,9 +47,7 @@ LEAST_HALF_MM = 35.0
 
 LEGEND = (
     (Role.CUT, "cut here"),
-    (Role.MARK, "scored: crown line"),
-    (Role.TICK, "scored: centreline"),
-    (Role.ENGRAVED, "engraved, in single strokes"),
+    (Role.TICK, "score: centreline, and the crown line beside the feet"),
 )
 
 
@@ -120,14 +116,19 @@ def _segment(workup: Workup, options: Options) -> tuple[HeadPlan, Piece]:
 def _segment_on(workup: Workup, options: Options, rim: RimPlace, side: RimSide) -> tuple[HeadPlan, Piece]:
     cutter = options.cutter
     plan = _plan(workup, cutter, rim, side)
+    first, last = sorted((plan.edge_mm, plan.crest_mm))
     marks = drawing(
-        centreline(plan.windows, *sorted((plan.edge_mm, plan.crest_mm))),
+        centreline(plan.windows, first, last),
         line_marks(workup.standing_line, plan.windows, plan.half),
     )
-    shape = CutPart(_outline(plan, cutter), feet_windows(plan.windows, cutter))
-    bare = finished(workup, shape, marks, cutter, "head", _engraving(workup, plan, options.stem))
+    shape, words = (
+        CutPart(_outline(plan, cutter), feet_windows(plan.windows, cutter)),
+        _engraving(workup, plan, options.stem),
+    )
+    bare = finished(workup, shape, marks, cutter, "head", words)
     document = f"Head template, {plan.side.value} side, {workup.instrument.head.hand}-handed"
-    return plan, Piece(bare, document, facts(workup), notes=off_middle(workup, plan.rim))
+    left_off = () if words.items else (says.engraving_left_off("head template").note(),)
+    return plan, Piece(bare, document, facts(workup), notes=(*off_middle(workup, plan.rim), *left_off))
 
 
 def _rim(workup: Workup) -> RimPlace:
@@ -193,24 +194,24 @@ def off_middle(workup: Workup, rim: RimPlace) -> tuple[Note, ...]:
 
 
 def _engraving(workup: Workup, p: HeadPlan, stem: str) -> Drawing:
-    """Words between the feet and the arc, either side of the centreline; which side is the treble one."""
-    lines = (
-        engraved_name(workup, stem),
-        scale_in_words(workup),
+    """Words between the feet and the arc, either side of the centreline; nothing where they have no room."""
+    centre = workup.standing_line.centre_mm
+    distances = (
         f"head {unbroken_mm(p.rim.head_mm)}, arc to the {p.side.value}",
-        f"line to tail edge {unbroken_mm(p.rim.far_mm - workup.standing_line.centre_mm)}",
-        f"line to nut edge {unbroken_mm(workup.standing_line.centre_mm - p.rim.near_mm)}",
+        f"line to tail edge {unbroken_mm(p.rim.far_mm - centre)}",
+        f"line to nut edge {unbroken_mm(centre - p.rim.near_mm)}",
     )
     feet = p.windows[..., 1]
     top, foot = sorted((float(feet.max() if p.towards_rim > 0 else feet.min()), p.arc_ends_mm))
-    return engraved_lines(workup, lines, top, foot, p.half)
+    return in_two_columns(workup, stem, (scale_in_words(workup),), distances, top, foot, p.half)
 
 
 def _steps(workup: Workup, p: HeadPlan, cutter: Cutter) -> tuple[str, ...]:
     away = "nut" if p.side is RimSide.TAIL else "tail"
     check = f"Measure it along the centreline: {format_mm(abs(p.crest_mm - p.edge_mm))} from edge to arc."
     return (
-        *first_steps(cutter, check),
+        *cutting(cutter),
+        check,
         "Slacken the strings and take the bridge out.",
         f"Lay the template on the head, arc to the {p.side.value}, straight edge to the {away}.",
         "Push the arc against the inside of the tension hoop.",

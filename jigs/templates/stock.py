@@ -1,6 +1,5 @@
 """What the parts that are cut from stock share: finishing a part for the cutter, and laying it on its page."""
 
-from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -8,15 +7,13 @@ import numpy as np
 from geometry.arrays import FloatArray
 from geometry.bridge import BridgeLine
 from geometry.lengths import format_inches, format_mm
-from jigs.cutting import engraving
 from jigs.cutting.cutter import Cutter
 from jigs.cutting.engraving import all_engraved
 from jigs.cutting.parts import Corner, CutError, CutPart, check, closed_path, compensated
 from jigs.cutting.registration import crosses
 from jigs.cutting.words import BLAMED, uncuttable
 from jigs.drawing.instructions import Instructions
-from jigs.drawing.items import Anchor, Drawing, Line, Path, Role, Text, drawing
-from jigs.drawing.lettering import LINE_STEP, SMALL, wrapped
+from jigs.drawing.items import Drawing, Path, Role, drawing
 from jigs.drawing.room import DoesNotFit, Room, placed
 from jigs.faults import Place
 from jigs.templates import words as says
@@ -26,9 +23,6 @@ from jigs.workup.workup import Workup
 
 _FROM_WINDOW_MM = 1.5
 _FROM_EDGE_MM = 1.0
-_WORDS_ASIDE_MM = 3.0
-_WORDS_BELOW_MM = 4.0
-_DATE_MM = 18.0
 _MARK_GAP_MM = 0.6
 
 
@@ -86,78 +80,17 @@ def line_marks(line: BridgeLine, windows: FloatArray, half: float, spare: float 
     return drawing(Path(runs, Role.MARK, "bridge-line"))
 
 
-def engraved_lines(workup: Workup, lines: Sequence[str], top: float, foot: float, half: float) -> Drawing:
-    """Lines on the bass side of the centreline from ``top`` on; on the other side which side that is, and the date.
-
-    Their places follow the instrument's hand. Raises `DoesNotFit` where there is no room for them between ``top`` and
-    ``foot``.
-    """
-    broken = broken_lines(lines, half - 2 * _WORDS_ASIDE_MM)
-    level, step = top + _WORDS_BELOW_MM + SMALL, SMALL * LINE_STEP
-    if level + (len(broken) - 1) * step > foot - _WORDS_ASIDE_MM:
-        raise DoesNotFit(says.NO_ROOM_FOR_ENGRAVING)
-    left, right = -half + _WORDS_ASIDE_MM, _WORDS_ASIDE_MM
-    bass, treble = (left, right) if workup.instrument.head.hand == "right" else (right, left)
-    blank, below = treble + engraving.width_mm("date", SMALL) + 1.0, level + 2 * step
-    return drawing(
-        (Text((bass, level + n * step), line, SMALL) for n, line in enumerate(broken)),
-        Text((treble, level), "treble", SMALL),
-        Text((treble, below), "date", SMALL),
-        Line((blank, below), (min(blank + _DATE_MM, treble + half - 2 * _WORDS_ASIDE_MM), below), Role.TICK, "date"),
-    )
-
-
-def words_along(workup: Workup, lines: Sequence[str], top: float, foot: float, half: float, name: str) -> Drawing:
-    """Lines that run along the instrument between ``top`` and ``foot``: on the bass side what the part is, on the treble
-    side the side's name and the date. Their places follow the instrument's hand.
-
-    Raises `InputFaults` where they do not fit.
-    """
-    room, middle = foot - top - 2 * _WORDS_ASIDE_MM, (top + foot) / 2
-    broken = broken_lines(lines, room)
-    step, words = SMALL * LINE_STEP, "treble side    date"
-    widest = max(
-        *(engraving.width_mm(line, SMALL) for line in broken), engraving.width_mm(words, SMALL) + 1.0 + _DATE_MM
-    )
-    if len(broken) * step > half - _WORDS_ASIDE_MM or widest > room:
-        raise says.no_room_for_engraving(name).refusal(Place(workup.instrument.source, key="name"))
-    treble = 1.0 if workup.instrument.head.hand == "right" else -1.0
-    first = -treble * half / 2 + (len(broken) - 1) * step / 2 - SMALL / 2
-    date = treble * half / 2 - SMALL / 2
-    blank = middle + (engraving.width_mm(words, SMALL) + 1.0 - _DATE_MM) / 2
-    return drawing(
-        (Text((first - n * step, middle), line, SMALL, Anchor.MIDDLE, 90.0) for n, line in enumerate(broken)),
-        Text((date, blank - 1.0), words, SMALL, Anchor.END, 90.0),
-        Line((date, blank), (date, blank + _DATE_MM), Role.TICK, "date"),
-    )
-
-
-def broken_lines(lines: Sequence[str], room: float) -> list[str]:
-    """Lines to engrave, broken where they are wider than ``room``."""
-    return [part for line in lines for part in wrapped(line, SMALL, room, engraving.width_mm)]
-
-
-def centreline(windows: FloatArray, start: float, end: float) -> Drawing:
-    """The centreline from ``start`` to ``end``, broken by the windows that lie on it."""
+def centreline(windows: FloatArray, start: float, end: float, words: tuple[float, float] | None = None) -> Drawing:
+    """The centreline from ``start`` to ``end``, broken by ``words`` before the windows, and by windows that lie on it."""
     over_middle = (windows[..., 0].min(axis=1) < 0) & (windows[..., 0].max(axis=1) > 0)
     feet = windows[over_middle][..., 1]
-    levels = [start, *([float(feet.min()), float(feet.max())] if feet.size else []), end]
+    breaks = [*(words or ()), *([float(feet.min()), float(feet.max())] if feet.size else [])]
+    levels = [start, *breaks, end]
     runs = tuple(
         ((0.0, first + _MARK_GAP_MM), (0.0, last - _MARK_GAP_MM))
         for first, last in zip(levels[::2], levels[1::2], strict=True)
     )
     return drawing(Path(runs, Role.TICK, "centreline"))
-
-
-def first_steps(cutter: Cutter, check: str) -> tuple[str, ...]:
-    """True size first, then cutting; ``check`` is what to measure on the finished part."""
-    kerf = f" ({cutter.kerf_mm:g} mm kerf allowed for)" if cutter.kerf_mm else ""
-    return (
-        "Paper: measure both rulers. If they are off, print again at 100%.",
-        "Cut file: after import, the rectangle on GUIDE must measure 100 mm by 50 mm.",
-        f"Cut along the wide lines, score the narrow ones{kerf}.",
-        check,
-    )
 
 
 def comparing_step(workup: Workup) -> str:

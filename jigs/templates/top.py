@@ -12,28 +12,28 @@ import numpy as np
 from geometry.arrays import FloatArray
 from geometry.bridge import BridgeLine, feet_windows_mm
 from geometry.lengths import format_mm, round_half_up
+from jigs.cutting import engraving
 from jigs.cutting.cutter import Cutter
 from jigs.cutting.parts import Corner, CutPart, closed_path
 from jigs.drawing.instructions import Instructions
-from jigs.drawing.items import Drawing, Line, Path, Role, drawing
+from jigs.drawing.items import Anchor, Drawing, Path, Role, Text, drawing
+from jigs.drawing.lettering import SMALL
 from jigs.drawing.room import Room
 from jigs.faults import Note, Place
 from jigs.instrument.top_and_rim import board_end_mm
 from jigs.templates import words as says
+from jigs.templates.engravings import across, arrow
 from jigs.templates.fork import facts
-from jigs.templates.instructions import CUTTER_CAUTIONS
-from jigs.templates.names import engraved_name
+from jigs.templates.instructions import CUTTER_CAUTIONS, cutting
 from jigs.templates.options import Options
 from jigs.templates.stock import (
     centreline,
     comparing_step,
     feet_windows,
     finished,
-    first_steps,
     line_marks,
     on_page,
     scale_in_words,
-    words_along,
 )
 from jigs.templates.template import Lacks, Piece
 from jigs.workup.board_edges import BoardEdges
@@ -48,14 +48,10 @@ BEHIND_FEET_MM = 8.0
 BESIDE_STRINGS_MM = 6.0
 FLARE_MM = 10.0
 NOTCH_MARK_MM = 4.0
+_FROM_EDGE_MM = 1.0
 MOST_NOTCHES_OFF_MM = 10.0
 
-LEGEND = (
-    (Role.CUT, "cut here"),
-    (Role.MARK, "scored: crown line"),
-    (Role.TICK, "scored: centreline, and at the edges the f-holes' notches"),
-    (Role.ENGRAVED, "engraved, in single strokes"),
-)
+TAILPIECE, F_HOLE = "tailpiece", "f-hole"
 
 
 @dataclass(frozen=True)
@@ -73,6 +69,11 @@ class TopPlan:
     windows: FloatArray
     notches_mm: float | None
 
+    @property
+    def shows_notches(self) -> bool:
+        """Whether the f-holes' notches lie beside its feet."""
+        return self.notches_mm is not None and self.corner_mm < self.notches_mm < self.end_mm
+
 
 def draw(workup: Workup, room: Room, options: Options) -> Piece:
     """The template on its page, with steps and cautions. Raises what `part` raises."""
@@ -81,7 +82,7 @@ def draw(workup: Workup, room: Room, options: Options) -> Piece:
     notes = (*on_the_sheet, *about_the_line(workup), _heights_in_words(workup))
     against = "against the end of the board" if plan.datum_fret is None else f"against fret {plan.datum_fret}"
     steps = _steps(workup, plan, options.cutter)
-    return on_page(piece, room, Instructions(TITLE, against, steps, LEGEND, notes, CUTTER_CAUTIONS))
+    return on_page(piece, room, Instructions(TITLE, against, steps, _legend(plan), notes, CUTTER_CAUTIONS))
 
 
 def part(workup: Workup, options: Options) -> Piece:
@@ -94,17 +95,19 @@ def _template(workup: Workup, options: Options) -> tuple[TopPlan, Piece]:
     if instrument.head.kind == "banjo":
         raise Lacks(says.needs_an_arched_top(), of_kind=True)
     plan = _plan(workup, options)
-    spare = NOTCH_MARK_MM if plan.notches_mm is not None else 0.0
+    words, between = _engraving(workup, plan, options.stem)
     marks = drawing(
-        centreline(plan.windows, plan.datum_mm, plan.end_mm),
-        line_marks(plan.line, plan.windows, plan.half, spare),
+        centreline(plan.windows, plan.datum_mm, plan.end_mm, between),
+        line_marks(plan.line, plan.windows, plan.half, NOTCH_MARK_MM if plan.shows_notches else 0.0),
         _notches(plan),
+        _to_tailpiece(plan),
     )
     shape = CutPart(_outline(plan, cutter), feet_windows(plan.windows, cutter))
-    bare = finished(workup, shape, marks, cutter, "top", _engraving(workup, plan, options.stem))
+    bare = finished(workup, shape, marks, cutter, "top", words)
     datum = "end of board" if plan.datum_fret is None else f"fret {plan.datum_fret}"
     document = f"Top template, {datum}, {instrument.head.hand}-handed"
-    return plan, Piece(bare, document, facts(workup), notes=_notes(workup))
+    left_off = () if words.items else (says.engraving_left_off("top template").note(),)
+    return plan, Piece(bare, document, facts(workup), notes=(*_notes(workup), *left_off))
 
 
 def _plan(workup: Workup, options: Options) -> TopPlan:
@@ -160,19 +163,39 @@ def _outline(p: TopPlan, cutter: Cutter) -> Path:
 
 
 def _notches(p: TopPlan) -> Drawing:
-    """The line between the f-holes' notches: scored at both edges, dashed across."""
-    if p.notches_mm is None or not p.corner_mm < p.notches_mm < p.end_mm:
+    """Where the f-holes' notches are: scored and named at both edges, and across the centreline where no window is."""
+    if p.notches_mm is None or not p.shows_notches:
         return Drawing()
-    last, y = p.half - 1.0, p.notches_mm
-    runs = tuple(((sign * (last - NOTCH_MARK_MM + 1.0), y), (sign * last, y)) for sign in (1.0, -1.0))
-    across = Line((-p.half, y), (p.half, y), Role.PROVISIONAL, "notch-line")
-    return drawing(across, Path(runs, Role.TICK, "notches"))
+    y, last = p.notches_mm, p.half - _FROM_EDGE_MM
+    runs = [((sign * (p.half - NOTCH_MARK_MM), y), (sign * last, y)) for sign in (1.0, -1.0)]
+    if not any(box[:, 0].min() < 0 < box[:, 0].max() and box[:, 1].min() <= y <= box[:, 1].max() for box in p.windows):
+        runs.append(((-NOTCH_MARK_MM / 2, y), (NOTCH_MARK_MM / 2, y)))
+    names = []
+    for sign, anchor in ((1.0, Anchor.END), (-1.0, Anchor.START)):
+        below = y >= float(p.line.at(np.array(sign * last)))
+        base = y + _FROM_EDGE_MM + SMALL if below else y - _FROM_EDGE_MM
+        beside = last - engraving.width_mm(F_HOLE, SMALL) - float(abs(p.windows[..., 0]).max())
+        if p.corner_mm + SMALL < base < p.end_mm - _FROM_EDGE_MM / 2 and beside > 0:
+            names.append(Text((sign * last, base), F_HOLE, SMALL, anchor))
+    return drawing(Path(tuple(runs), Role.TICK, "notches"), names)
 
 
-def _engraving(workup: Workup, p: TopPlan, stem: str) -> Drawing:
+def _to_tailpiece(p: TopPlan) -> Drawing:
+    """An arrow at the centreline's end, and what it points at."""
+    tip = p.end_mm - _FROM_EDGE_MM
+    return drawing(arrow((0.0, tip), 1.0), Text((NOTCH_MARK_MM, tip - _FROM_EDGE_MM), TAILPIECE, SMALL))
+
+
+def _legend(p: TopPlan) -> tuple[tuple[Role, str], ...]:
+    """What the lines are that this template has."""
+    notches = ", at the edges the f-holes' notches" if p.shows_notches else ""
+    return (Role.CUT, "cut here"), (Role.TICK, f"score: centreline, crown line beside the feet{notches}")
+
+
+def _engraving(workup: Workup, p: TopPlan, stem: str) -> tuple[Drawing, tuple[float, float] | None]:
     datum = "end of the board" if p.datum_fret is None else f"bridge side of fret {p.datum_fret}"
-    lines = (engraved_name(workup, stem), scale_in_words(workup), f"edge: {datum}")
-    return words_along(workup, lines, p.datum_mm, p.flare_mm, p.stem_half, "top")
+    lines = scale_in_words(workup), f"edge: {datum}"
+    return across(workup, stem, lines, p.datum_mm, p.flare_mm, p.stem_half)
 
 
 def _notes(workup: Workup) -> tuple[Note, ...]:
@@ -220,7 +243,8 @@ def _steps(workup: Workup, p: TopPlan, cutter: Cutter) -> tuple[str, ...]:
         else f"Straight edge: against the bridge side of fret {p.datum_fret}. Let it fall onto the top."
     )
     return (
-        *first_steps(cutter, f"It must bend. Laid flat, edge to crown line on the centreline: {check}."),
+        *cutting(cutter),
+        f"It must bend. Laid flat, edge to crown line on the centreline: {check}.",
         "Slacken the strings a few at a time. Take the bridge out.",
         "Lay the template under the strings, its centreline under their middle.",
         edge,

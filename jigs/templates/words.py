@@ -75,12 +75,6 @@ def stem_too_short(fret: int) -> Says:
     return Says(what, ("choose a lower fret with ", Option("datum-fret")), "stem-too-short")
 
 
-def no_room_for_engraving(of: str) -> Says:
-    """Words that do not go on the part."""
-    what = f"there is no room on the {of} for its engraving"
-    return Says(what, "give the instrument a shorter name, or use the fork", "engraving-no-room")
-
-
 def no_moves() -> Says:
     """Strings for which the model has no moves."""
     what = "there is no table of moves: no bridge place makes these strings read that"
@@ -94,14 +88,6 @@ def no_octave() -> Says:
 
 
 # ---- what does not fit a room
-
-
-def wide_bridge(width_mm: float) -> str:
-    """A fork wider than the room."""
-    return f"a fork around this bridge is {width_mm:.0f} mm wide"
-
-
-WIDE_STRINGS = "the strings spread wider than the bridge's feet"
 
 
 def long_fork(fret: int, length_mm: float) -> str:
@@ -143,7 +129,6 @@ def part_over_ruler(width_mm: float) -> str:
     return f"it is {width_mm:.0f} mm wide and would lie over the ruler"
 
 
-NO_ROOM_FOR_ENGRAVING = "there is no room on it for its engraving"
 NO_STOCK_BESIDE_FEET = "a bridge this long leaves no stock between its feet and the tension hoop"
 
 
@@ -209,6 +194,12 @@ def frets_under_gauge(fret: int) -> Says:
 def edge_on_fret(fret: int) -> Says:
     """A gauge whose edge lies on the fret before its own."""
     return Says(f"the gauge's nut-side edge lies on fret {fret}", ("make ", Option("web"), " smaller"), "edge-on-fret")
+
+
+def engraving_left_off(of: str) -> Says:
+    """A part that has no room for words."""
+    what = f"the {of} has no room for engraved words"
+    return Says(what, "write on it which instrument it is for, and which side is treble", "engraving-left-off")
 
 
 def on_the_sheet(note: Fault) -> str:

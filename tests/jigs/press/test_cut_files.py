@@ -40,7 +40,11 @@ from working_edges import crown_at, deviations, face_at, outline_and_windows, pl
 from jigs.cutting.parts import Corner, CutPart, closed_path
 from jigs.cutting.registration import crosses
 from jigs.drawing.items import Drawing, Role, Text, bounds
+from jigs.press.layout import lay_out
+from jigs.sheets.paper import PAPERS
 from jigs.templates.catalogue import RimSide
+from jigs.templates.options import Options
+from jigs.templates.template import templates
 
 KERFS = (0.0, 0.15, 0.4)
 READERS = {"svg": svg_loops, "dxf": dxf_loops, "pdf": pdf_loops_by_pdfium}
@@ -518,12 +522,12 @@ def assert_page_clear(drawn):
 
 @every_part
 def test_page_says_to_measure_after_import_and_warns_of_knives_lasers_and_vinyl(template, name):
-    drawn = page(template, with_template(template, name))
-    words = words_of(drawn.drawing)
-    assert "after import, the rectangle on GUIDE must measure 100 mm by 50 mm" in words
+    sheets = lay_out(with_template(template, name), templates()[template], PAPERS["a4"], Options())
+    words = " ".join(words_of(sheet.drawing) for sheet in sheets)
+    assert "Cut file: the rectangle on GUIDE must measure 100 × 50 mm." in words
     assert "only with extraction" in words
     assert "the machine's own rules" in words
     assert "never vinyl or PVC" in words
     assert "Slacken before you prise" in words
     assert "cut away from yourself and the instrument" in words
-    assert any(item.role is Role.ENGRAVED for item in drawn.drawing)
+    assert any(item.role is Role.ENGRAVED for item in sheets[0].drawing)

@@ -130,10 +130,23 @@ def test_dxf_beside_paper_is_passed_over_with_a_note(tmp_path):
 
 
 @pytest.mark.parametrize("template", ["gauge", "head"])
-def test_part_too_large_for_the_paper_is_refused_with_papers_that_fit(tmp_path, template):
-    shown = refused(tmp_path, filed("banjo", "head", length=150.0), template, "--paper", "a4", "--datum-fret", "12")
+def test_part_too_large_for_the_paper_names_papers_that_fit_and_is_still_made_for_a_cutter(tmp_path, template):
+    file, out = tmp_path / "mine.toml", tmp_path / "out"
+    file.write_text(filed("banjo", "head", length=190.0))
+    status, _, shown = run("draw", file, template, "--format", "pdf,dxf", "--paper", "a4", "--out", out)
+    assert status == 3, shown
     assert "does not fit on A4" in shown
-    assert "choose" in shown
+    assert "choose A3" in shown
+    assert [path.suffix for path in out.iterdir()] == [".dxf"]
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+@pytest.mark.parametrize("template", ["gauge", "head"])
+def test_part_too_wide_to_lie_beside_the_ruler_lies_below_it(tmp_path, template, paper):
+    file = tmp_path / "mine.toml"
+    file.write_text(filed("banjo", "head", length=150.0))
+    status, _, shown = run("draw", file, template, "--paper", paper, "--out", tmp_path)
+    assert status == 0, shown
 
 
 def test_cut_files_need_no_paper(tmp_path):

@@ -85,16 +85,17 @@ def test_notches_are_said_to_lie_the_right_way_off(tmp_path, off, side):
 
 @pytest.mark.parametrize("hand", HANDS)
 @pytest.mark.parametrize("tables", [(), ("heights", "arch")])
-def test_notch_line_is_drawn_where_the_notches_are(tables, hand):
+def test_notches_are_scored_at_both_edges_where_they_are(tables, hand):
     workup = measured("mandolin", "notches", *tables, hand=hand)
     content = cut_files("top", workup, formats="svg", kerf_mm=0.15)["svg"]
     part = placed("top", workup, svg_loops(content), 0.15)
-    marks = {name: edges for layer in ("score", "guide") for name, edges, _ in svg_layer(content, layer)}
+    marks = {name: edges for name, edges, _ in svg_layer(content, "score")}
     straight = float(workup.from_nut_mm[11]) + workup.instrument.top.notches
     from jigs.workup.on_the_top import laid_mm
 
     expected = float(laid_mm(workup.instrument, np.array(straight)))
-    for edge in (*marks["notches"], *marks["notch-line"]):
+    assert len(marks["notches"]) == 2
+    for edge in marks["notches"]:
         assert [edge.start.imag - part.down, edge.end.imag - part.down] == pytest.approx([expected] * 2, abs=2 * UM)
     if not tables:
         assert expected == straight

@@ -67,6 +67,13 @@ TEMPLATES = (
         for_cutters=True,
     ),
     TemplateEntry(
+        "blank",
+        "pattern for a new bridge",
+        "Pattern for a new bridge: outlines, slots, steps and height profile.",
+        from_stock=True,
+        for_cutters=True,
+    ),
+    TemplateEntry(
         "witness",
         "tags that mark where the bridge's feet stand",
         "Two tags against the feet, so that a bridge that was moved goes back.",

@@ -7,6 +7,8 @@ from jigs.faults import InputFaults
 from jigs.press import press
 from jigs.press.order import Order, read_order
 from jigs.sheets.paper import PAPERS
+from jigs.templates.catalogue import CUT_FROM_STOCK, NAMES
+from jigs.wording import listed
 
 
 def refused(templates, given, **more):
@@ -50,7 +52,8 @@ def test_template_and_format_that_are_named_twice_are_drawn_once():
 def test_option_without_effect_is_noted_with_the_templates_that_use_it():
     (note,) = read_order(["fork"], {"kerf": "0.2"}).notes
     assert (note.code, note.place.option) == ("option-idle", "kerf")
-    assert str(note) == "--kerf: this option has no effect here; it applies to gauge, head and top"
+    parts = listed([name for name in NAMES if name in CUT_FROM_STOCK])
+    assert str(note) == f"--kerf: this option has no effect here; it applies to {parts}"
     assert read_order(["fork", "gauge"], {"kerf": "0.2"}).notes == ()
 
 

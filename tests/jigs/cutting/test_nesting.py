@@ -260,7 +260,7 @@ def test_sheet_says_which_it_is_and_what_lies_on_it():
 
 def test_part_larger_than_the_stock_is_refused_with_the_reason_and_the_others_come_out(shelf, tmp_path):
     status, printed, shown = run("rack", shelf, "--out", tmp_path, "--sheet", "230x120")
-    assert status == 2
+    assert status == 3
     refused = [line for line in shown.splitlines() if "does not fit on stock of 230 mm x 120 mm" in line]
     assert {line.split(".toml: --sheet: ")[0].rsplit("/", 1)[1] for line in refused} == {
         "mandolin",
@@ -275,7 +275,7 @@ def test_part_larger_than_the_stock_is_refused_with_the_reason_and_the_others_co
 
 def test_stock_too_small_for_any_part_writes_no_sheet(shelf, tmp_path):
     status, _, shown = run("rack", shelf, "--out", tmp_path, "--sheet", "60x60")
-    assert status == 2
+    assert status == 3
     assert sum("does not fit" in line for line in shown.splitlines()) == len(RACK)
     assert not [path for path in tmp_path.iterdir() if path.name.startswith("nest")]
 

@@ -193,7 +193,7 @@ def _legend(p: TopPlan) -> tuple[tuple[Role, str], ...]:
 
 
 def _engraving(workup: Workup, p: TopPlan, stem: str) -> tuple[Drawing, tuple[float, float] | None]:
-    datum = "end of the board" if p.datum_fret is None else f"bridge side of fret {p.datum_fret}"
+    datum = "end of the board" if p.datum_fret is None else f"bridge side of fret\N{NO-BREAK SPACE}{p.datum_fret}"
     lines = scale_in_words(workup), f"edge: {datum}"
     return across(workup, stem, lines, p.datum_mm, p.flare_mm, p.stem_half)
 

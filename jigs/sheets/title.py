@@ -13,6 +13,7 @@ from jigs.sheets import words
 _PAD = 1.5
 _ROW = 4.3
 _BASE = 1.1
+_CELL_GAP = 0.4
 _NAME_MM = 8.0
 _NAME_LINES, _NAME_STEP = 2, 3.6
 _TEXT_ROWS = 2
@@ -84,14 +85,23 @@ def _name(name: str, room: float) -> Drawing:
 
 
 def _cells(cells: tuple[tuple[str, float], ...], top: float, width: float) -> Drawing:
-    """A row of words, each starting at its share of the width, with a line between one and the next."""
-    ends = [*(share for _, share in cells[1:]), 1.0]
-    rooms = [(end - share) * width - _PAD - 0.4 for (_, share), end in zip(cells, ends, strict=True)]
+    """A row of words, each starting at its share of the width, or where the words before it leave it room."""
+    starts = _starts(cells, width)
+    rooms = [end - start - _PAD - _CELL_GAP for start, end in zip(starts, [*starts[1:], width], strict=True)]
     return drawing(
-        (Line((share * width, top), (share * width, top + _ROW), Role.GUIDE) for _, share in cells[1:]),
+        (Line((start, top), (start, top + _ROW), Role.GUIDE) for start in starts[1:]),
         (
-            Text((share * width + _PAD, top + _ROW - _BASE), kept_ends(text, SMALL, room, 1)[0], SMALL)
-            for (text, share), room in zip(cells, rooms, strict=True)
+            Text((start + _PAD, top + _ROW - _BASE), kept_ends(text, SMALL, room, 1)[0], SMALL)
+            for (text, _), start, room in zip(cells, starts, rooms, strict=True)
             if text
         ),
     )
+
+
+def _starts(cells: tuple[tuple[str, float], ...], width: float) -> list[float]:
+    """Where the cells of a row start: at their shares, or if one's words are wider there, as far apart as all words need."""
+    needs = [width_mm(text, SMALL) + _PAD + _CELL_GAP for text, _ in cells]
+    starts = [share * width for _, share in cells]
+    wide = any(need > end - start for need, start, end in zip(needs, starts, [*starts[1:], width], strict=True))
+    spare = (width - sum(needs)) / len(needs)
+    return [sum(needs[:n]) + n * spare for n in range(len(needs))] if wide and spare > 0 else starts

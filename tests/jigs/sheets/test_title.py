@@ -103,6 +103,15 @@ def test_stem_version_unit_paper_and_date_are_always_there(name, stem):
         assert len(ends) == 1
 
 
+@pytest.mark.parametrize("width", WIDTHS)
+@pytest.mark.parametrize("paper", ["208 x 560 mm", "215.9 x 330 mm"])
+def test_paper_without_a_name_of_its_own_shows_both_its_lengths(paper, width):
+    drawn = block(width, paper=paper)
+    said, lines = texts(drawn), [bounds(item) for item in drawn if isinstance(item, Line)]
+    assert {paper, "Scale 1:1", "Sheet 1 of 1"} <= {item.text for item in said}
+    assert not any(bounds(item).overlaps(line) for item in said for line in lines)
+
+
 def test_date_has_room_to_write_it():
     drawn = block(76.0)
     date = next(item for item in texts(drawn) if item.text == "Date")

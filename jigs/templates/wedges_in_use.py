@@ -32,7 +32,7 @@ def picture(wedges: SetByWedges, stem_half: float, thickness: float, hand: str, 
         corners = ((tip, 0.0), (tip, wedges.shoulder_mm(wedge, tip)), (out, wedges.shoulder_mm(wedge, out)), (out, 0.0))
         items.append(Path((tuple(laid(side * w, v) for w, v in corners),), Role.GUIDE, closed=True))
         items += _beside(wedges, wedge, end, side * turned, share)
-    level = thickness * share + SMALL * LINE_STEP
+    level = max(thickness * share, 2 * SMALL * LINE_STEP) + SMALL * LINE_STEP
     items += [
         Text((0.0, level), "feet, nut side against both wedges", SMALL, Anchor.MIDDLE),
         Text((0.0, -_STEM_UP_MM * share), "gauge", SMALL, Anchor.MIDDLE),

@@ -6,12 +6,14 @@ import re
 import numpy as np
 import pytest
 from instruments import edited
+from pages import faults_of
 from readers import UM
 from samples import HANDS, PRESETS, WALL, filed, measured, preset, run, words_of
 from wedge_shapes import edges_of_wedge, face_when_set, laid, long_edges, marks_of, off_and_turned, shoulder
 
 from geometry.wedges import Wedge
 from jigs.cutting.cutter import Cutter
+from jigs.instrument.file import load
 from jigs.press import press
 from jigs.press.layout import lay_out
 from jigs.press.order import Order
@@ -19,6 +21,7 @@ from jigs.sheets.paper import PAPERS
 from jigs.templates.options import Options
 from jigs.templates.template import templates
 from jigs.workup.wedges import set_by_wedges
+from jigs.workup.work_up import work_up
 
 both_hands = pytest.mark.parametrize("hand", HANDS)
 ENDS = ("treble", "bass")
@@ -146,6 +149,15 @@ def drawn_words(name, paper, hand="right"):
     return " ".join(words_of(sheet.drawing) for sheet in sheets), sheets
 
 
+@both_hands
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+@pytest.mark.parametrize("name", PRESETS)
+def test_nothing_lies_over_anything_else_on_any_page(name, paper, hand):
+    options = Options(wedges=True)
+    printed = press.prepare(preset(name, hand=hand), Order(("gauge",), PAPERS[paper], ("pdf",), options), "x")
+    assert list(faults_of(printed.files["x-gauge.pdf"])) == []
+
+
 @pytest.mark.parametrize("paper", ["a4", "letter"])
 @pytest.mark.parametrize("name", PRESETS)
 def test_page_has_all_three_parts_once_and_says_what_to_do(name, paper):
@@ -172,13 +184,8 @@ def test_gauge_says_which_line_its_zero_is(tmp_path):
     mine.write_text(filed("mandolin"), encoding="utf-8")
     assert "Zero is the computed line." in drawn_words("mandolin", "a4")[0]
     run("keep", mine, "--at", "355.9 / 356.0", "--date", "2026-11-25")
-    status, _, _ = run("draw", mine, "gauge", "--wedges", "--format", "pdf", "--out", tmp_path)
-    assert status == 0
-    from pdfplumber import open as pdf
-
-    with pdf(tmp_path / "mine-gauge.pdf") as pages:
-        text = " ".join(page.extract_text() for page in pages.pages)
-    assert "Zero is the found line." in re.sub(r"\s+", " ", text)
+    sheets = lay_out(work_up(load(mine)), templates()["gauge"], PAPERS["a4"], Options(wedges=True))
+    assert "Zero is the found line." in " ".join(words_of(sheet.drawing) for sheet in sheets)
 
 
 def refused(tmp_path, text, *more):

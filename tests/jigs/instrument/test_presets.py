@@ -4,14 +4,16 @@ import re
 
 import numpy as np
 import pytest
-from samples import BANJOS, PRESETS, preset
+from samples import BANJOS, PRESETS, named, preset
 
+from jigs.drawing.items import bounds
 from jigs.faults import InputFaults
 from jigs.instrument import usual
 from jigs.instrument.file import parse
 from jigs.instrument.opening import preset_text
 from jigs.press.layout import lay_out
 from jigs.sheets.paper import PAPERS
+from jigs.sheets.words import PART_WITH_WORDS
 from jigs.templates.options import Options
 from jigs.templates.template import templates
 
@@ -72,8 +74,11 @@ def test_a_preset_asks_nothing_and_its_bridge_is_nearly_square(name):
 @pytest.mark.parametrize("paper", ["a4", "letter"])
 @pytest.mark.parametrize("name", PRESETS)
 def test_the_fork_of_a_preset_fits_on_one_sheet(name, paper):
-    (laid,) = lay_out(preset(name), templates()["fork"], PAPERS[paper], Options())
-    assert laid.drawing.bounds().right > 0
+    """Its words may need another."""
+    laid, *more = lay_out(preset(name), templates()["fork"], PAPERS[paper], Options())
+    assert laid.title.part == "", "it is in pieces"
+    assert bounds(named(laid.drawing, "fork-outline")).top == named(laid.drawing, "datum").start[1]
+    assert all(sheet.title.part.startswith(PART_WITH_WORDS) for sheet in more)
 
 
 @pytest.mark.parametrize("name", PRESETS)

@@ -145,7 +145,7 @@ def test_every_drawing_with_a_place_in_it_is_refused_and_no_other():
         except InputFaults as wrong:
             if "slant-refused" in {fault.code for fault in wrong.faults}:
                 refused.add(name)
-    assert refused == set(NAMES) - {"spacing", "fretboard"}
+    assert refused == set(NAMES) - {"spacing", "fretboard", "measure"}
     with pytest.raises(InputFaults, match="slant"):
         prepare(workup, read_order(["fretboard"], {"to-bridge": True}), "x")
 

@@ -6,8 +6,8 @@ from typing import Any, TypeAlias
 import click
 
 from jigs.cli import completion
-from jigs.cli.words import papers_in_help
-from jigs.templates.catalogue import COMPUTED, OPTIONS, TEMPLATES, DrawOption
+from jigs.cli.words import kit_in_help, papers_in_help
+from jigs.templates.catalogue import COMPUTED, KIT, KIT_SHEET, OPTIONS, TEMPLATES, DrawOption
 
 Command: TypeAlias = Callable[..., Any]
 Decorator: TypeAlias = Callable[[Command], Command]
@@ -50,6 +50,20 @@ def out_option(words: str, default: str | None, shown: str | bool = True) -> Dec
     return click.option(
         "--out", metavar="FOLDER", shell_complete=completion.folders, default=default, show_default=shown, help=words
     )
+
+
+def stock_options(command: Command) -> Command:
+    """``--kit``, ``--sheet`` and ``--gap``: parts nested on sheets of stock."""
+    gap = click.option(
+        "--gap", metavar="LENGTH", show_default="3 mm", help="Stock left between parts and at the edges of a sheet."
+    )
+    sheet = click.option(
+        "--sheet",
+        metavar="WxH",
+        show_default=f"{KIT_SHEET} with --kit",
+        help="Size of a sheet of stock in mm, such as 600x300, to lay all parts on.",
+    )
+    return click.option("--kit", is_flag=True, help=kit_in_help(KIT))(sheet(gap(command)))
 
 
 def set_option(command: Command) -> Command:

@@ -29,6 +29,7 @@ from jigs.cli.draw_options import (
     out_option,
     paper_option,
     set_option,
+    stock_options,
 )
 from jigs.cli.words import FOLDER, FOR_CUTTERS_TOO, LENGTHS
 
@@ -47,17 +48,14 @@ _BY_DEFAULT, _WITH_SHEET = ("fork", "pdf,svg"), ("gauge", "dxf,svg")
 @click.option(
     "--templates",
     metavar="TEMPLATES",
-    show_default=f"{_BY_DEFAULT[0]}; with --sheet {_WITH_SHEET[0]}",
+    show_default=f"{_BY_DEFAULT[0]}; with --sheet {_WITH_SHEET[0]}; with --kit the kit's",
     help="Templates, with commas.",
 )
 @click.option("--all", "every", is_flag=True, help="Draw all templates that each instrument has the measurements for.")
 @paper_option("Paper of the templates and the index:")
 @format_option(FOR_CUTTERS_TOO, None, f"{_BY_DEFAULT[1]}; with --sheet {_WITH_SHEET[1]}")
 @click.option("--name", show_default="the folder's name", help="What the index calls the rack.")
-@click.option("--sheet", metavar="WxH", help="Size of a sheet of stock in mm, such as 600x300, to lay all parts on.")
-@click.option(
-    "--gap", metavar="LENGTH", show_default="3 mm", help="Stock left between parts and at the edges of a sheet."
-)
+@stock_options
 @click.option(
     "--jobs", metavar="NUMBER", show_default="one for each core", help="Processes that draw at the same time."
 )
@@ -129,11 +127,15 @@ def _read(
     from jigs.instrument.set_keys import read_set_keys
     from jigs.press.order import read_order
     from jigs.rack.run import RackOrder
-    from jigs.templates.catalogue import NAMES
+    from jigs.templates.catalogue import KIT, KIT_SHEET, NAMES
 
     faults: list[Fault] = []
     sheet, gap, named = _text(given["sheet"]), _text(given["gap"]), _text(given["templates"])
+    if sheet is None and given["kit"]:
+        sheet = KIT_SHEET
     default_template, default_formats = _BY_DEFAULT if sheet is None else _WITH_SHEET
+    if given["kit"]:
+        default_template = ",".join(KIT)
     if gap is not None and sheet is None:
         faults.append(words.gap_without_sheet().at(Place(option="gap")))
     stock = None if sheet is None else attempt(faults, stock_named, sheet, gap)

@@ -1,8 +1,9 @@
 """What the command line itself says: options that several commands have or that do not go together, and how a run ended."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from jigs.faults import Option, Says
+from jigs.wording import listed
 
 
 def both_given(other: str) -> Says:
@@ -13,6 +14,11 @@ def both_given(other: str) -> Says:
 def gap_without_sheet() -> Says:
     """A gap between parts, and no stock to lay them on."""
     return Says("this is for parts on sheets of stock", ("add ", Option("sheet")), "gap-without-sheet")
+
+
+def only_in_a_kit() -> Says:
+    """Stock, or a gap on it, for drawings that are not laid on any."""
+    return Says("this is for parts on sheets of stock", ("add ", Option("kit")), "stock-without-kit")
 
 
 def output_unwritable(reason: str) -> Says:
@@ -39,6 +45,15 @@ def papers_in_help(names: Iterable[str]) -> str:
     'a4, a3, or WxH in mm such as 200x300.'
     """
     return f"{', '.join(names)}, or WxH in mm such as 200x300."
+
+
+def kit_in_help(templates: Sequence[str]) -> str:
+    """What ``--kit`` does.
+
+    >>> kit_in_help(["gauge", "blank"])
+    'Nest the parts of an instrument on sheets of stock. Default: those of gauge and blank.'
+    """
+    return f"Nest the parts of an instrument on sheets of stock. Default: those of {listed(templates)}."
 
 
 def exit_statuses(anything_else: int, user_input: int, some_missing: int) -> str:

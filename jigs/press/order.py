@@ -30,6 +30,7 @@ class Order:
     ``templates``: their names. ``nested``: parts cut from stock have no cut files of their own. ``leave_out``: pass over
     templates that the instrument has no data for, with a note. ``sure``: draw the bridge line however much it slants.
     ``computed``: draw the computed line, not the one found by ear. ``notes``: what the user should know of the order itself.
+    ``kit``: parts are as the catalogue says for a kit.
     """
 
     templates: tuple[str, ...] = (DEFAULT_TEMPLATE,)
@@ -43,6 +44,7 @@ class Order:
     sure: bool = False
     computed: bool = False
     notes: tuple[Note, ...] = ()
+    kit: bool = False
 
 
 def read_order(
@@ -60,9 +62,9 @@ def read_order(
     printer = attempt(faults, _printer, given.get("printer"))
     if faults or names is None or paper is None or formats is None or options is None:
         raise InputFaults(faults)
-    untiled, sure, computed = (bool(given.get(name)) for name in ("untiled", SURE, COMPUTED))
+    untiled, sure, computed, kit = (bool(given.get(name)) for name in ("untiled", SURE, COMPUTED, "kit"))
     notes = idle_options(given, names)
-    return Order(names, paper, formats, options, printer, untiled, nested, leave_out, sure, computed, notes)
+    return Order(names, paper, formats, options, printer, untiled, nested, leave_out, sure, computed, notes, kit)
 
 
 def ordered(workup: Workup, order: Order) -> Workup:

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from jigs.faults import Key, Option, Says, Words
+from jigs.wording import listed
 
 # ---- orders
 
@@ -14,6 +15,13 @@ def no_cut_file(template: str, formats: Sequence[str]) -> Says:
         "for a cutter draw the gauge",
         "template-for-paper",
     )
+
+
+def not_in_a_kit(templates: Sequence[str], parts: Sequence[str]) -> Says:
+    """Templates for paper where parts to cut are meant."""
+    verb = "are" if len(templates) > 1 else "is"
+    what = f"{listed(templates)} {verb} not cut from stock"
+    return Says(what, f"a kit takes {listed(parts)}", "kit-of-paper")
 
 
 def left_out(template: str, lacks: Says) -> Says:

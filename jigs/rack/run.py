@@ -243,8 +243,8 @@ def _nest(run: _Run, stock: Stock) -> Nest:
     parts: list[PartBox] = []
     for source, item in run.items.items():
         record = run.made.get(_instrument(source)) if item.row is not None else None
-        for template, (width_mm, height_mm) in record.more["boxes"].items() if record else ():
-            part = PartBox(f"{source.stem}-{template}", width_mm, height_mm)
+        for name, (template, width_mm, height_mm) in record.more["boxes"].items() if record else ():
+            part = PartBox(name, width_mm, height_mm)
             parts.append(part)
             made_from[part.name] = (source, run.contents[source], template)
     nest = _plan(run, sorted(parts, key=lambda part: part.name), stock)

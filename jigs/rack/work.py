@@ -14,9 +14,10 @@ from jigs.drawing.items import Drawing
 from jigs.export.files import cut_files
 from jigs.faults import Fault, InputFaults, Note, Place, attempt
 from jigs.instrument.set_keys import NONE_SET, SetKeys
+from jigs.press.kit import parts_of
 from jigs.press.missing import Missing, by_reason
 from jigs.press.order import Order, ordered
-from jigs.press.press import Printed, prepare_what_fits, refuse_steep_slant
+from jigs.press.press import Printed, prepare_what_fits
 from jigs.press.spelling import name_notes
 from jigs.press.words import left_out
 from jigs.rack import words
@@ -25,7 +26,7 @@ from jigs.rack.rows import Row, row_of
 from jigs.rack.state import PREFIX, digest
 from jigs.system.whole_files import write_all
 from jigs.templates.catalogue import CUT_FROM_STOCK
-from jigs.templates.template import Lacks, Piece, Template
+from jigs.templates.template import Lacks
 from jigs.workup.work_up import work_up
 from jigs.workup.workup import Workup
 
@@ -49,7 +50,9 @@ class Task:
 
 @dataclass(frozen=True)
 class Outcome:
-    """What became of a task: files with their hashes, the summary's row, boxes of the parts to nest, by template.
+    """What became of a task: files with their hashes, the summary's row, and the boxes of the parts to nest.
+
+    A box has the part's template, its width and its height, by the part's name.
 
     ``content`` is the hash of what was read. ``missing``: what could not be made beside the rest. Without a row it has
     faults, or the file is not an instrument's.
@@ -59,7 +62,7 @@ class Outcome:
     files: Mapping[str, str]
     content: str = ""
     row: Row | None = None
-    boxes: Mapping[str, tuple[float, float]] | None = None
+    boxes: Mapping[str, tuple[str, float, float]] | None = None
     notes: tuple[Note, ...] = ()
     missing: tuple[Missing, ...] = ()
     faults: tuple[Fault, ...] = ()
@@ -67,7 +70,10 @@ class Outcome:
 
 @dataclass(frozen=True)
 class SheetTask:
-    """A sheet of a nest to draw: every part's place, and by its name what it is made from: file, hash of that, template."""
+    """A sheet of a nest to draw: every part's place, and by its name what it is made from.
+
+    That is a file, the hash of what was read from it, and the part's template.
+    """
 
     number: int
     sheets: int
@@ -108,7 +114,7 @@ def draw_instrument(task: Task) -> Outcome:
         return Outcome(source, {}, faults=faults)
 
 
-def _drawn(workup: Workup, task: Task) -> tuple[Printed, dict[str, tuple[float, float]]]:
+def _drawn(workup: Workup, task: Task) -> tuple[Printed, dict[str, tuple[str, float, float]]]:
     """Files, and the boxes of parts to nest. Raises `InputFaults` if nothing can be made."""
     order, stem = task.order, task.source.stem
     apart = tuple(name for name in order.templates if order.nested and name in CUT_FROM_STOCK)
@@ -117,23 +123,27 @@ def _drawn(workup: Workup, task: Task) -> tuple[Printed, dict[str, tuple[float, 
     pages = apart if "pdf" in order.formats else ()
     paged = prepare_what_fits(workup, replace(order, templates=pages, formats=("pdf",)), stem)
     files, notes = {**drawn.files, **paged.files}, [*drawn.notes, *paged.notes]
-    boxes: dict[str, tuple[float, float]] = {}
+    boxes: dict[str, tuple[str, float, float]] = {}
     missing: list[Missing] = []
     for name in apart:
         faults: list[Fault] = []
         try:
-            piece = attempt(faults, _piece, workup, name, order, stem)
+            parts = attempt(faults, parts_of, workup, name, order, stem)
         except Lacks as lacks:
             notes += [] if lacks.of_kind else [left_out(name, lacks.says).note()]
             continue
         missing += [Missing((name,), fault) for fault in faults]
-        if piece is not None:
-            box = piece.drawing.bounds()
-            boxes[name] = (box.width, box.height)
-            notes += piece.notes
+        if parts is not None:
+            for part, drawing in parts.named(stem).items():
+                box = drawing.bounds()
+                boxes[part] = (name, box.width, box.height)
+            notes += parts.notes
+            missing += parts.missing
     notes += name_notes(workup, stem, engraves=True) if boxes else ()
+    nested = {name for name, _, _ in boxes.values()}
     without_page = (
-        Missing(tuple(f"{name}.pdf" if name in boxes else name for name in one.names), one.why) for one in paged.missing
+        Missing(tuple(f"{name}.pdf" if name in nested else name for name in one.names), one.why)
+        for one in paged.missing
     )
     all_missing = by_reason((*drawn.missing, *without_page, *missing))
     if not files and not boxes:
@@ -141,12 +151,6 @@ def _drawn(workup: Workup, task: Task) -> tuple[Printed, dict[str, tuple[float, 
             raise InputFaults([one.why for one in all_missing])
         notes.append(words.nothing_for_it().note())
     return Printed(files, tuple(dict.fromkeys(notes)), all_missing), boxes
-
-
-def _piece(workup: Workup, template: str, order: Order, stem: str) -> Piece:
-    """A part to nest. Raises `InputFaults` and `Lacks`."""
-    refuse_steep_slant(workup, template, order)
-    return Template(template).part(workup, replace(order.options, stem=stem))
 
 
 def put(files: Mapping[str, bytes], folder: Path, force: bool = False) -> dict[str, str]:
@@ -173,16 +177,19 @@ def draw_sheet(task: SheetTask) -> SheetOutcome:
 
 
 def _sheet_files(task: SheetTask) -> dict[str, bytes]:
-    options, keys = task.order.options, task.set_keys
-    parts = {name: _part(*made_from, task.order, keys) for name, made_from in task.made_from.items()}
+    options = task.order.options
+    sources = dict.fromkeys(task.made_from.values())
+    parts: dict[str, Drawing] = {}
+    for made_from in sources:
+        parts |= _parts(*made_from, task.order, task.set_keys)
     sheet = nest_sheet(parts, task.places, task.stock, task.number, task.sheets, options.cutter.kerf_mm)
     formats = [kind for kind in FOR_SHEETS if kind in task.order.formats]
     return cut_files(sheet, formats, f"nest-{task.number}", sheet.title.document, options.cutter.styles)
 
 
-def _part(source: Source, content: str, template: str, order: Order, set_keys: SetKeys) -> Drawing:
+def _parts(source: Source, content: str, template: str, order: Order, set_keys: SetKeys) -> dict[str, Drawing]:
     raw = read(source)
     instrument = instrument_of(raw, source, set_keys, order.computed)
     if digest(raw) != content or instrument is None:
         raise words.changed_meanwhile().refusal(Place(str(source.path)))
-    return _piece(ordered(work_up(instrument), order), template, order, source.stem).drawing
+    return parts_of(ordered(work_up(instrument), order), template, order, source.stem).named(source.stem)

@@ -11,7 +11,8 @@ from typing import Literal, NamedTuple
 class TemplateEntry(NamedTuple):
     """A template: its name on the command line, a title for lists and a description for help.
 
-    ``from_stock``: a part to cut, whose SVG and DXF hold the part alone. ``for_cutters``: it has a DXF.
+    ``from_stock``: a part to cut, whose SVG and DXF hold the part alone. ``for_cutters``: it has a DXF. ``in_kit``: its
+    parts belong to the kit of an instrument. ``kit_flag``: an option that it has there, if the instrument allows it.
     """
 
     name: str
@@ -19,6 +20,8 @@ class TemplateEntry(NamedTuple):
     description: str
     from_stock: bool = False
     for_cutters: bool = False
+    in_kit: bool = False
+    kit_flag: str = ""
 
 
 TEMPLATES = (
@@ -44,6 +47,8 @@ TEMPLATES = (
         "The fork as a part to cut from stock.",
         from_stock=True,
         for_cutters=True,
+        in_kit=True,
+        kit_flag="wedges",
     ),
     TemplateEntry(
         "head",
@@ -65,6 +70,7 @@ TEMPLATES = (
         "Measuring aids for what the file asks, to glue on card or to cut.",
         from_stock=True,
         for_cutters=True,
+        in_kit=True,
     ),
     TemplateEntry(
         "blank",
@@ -72,6 +78,7 @@ TEMPLATES = (
         "Pattern for a new bridge: outlines, slots, steps and height profile.",
         from_stock=True,
         for_cutters=True,
+        in_kit=True,
     ),
     TemplateEntry(
         "witness",
@@ -79,6 +86,7 @@ TEMPLATES = (
         "Two tags against the feet, so that a bridge that was moved goes back.",
         from_stock=True,
         for_cutters=True,
+        in_kit=True,
     ),
 )
 """All templates, in the order of every list."""
@@ -93,6 +101,15 @@ CUT_FROM_STOCK = frozenset(entry.name for entry in TEMPLATES if entry.from_stock
 
 FOR_CUTTERS = frozenset(entry.name for entry in TEMPLATES if entry.for_cutters)
 """Templates that have a DXF. The fretboard's holds the whole board, however long."""
+
+KIT = tuple(entry.name for entry in TEMPLATES if entry.in_kit)
+"""Templates whose parts make up the kit of an instrument."""
+
+KIT_FLAGS = {entry.name: entry.kit_flag for entry in TEMPLATES if entry.kit_flag}
+"""The option that a template has in a kit."""
+
+KIT_SHEET = "600x300"
+"""The sheet of stock for a kit, if none is given: a size that thin ply and acrylic are sold in."""
 
 
 class RimSide(StrEnum):
@@ -219,7 +236,16 @@ OPTIONS = (
         "gauge",
     ),
     _of_cutter(
-        "corner", "radius of the corners", "1", "Radius of the corners", "", "gauge", "head", "top", "measure", "witness"
+        "corner",
+        "radius of the corners",
+        "1",
+        "Radius of the corners",
+        "",
+        "gauge",
+        "head",
+        "top",
+        "measure",
+        "witness",
     ),
     _of_cutter(
         "web",

@@ -1,12 +1,13 @@
 """The words of a drawing, laid where it leaves room on its sheets, and on a sheet of their own where it does not.
 
 A heading comes first: over the drawing, or left of it. Steps follow in order, from column to column and from sheet to sheet.
-Line samples, notes and cautions take the first room that is left. A drawing is never refused for its words, except its
-heading.
+Line samples, notes and cautions follow them, or take any room that is left. A drawing is never refused for its words, except
+its heading.
 """
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import product
 
 from jigs.drawing.blocks import blocks, framed, heading, legend_of, numerals_mm, step_of
 from jigs.drawing.instructions import Instructions
@@ -16,7 +17,7 @@ from jigs.drawing.room import NARROW_BESIDE_MM, DoesNotFit, Room
 from jigs.sheets import words
 from jigs.sheets.free_space import CLEAR_MM, free_boxes
 
-_STEP_COLUMN_MM = 48.0
+_STEP_COLUMN_MM = 44.0
 _TEXT_COLUMN_MM = 34.0
 _BETWEEN_STEPS_MM = 2.6
 _BETWEEN_MM = 3.4
@@ -33,6 +34,7 @@ class _Part:
     lay: Block
     least_mm: float
     gap_mm: float
+    is_step: bool = False
 
 
 @dataclass
@@ -42,15 +44,27 @@ class _Column:
     sheet: int
     box: Box
     level: float
+    has_steps: bool = False
 
-    def holds(self, part: _Part, closeness: float) -> Drawing | None:
-        """The block laid at the column's level; None where it has no room."""
+    @property
+    def in_use(self) -> bool:
+        """Whether it has any block."""
+        return self.level > self.box.top
+
+    def holds(self, part: _Part, closeness: float, others: Sequence["_Column"]) -> Drawing | None:
+        """The block laid at the column's level, clear of the ``others`` over it and below it; None where it has no room."""
         if self.box.width < part.least_mm:
             return None
-        laid = part.lay(self.box.width)
-        top = self.level + (closeness * part.gap_mm if self.level > self.box.top else 0.0)
-        laid = laid.shifted(self.box.left, top)
-        return laid if laid.bounds().bottom <= self.box.bottom else None
+        laid, gap = part.lay(self.box.width), closeness * part.gap_mm
+        over = [one.level + gap for one in others if one.in_use and one.is_over(self)]
+        below = [one.box.top - gap for one in others if one.in_use and self.is_over(one)]
+        laid = laid.shifted(self.box.left, self.level + gap if self.in_use else max([self.box.top, *over]))
+        return laid if laid.bounds().bottom <= min([self.box.bottom, *below]) else None
+
+    def is_over(self, other: "_Column") -> bool:
+        """Whether it ends where the other begins, on the same sheet, and shares some of its width."""
+        shared = min(self.box.right, other.box.right) - max(self.box.left, other.box.left)
+        return self.sheet == other.sheet and self.box.bottom <= other.box.top and shared > 0
 
 
 @dataclass(frozen=True)
@@ -64,8 +78,8 @@ class Laid:
 def with_words(sheets: Sequence[Drawing], said: Instructions, room: Room, for_words: Room) -> Laid:
     """The drawing's sheets, each laid in ``room``, with its words; what has no room beside it goes on sheets ``for_words``.
 
-    Words are set closer before any go to another sheet; notes go there before cautions do. Raises `DoesNotFit` where a
-    drawing leaves no room for its heading.
+    Before any go to another sheet, words are set closer, and what is not a step goes to any room left. Notes go there before
+    cautions do. Raises `DoesNotFit` where a drawing leaves no room for its heading.
     """
     headings = [(said.title, said.datum), *said.further]
     headings += headings[:1] * (len(sheets) - len(headings))
@@ -73,8 +87,8 @@ def with_words(sheets: Sequence[Drawing], said: Instructions, room: Room, for_wo
     spaces = [free_boxes(sheet.taken, room) for sheet in headed]
     notes = list(_notes(said))
     for parts, later in ((list(_parts(said)), []), (list(_parts(replace(said, notes=()))), notes)):
-        for closeness in (1.0, _CLOSE):
-            laid, left = _poured(headed, spaces, parts, closeness)
+        for closeness, anywhere in product((1.0, _CLOSE), (False, True)):
+            laid, left = _poured(headed, spaces, parts, closeness, anywhere)
             if not left:
                 return Laid(tuple(laid), tuple(_on_their_own(later, said, for_words)))
     laid, left = _poured(headed, spaces, list(_parts(said)))
@@ -109,7 +123,8 @@ def _parts(said: Instructions) -> Iterator[_Part]:
     """Everything below the heading, in its order."""
     count = len(said.steps)
     for number, text in enumerate(said.steps, 1):
-        yield _Part(_step(number, count, text), _STEP_COLUMN_MM + numerals_mm(count), _BETWEEN_STEPS_MM)
+        least = _STEP_COLUMN_MM + numerals_mm(count)
+        yield _Part(_step(number, count, text), least, _BETWEEN_STEPS_MM, is_step=True)
     if said.legend:
         yield _Part(lambda width: legend_of(said.legend, 0.0, 0.0, width), _TEXT_COLUMN_MM, _BETWEEN_MM)
     yield from _notes(said)
@@ -131,21 +146,28 @@ def _paragraph(text: str) -> Block:
 
 
 def _poured(
-    sheets: Sequence[_Sheet], spaces: Sequence[Sequence[Box]], parts: Sequence[_Part], closeness: float = 1.0
+    sheets: Sequence[_Sheet],
+    spaces: Sequence[Sequence[Box]],
+    parts: Sequence[_Part],
+    closeness: float = 1.0,
+    anywhere: bool = False,
 ) -> tuple[list[Drawing], list[_Part]]:
     """The sheets with the blocks that have room in their free ``spaces``, and the others; ``closeness``: share of each gap.
 
-    A block goes to the column of the last one or to a later one, so the order of reading holds.
+    A block goes to the column of the last one or to a later one, so the order of reading holds. ``anywhere``: what is not a
+    step and has no room there may also go to an earlier one that has no steps.
     """
     columns = [_Column(n, box, box.top) for n, boxes in enumerate(spaces) for box in boxes]
     filled, first = [sheet.drawing for sheet in sheets], 0
     for done, part in enumerate(parts):
-        for n in range(first, len(columns)):
+        earlier = [n for n in range(first) if anywhere and not (part.is_step or columns[n].has_steps)]
+        for n in (*range(first, len(columns)), *earlier):
             column = columns[n]
-            laid = column.holds(part, closeness)
+            laid = column.holds(part, closeness, columns)
             if laid is not None:
                 filled[column.sheet] += laid
-                column.level, first = laid.bounds().bottom, n
+                column.level, column.has_steps = laid.bounds().bottom, column.has_steps or part.is_step
+                first = max(first, n)
                 break
         else:
             return filled, list(parts[done:])

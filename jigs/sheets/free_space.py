@@ -19,22 +19,43 @@ WIDEST_MM = 130.0
 
 COLUMN_GAP_MM = 7.0
 _ROW_MM = 2.0
-_MOST = 8
+_MOST, _WEIGHED, _AHEAD = 8, 8, 2
 _SAME_LEVEL_MM = 16.0
 
 
 def free_boxes(taken: Sequence[Box], room: Room) -> list[Box]:
-    """Rectangles of a room that the ``taken`` boxes leave free, the largest first taken out, in the order of reading."""
+    """Rectangles of a room that the ``taken`` boxes leave free, in the order of reading.
+
+    Each is taken out such that it and the next ones have most room: a tall one may be narrower than need be.
+    """
     lefts, rights = _edges(taken, room)
     found: list[Box] = []
     while len(found) < _MOST:
-        best = max(_candidates(lefts, rights, room), key=lambda one: (one.width * one.height, -one.left), default=None)
-        if best is None:
+        largest = sorted(_candidates(lefts, rights, room), key=_area, reverse=True)[:_WEIGHED]
+        if not largest:
             break
+        best = max(largest, key=lambda one: (_area(one) + _left_by(one, lefts, rights, room), _area(one), -one.left))
         found.append(best)
         _take(best, lefts, rights, room)
     columns = [column for box in found for column in _columns(box)]
     return sorted(columns, key=lambda box: (round(box.top / _SAME_LEVEL_MM), box.left))
+
+
+def _area(box: Box) -> float:
+    return box.width * box.height
+
+
+def _left_by(box: Box, lefts: Sequence[float], rights: Sequence[float], room: Room) -> float:
+    """Area of the next rectangles, each the largest that is then still free, when one is taken out."""
+    lefts, rights = list(lefts), list(rights)
+    area = 0.0
+    for _ in range(_AHEAD):
+        _take(box, lefts, rights, room)
+        following = max(_candidates(lefts, rights, room), key=_area, default=None)
+        if following is None:
+            break
+        box, area = following, area + _area(following)
+    return area
 
 
 def _rows(room: Room) -> int:

@@ -54,7 +54,12 @@ def fork_words(workup: Workup, datum_fret: int, datum_over_fret: bool, sure: Pla
         datum=f"{'over' if datum_over_fret else 'against'} fret {datum_fret}",
         steps=_steps(workup, datum_fret, datum_over_fret),
         legend=(*LEGEND[:2], *_band(workup, sure), *LEGEND[2:]),
-        notes=(*mostly_from(workup, sure)[:1], *about_the_line(workup), computed_from(workup)),
+        notes=(
+            *one_end_alone(workup),
+            *mostly_from(workup, sure)[:1],
+            *about_the_line(workup),
+            computed_from(workup),
+        ),
         cautions=CAUTIONS,
     )
 
@@ -75,11 +80,13 @@ def _where(datum_over_fret: bool) -> str:
 
 def _steps(workup: Workup, datum_fret: int, datum_over_fret: bool) -> tuple[str, ...]:
     return (
-        "Measure both rulers. Cut out this part, the fork.",
-        "Slide it under the strings from the nut side.",
+        "Measure both rulers. Cut out the fork.",
+        "From the nut, slide it under the strings.",
         f"Put its top edge {_where(datum_over_fret)} of fret {datum_fret}. Tape it.",
-        "Hold the bridge low at both ends, its feet's nut side at 0.",
+        "Hold the bridge low at both ends, nut side of feet at 0.",
         reading_step(workup),
         *move_in_words(workup),
-        *one_end_alone(workup),
+        "Retune, and check both strings."
+        if workup.outer_strings[0] != workup.outer_strings[1]
+        else "Retune, and check.",
     )

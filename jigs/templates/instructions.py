@@ -26,7 +26,7 @@ def cutting(cutter: Cutter) -> tuple[str, ...]:
     """True size first, then cutting."""
     kerf = f" Kerf allowed for: {cutter.kerf_mm:g} mm." if cutter.kerf_mm else ""
     return (
-        "Paper: measure both rulers. Cut file: the rectangle on GUIDE must measure 100 × 50 mm.",
+        "Measure both rulers; in a cut file, the rectangle on GUIDE: 100 × 50 mm.",
         f"Cut along the wide lines, score the narrow ones.{kerf}",
     )
 

@@ -375,7 +375,7 @@ def test_crosses_for_a_second_pass_lie_at_the_same_places_in_every_format(templa
     assert np.array(dxf) == pytest.approx(np.array(svg), abs=2 * UM)
     assert np.array(pdf) == pytest.approx(np.array(svg), abs=2 * UM)
     left, top, right, bottom = outline_and_windows(svg_loops(files["svg"]))[0].box
-    assert np.ptp(svg, axis=0).max() > 0.7 * max(right - left, bottom - top)
+    assert np.hypot(*np.ptp(svg, axis=0)) > 0.7 * max(right - left, bottom - top)
 
 
 @both_hands
@@ -401,6 +401,23 @@ def test_crosses_lie_on_the_part_clear_of_all_else_whatever_the_kerf(template, n
         (line,) = (edges for name, edges, _ in drawn["score"] if name == "bridge-line")
         places.append([run[0].start - line[0].start for run in arms])
     assert places[0] == pytest.approx(places[1], abs=2 * UM)
+
+
+@both_hands
+def test_no_cross_of_a_gauge_can_be_read_as_the_sign_of_a_number(hand):
+    for name in ("banjo", "mandolin"):
+        content = cut_files("gauge", preset(name, hand=hand), formats="svg")["svg"]
+        runs = {layer: svg_layer(content, layer) for layer in ("guide", "engrave")}
+        shapes, words = (
+            [
+                MultiLineString([((e.start.real, e.start.imag), (e.end.real, e.end.imag)) for e in edges])
+                for item, edges, _ in rows
+                if layer == "engrave" or item.startswith("cross-")
+            ]
+            for layer, rows in runs.items()
+        )
+        assert len(shapes) == 2
+        assert min(one.distance(cross) for one in words for cross in shapes) > 5.9
 
 
 def test_crosses_of_a_board_lie_between_its_slots_and_dots():
@@ -524,7 +541,7 @@ def assert_page_clear(drawn):
 def test_page_says_to_measure_after_import_and_warns_of_knives_lasers_and_vinyl(template, name):
     sheets = lay_out(with_template(template, name), templates()[template], PAPERS["a4"], Options())
     words = " ".join(words_of(sheet.drawing) for sheet in sheets)
-    assert "Cut file: the rectangle on GUIDE must measure 100 × 50 mm." in words
+    assert "in a cut file, the rectangle on GUIDE: 100 × 50 mm." in words
     assert "only with extraction" in words
     assert "the machine's own rules" in words
     assert "never vinyl or PVC" in words

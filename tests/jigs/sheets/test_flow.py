@@ -168,3 +168,14 @@ def test_cautions_share_one_frame_at_the_end():
 def test_sheet_without_a_heading_keeps_its_drawing_as_it_is():
     drawn = drawing(Line((0.0, 0.0), (190.0, 0.0), Role.CUT))
     assert poured(Instructions(), drawn) == [drawn]
+
+
+def test_note_takes_a_place_too_narrow_for_steps_before_it_gets_a_sheet_of_its_own():
+    """Left of the stem are the steps; right of it a step has no room, and below the part nothing has."""
+    drawn = part(54.0, 21.0, 120.0, 190.0) + part(0.0, 190.0, 161.0, 243.0)
+    steps = ("Slide it under the strings and lay its top edge against the fret.",) * 6
+    said = Instructions("Put the bridge here", "", steps, notes=("word " * 100,))
+    laid = with_words((drawn,), said, Room(161.0, 243.5, 0.0, 0.0), WORDS)
+    assert laid.words == ()
+    assert all(bounds(item).left > 120.0 for item in words_of(laid.drawn, SMALL))
+    assert all(bounds(item).right < 54.0 for item in words_of(laid.drawn, MEDIUM))

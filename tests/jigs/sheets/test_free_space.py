@@ -88,3 +88,11 @@ def test_places_are_in_the_order_of_reading():
 
 def test_part_that_fills_the_room_leaves_no_place():
     assert free_boxes([Box(0.0, 0.0, 190.0, 243.5)], A4) == []
+
+
+def test_words_have_the_width_beside_a_stem_that_widens_to_legs():
+    """A part like a fork: a narrow column down to the legs' ends would waste the room beside its stem."""
+    stem, legs = Box(104.0, 0.0, 154.0, 180.0), Box(70.0, 180.0, 190.0, 230.0)
+    boxes = free_boxes([stem, legs], Room(190.0, 243.5, 28.0, 110.0))
+    assert boxes[0].right == 100.0
+    assert boxes[0].height > 160.0

@@ -1,6 +1,6 @@
 """The room that a drawing has, where a part goes in it, and the refusal of one that is too small."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from jigs.drawing.items import Box, Drawing, strokes
 
@@ -32,6 +32,11 @@ class Room:
     def beside_ruler(self) -> float:
         """Width that is left beside the ruler."""
         return self.width - self.corner_width
+
+    @property
+    def without_ruler(self) -> "Room":
+        """The same on a sheet that is not at true size, which has no rulers."""
+        return replace(self, corner_width=0.0, corner_height=0.0)
 
 
 class DoesNotFit(Exception):

@@ -56,16 +56,18 @@ def _sheets(
     title = title_of(printed_name(workup, options.stem), piece, options)
     title = title if printer is None else replace(title, note=printer.on_the_sheet)
     if piece.long and untiled:
-        own = own_size_for(piece.drawing)
+        own = own_size_for(piece.drawing, *piece.more)
         uncut = own if printer is None else printer.correction.paper_for(own)
-        sheets = long_on_sheets(piece.drawing, piece.said, replace(own, name=uncut.name), title, for_words=laid)
+        paper_of_its_own = replace(own, name=uncut.name)
+        sheets = long_on_sheets(piece.drawing, piece.said, paper_of_its_own, title, for_words=laid, after=piece.more)
     elif piece.long:
-        sheets = long_on_sheets(piece.drawing, piece.said, laid, title, nut_in_words(workup.instrument))
+        counts_from = nut_in_words(workup.instrument)
+        sheets = long_on_sheets(piece.drawing, piece.said, laid, title, counts_from, after=piece.more)
     elif piece.joined is not None:
         before, counts_from = (piece.drawing, *piece.more), nut_in_words(workup.instrument)
         sheets = long_on_sheets(piece.joined, piece.said, laid, title, counts_from, before=before)
     else:
-        sheets = on_sheets((piece.drawing, *piece.more), piece.said, laid, title)
+        sheets = on_sheets((piece.drawing, *piece.more), piece.said, laid, title, further_scale=piece.more_scale)
     if printer is None:
         return sheets
     return [printer.correction.corrected(sheet, paper if sheet.paper is laid else uncut) for sheet in sheets]

@@ -75,16 +75,20 @@ class Laid:
     words: tuple[Drawing, ...] = ()
 
 
-def with_words(sheets: Sequence[Drawing], said: Instructions, room: Room, for_words: Room) -> Laid:
+def with_words(
+    sheets: Sequence[Drawing], said: Instructions, room: Room, for_words: Room, further: Room | None = None
+) -> Laid:
     """The drawing's sheets, each laid in ``room``, with its words; what has no room beside it goes on sheets ``for_words``.
 
+    ``further``: the room of all sheets but the first, if it is another.
     Before any go to another sheet, words are set closer, and what is not a step goes to any room left. Notes go there before
     cautions do. Raises `DoesNotFit` where a drawing leaves no room for its heading.
     """
     headings = [(said.title, said.datum), *said.further]
     headings += headings[:1] * (len(sheets) - len(headings))
-    headed = [_headed(one, *of, room) for one, of in zip(sheets, headings, strict=False)]
-    spaces = [free_boxes(sheet.taken, room) for sheet in headed]
+    rooms = [room, *[further or room] * (len(sheets) - 1)]
+    headed = [_headed(one, *of, room) for one, of, room in zip(sheets, headings, rooms, strict=False)]
+    spaces = [free_boxes(sheet.taken, room) for sheet, room in zip(headed, rooms, strict=True)]
     notes = list(_notes(said))
     for parts, later in ((list(_parts(said)), []), (list(_parts(replace(said, notes=()))), notes)):
         for closeness, anywhere in product((1.0, _CLOSE), (False, True)):

@@ -19,18 +19,26 @@ _WIDE_ASSEMBLY_MM = 60.0
 
 
 def on_sheets(
-    drawn: Sequence[Drawing], said: Instructions, paper: Paper, title: Title, for_words: Paper | None = None
+    drawn: Sequence[Drawing],
+    said: Instructions,
+    paper: Paper,
+    title: Title,
+    for_words: Paper | None = None,
+    further_scale: str | None = None,
 ) -> list[Sheet]:
     """Drawings, each in the room of a sheet, with their words; what has no room there is on sheets of its own.
 
-    ``for_words``: the paper of those, if it is another. Raises `DoesNotFit`.
+    ``for_words``: the paper of those, if it is another. ``further_scale``: that of all drawings but the first, if it is
+    another. Raises `DoesNotFit`.
     """
     other = paper if for_words is None else for_words
-    laid = with_words(drawn, said, room_for(paper, title.scale), list_room(other))
+    scales = [title.scale, *[title.scale if further_scale is None else further_scale] * (len(drawn) - 1)]
+    laid = with_words(drawn, said, room_for(paper, scales[0]), list_room(other), room_for(paper, scales[-1]))
     several, total = len(laid.drawn) > 1, len(laid.drawn) + len(laid.words)
     sheets = []
-    for n, one in enumerate(laid.drawn, 1):
-        sheets.append(on_sheet(one, paper, replace(title, sheet=n, sheets=total, part=str(n) if several else "")))
+    for n, (one, scale) in enumerate(zip(laid.drawn, scales, strict=True), 1):
+        of = replace(title, sheet=n, sheets=total, part=str(n) if several else "", scale=scale)
+        sheets.append(on_sheet(one, paper, of))
     for n, one in enumerate(laid.words, 1):
         part = words.PART_WITH_WORDS + (str(n) if len(laid.words) > 1 else "")
         of = replace(title, sheet=len(laid.drawn) + n, sheets=total, part=part, scale="", note="")
@@ -46,22 +54,24 @@ def long_on_sheets(
     counts_from: str = "nut",
     for_words: Paper | None = None,
     before: Sequence[Drawing] = (),
+    after: Sequence[Drawing] = (),
 ) -> list[Sheet]:
     """A long drawing uncut, if a sheet holds it; else in pieces that are joined by their crosses.
 
     How to join them comes after the first step, which is to measure the print, if these sheets are all. ``counts_from``:
     what its heights count from, for the words at the joints. ``for_words``: the paper for words that find no room beside it,
-    if that is another. ``before``: drawings for the sheets before its own. Raises `DoesNotFit` if the paper is too narrow.
+    if that is another. ``before`` and ``after``: drawings for the sheets before its own and after them. Raises `DoesNotFit`
+    if the paper is too narrow.
     """
     room = room_on(paper)
     try:
-        return on_sheets([*before, placed(whole, room, "", "")[0]], said, paper, title, for_words)
+        return on_sheets([*before, placed(whole, room, "", "")[0], *after], said, paper, title, for_words)
     except DoesNotFit:
         pieces = _in_pieces(whole, room, counts_from)
     further = said.further + said.further[-1:] * (len(pieces) - 1)
     joining = words.JOINING_STEPS if said.steps and not before else ()
     said = replace(said, steps=(*said.steps[:1], *joining, *said.steps[1:]), further=further)
-    return on_sheets([*before, *pieces], said, paper, title, for_words)
+    return on_sheets([*before, *pieces, *after], said, paper, title, for_words)
 
 
 def _in_pieces(whole: Drawing, room: Room, counts_from: str) -> list[Drawing]:

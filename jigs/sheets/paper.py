@@ -111,13 +111,13 @@ def room_on(paper: Paper) -> Room:
     )
 
 
-def own_size_for(whole: Drawing) -> Paper:
-    """A sheet of its own size on which a long drawing lies uncut below its heading."""
-    box = whole.bounds()
-    width = box.width + rulers.HEIGHT_MM + 2 * _GAP + 2 * MARGIN_MM
+def own_size_for(*drawn: Drawing) -> Paper:
+    """A sheet of its own size on which each drawing, however long, lies uncut below its heading."""
+    boxes = [one.bounds() for one in drawn]
+    width = max(box.width for box in boxes) + rulers.HEIGHT_MM + 2 * _GAP + 2 * MARGIN_MM
     widest_foot = 2 * MARGIN_MM + rulers.LENGTH_MM + 2 * rulers.SIDE_MM + _GAP + _LEAST_TITLE_WIDTH
     probe = Paper("", max(width, widest_foot), _LARGEST_MM)
-    height = HEADING_MM + box.height + 2 * MARGIN_MM + _foot_mm(probe) + _GAP
+    height = HEADING_MM + max(box.height for box in boxes) + 2 * MARGIN_MM + _foot_mm(probe) + _GAP
     ruler_height = room_on(probe).corner_height + 2 * MARGIN_MM + _foot_mm(probe) + _GAP
     width_mm, height_mm = math.ceil(probe.width_mm), math.ceil(max(height, ruler_height))
     return Paper(f"{width_mm} x {height_mm} mm", float(width_mm), float(height_mm))

@@ -42,9 +42,12 @@ def draw(workup: Workup, room: Room, options: Options) -> Piece:
     if box.right > room.beside_ruler or box.bottom > room.height:
         raise DoesNotFit(says.large_part(box.width, box.height))
     times, larger = _enlarged(workup, room)
-    said = blank_words.blank_words(workup)
-    document = f"New bridge, 1:1 and {times}:1, {workup.instrument.head.hand}-handed"
-    return Piece(with_single_ids(laid), document, _facts(workup), said, more=(larger,), notes=_notes(workup))
+    return replace(
+        _piece(workup, laid),
+        said=blank_words.blank_words(workup),
+        more=(larger,),
+        more_scale=f"{times}:1",
+    )
 
 
 def part(workup: Workup, options: Options) -> Piece:
@@ -54,6 +57,10 @@ def part(workup: Workup, options: Options) -> Piece:
         done = _finished(workup, one, options.cutter)
         laid += done.shifted(0.0, top - done.bounds().top)
         top = laid.bounds().bottom + _GAP_MM
+    return _piece(workup, laid)
+
+
+def _piece(workup: Workup, laid: Drawing) -> Piece:
     document = f"New bridge, {workup.instrument.head.hand}-handed"
     return Piece(with_single_ids(laid), document, _facts(workup), notes=_notes(workup))
 
@@ -78,7 +85,8 @@ def _finished(workup: Workup, one: BlankPart, cutter: Cutter) -> Drawing:
 def _block(workup: Workup, one: BlankPart, cutter: Cutter) -> Drawing:
     """A pattern below its title; the words for its sides are around it where it has no room for them."""
     done = _finished(workup, one, cutter)
-    around = () if one.words.items else _around(workup, one.name, done.bounds())
+    on_it = {item.text for item in one.words if isinstance(item, Text)}
+    around = (word for word in _around(workup, one.name, done.bounds()) if word.text not in on_it)
     return titled(blank_words.TITLES[one.name], drawing(done, around))
 
 
@@ -97,15 +105,14 @@ def _around(workup: Workup, name: str, box: Box) -> tuple[Text, ...]:
 
 
 def _enlarged(workup: Workup, room: Room) -> tuple[int, Drawing]:
-    """The numbers, and below them the largest enlargement that goes on a sheet. Raises `DoesNotFit`."""
+    """The numbers, and below them the largest enlargement that goes on a sheet without rulers. Raises `DoesNotFit`."""
     numbers = table(workup).shifted(0.0, HEADING_MM)
     below = numbers.bounds().bottom + _GAP_MM
     for times in range(LARGEST, 0, -1):
         larger = enlarged(workup, times)
         box = larger.bounds()
-        top = below if box.right <= room.beside_ruler else max(below, room.corner_height + _GAP_MM)
-        if box.right <= room.width and top + box.bottom <= room.height:
-            return times, numbers + larger.shifted(0.0, top)
+        if box.right <= room.width and below + box.bottom <= room.height:
+            return times, numbers + larger.shifted(0.0, below)
     raise DoesNotFit(says.large_part(box.width, box.height))
 
 

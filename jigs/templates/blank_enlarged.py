@@ -3,11 +3,11 @@
 import numpy as np
 
 from geometry.lengths import round_half_up
-from jigs.drawing.items import Anchor, Circle, Drawing, Item, Line, Path, Role, Text, drawing
+from jigs.drawing.items import Circle, Drawing, Item, Line, Path, Role, Text, drawing
 from jigs.drawing.lettering import MEDIUM, SMALL
 from jigs.templates import blank_words, crown_words
 from jigs.templates.blank_plan import crown_half_mm, edge_places_mm
-from jigs.templates.crown_plan import crown_plan, row_of, wanted_steps_mm
+from jigs.templates.crown_plan import crown_plan, row_of, sides, wanted_steps_mm
 from jigs.templates.table import table_of
 from jigs.wording import signed
 from jigs.workup.new_bridge import single_strings, slot_bottoms_mm, top_edge_mm
@@ -62,9 +62,7 @@ def _edge(workup: Workup, times: int) -> Drawing:
     items += row_of(across, first_row, figures) or [
         text for n in (0, 1) for text in row_of(across[n::2], first_row + n * _ROW_MM, figures[n::2])
     ]
-    left, right = ("treble", "bass") if hand < 0 else ("bass", "treble")
-    under = first_row + 2 * _ROW_MM
-    return Drawing((*items, Text((-half, under), left, SMALL), Text((half, under), right, SMALL, Anchor.END)))
+    return Drawing((*items, *sides(-half, half, first_row + 2 * _ROW_MM, blank_words.SEEN, hand < 0)))
 
 
 def table(workup: Workup) -> Drawing:

@@ -28,7 +28,6 @@ SLOT_MARK_MM = 3.0
 _EDGE_STEP_MM = 1.0
 _FOOT_MM, _FOOT_SHARE = 2.5, 0.25
 _ARCH_SHARE = 0.4
-_LETTERS_MM = (SMALL, 2.0, 1.6, 1.3)
 _ASIDE_MM, _BETWEEN_MM = 0.7, 1.4
 
 BASE, PLAN, SADDLE, PROFILE = "base", "plan", "saddle", "profile"
@@ -223,34 +222,37 @@ def _down_to_feet(workup: Workup, low: float) -> list[Corner | Point]:
 
 
 def _sides(workup: Workup, free: float, half: float, top: float, foot: float) -> Drawing:
-    """Bass, treble, nut and tail beyond the strings, as large as they fit there; nothing if they do not."""
+    """Bass and treble beyond the strings, and nut and tail beside them: those that have room in letters that can be read."""
     treble = 1.0 if workup.instrument.head.hand == "right" else -1.0
     ends = (Anchor.START, Anchor.END) if treble > 0 else (Anchor.END, Anchor.START)
     room, end, near = half - free - 2 * _ASIDE_MM, treble * (half - _ASIDE_MM), treble * (free + _ASIDE_MM)
-    for letters in _LETTERS_MM:
-        bass, tail, whole = (engraving.width_mm(word, letters) for word in ("bass", "tail", "treble"))
-        if max(bass + _BETWEEN_MM + tail, whole) <= room and 2 * letters + 3 * _ASIDE_MM <= foot - top:
-            beside = (top + foot + letters) / 2
-            return drawing(
-                Text((-end, beside), "bass", letters, ends[0]),
-                Text((end, beside), "treble", letters, ends[1]),
-                Text((-near, top + _ASIDE_MM + letters), "nut", letters, ends[1]),
-                Text((-near, foot - _ASIDE_MM), "tail", letters, ends[1]),
-            )
-    return Drawing()
+    bass, tail, whole = (engraving.width_mm(word, SMALL) for word in ("bass", "tail", "treble"))
+    if whole > room or foot - top < SMALL + 2 * _ASIDE_MM:
+        return Drawing()
+    beside = (top + foot + SMALL) / 2
+    sides = drawing(
+        Text((-end, beside), "bass", SMALL, ends[0]),
+        Text((end, beside), "treble", SMALL, ends[1]),
+    )
+    if bass + _BETWEEN_MM + tail > room or foot - top < 2 * SMALL + 3 * _ASIDE_MM:
+        return sides
+    return sides + drawing(
+        Text((-near, top + _ASIDE_MM + SMALL), "nut", SMALL, ends[1]),
+        Text((-near, foot - _ASIDE_MM), "tail", SMALL, ends[1]),
+    )
 
 
 def _row(workup: Workup, half: float, top: float, foot: float) -> Drawing:
-    """Treble, the side that is seen, and bass, in a row of the profile."""
+    """Treble, the side that is seen, and bass, in a row of the profile, or less where it is short."""
     left, right = ("treble", "bass") if workup.instrument.head.hand == "right" else ("bass", "treble")
-    for letters in _LETTERS_MM:
-        words = (left, "nut side", right)
-        wide = sum(engraving.width_mm(word, letters) for word in words) + 2 * _BETWEEN_MM + 2 * _ASIDE_MM
-        if wide <= 2 * half and letters <= foot - top:
-            base = top + letters
-            return drawing(
-                Text((-half + _ASIDE_MM, base), left, letters),
-                Text((0.0, base), "nut side", letters, Anchor.MIDDLE),
-                Text((half - _ASIDE_MM, base), right, letters, Anchor.END),
-            )
-    return Drawing()
+    base, room = top + SMALL, 2 * (half - _ASIDE_MM)
+    sides = (
+        Text((-half + _ASIDE_MM, base), left, SMALL),
+        Text((half - _ASIDE_MM, base), right, SMALL, Anchor.END),
+    )
+    between = Text((0.0, base), "nut side", SMALL, Anchor.MIDDLE)
+    widest = max(engraving.width_mm(side.text, SMALL) for side in sides)
+    if foot - top < SMALL or 2 * widest + _BETWEEN_MM > room:
+        return Drawing()
+    fits = 2 * (widest + _BETWEEN_MM) + engraving.width_mm(between.text, SMALL) <= room
+    return drawing(sides, (between,) if fits else ())

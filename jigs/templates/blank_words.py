@@ -36,7 +36,8 @@ TITLES = {
 }
 """The names over the patterns."""
 
-WOOD, ON_TOP, ON_NUT_SIDE = "wood", "from above: glued on top", "from the nut: glued on this side"
+SEEN = "nut side"
+ON_TOP, ON_NUT_SIDE = "from above: glued on top", "from the nut: glued on this side"
 
 
 def enlarged_title(workup: Workup, times: int) -> str:

@@ -93,7 +93,7 @@ def crown_plan(workup: Workup, times: int = 1) -> Drawing:
     if times > 1:
         items += _labels(workup, places.mean(axis=1), reach)
     above, below = -reach - _ABOVE_MM - rows, reach + _ABOVE_MM + rows + SMALL
-    return Drawing((*items, *_sides(left, right, above, "nut", treble < 0), _middle(left, right, below, "tail")))
+    return Drawing((*items, *sides(left, right, above, "nut", treble < 0), _middle(left, right, below, "tail")))
 
 
 def stepped_line(
@@ -112,7 +112,7 @@ def _middle(left: float, right: float, base: float, word: str) -> Text:
     return Text(((left + right) / 2, base), word, SMALL, Anchor.MIDDLE)
 
 
-def _sides(left: float, right: float, base: float, word: str, left_handed: bool) -> list[Text]:
+def sides(left: float, right: float, base: float, word: str, left_handed: bool) -> list[Text]:
     """A word between bass and treble, which are over the ends or farther out."""
     at_left, at_right = ("treble", "bass") if left_handed else ("bass", "treble")
     between = bounds(_middle(left, right, base, word))

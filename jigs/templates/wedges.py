@@ -71,11 +71,15 @@ def draw(workup: Workup, room: Room, options: Options) -> Piece:
     body, wedges = _gauge(workup, settable, options), _both_wedges(workup, settable.wedges, options.cutter)
     said = wedges_words.said(workup, settable.plan, settable.wedges, options.cutter, LEGEND)
     bridge, hand = workup.instrument.bridge, workup.instrument.head.hand
-    used = picture(settable.wedges, settable.plan.stem_half, bridge.thickness, hand, room.beside_ruler - _GAP_MM)
+
+    def used(width: float, top: float) -> Drawing:
+        seen = picture(settable.wedges, settable.plan.stem_half, bridge.thickness, hand, width)
+        return seen.shifted(0.0, HEADING_MM + top)
+
     whole = on_page(_piece(workup, settable, body + _below(body, wedges)), room, said)
     if not whole.long:
-        return replace(whole, more=(used.shifted(0.0, HEADING_MM),))
-    below = used.shifted(0.0, HEADING_MM + wedges.bounds().bottom + 2 * _GAP_MM)
+        return replace(whole, more=(used(room.width, 0.0),), more_scale="")
+    below = used(room.beside_ruler - _GAP_MM, wedges.bounds().bottom + 2 * _GAP_MM)
     apart = replace(_piece(workup, settable, body), more=(wedges.shifted(0.0, HEADING_MM) + below,))
     return on_page(apart, room, said)
 

@@ -69,6 +69,20 @@ def test_sheet_of_words_has_no_rulers_no_scale_and_no_note_on_the_print():
     assert not any(item.id.startswith("ruler") for item in words.drawing)
 
 
+def test_further_drawing_at_another_scale_says_so_and_has_no_rulers():
+    first, second = on_sheets((PART, PART), SHORT, PAPERS["a4"], TITLE, further_scale="4:1")
+    assert "Scale 1:1" in said_on(first)
+    assert "Scale 4:1" in said_on(second)
+    assert any(item.id == "ruler-down" for item in first.drawing)
+    assert not any(item.id.startswith("ruler") for item in second.drawing)
+
+
+def test_drawings_after_a_long_one_are_not_lost():
+    sheets = long_on_sheets(board(60.0, 400.0), SHORT, PAPERS["a4"], TITLE, after=(PART.shifted(0.0, 1.0),))
+    assert sum(item.id == "board" for item in sheets[-1].drawing) == 1
+    assert not any(item.id.startswith("joint") for item in sheets[-1].drawing)
+
+
 def test_words_go_on_the_paper_that_they_are_given():
     sheets = on_sheets((PART,), LONG, PAPERS["a3"], TITLE, PAPERS["letter"])
     assert {sheet.paper.name for sheet in sheets[1:]} == {"Letter"}

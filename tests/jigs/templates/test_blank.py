@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 from every_page import wrong_with
 from instruments import edited
+from odd_instruments import ODD
 from readers import UM, dxf_document, dxf_loops, svg_layer, svg_loops
 from samples import HANDS, PRESETS, cut_files, faults_are_sentences, named, preset, run, words_of
 from scipy.optimize import brentq
@@ -17,6 +18,7 @@ from shapely import Polygon
 from jigs.cutting.cutter import Cutter
 from jigs.drawing.items import Text
 from jigs.faults import InputFaults
+from jigs.instrument.file import parse
 from jigs.instrument.opening import preset_text
 from jigs.press.layout import lay_out
 from jigs.sheets.paper import PAPERS
@@ -24,6 +26,7 @@ from jigs.templates.blank_plan import blank_parts
 from jigs.templates.blank_words import blank_words
 from jigs.templates.options import Options
 from jigs.templates.template import templates
+from jigs.workup.work_up import work_up
 
 TWO_PIECE = [name for name in PRESETS if "banjo" not in name and name not in ("flat-top-guitar", "mountain-dulcimer")]
 MEASURED = {
@@ -277,13 +280,29 @@ def test_sheets_with_heights_and_feet_can_be_read(name, hand):
     assert list(wrong_with(filled(name, hand), name, ("a4", "letter", "a3"), ("blank",))) == []
 
 
+def test_bass_and_treble_of_one_string_stay_apart():
+    text = ODD["one-string"].replace("length = 60.0", "length = 60.0\nspacing = 5.0")
+    assert list(wrong_with(work_up(parse(text.encode(), "one.toml")), "one", ("a4", "letter"), ("blank",))) == []
+
+
+@pytest.mark.parametrize("name", PRESETS)
+def test_words_on_a_pattern_are_large_enough_to_engrave_or_beside_it(name):
+    (first, *_) = sheets_of(preset(name))
+    from_above = [part for part in blank_parts(preset(name)) if part.name != "profile"]
+    on_parts = [word for part in from_above for word in part.words]
+    assert all(word.height_mm >= 2.5 for word in on_parts)
+    shown = [item.text for item in (*on_parts, *first.drawing) if isinstance(item, Text)]
+    assert min(shown.count(word) for word in ("bass", "treble", "nut", "tail")) >= len(from_above)
+
+
 @pytest.mark.parametrize("name", PRESETS)
 def test_sheet_says_its_job_its_enlargement_and_short_steps(name):
     first, second, *_ = sheets_of(preset(name))
     assert "Blank: cut a new bridge to this" in words_of(first.drawing)
     larger = max(int(item.id.split("-")[1]) for item in second.drawing if item.id.startswith("at-"))
     assert larger >= 2
-    assert f"{larger}:1" in first.title.document
+    assert (first.title.scale, second.title.scale) == ("1:1", f"{larger}:1")
+    assert not [item for item in second.drawing if item.id.startswith("ruler")], "nothing there is at true size"
     assert f"at {larger}:1" in words_of(second.drawing)
     assert [item for item in first.drawing if item.id == "in-use"]
     for step in blank_words(preset(name)).steps:

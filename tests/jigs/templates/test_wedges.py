@@ -169,6 +169,20 @@ def test_page_has_all_three_parts_once_and_says_what_to_do(name, paper):
     assert "Keep the place: jigs keep FILE" in words
 
 
+@pytest.mark.parametrize("untiled", [False, True])
+def test_a_gauge_that_is_joined_from_pieces_still_has_its_wedges(untiled):
+    options = Options(wedges=True, datum_fret=9)
+    sheets = lay_out(preset("banjo"), templates()["gauge"], PAPERS["a4"], options, untiled)
+    ids = [item.id for sheet in sheets for item in sheet.drawing]
+    assert (ids.count("wedge-treble"), ids.count("wedge-bass")) == (1, 1)
+
+
+def test_sheet_that_only_shows_the_wedges_in_use_says_that_it_is_not_to_scale():
+    _, (parts, in_use) = drawn_words("mandolin", "a4")
+    assert (parts.title.scale, in_use.title.scale) == ("1:1", "")
+    assert not [item for item in in_use.drawing if item.id.startswith("ruler")]
+
+
 def test_option_draws_wedges_from_the_command_line_and_says_where_it_has_no_effect(tmp_path):
     assert run("draw", "mandolin", "gauge", "--wedges", "--format", "svg,dxf", "--out", tmp_path)[0] == 0
     assert b"wedge-treble" in (tmp_path / "mandolin-gauge.svg").read_bytes()

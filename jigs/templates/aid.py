@@ -4,7 +4,7 @@ Parts are drawn with what is on them and cut out by `cut_out`; nothing of them i
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from jigs.cutting.cutter import Cutter
 from jigs.cutting.engraving import all_engraved
@@ -20,6 +20,7 @@ from jigs.workup.workup import Workup
 LETTER_MM = 2.0
 """Height of what is engraved on an aid."""
 
+_MOST_ROUND_MM = 3.0
 _GAP_MM = 5.0
 _HEAD_GAP_MM = 3.0
 _COLUMN_MM = 8.0
@@ -46,6 +47,11 @@ class Aid:
     table: Drawing = field(default_factory=Drawing)
 
 
+def corner_mm(cutter: Cutter) -> float:
+    """The radius of an aid's corners: no larger than leaves the part under all that is engraved on it."""
+    return min(cutter.corner_mm, _MOST_ROUND_MM)
+
+
 def cut_out(workup: Workup, shape: CutPart, on_it: Drawing, cutter: Cutter, name: str) -> Drawing:
     """A part with what is on it, words in strokes, kerf allowed for. Raises `InputFaults` for one that cannot be cut."""
     try:
@@ -55,7 +61,8 @@ def cut_out(workup: Workup, shape: CutPart, on_it: Drawing, cutter: Cutter, name
         place = Place(workup.instrument.source, option=BLAMED[error.code])
         raise uncuttable(error, name).refusal(place) from None
     stroked = all_engraved(on_it)
-    return lines + stroked + crosses(shape, stroked)
+    registered = (replace(cross, id=f"{shape.outline.id}-{cross.id}") for cross in crosses(shape, stroked))
+    return lines + stroked + Drawing(tuple(registered))
 
 
 def below_each_other(parts: Sequence[Drawing], gap_mm: float = _GAP_MM) -> Drawing:

@@ -12,7 +12,7 @@ from jigs.cutting.parts import Corner, CutPart, closed_path
 from jigs.drawing.items import Anchor, Drawing, Item, Line, Role, Text, drawing
 from jigs.faults import Place
 from jigs.templates import measure_words
-from jigs.templates.aid import LETTER_MM, Aid, cut_out
+from jigs.templates.aid import LETTER_MM, Aid, corner_mm, cut_out
 from jigs.templates.aid_pictures import comb_in_use
 from jigs.templates.options import Options
 from jigs.wording import signed
@@ -58,7 +58,7 @@ def _comb(workup: Workup, cutter: Cutter) -> Drawing:
     if cutter.kerf_mm >= narrowest:
         raise measure_words.kerf_fills_gaps(cutter.kerf_mm, narrowest).refusal(Place(source, option="kerf"))
     left, right, back = gaps[0][0] - _END_TOOTH_MM, gaps[-1][1] + _END_TOOTH_MM, _ROOT_MM - max(_BACK_MM, cutter.web_mm)
-    r = cutter.corner_mm
+    r = corner_mm(cutter)
     corners = [Corner((left, back), r), Corner((right, back), r), Corner((right, _TIP_MM), r)]
     for first, last in reversed(gaps):
         corners += [Corner(at) for at in ((last, _TIP_MM), (last, _ROOT_MM), (first, _ROOT_MM), (first, _TIP_MM))]

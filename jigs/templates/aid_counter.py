@@ -10,7 +10,7 @@ from jigs.cutting.parts import Corner, CutPart, closed_path
 from jigs.drawing.items import Anchor, Drawing, Item, Line, Role, Text, drawing
 from jigs.instrument import usual
 from jigs.templates import measure_words
-from jigs.templates.aid import LETTER_MM, Aid, below_each_other, cut_out
+from jigs.templates.aid import LETTER_MM, Aid, below_each_other, corner_mm, cut_out
 from jigs.templates.aid_pictures import counter_in_use
 from jigs.templates.options import Options
 from jigs.templates.table import table_of
@@ -32,7 +32,7 @@ def counter(workup: Workup, options: Options) -> Aid:
 
 
 def _card(workup: Workup, options: Options) -> Drawing:
-    web, r = options.cutter.web_mm, options.cutter.corner_mm
+    web, r = options.cutter.web_mm, corner_mm(options.cutter)
     left, right = -max(_SIDE_MM, web), WINDOW_MM + max(_SIDE_MM, web)
     high = _WINDOW_HALF_MM + max(_ABOVE_MM, web)
     outline = [Corner(at, r) for at in ((left, -high), (right, -high), (right, high), (left, high))]

@@ -4,7 +4,7 @@ from geometry.aids import SLANT_REACH_DEG, SLANT_STEP_DEG, ray_across_mm
 from jigs.cutting.parts import Corner, CutPart, closed_path
 from jigs.drawing.items import Anchor, Drawing, Item, Line, Role, Text, drawing
 from jigs.templates import measure_words
-from jigs.templates.aid import LETTER_MM, Aid, cut_out
+from jigs.templates.aid import LETTER_MM, Aid, corner_mm, cut_out
 from jigs.templates.aid_pictures import protractor_in_use, square_in_use
 from jigs.templates.options import Options
 from jigs.workup.workup import Workup
@@ -20,7 +20,7 @@ _RAYS = ((4, 6.0), (2, 4.5), (1, 3.0))
 def square(workup: Workup, options: Options) -> Aid:
     """The square. Raises `InputFaults` as `cut_out` does."""
     arm = max(_ARM_MM, options.cutter.web_mm)
-    r = options.cutter.corner_mm
+    r = corner_mm(options.cutter)
     corners = (
         Corner((0.0, 0.0)),
         Corner((0.0, -_UPRIGHT_MM)),
@@ -43,7 +43,7 @@ def square(workup: Workup, options: Options) -> Aid:
 
 def protractor(workup: Workup, options: Options) -> Aid:
     """The protractor, its base on the line of the bridge, y to the tail. Raises `InputFaults` as `cut_out` does."""
-    r = options.cutter.corner_mm
+    r = corner_mm(options.cutter)
     corners = (
         Corner((_BASE_HALF_MM, 0.0)),
         Corner((_VEE_MM, 0.0)),

@@ -13,7 +13,7 @@ from jigs.drawing.items import Anchor, Drawing, Item, Line, Role, Text
 from jigs.instrument.keys import SCALES_OF_ANY_KIND_MM
 from jigs.instrument.usual import USUAL_SCALES_MM
 from jigs.templates import measure_words
-from jigs.templates.aid import LETTER_MM, Aid, cut_out
+from jigs.templates.aid import LETTER_MM, Aid, corner_mm, cut_out
 from jigs.templates.aid_pictures import strip_in_use
 from jigs.templates.options import Options
 from jigs.workup.workup import Workup
@@ -46,7 +46,7 @@ def scales_mm(workup: Workup) -> tuple[float, float]:
 def strip_part(workup: Workup, options: Options) -> Drawing:
     """The strip uncut, its nut end at y = 0. Raises `InputFaults` as `cut_out` does."""
     low, high = scales_mm(workup)
-    share, r = workup.instrument.head.octave_share, options.cutter.corner_mm
+    share, r = workup.instrument.head.octave_share, corner_mm(options.cutter)
     end = on_strip_mm(high, share) + _BEYOND_MM
     corners = (Corner((0.0, 0.0)), Corner((_WIDE_MM, 0.0)), Corner((_WIDE_MM, end), r), Corner((0.0, end), r))
     shape = CutPart(closed_path(corners, "strip"))

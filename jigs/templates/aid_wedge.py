@@ -21,7 +21,7 @@ from jigs.cutting.parts import Corner, CutPart, closed_path
 from jigs.drawing.arcs import Point
 from jigs.drawing.items import Anchor, Drawing, Item, Line, Role, Text, drawing
 from jigs.templates import measure_words
-from jigs.templates.aid import LETTER_MM, Aid, cut_out
+from jigs.templates.aid import LETTER_MM, Aid, corner_mm, cut_out
 from jigs.templates.aid_pictures import wedge_in_use
 from jigs.templates.options import Options
 from jigs.workup.workup import Workup
@@ -57,7 +57,7 @@ def wedge(workup: Workup, options: Options) -> Aid:
 
 def _face(workup: Workup, options: Options, scale: _Scale) -> Drawing:
     """A wedge with one scale."""
-    tip, end, r = along_wedge_mm(WEDGE_LEAST_MM), along_wedge_mm(WEDGE_MOST_MM), options.cutter.corner_mm
+    tip, end, r = along_wedge_mm(WEDGE_LEAST_MM), along_wedge_mm(WEDGE_MOST_MM), corner_mm(options.cutter)
     last = end + _SHOULDER_MM + _GRIP_MM
     corners = (
         Corner((tip, 0.0)),

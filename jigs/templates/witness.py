@@ -4,6 +4,7 @@ They are set against the bridge as it stands, so they need no distance. The one 
 each outer string, is to check with a rule. What is written on them and beside them is in witness_words.py.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,6 +13,7 @@ from geometry.arrays import FloatArray
 from geometry.bridge import feet_outline_mm
 from jigs.cutting import engraving
 from jigs.cutting.cutter import Cutter
+from jigs.cutting.labels import NAME
 from jigs.cutting.parts import Corner, CutPart, closed_path
 from jigs.drawing.items import Drawing, Item, Line, Role, Text, drawing
 from jigs.drawing.lettering import LINE_STEP, wrapped
@@ -31,6 +33,9 @@ _ARM_MM = 8.0
 
 _BESIDE_MM = 26.0
 _PAD_MM = 1.5
+_MOST_ROUND_MM = 3.0
+"""A corner's largest radius: a larger one would cut letters off."""
+
 _LETTER_MM = 2.0
 _STEP_MM = _LETTER_MM * LINE_STEP
 _APART_MM = 12.0
@@ -100,7 +105,7 @@ def _tag(
     workup: Workup, end: str, across: tuple[str, ...], beside: tuple[words.TagLine, ...], cutter: Cutter
 ) -> Drawing:
     """One tag for the instrument's hand, its inside corner at the origin. Raises `InputFaults`."""
-    hand, r = workup.instrument.head.hand, cutter.corner_mm
+    hand, r = workup.instrument.head.hand, min(cutter.corner_mm, _MOST_ROUND_MM)
     side = 1.0 if end == "treble" else -1.0
     broken = [part for line in across for part in wrapped(line, _LETTER_MM, _ARM_MM + _BESIDE_MM - 2 * _PAD_MM, _width)]
     nut = -len(broken) * _STEP_MM - _PAD_MM
@@ -116,7 +121,7 @@ def _tag(
     right = (side > 0) == (hand == "right")
     left_edge, left_of_feet = (-_ARM_MM, 0.0) if right else (-_BESIDE_MM, -_BESIDE_MM)
     written = drawing(
-        _lines([(line, False) for line in broken], left_edge + _PAD_MM, nut + _PAD_MM, end),
+        _lines([(line, False) for line in broken], left_edge + _PAD_MM, nut + _PAD_MM, end, f"{end}-{NAME}"),
         _lines(beside, left_of_feet + _PAD_MM, _PAD_MM, end),
     )
     shape = CutPart(closed_path(corners, f"witness-{end}"))
@@ -127,12 +132,12 @@ def _width(text: str, height_mm: float) -> float:
     return engraving.width_mm(text, height_mm)
 
 
-def _lines(lines: list[words.TagLine] | tuple[words.TagLine, ...], left: float, top: float, end: str) -> Drawing:
-    """Lines below each other, some with a line to write on behind."""
+def _lines(lines: Sequence[words.TagLine], left: float, top: float, end: str, first: str = "") -> Drawing:
+    """Lines below each other, some with a line to write on behind; ``first``: the id of the first."""
     items: list[Item] = []
     for n, (text, blank) in enumerate(lines):
         base = top + _LETTER_MM + n * _STEP_MM
-        items.append(Text((left, base), text, _LETTER_MM))
+        items.append(Text((left, base), text, _LETTER_MM, id="" if n else first))
         if blank:
             start, last = left + _width(text, _LETTER_MM) + _BLANK_GAP_MM, left + _BESIDE_MM - 2 * _PAD_MM
             items.append(Line((start, base), (last, base), Role.TICK, f"{end}-{text}"))

@@ -22,6 +22,8 @@ from readers import (
     svg_loops,
 )
 from samples import PRESETS, cut_files, preset, words_of
+from shapely import LineString, Polygon, union_all
+from validity import assert_svg_is_valid
 
 from jigs.drawing.items import Line, Path, Role, strokes
 from jigs.faults import InputFaults
@@ -309,3 +311,21 @@ def test_a_kerf_as_wide_as_the_combs_gaps_is_refused_with_a_remedy():
     with pytest.raises(InputFaults) as refused:
         cut_files("measure", preset("banjo"), kerf_mm=3.5)
     assert [fault.code for fault in refused.value.faults] == ["kerf-fills-comb"]
+
+
+# ---- files that a cutter's program opens
+
+
+def test_no_two_lines_of_the_cut_file_have_one_id():
+    assert_svg_is_valid(made("mandolin")["svg"])
+
+
+@pytest.mark.parametrize("corner", [3.0, 10.0])
+@pytest.mark.parametrize("name", ["banjo", "mandolin"])
+def test_large_corners_cut_no_line_and_no_letter_off(name, corner):
+    file = made(name, corner_mm=corner)["svg"]
+    parts = union_all([Polygon([(z.real, z.imag) for z in loop.points(0.1)]) for loop in svg_loops(file)])
+    for layer in ("score", "engrave"):
+        for called, edges, _ in svg_layer(file, layer):
+            ends = [(z.real, z.imag) for edge in edges for z in (edge.start, edge.end)]
+            assert parts.buffer(1e-3).covers(LineString(ends)), called

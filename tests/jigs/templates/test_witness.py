@@ -5,8 +5,9 @@ import re
 import numpy as np
 import pytest
 from odd_instruments import ODD, odd
-from readers import UM, dxf_loops, pdf_loops_by_pdfium, svg_loops
+from readers import UM, dxf_loops, pdf_loops_by_pdfium, svg_layer, svg_loops
 from samples import HANDS, PRESETS, cut_files, faults_are_sentences, page, preset, run, words_of
+from shapely import LineString, Polygon, union_all
 from working_edges import face_at, wire_mm
 
 from geometry.lengths import round_half_up
@@ -151,6 +152,14 @@ def test_words_stay_on_the_tag_and_off_the_feet_whatever_the_instrument(name):
         assert own.top < box.top
         assert box.bottom < own.bottom
         assert box.bottom < 0 or min(abs(box.left), abs(box.right)) > 6.0 + 8.0, "on the feet"
+
+
+def test_large_corners_leave_the_letters_their_stock():
+    files = cut_files("witness", preset("banjo"), corner_mm=10.0)
+    parts = union_all([Polygon([(z.real, z.imag) for z in loop.points(0.1)]) for loop in svg_loops(files["svg"])])
+    for _, edges, _ in svg_layer(files["svg"], "engrave"):
+        ends = [(z.real, z.imag) for edge in edges for z in (edge.start, edge.end)]
+        assert parts.buffer(-0.5).covers(LineString(ends))
 
 
 @pytest.mark.parametrize("fret", [0, 23, 99])

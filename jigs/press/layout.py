@@ -59,13 +59,15 @@ def _sheets(
         own = own_size_for(piece.drawing, *piece.more)
         uncut = own if printer is None else printer.correction.paper_for(own)
         paper_of_its_own = replace(own, name=uncut.name)
-        sheets = long_on_sheets(piece.drawing, piece.said, paper_of_its_own, title, for_words=laid, after=piece.more)
+        sheets = long_on_sheets(
+            piece.drawing, piece.said, paper_of_its_own, title, for_words=laid, others=((), piece.more)
+        )
     elif piece.long:
         counts_from = nut_in_words(workup.instrument)
-        sheets = long_on_sheets(piece.drawing, piece.said, laid, title, counts_from, after=piece.more)
+        sheets = long_on_sheets(piece.drawing, piece.said, laid, title, counts_from, others=((), piece.more))
     elif piece.joined is not None:
         before, counts_from = (piece.drawing, *piece.more), nut_in_words(workup.instrument)
-        sheets = long_on_sheets(piece.joined, piece.said, laid, title, counts_from, before=before)
+        sheets = long_on_sheets(piece.joined, piece.said, laid, title, counts_from, others=(before, ()))
     else:
         sheets = on_sheets((piece.drawing, *piece.more), piece.said, laid, title, further_scale=piece.more_scale)
     if printer is None:

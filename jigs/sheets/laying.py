@@ -53,16 +53,16 @@ def long_on_sheets(
     title: Title,
     counts_from: str = "nut",
     for_words: Paper | None = None,
-    before: Sequence[Drawing] = (),
-    after: Sequence[Drawing] = (),
+    others: tuple[Sequence[Drawing], Sequence[Drawing]] = ((), ()),
 ) -> list[Sheet]:
     """A long drawing uncut, if a sheet holds it; else in pieces that are joined by their crosses.
 
     How to join them comes after the first step, which is to measure the print, if these sheets are all. ``counts_from``:
     what its heights count from, for the words at the joints. ``for_words``: the paper for words that find no room beside it,
-    if that is another. ``before`` and ``after``: drawings for the sheets before its own and after them. Raises `DoesNotFit`
-    if the paper is too narrow.
+    if that is another. ``others``: drawings for the sheets before its own, and after them. Raises `DoesNotFit` if the paper is
+    too narrow.
     """
+    before, after = others
     room = room_on(paper)
     try:
         return on_sheets([*before, placed(whole, room, "", "")[0], *after], said, paper, title, for_words)

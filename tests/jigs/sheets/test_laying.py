@@ -78,7 +78,7 @@ def test_further_drawing_at_another_scale_says_so_and_has_no_rulers():
 
 
 def test_drawings_after_a_long_one_are_not_lost():
-    sheets = long_on_sheets(board(60.0, 400.0), SHORT, PAPERS["a4"], TITLE, after=(PART.shifted(0.0, 1.0),))
+    sheets = long_on_sheets(board(60.0, 400.0), SHORT, PAPERS["a4"], TITLE, others=((), (PART,)))
     assert sum(item.id == "board" for item in sheets[-1].drawing) == 1
     assert not any(item.id.startswith("joint") for item in sheets[-1].drawing)
 

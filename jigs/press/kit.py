@@ -5,6 +5,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from jigs.cutting.apart import apart
+from jigs.cutting.labels import is_named, named
 from jigs.cutting.nesting import DOCUMENT, Nest, PartBox, Stock, nest_sheet, nested, why_too_large
 from jigs.drawing.items import Drawing
 from jigs.export.files import cut_files, page_files
@@ -17,7 +18,7 @@ from jigs.press.spelling import name_notes
 from jigs.sheets.paper import Sheet
 from jigs.sheets.words import scale_in_words
 from jigs.templates.catalogue import CUT_FROM_STOCK, KIT_FLAGS, NAMES
-from jigs.templates.names import printed_name
+from jigs.templates.names import engraved_names, printed_name
 from jigs.templates.template import Lacks, Template
 from jigs.workup.workup import Workup
 
@@ -41,7 +42,9 @@ class Parts:
 
 
 def parts_of(workup: Workup, template: str, order: Order, stem: str) -> Parts:
-    """A template's parts to nest. In a kit the template has the option that the catalogue gives it there, if it can.
+    """A template's parts to nest.
+
+    In a kit the template has the option that the catalogue gives it there, if it can, and each part its instrument's name.
 
     Raises `InputFaults` and `Lacks`.
     """
@@ -55,7 +58,18 @@ def parts_of(workup: Workup, template: str, order: Order, stem: str) -> Parts:
         piece = attempt(faults, drawn.part, workup, replace(options, **flags))
     if piece is None:
         piece = drawn.part(workup, options)
-    return Parts(apart(piece.drawing), piece.notes, tuple(Missing((flag,), fault) for fault in faults))
+    drawings, notes = apart(piece.drawing), piece.notes
+    if order.kit:
+        drawings = _all_named(drawings, workup, stem)
+        nameless = [name for name, part in drawings.items() if not is_named(part)]
+        notes += (words.nameless(nameless).note(),) if nameless else ()
+    return Parts(drawings, notes, tuple(Missing((flag,), fault) for fault in faults))
+
+
+def _all_named(drawings: Mapping[str, Drawing], workup: Workup, stem: str) -> dict[str, Drawing]:
+    """Parts that say which instrument they are for, if they have room for it."""
+    names = [name for name in engraved_names(workup, stem) if name != workup.instrument.head.kind]
+    return {name: part if is_named(part) else named(part, names) for name, part in drawings.items()}
 
 
 def prepare_kit(workup: Workup, order: Order, stock: Stock, stem: str) -> Printed:

@@ -24,6 +24,13 @@ def not_in_a_kit(templates: Sequence[str], parts: Sequence[str]) -> Says:
     return Says(what, f"a kit takes {listed(parts)}", "kit-of-paper")
 
 
+def nameless(parts: Sequence[str]) -> Says:
+    """Parts of a kit without room for a name."""
+    verb = "have" if len(parts) > 1 else "has"
+    what = f"{listed(parts)} {verb} no room for the instrument's name"
+    return Says(what, "write it on after cutting", "part-nameless")
+
+
 def left_out(template: str, lacks: Says) -> Says:
     """A template that is passed over, among several, because the instrument lacks something for it."""
     return Says((f"the {template} is not drawn: ", *_parts(lacks.what)), lacks.remedy, lacks.code)

@@ -7,6 +7,7 @@ Places follow the instrument's hand, because words are never mirrored.
 from collections.abc import Sequence
 
 from jigs.cutting import engraving
+from jigs.cutting.labels import NAME
 from jigs.drawing.items import Anchor, Drawing, Line, Path, Role, Text, drawing
 from jigs.drawing.lettering import LINE_STEP, MEDIUM, SMALL, wrapped
 from jigs.templates.names import engraved_names
@@ -42,7 +43,7 @@ def in_two_columns(
     else:
         return Drawing()
     lefts = (-half + _ASIDE_MM, _ASIDE_MM) if workup.instrument.head.hand == "right" else (_ASIDE_MM, -half + _ASIDE_MM)
-    laid = drawing(*(_lines(lines, left, first) for lines, left in zip(columns, lefts, strict=True)))
+    laid = drawing(*(_lines(lines, left, first, n) for lines, left, n in zip(columns, lefts, (1, -1), strict=True)))
     last = first + (max(map(len, columns)) - 1) * _STEP_MM
     laid += drawing(_blank(lefts[0], first + (len(columns[0]) - 1) * _STEP_MM, room))
     return laid + _arrow_to_nut((last + foot) / 2) if foot - last >= _ARROW_ROOM_MM else laid
@@ -71,7 +72,7 @@ def across(
     laid = drawing(
         Text((-half + _ASIDE_MM, first), left, SMALL),
         Text((half - _ASIDE_MM, first), right, SMALL, Anchor.END),
-        _lines([*name, *broken, DATE], -half + _ASIDE_MM, first + _STEP_MM),
+        _lines([*name, *broken, DATE], -half + _ASIDE_MM, first + _STEP_MM, 0),
         _blank(-half + _ASIDE_MM, last, room),
     )
     return laid, (first - SMALL - 1.0, last + 1.0)
@@ -102,8 +103,14 @@ def _widest(lines: Sequence[str]) -> float:
     return max((engraving.width_mm(line, SMALL) for line in lines), default=0.0)
 
 
-def _lines(lines: Sequence[str], left: float, first: float) -> Drawing:
-    return Drawing(tuple(Text((left, first + n * _STEP_MM), line, SMALL) for n, line in enumerate(lines)))
+def _lines(lines: Sequence[str], left: float, first: float, named: int) -> Drawing:
+    """Lines below each other; ``named``: which of them begins the instrument's name."""
+    return Drawing(
+        tuple(
+            Text((left, first + n * _STEP_MM), line, SMALL, id=NAME if n == named else "")
+            for n, line in enumerate(lines)
+        )
+    )
 
 
 def _blank(left: float, level: float, room: float) -> Line:

@@ -4,6 +4,7 @@ from collections.abc import Callable
 
 from jigs.cutting import engraving
 from jigs.cutting.cutter import Cutter
+from jigs.cutting.labels import NAME
 from jigs.cutting.parts import Corner, closed_path
 from jigs.drawing.arcs import Point
 from jigs.drawing.items import Anchor, Drawing, Item, Line, Path, Role, Text
@@ -74,8 +75,8 @@ def engraving_on(workup: Workup, p: GaugePlan, stem: str) -> Drawing:
     """The words on the stem and a line for the date."""
     items: list[Item] = []
     level = p.first_word_mm
-    for line, height in _words(workup, p, stem):
-        items.append(Text((0.0, level + height), line, height, Anchor.MIDDLE))
+    for n, (line, height) in enumerate(_words(workup, p, stem)):
+        items.append(Text((0.0, level + height), line, height, Anchor.MIDDLE, id="" if n else NAME))
         level += height * LINE_STEP
     level += 2 * SMALL
     items += [

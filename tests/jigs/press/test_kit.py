@@ -9,12 +9,13 @@ import pdfplumber
 import pytest
 from readers import dxf_loops, pdf_loops_by_pdfium, svg_layer, svg_loops
 from samples import HANDS, faults_are_sentences, filed, run
-from shapely import Polygon, box
+from shapely import MultiLineString, Polygon, box
 
 from jigs.cutting.nesting import GAP_MM
 from jigs.templates.catalogue import CUT_FROM_STOCK, KIT
 
 UM = 1e-3
+IS_NAME = re.compile("(^|-)name$")
 MARGIN_MM = 10.0
 LAYERS = ("cut", "score", "engrave", "guide", "drill")
 OUTLINES = re.compile(r"(gauge|head|top)-outline|wedge-\w+|witness-\w+|blank-\w+|strip|counter|comb|square|protractor")
@@ -40,9 +41,9 @@ def kit_of(file, *options):
 
 
 def strokes(content):
-    """Start and end of every piece of an SVG file to cut, as complex numbers."""
-    found = [(edge.start, edge.end) for layer in LAYERS for _, edges, _ in svg_layer(content, layer) for edge in edges]
-    return np.array(found)
+    """Start and end of every piece of an SVG file to cut, as complex numbers, without the names of instruments."""
+    items = [item for layer in LAYERS for item in svg_layer(content, layer) if not IS_NAME.search(item[0])]
+    return np.array([(edge.start, edge.end) for _, edges, _ in items for edge in edges])
 
 
 def parts_in(content):
@@ -129,6 +130,37 @@ def test_svg_dxf_and_pdf_hold_the_same_lines_to_cut(mine):
     assert np.array(svg) == pytest.approx(np.array(pdf), abs=4 * UM)
     sizes = [sorted((round(b[2] - b[0], 2), round(b[3] - b[1], 2)) for b in boxes) for boxes in (svg, dxf)]
     assert np.array(sizes[0]) == pytest.approx(np.array(sizes[1]), abs=0.011)
+
+
+@pytest.mark.parametrize("hand", HANDS)
+@pytest.mark.parametrize("name", ["mandolin", "banjo", "archtop-guitar"])
+def test_every_part_says_which_instrument_it_is_for_or_a_note_says_that_it_cannot(mine, name, hand):
+    _, files, said = kit_of(mine(name, hand), "--format", "svg")
+    names = [item for item in svg_layer(files["-kit.svg"], "engrave") if IS_NAME.search(item[0])]
+    nameless = " ".join(line for line in said.splitlines() if "no room for the instrument's name" in line)
+    for part in parts_in(files["-kit.svg"]):
+        short = part.removesuffix("-outline")
+        own = [item for item in names if item[0].startswith(f"{name}-{hand}-{short}-")]
+        assert len(own) == (0 if re.search(rf"\b{short}\b", nameless) else 1), part
+    assert len(names) > 8
+
+
+def test_name_that_the_kit_adds_touches_nothing(mine):
+    _, files, _ = kit_of(mine(), "--format", "svg")
+    content = files["-kit.svg"]
+    items = [
+        (name, MultiLineString([_ends(edge) for edge in edges]))
+        for layer in LAYERS
+        for name, edges, _ in svg_layer(content, layer)
+    ]
+    names = [(name, line) for name, line in items if IS_NAME.search(name)]
+    assert len(names) > 8
+    for name, line in names:
+        assert min(line.distance(other) for item, other in items if item != name) > 0.5, name
+
+
+def _ends(edge):
+    return [(edge.start.real, edge.start.imag), (edge.end.real, edge.end.imag)]
 
 
 def test_no_two_things_of_a_kit_have_one_id(mine):

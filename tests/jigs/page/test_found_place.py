@@ -45,7 +45,7 @@ def test_found_place_is_drawn_saved_and_opened_again(application):
     saved = application.post("/file", state("banjo", FOUND)).body.decode()
     opened = application.post("/open", state(base=own_file(saved))).data["fields"]
     assert {key: text for key, text in opened.items() if key.startswith("found.")} == FOUND
-    assert application.drawn(base=own_file(saved))["sheets"] == drawn["sheets"]
+    assert application.drawn(base=own_file(saved, "banjo.toml"))["sheets"] == drawn["sheets"]
 
 
 @pytest.mark.parametrize("fields", WAYS.values(), ids=WAYS)

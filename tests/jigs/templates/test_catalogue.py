@@ -24,7 +24,7 @@ def test_every_template_of_the_catalogue_can_be_drawn_and_every_part_cut():
     for entry in TEMPLATES:
         module = import_module(f"jigs.templates.{entry.name.replace('-', '_')}")
         assert callable(module.draw)
-        assert hasattr(module, "part") == entry.from_stock
+        assert hasattr(module, "part") == entry.for_cutters
     assert CUT_FROM_STOCK < FOR_CUTTERS < set(NAMES)
 
 

@@ -9,13 +9,20 @@ from jigs.instrument.opening import stem_for
 from jigs.press.order import Order
 from jigs.press.press import prepare
 from jigs.sheets.paper import PAPERS
-from jigs.templates.catalogue import CUT_FROM_STOCK, NAMES
+from jigs.templates.catalogue import CUT_FROM_STOCK, KIT, KIT_SHEET, NAMES
+from jigs.templates.options import Options
 from jigs.workup.on_the_top import rim_of, surface_of
 from jigs.workup.work_up import work_up
 from jigs.workup.workup import Workup
 
 DEMO = Path(__file__).parent
 READINGS = DEMO / "readings"
+
+BENCH_MANDOLIN = "loan-mandolin-4.toml"
+"""The instrument that everything was cut for: a gauge that wedges set, measuring aids, a new bridge, marks that stay."""
+
+ON_EVERY = tuple(name for name in NAMES if name == "gauge" or name not in KIT)
+"""What is drawn of every other instrument."""
 
 LATER = {
     "loan-banjo-7-kept.toml": ("gauge", "head", "setup-card"),
@@ -51,14 +58,40 @@ def _instrument(name: str, workup: Workup) -> dict[str, bytes]:
     Parts to cut come with those that were measured for them: with a rim, or the board's height over the top.
     """
     files = {name: (DEMO / name).read_bytes()}
+    at_the_bench = name == BENCH_MANDOLIN
     measured = surface_of(workup.instrument) is not None or rim_of(workup.instrument) is not None
-    wanted = LATER.get(name, NAMES)
-    for from_stock, formats in ((False, ON_PAPER), (True, FORMATS if measured else ())):
+    wanted = NAMES if at_the_bench else LATER.get(name, ON_EVERY)
+    for from_stock, formats in ((False, ON_PAPER), (True, FORMATS if measured or at_the_bench else ())):
         drawn = tuple(template for template in wanted if (template in CUT_FROM_STOCK) is from_stock)
-        printed = prepare(workup, Order(drawn, formats=formats, leave_out=True), stem_for(name))
+        order = Order(drawn, formats=formats, options=Options(wedges=at_the_bench), leave_out=True)
+        printed = prepare(workup, order, stem_for(name))
         assert not printed.missing, printed.missing
         files |= printed.files
+    return files | (_kit(stem_for(name), workup) | _pages(stem_for(name), workup) if at_the_bench else {})
+
+
+def _pages(stem: str, workup: Workup) -> dict[str, bytes]:
+    """The printed pages of the parts as pictures, which show each in use: their other SVG are the parts alone."""
+    from jigs.export.files import page_files
+    from jigs.press.layout import lay_out
+    from jigs.templates.template import Template
+
+    files: dict[str, bytes] = {}
+    for name in KIT:
+        sheets = lay_out(workup, Template(name), PAPERS["a4"], Options(wedges=True, stem=stem))
+        title = sheets[0].title
+        files |= page_files(sheets, ("svg",), f"{stem}-{name}-page", f"{title.document}: {title.name}", title.facts)
     return files
+
+
+def _kit(stem: str, workup: Workup) -> dict[str, bytes]:
+    """All parts of an instrument on sheets of stock."""
+    from jigs.cutting.nesting import stock_named
+    from jigs.press.kit import prepare_kit
+
+    printed = prepare_kit(workup, Order(KIT, formats=FORMATS, leave_out=True, kit=True), stock_named(KIT_SHEET), stem)
+    assert not printed.missing, printed.missing
+    return dict(printed.files)
 
 
 def _readings(stem: str, workup: Workup) -> dict[str, bytes]:

@@ -24,9 +24,13 @@ from jigs.drawing.items import (
     with_single_ids,
 )
 from jigs.drawing.lettering import SMALL, width_mm, wrapped
+from jigs.drawing.room import DoesNotFit
 from jigs.sheets import words
 
 OVERLAP_MM = 15.0
+SHORTEST_MM = 60.0
+"""Where a sheet has room for no more, the pieces are not worth joining; our own bound."""
+
 CROSS_MM = 5.0
 CLEAR_MM = 6
 """How far a joint stays from a slot, a dot or a step, where one of its pieces can be so long; else as far as possible."""
@@ -60,11 +64,13 @@ def tiles_of(whole: Drawing, longest_mm: float, counts_from: str = "nut") -> lis
     """Cut a drawing across into as few pieces as its length allows, joints included. One piece has no joint.
 
     The joints lie at whole millimetres, clear of what is drawn, and else as even as may be. ``counts_from``: what its
-    heights count from, for the words at the joints.
+    heights count from, for the words at the joints. Raises `DoesNotFit` where the pieces would be too short.
     """
     box = whole.bounds()
     if box.height <= longest_mm:
         return [Tile(whole, box.top, box.bottom, None, None)]
+    if longest_mm < SHORTEST_MM:
+        raise DoesNotFit(words.TOO_SHORT_TO_JOIN)
     joints = _joints(whole, box, longest_mm - OVERLAP_MM)
     tops = [box.top, *(joint - OVERLAP_MM / 2 for joint in joints)]
     bottoms = [*(joint + OVERLAP_MM / 2 for joint in joints), box.bottom]

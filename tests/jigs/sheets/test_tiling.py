@@ -359,3 +359,10 @@ def test_every_preset_goes_on_every_paper(name):
     for paper in PAPERS.values():
         for template in ("fretboard", "spacing", "crown"):
             assert lay_out(preset(name), templates()[template], paper, Options(to_bridge=True))
+
+
+@pytest.mark.parametrize("longest_mm", [-20.0, 10.0, 30.0])
+def test_a_sheet_too_low_for_a_piece_refuses_the_drawing_and_does_not_let_it_run_over(longest_mm):
+    slots = drawing(*(Line((0.0, float(y)), (30.0, float(y)), Role.CUT) for y in range(0, 400, 20)))
+    with pytest.raises(DoesNotFit, match="too short to join"):
+        tiling.tiles_of(slots, longest_mm)

@@ -15,7 +15,7 @@ from jigs.drawing.items import Box, Drawing, strokes
 from jigs.drawing.lettering import SMALL
 from jigs.drawing.room import NARROW_BESIDE_MM, DoesNotFit, Room
 from jigs.sheets import words
-from jigs.sheets.free_space import CLEAR_MM, free_boxes
+from jigs.sheets.free_space import CLEAR_MM, FULL, TIDY, free_boxes
 
 _STEP_COLUMN_MM = 44.0
 _TEXT_COLUMN_MM = 34.0
@@ -80,22 +80,23 @@ def with_words(
 ) -> Laid:
     """The drawing's sheets, each laid in ``room``, with its words; what has no room beside it goes on sheets ``for_words``.
 
-    ``further``: the room of all sheets but the first, if it is another.
-    Before any go to another sheet, words are set closer, and what is not a step goes to any room left. Notes go there before
-    cautions do. Raises `DoesNotFit` where a drawing leaves no room for its heading.
+    ``further``: the room of all sheets but the first, if it is another. Before any words go to another sheet, they are set
+    closer, what is not a step goes to any room left, and steps go on in places of any width. Notes go before cautions do.
+    Raises `DoesNotFit` where a drawing leaves no room for its heading.
     """
     headings = [(said.title, said.datum), *said.further]
     headings += headings[:1] * (len(sheets) - len(headings))
     rooms = [room, *[further or room] * (len(sheets) - 1)]
     headed = [_headed(one, *of, room) for one, of, room in zip(sheets, headings, rooms, strict=False)]
-    spaces = [free_boxes(sheet.taken, room) for sheet, room in zip(headed, rooms, strict=True)]
+    places = [(sheet.taken, room) for sheet, room in zip(headed, rooms, strict=True)]
+    ways = [[free_boxes(*place, share) for place in places] for share in (TIDY, FULL)]
     notes = list(_notes(said))
     for parts, later in ((list(_parts(said)), []), (list(_parts(replace(said, notes=()))), notes)):
-        for closeness, anywhere in product((1.0, _CLOSE), (False, True)):
+        for spaces, closeness, anywhere in product(ways, (1.0, _CLOSE), (False, True)):
             laid, left = _poured(headed, spaces, parts, closeness, anywhere)
             if not left:
                 return Laid(tuple(laid), tuple(_on_their_own(later, said, for_words)))
-    laid, left = _poured(headed, spaces, list(_parts(said)))
+    laid, left = _poured(headed, ways[0], list(_parts(said)))
     return Laid(tuple(laid), tuple(_on_their_own(left, said, for_words)))
 
 

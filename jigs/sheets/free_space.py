@@ -17,16 +17,20 @@ LEAST_WIDTH_MM, LEAST_HEIGHT_MM = 34.0, 9.0
 WIDEST_MM = 130.0
 """A wider space becomes columns: longer lines are hard to follow."""
 
+TIDY, FULL = 0.5, 1.0
+"""Steps in a single column are easy to follow; more words find room in many spaces, each as wide as can be."""
+
 COLUMN_GAP_MM = 7.0
 _ROW_MM = 2.0
 _MOST, _WEIGHED, _AHEAD = 8, 8, 2
+
 _SAME_LEVEL_MM = 16.0
 
 
-def free_boxes(taken: Sequence[Box], room: Room) -> list[Box]:
+def free_boxes(taken: Sequence[Box], room: Room, later: float = TIDY) -> list[Box]:
     """Rectangles of a room that the ``taken`` boxes leave free, in the order of reading.
 
-    Each is taken out such that it and the next ones have most room: a tall one may be narrower than need be.
+    Each is taken out such that it and the next ones have most room; ``later`` is how much the room in those counts.
     """
     lefts, rights = _edges(taken, room)
     found: list[Box] = []
@@ -34,7 +38,7 @@ def free_boxes(taken: Sequence[Box], room: Room) -> list[Box]:
         largest = sorted(_candidates(lefts, rights, room), key=_area, reverse=True)[:_WEIGHED]
         if not largest:
             break
-        best = max(largest, key=lambda one: (_area(one) + _left_by(one, lefts, rights, room), _area(one), -one.left))
+        best = max(largest, key=lambda one: (_area(one) + later * _left_by(one, lefts, rights, room), -one.left))
         found.append(best)
         _take(best, lefts, rights, room)
     columns = [column for box in found for column in _columns(box)]

@@ -71,6 +71,8 @@ def spread_in_words(workup: Workup) -> str:
     spread, crown = float(np.ptp(break_points_mm(workup))), workup.instrument.bridge.crown
     words = f"The strings should bear over a width of {round_half_up(spread, 1)} mm"
     outside = [str(n + 1) for n in outside_crown(workup)]
+    if not outside and round_half_up(spread, 1) == "0.0":
+        return "A straight crown is right for all strings."
     if not outside:
         return f"{words}: they fit on this crown of {crown:g} mm."
     as_it_is = "as it is" if is_stepped(workup.instrument.bridge) else "straight"

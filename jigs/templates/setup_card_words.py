@@ -86,7 +86,7 @@ def _steps(workup: Workup, ends: Sequence[BridgeEnd]) -> tuple[str, ...]:
     instrument = workup.instrument
     first, *others = (instrument.string_in_words(end.string) for end in ends)
     octave = unbroken(octave_in_words(instrument), "fret ")
-    both = ("Set both ends at once; jigs readings gives both moves.",) if others else ()
+    both = ("Set both ends at once if you can: jigs readings gives both moves.",) if others else ()
     return (
         "Place the bridge with the fork. Tune.",
         f"On {first}, read the harmonic at {octave}, then the fretted note.",
@@ -94,9 +94,9 @@ def _steps(workup: Workup, ends: Sequence[BridgeEnd]) -> tuple[str, ...]:
         "Write down the difference: fretted minus harmonic.",
         *(f"Repeat with {other}." for other in others),
         *_counting(ends),
-        *both,
         f"Flat (−): move {'that end' if others else 'the bridge'} towards the nut. Sharp (+): towards the tail.",
         "The table shows how far. Hold the bridge low, so that it cannot tip.",
+        *both,
         *one_end_alone(workup),
         f"Retune and check. Stop at {round_half_up(READINGS_SHOW_CENTS, 1)} cents or less:"
         " three readings show nothing finer.",

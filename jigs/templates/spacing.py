@@ -34,6 +34,9 @@ _BLOCK_GAP_MM = 6.0
 _WORDS_MM = 35.0
 """Height below the numbers for words that find no room beside them, else the numbers have a sheet of their own."""
 
+_STEPS_MM = 78.0
+"""Width left of numbers at the right, for the steps that go on there."""
+
 _BEYOND_STRINGS_MM = 5.0
 _END_HALF_MM, _BEYOND_END_MM = 1.5, 2.0
 _NUMBER_AT_MM, _SIDES_AT_MM = 1.2, 1.6
@@ -95,9 +98,12 @@ def draw(workup: Workup, room: Room, _options: Options) -> Piece:
     of = workup.instrument.bridge
     facts = f"Bridge {of.spacing:g} mm, equal {of.spaced.value}"
     document = f"String spacing, {workup.instrument.head.hand}-handed"
-    beside = _tables((nut, bridge), room, laid.bounds().bottom + _BLOCK_GAP_MM)
-    if beside.bounds().bottom + _WORDS_MM <= room.height:
-        return Piece(laid + beside, document, facts, said)
+    foot = laid.bounds().bottom + _BLOCK_GAP_MM
+    below, aside = _tables((nut, bridge), room, foot), _at_the_right((nut, bridge), room, foot)
+    for tables, least in ((below, _WORDS_MM), (aside, 0.0)):
+        box = tables.bounds()
+        if box.bottom + least <= room.height and (least or box.left >= _STEPS_MM):
+            return Piece(laid + tables, document, facts, said)
     return Piece(laid, document, facts, said, more=_on_their_own((nut, bridge), room))
 
 
@@ -233,6 +239,13 @@ def _tables(both: tuple[SpacingRule, SpacingRule], room: Room, top: float) -> Dr
     if across + bridge.bounds().right <= width:
         return (nut + bridge.shifted(across, 0.0)).shifted(0.0, top)
     return (nut + bridge.shifted(0.0, nut.bounds().bottom + _BLOCK_GAP_MM)).shifted(0.0, top)
+
+
+def _at_the_right(both: tuple[SpacingRule, SpacingRule], room: Room, top: float) -> Drawing:
+    """The numbers of both rules below each other, at the right edge of the room."""
+    nut, bridge = (_table(rule) for rule in both)
+    stacked = nut + bridge.shifted(0.0, nut.bounds().bottom + _BLOCK_GAP_MM)
+    return stacked.shifted(room.width - stacked.bounds().right, max(top, room.corner_height + _BLOCK_GAP_MM))
 
 
 def _table(rule: SpacingRule) -> Drawing:

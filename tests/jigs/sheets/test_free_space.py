@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from jigs.drawing.items import Box
 from jigs.drawing.room import Room
-from jigs.sheets.free_space import CLEAR_MM, LEAST_HEIGHT_MM, LEAST_WIDTH_MM, WIDEST_MM, free_boxes
+from jigs.sheets.free_space import CLEAR_MM, FULL, LEAST_HEIGHT_MM, LEAST_WIDTH_MM, WIDEST_MM, free_boxes
 
 A4 = Room(190.0, 243.5, 21.2, 108.0)
 NEAR = 1e-9
@@ -93,6 +93,6 @@ def test_part_that_fills_the_room_leaves_no_place():
 def test_words_have_the_width_beside_a_stem_that_widens_to_legs():
     """A part like a fork: a narrow column down to the legs' ends would waste the room beside its stem."""
     stem, legs = Box(104.0, 0.0, 154.0, 180.0), Box(70.0, 180.0, 190.0, 230.0)
-    boxes = free_boxes([stem, legs], Room(190.0, 243.5, 28.0, 110.0))
+    boxes = free_boxes([stem, legs], Room(190.0, 243.5, 28.0, 110.0), FULL)
     assert boxes[0].right == 100.0
     assert boxes[0].height > 160.0

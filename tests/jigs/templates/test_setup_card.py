@@ -475,9 +475,9 @@ def test_steps_come_in_the_order_of_the_bench():
         "3 Read each three times. Fret as you play.",
         "4 Write down the difference: fretted minus harmonic.",
         "5 Repeat with string 4 D3",
-        "6 Set both ends at once; jigs readings gives both moves.",
-        "7 Flat (−): move that end towards the nut. Sharp (+): towards the tail.",
-        "8 The table shows how far. Hold the bridge low",
+        "6 Flat (−): move that end towards the nut. Sharp (+): towards the tail.",
+        "7 The table shows how far. Hold the bridge low",
+        "8 Set both ends at once if you can: jigs readings gives both moves.",
         "9 One end alone shifts the other string by up to 46% as much: check both.",
         "10 Retune and check. Stop at 1.5 cents or less: three readings show nothing finer.",
     ]

@@ -172,9 +172,9 @@ def test_opened_file_fills_the_form_with_what_it_says(application):
 
 @pytest.mark.parametrize("preset", PRESETS)
 def test_form_filled_with_what_a_file_says_draws_what_the_file_draws(application, preset):
-    """Every field typed once more with its own value changes no line of the drawing."""
+    """Every field typed once more with its own value changes no line of the drawing. A name that is typed names its file."""
     opened = application.post("/open", state(preset)).data["fields"]
-    assert application.drawn(preset, opened)["sheets"] == application.drawn(preset)["sheets"]
+    assert application.drawn(preset, opened)["sheets"] == application.drawn(preset, {"name": opened["name"]})["sheets"]
 
 
 def test_numbers_beside_the_drawing_are_those_of_the_command_line(application, tmp_path):

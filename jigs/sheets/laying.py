@@ -59,8 +59,8 @@ def long_on_sheets(
 
     How to join them comes after the first step, which is to measure the print, if these sheets are all. ``counts_from``:
     what its heights count from, for the words at the joints. ``for_words``: the paper for words that find no room beside it,
-    if that is another. ``others``: drawings for the sheets before its own, and after them. Raises `DoesNotFit` if the paper is
-    too narrow.
+    if that is another. ``others``: drawings for the sheets before its own, and after them. Raises `DoesNotFit` if the paper
+    is too narrow.
     """
     before, after = others
     room = room_on(paper)

@@ -1,21 +1,15 @@
 """A measuring aid: its parts at true size, a picture of it in use, and its words, laid out as a panel of a sheet.
 
-Parts are drawn with what is on them and cut out by `cut_out`; nothing of them is mirrored but the places of strings.
+Parts are drawn with what is on them and cut out by `stock.cut_out`; only the places of strings are mirrored.
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 from jigs.cutting.cutter import Cutter
-from jigs.cutting.engraving import all_engraved
-from jigs.cutting.parts import CutError, CutPart, check, compensated
-from jigs.cutting.registration import crosses
-from jigs.cutting.words import BLAMED, uncuttable
 from jigs.drawing.blocks import blocks, steps_of
 from jigs.drawing.items import Drawing, paragraph
 from jigs.drawing.lettering import LARGE, wrapped
-from jigs.faults import Place
-from jigs.workup.workup import Workup
 
 LETTER_MM = 2.0
 """Height of what is engraved on an aid."""
@@ -50,19 +44,6 @@ class Aid:
 def corner_mm(cutter: Cutter) -> float:
     """The radius of an aid's corners: no larger than leaves the part under all that is engraved on it."""
     return min(cutter.corner_mm, _MOST_ROUND_MM)
-
-
-def cut_out(workup: Workup, shape: CutPart, on_it: Drawing, cutter: Cutter, name: str) -> Drawing:
-    """A part with what is on it, words in strokes, kerf allowed for. Raises `InputFaults` for one that cannot be cut."""
-    try:
-        check(shape, cutter.web_mm)
-        lines = compensated(shape, cutter.kerf_mm)
-    except CutError as error:
-        place = Place(workup.instrument.source, option=BLAMED[error.code])
-        raise uncuttable(error, name).refusal(place) from None
-    stroked = all_engraved(on_it)
-    registered = (replace(cross, id=f"{shape.outline.id}-{cross.id}") for cross in crosses(shape, stroked))
-    return lines + stroked + Drawing(tuple(registered))
 
 
 def below_each_other(parts: Sequence[Drawing], gap_mm: float = _GAP_MM) -> Drawing:

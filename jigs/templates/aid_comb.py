@@ -12,9 +12,10 @@ from jigs.cutting.parts import Corner, CutPart, closed_path
 from jigs.drawing.items import Anchor, Drawing, Item, Line, Role, Text, drawing
 from jigs.faults import Place
 from jigs.templates import measure_words
-from jigs.templates.aid import LETTER_MM, Aid, corner_mm, cut_out
+from jigs.templates.aid import LETTER_MM, Aid, corner_mm
 from jigs.templates.aid_pictures import comb_in_use
 from jigs.templates.options import Options
+from jigs.templates.stock import cut_out
 from jigs.wording import signed
 from jigs.workup.workup import Workup
 

@@ -10,9 +10,10 @@ from jigs.cutting.parts import Corner, CutPart, closed_path
 from jigs.drawing.items import Anchor, Drawing, Item, Line, Role, Text, drawing
 from jigs.instrument import usual
 from jigs.templates import measure_words
-from jigs.templates.aid import LETTER_MM, Aid, below_each_other, corner_mm, cut_out
+from jigs.templates.aid import LETTER_MM, Aid, below_each_other, corner_mm
 from jigs.templates.aid_pictures import counter_in_use
 from jigs.templates.options import Options
+from jigs.templates.stock import cut_out
 from jigs.templates.table import table_of
 from jigs.workup.workup import Workup
 

@@ -6,8 +6,7 @@ from jigs.drawing.arcs import Point
 from jigs.drawing.items import Anchor, Circle, Drawing, Item, Line, Path, Role, Text, drawing
 from jigs.drawing.lettering import SMALL
 from jigs.templates import measure_words as says
-
-_BARB_MM = 1.2
+from jigs.templates.in_use import arrow
 
 
 def _aid(*corners: Point) -> Drawing:
@@ -37,19 +36,6 @@ def _lines(lines: Sequence[tuple[Point, Point]], role: Role = Role.FINE) -> list
     return [Line(start, end, role) for start, end in lines]
 
 
-def _arrow(start: Point, end: Point) -> Path:
-    """An arrow along or across the picture."""
-    (x, y), way = end, (1.0 if end > start else -1.0)
-    barb = way * _BARB_MM
-    flat = start[1] == end[1]
-    barbs = (
-        ((x - barb, y - _BARB_MM / 2), end, (x - barb, y + _BARB_MM / 2))
-        if flat
-        else ((x - _BARB_MM / 2, y - barb), end, (x + _BARB_MM / 2, y - barb))
-    )
-    return Path(((start, end), barbs), Role.GUIDE)
-
-
 def wedge_in_use() -> Drawing:
     """Along the neck: the board from its end, strings as dots, the wedge under the outer one, its arrow inwards."""
     strings = (5.0, 12.0, 19.0, 26.0)
@@ -57,11 +43,11 @@ def wedge_in_use() -> Drawing:
         _shape((1.0, 14.0), (1.0, 17.0), (6.0, 23.0), (26.0, 23.0), (30.0, 17.0), (30.0, 14.0)),
         _aid((14.0, 14.0), (14.0, 13.0), (46.0, 7.6), (48.0, 4.5), (56.0, 4.5), (56.0, 14.0)),
         (Circle((x, 10.0), 0.75, Role.GUIDE) for x in strings),
-        _arrow((56.0, 17.0), (46.0, 17.0)),
+        arrow((56.0, 17.0), (46.0, 17.0)),
         Text((32.0, 23.0 - SMALL / 2), says.FRET, SMALL),
         Line((31.0, 20.0), (28.0, 14.0), Role.FINE),
         Text((26.0, 3.5), says.READ_HERE, SMALL, Anchor.MIDDLE),
-        _arrow((26.0, 4.6), (26.0, 8.4)),
+        arrow((26.0, 4.6), (26.0, 8.4)),
     )
 
 

@@ -4,9 +4,10 @@ from geometry.aids import SLANT_REACH_DEG, SLANT_STEP_DEG, ray_across_mm
 from jigs.cutting.parts import Corner, CutPart, closed_path
 from jigs.drawing.items import Anchor, Drawing, Item, Line, Role, Text, drawing
 from jigs.templates import measure_words
-from jigs.templates.aid import LETTER_MM, Aid, corner_mm, cut_out
+from jigs.templates.aid import LETTER_MM, Aid, corner_mm
 from jigs.templates.aid_pictures import protractor_in_use, square_in_use
 from jigs.templates.options import Options
+from jigs.templates.stock import cut_out
 from jigs.workup.workup import Workup
 
 _UPRIGHT_MM, _FOOT_MM, _ARM_MM = 60.0, 45.0, 12.0

@@ -13,9 +13,10 @@ from jigs.drawing.items import Anchor, Drawing, Item, Line, Role, Text
 from jigs.instrument.keys import SCALES_OF_ANY_KIND_MM
 from jigs.instrument.usual import USUAL_SCALES_MM
 from jigs.templates import measure_words
-from jigs.templates.aid import LETTER_MM, Aid, corner_mm, cut_out
+from jigs.templates.aid import LETTER_MM, Aid, corner_mm
 from jigs.templates.aid_pictures import strip_in_use
 from jigs.templates.options import Options
+from jigs.templates.stock import cut_out
 from jigs.workup.workup import Workup
 
 _INCH = float(MM_PER_INCH)

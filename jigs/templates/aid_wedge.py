@@ -21,9 +21,10 @@ from jigs.cutting.parts import Corner, CutPart, closed_path
 from jigs.drawing.arcs import Point
 from jigs.drawing.items import Anchor, Drawing, Item, Line, Role, Text, drawing
 from jigs.templates import measure_words
-from jigs.templates.aid import LETTER_MM, Aid, corner_mm, cut_out
+from jigs.templates.aid import LETTER_MM, Aid, corner_mm
 from jigs.templates.aid_pictures import wedge_in_use
 from jigs.templates.options import Options
+from jigs.templates.stock import cut_out
 from jigs.workup.workup import Workup
 
 _GRIP_MM, _GRIP_HIGH_MM, _SHOULDER_MM = 26.0, 12.0, 4.0

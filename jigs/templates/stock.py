@@ -42,14 +42,20 @@ def finished(
     """
     if workup.instrument.head.hand == "left":
         part, marks = part.mirrored(), marks.mirrored()
+    return cut_out(workup, part, marks + (words or Drawing()), cutter, name, crossed)
+
+
+def cut_out(workup: Workup, part: CutPart, on_it: Drawing, cutter: Cutter, name: str, crossed: bool = True) -> Drawing:
+    """A part as it is given, with what is on it, else as `finished`; its crosses have the ids of its outline."""
     try:
         check(part, cutter.web_mm)
         lines = compensated(part, cutter.kerf_mm)
     except CutError as error:
         place = Place(workup.instrument.source, option=BLAMED[error.code])
         raise uncuttable(error, name).refusal(place) from None
-    on_it = all_engraved(marks + (words or Drawing()))
-    return lines + on_it + (crosses(part, on_it) if crossed else Drawing())
+    stroked = all_engraved(on_it)
+    registered = crosses(part, stroked) if crossed else ()
+    return drawing(lines, stroked, (replace(one, id=f"{part.outline.id}-{one.id}") for one in registered))
 
 
 def on_page(piece: Piece, room: Room, said: Instructions) -> Piece:

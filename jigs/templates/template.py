@@ -47,8 +47,8 @@ class Piece:
     y from the nut, and may be longer than a sheet: it is laid on as many as it takes. ``more``: drawings for sheets of
     their own, each in the same room. ``joined``: a long drawing for the sheets after these. ``said``: the words, which find
     their place when it is laid on its sheets. ``notes``: what the user should know of it. ``scale`` as ISO 5455 writes it,
-    empty where nothing is drawn to scale; ``more_scale``: that of ``more``, if it is another. ``datum_fret``: the fret that a printed part lies against, where it says how sure
-    its place is.
+    empty where nothing is drawn to scale; ``more_scale``: that of ``more``, if it is another. ``datum_fret``: the fret that
+    a printed part lies against, where it says how sure its place is.
     """
 
     drawing: Drawing

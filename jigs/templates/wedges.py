@@ -31,6 +31,7 @@ from jigs.templates.gauge_plan import (
     GaugePlan,
     plan_from,
 )
+from jigs.templates.in_use import arrow
 from jigs.templates.options import Options
 from jigs.templates.stock import finished, on_page
 from jigs.templates.template import Piece
@@ -47,7 +48,7 @@ _TICK_MM, _FIVE_MM = 0.9, 1.6
 _NUMBERED = 5
 _LETTER_MM, _LEAST_LETTER_MM = 2.0, 1.3
 _ROOM_FOR_LETTERS_MM = 0.4
-_ARROW_MM, _BARB_MM = 5.0, 0.8
+_ARROW_MM, _APART_MM = 5.4, 0.6
 _FROM_STOP_MM = 1.5
 CLEAR_OF_RIM_MM = 1.0
 
@@ -280,19 +281,11 @@ def _ways(at: Point, height: float, way: float) -> Drawing:
     """ "flat ← → sharp" along the scale, sharp outwards; turned round where outwards is to the left."""
     x, y = at
     left, right = ("flat", "sharp") if way > 0 else ("sharp", "flat")
-    apart = _ARROW_MM + 2 * _BARB_MM
+    apart, mid = _ARROW_MM + 2 * _APART_MM, y - height / 2
     shift = (engraving.width_mm(left, height) - engraving.width_mm(right, height)) / 2
     middle = x + shift
     return drawing(
         Text((middle - apart, y), left, height, Anchor.END),
-        _arrow(middle - _BARB_MM / 2, y - height / 2, -1.0),
-        _arrow(middle + _BARB_MM / 2, y - height / 2, 1.0),
+        *(arrow((middle + n * _APART_MM, mid), (middle + n * _ARROW_MM, mid), Role.ENGRAVED) for n in (-1, 1)),
         Text((middle + apart, y), right, height),
     )
-
-
-def _arrow(x: float, y: float, way: float) -> Path:
-    """An arrow in strokes from a point, to the left or to the right."""
-    tip = x + way * _ARROW_MM
-    barbs = (tip - way * _BARB_MM, y - _BARB_MM), (tip, y), (tip - way * _BARB_MM, y + _BARB_MM)
-    return Path((((x, y), (tip, y)), barbs), Role.ENGRAVED)

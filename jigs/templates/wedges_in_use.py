@@ -2,13 +2,14 @@
 
 from geometry.wedges import Wedge
 from jigs.drawing.arcs import Point
-from jigs.drawing.items import Anchor, Drawing, Item, Line, Path, Role, Text, drawing
+from jigs.drawing.items import Anchor, Drawing, Item, Path, Role, Text, drawing
 from jigs.drawing.lettering import LINE_STEP, SMALL
+from jigs.templates.in_use import arrow
 from jigs.workup.wedges import SetByWedges
 
 _LARGEST_SHARE = 0.5
 _STEM_UP_MM, _LEG_MM, _FLARE_MM, _RECESS_MM = 34.0, 14.0, 8.0, 3.0
-_ARROW_MM, _BARB_MM = 9.0, 1.2
+_ARROW_MM = 9.0
 _GAP_MM = 1.5
 
 
@@ -67,16 +68,7 @@ def _beside(wedges: SetByWedges, wedge: Wedge, end: str, way: float, share: floa
     below = SMALL * LINE_STEP
     return [
         Text(at, "read here", SMALL, anchor),
-        *_arrow((at[0], at[1] + _GAP_MM / 2), (way * outer, level - _GAP_MM / 4)),
-        *_arrow((way * out, below / 2), (way * (out - _ARROW_MM), below / 2)),
+        arrow((at[0], at[1] + _GAP_MM / 2), (way * outer, level - _GAP_MM / 4)),
+        arrow((way * out, below / 2), (way * (out - _ARROW_MM), below / 2)),
         Text((way * out, 2 * below), f"{end} wedge", SMALL, Anchor.END if way > 0 else Anchor.START),
     ]
-
-
-def _arrow(start: Point, tip: Point) -> list[Item]:
-    """An arrow from a point to a tip."""
-    dx, dy = tip[0] - start[0], tip[1] - start[1]
-    size = (dx * dx + dy * dy) ** 0.5
-    ux, uy = dx / size * _BARB_MM, dy / size * _BARB_MM
-    barbs = ((tip[0] - ux - uy / 2, tip[1] - uy + ux / 2), tip, (tip[0] - ux + uy / 2, tip[1] - uy - ux / 2))
-    return [Line(start, tip, Role.FINE), Path((barbs,), Role.FINE)]

@@ -1,9 +1,9 @@
 """A small picture of witness marks in use, from above: end of the neck, strings, bridge, a tag at either end of its feet."""
 
-from jigs.drawing.arcs import Point
 from jigs.drawing.items import Anchor, Drawing, Item, Line, Path, Role, Text, drawing
 from jigs.drawing.lettering import SMALL
 from jigs.templates import witness_words as words
+from jigs.templates.in_use import arrow
 from jigs.workup.workup import Workup
 
 _BOARD_HALF, _STRINGS_HALF, _FEET_HALF = 16.0, 11.0, 24.0
@@ -13,7 +13,6 @@ _STRINGS = 4
 _SLANT = 1.2
 _TAG = ((-6.0, -9.0), (15.0, -9.0), (15.0, 8.0), (0.0, 8.0), (0.0, 0.0), (-6.0, 0.0))
 _TAG_MIDDLE = 7.5
-_BARB_MM = 1.4
 _GAP = 1.5
 
 
@@ -67,13 +66,7 @@ def _distances(slant: float, feet_mm: tuple[float, float]) -> Drawing:
     for side, mm in zip((1.0, -1.0), feet_mm, strict=True):
         x = side * _STRINGS_HALF
         top, foot = (x, _FRETS[-1]), (x, _face(x, slant))
-        items += [Line(top, foot, Role.GUIDE), _barb(top, 1.0), _barb(foot, -1.0)]
+        items.append(arrow(foot, top, both_ends=True))
         anchor = Anchor.START if side > 0 else Anchor.END
         items.append(Text((x + side * _GAP, (top[1] + foot[1] + SMALL) / 2), words.on_string(mm), SMALL, anchor))
     return Drawing(tuple(items))
-
-
-def _barb(tip: Point, way: float) -> Path:
-    x, y = tip
-    back = y + way * _BARB_MM
-    return Path((((x - _BARB_MM / 2, back), tip, (x + _BARB_MM / 2, back)),), Role.GUIDE)

@@ -14,7 +14,7 @@ from jigs.templates import words as says
 from jigs.templates.fork import lowest_datum_fret
 from jigs.templates.gauge_plan import SIGHT_MM, VEE_DEEP_MM, VEE_MM, GaugePlan, outer_strings_at
 from jigs.templates.gauge_words import on_stem
-from jigs.templates.names import engraved_name
+from jigs.templates.names import engraved_name_within
 from jigs.templates.options import Options
 from jigs.workup.workup import Workup
 
@@ -89,7 +89,7 @@ def engraving_on(workup: Workup, p: GaugePlan, stem: str) -> Drawing:
 def _words(workup: Workup, p: GaugePlan, stem: str) -> list[tuple[str, float]]:
     """What is engraved on the stem, line by line, with its height."""
     room = 2 * p.stem_half - 4.0
-    name = engraved_name(workup, stem)
+    name = engraved_name_within(workup, stem, SMALL, room)
     size = MEDIUM if engraving.width_mm(name, MEDIUM) <= room else SMALL
     texts = ((name, size), *((text, SMALL) for text in on_stem(workup, p.datum_fret)))
     return [(line, h) for text, h in texts for line in wrapped(text, h, room, engraving.width_mm)]

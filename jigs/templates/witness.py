@@ -21,6 +21,7 @@ from jigs.drawing.room import Room
 from jigs.faults import Place
 from jigs.templates import witness_words as words
 from jigs.templates import words as says
+from jigs.templates.names import engraved_name_within
 from jigs.templates.options import Options
 from jigs.templates.stock import finished, on_page
 from jigs.templates.template import Piece
@@ -33,6 +34,7 @@ _ARM_MM = 8.0
 
 _BESIDE_MM = 26.0
 _PAD_MM = 1.5
+_ACROSS_MM = _ARM_MM + _BESIDE_MM - 2 * _PAD_MM
 _MOST_ROUND_MM = 3.0
 """A corner's largest radius: a larger one would cut letters off."""
 
@@ -94,7 +96,7 @@ def _tags(workup: Workup, plan: WitnessPlan, options: Options) -> Drawing:
     laid = Drawing()
     for (end, side), feet_mm in zip(_SIDES, plan.feet_mm, strict=True):
         right = (side > 0) == (workup.instrument.head.hand == "right")
-        across = words.across(workup, options.stem)
+        across = words.across(workup, engraved_name_within(workup, options.stem, _LETTER_MM, _ACROSS_MM))
         beside = words.beside_feet(workup, end, plan.fret, feet_mm)
         tag = _tag(workup, end, across, beside, options.cutter)
         laid += tag.shifted((1 if right else -1) * (_ARM_MM + _APART_MM / 2), 0.0)
@@ -107,7 +109,7 @@ def _tag(
     """One tag for the instrument's hand, its inside corner at the origin. Raises `InputFaults`."""
     hand, r = workup.instrument.head.hand, min(cutter.corner_mm, _MOST_ROUND_MM)
     side = 1.0 if end == "treble" else -1.0
-    broken = [part for line in across for part in wrapped(line, _LETTER_MM, _ARM_MM + _BESIDE_MM - 2 * _PAD_MM, _width)]
+    broken = [part for line in across for part in wrapped(line, _LETTER_MM, _ACROSS_MM, _width)]
     nut = -len(broken) * _STEP_MM - _PAD_MM
     tail = (len(beside) - 1) * _STEP_MM + _LETTER_MM + 2 * _PAD_MM
     corners = (

@@ -7,7 +7,6 @@ from jigs.cutting.cutter import Cutter
 from jigs.drawing.instructions import Instructions
 from jigs.drawing.items import Role
 from jigs.templates.instructions import CUTTER_CAUTIONS
-from jigs.templates.names import engraved_name
 from jigs.workup.words import comparing_in_words, found_in_words, strings_in_words
 from jigs.workup.workup import Workup
 
@@ -50,9 +49,9 @@ def on_string(mm: float) -> str:
     return f"{round_half_up(mm, 1)} mm"
 
 
-def across(workup: Workup, stem: str) -> tuple[str, ...]:
-    """What goes across a tag: the instrument's name and its strings."""
-    return engraved_name(workup, stem), " ".join(strings_in_words(workup.instrument))
+def across(workup: Workup, name: str) -> tuple[str, ...]:
+    """What goes across a tag: what the instrument is called, and its strings."""
+    return name, " ".join(strings_in_words(workup.instrument))
 
 
 def beside_feet(workup: Workup, end: str, fret: int, feet_mm: float) -> tuple[TagLine, ...]:

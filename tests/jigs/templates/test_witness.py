@@ -183,3 +183,13 @@ def test_plan_is_of_the_last_fret_by_default():
     assert isinstance(plan, WitnessPlan)
     assert plan.fret == workup.instrument.head.frets
     assert re.fullmatch(r"Witness marks, fret 22, right-handed", page("witness", workup).title.document)
+
+
+@pytest.mark.parametrize("template", ["gauge", "witness"])
+def test_sixty_letters_without_a_space_give_way_to_the_files_name_and_not_to_air(template):
+    workup = work_up(parse(preset_text("mandolin").replace('"Mandolin"', f'"{"W" * 60}"').encode(), "x.toml"))
+    assert workup.instrument.name == "W" * 60
+    file = cut_files(template, workup)["svg"]
+    parts = union_all([Polygon([(z.real, z.imag) for z in loop.points(0.1)]) for loop in svg_loops(file)])
+    for _, edges, _ in svg_layer(file, "engrave"):
+        assert parts.covers(LineString([(z.real, z.imag) for edge in edges for z in (edge.start, edge.end)]))

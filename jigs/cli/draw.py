@@ -59,8 +59,8 @@ def draw(
     TEMPLATE: one or more of the templates listed below. Default: fork. If one cannot be drawn, you see why, and the others
     are still drawn.
 
-    SVG and DXF of gauge, head and top hold the part alone, for a cutter. Their layers are CUT, SCORE, ENGRAVE, DRILL and
-    GUIDE. Do not cut GUIDE. What your cutter needs can be kept in a settings file (jigs settings). Sheets are corrected for
+    SVG and DXF of a part to cut hold the part alone, for a cutter. Their layers are CUT, SCORE, ENGRAVE, DRILL and GUIDE.
+    Do not cut GUIDE. What your cutter needs can be kept in a settings file (jigs settings). Sheets are corrected for
     a printer; files for a cutter are not.
 
     With --kit, the parts of the instrument are nested on a sheet of stock: one file for all of them.

@@ -85,7 +85,7 @@ def rack(
     correction and its last reading. For loan-7.toml, the last reading is the last step of the log loan-7.jsonl beside it.
 
     With --sheet, the gauges are nested on sheets of stock (nest-1.dxf and so on), and head and top too if you name them.
-    nest.csv lists where each part lies.
+    nest.csv lists where each part lies. With --kit, so are the parts of each instrument's kit.
     """
     from jigs.faults import InputFaults
     from jigs.rack import words

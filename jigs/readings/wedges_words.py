@@ -23,9 +23,14 @@ def without_wedges(feet_mm: float) -> Says:
     return Says(what, ("measure the place, and give ", Option("feet-from-fret")), "wedges-none")
 
 
-def set_to(treble_cents: float, bass_cents: float, zero: str) -> str:
-    """What to set both wedges to."""
-    return f"Wedges, from the {zero} line: treble {signed(treble_cents, 1)} cents, bass {signed(bass_cents, 1)} cents."
+def set_to(treble_cents: float, bass_cents: float, zero: str, stays: bool) -> str:
+    """What to set both wedges to, or what they read where the bridge ``stays``."""
+    order = "Wedges at this place" if stays else "Set both wedges"
+    cents = f"treble {signed(treble_cents, 1)} cents, bass {signed(bass_cents, 1)} cents"
+    return f"{order}: {cents}. Their zero is the {zero} line."
+
+
+ENDS_MOVE = "The ends of the bridge then move:"
 
 
 def not_on_scale(ends: tuple[str, ...], flat: int, sharp: int) -> str:

@@ -18,7 +18,7 @@ from jigs.readings.advice import (
 )
 from jigs.readings.diagnosis import StringDiagnosis
 from jigs.readings.diagnosis_words import cause_in_words, suspect_name
-from jigs.readings.wedges_words import not_on_scale, set_to
+from jigs.readings.wedges_words import ENDS_MOVE, not_on_scale, set_to
 from jigs.wording import listed, signed
 from jigs.workup.words import slant_in_words
 
@@ -26,6 +26,7 @@ LEAST_MOVE_MM = 0.005
 """An end that is to move by less stays."""
 
 _SUSPECTS_SHOWN = 3
+LEAVE = "Leave the bridge where it is."
 
 VERDICTS = {
     Verdict.MOVE: "move",
@@ -69,8 +70,7 @@ def advice_lines(advice: Advice, named: Named = named_in_file) -> tuple[AdviceLi
         if advice.verdict is not Verdict.SOMETHING_ELSE:
             shown += (
                 _read_more(advice),
-                _moves_in_words(advice),
-                _wedges_in_words(advice),
+                _wedges_in_words(advice) if _by_wedges(advice) else _moves_in_words(advice),
                 _line_in_words(advice, named),
                 _rest_in_words(advice),
             )
@@ -164,7 +164,7 @@ def _read_more(advice: Advice) -> Iterator[AdviceLine]:
 
 def _moves_in_words(advice: Advice) -> Iterator[AdviceLine]:
     if advice.verdict is Verdict.STOP:
-        yield AdviceLine("leave", "Leave the bridge where it is.")
+        yield AdviceLine("leave", LEAVE)
     elif len(advice.moves) > 1:
         yield AdviceLine(
             "set-both",
@@ -193,26 +193,41 @@ def _moves_in_words(advice: Advice) -> Iterator[AdviceLine]:
 
 
 def _move_in_words(advice: Advice, move: Move, fork_cents: float) -> str:
-    at = f"{move.end} end, at {_string(advice, move.string)}"
     ticks = f"{signed(fork_cents, 1)} cents on the fork"
     if move.mm * fork_cents <= 0 and round_half_up(abs(fork_cents), 1) != "0.0":
         ticks += " (the leg lies farther out, and the bridge turns)"
+    return f"{_end_in_words(advice, move)}; {ticks}"
+
+
+def _end_in_words(advice: Advice, move: Move) -> str:
+    at = f"{move.end} end, at {_string(advice, move.string)}"
     if abs(move.mm) < LEAST_MOVE_MM:
-        return f"{at}: stays where it is; {ticks}"
+        return f"{at}: stays where it is"
     way = "towards the nut" if move.mm < 0 else "towards the tail"
     inches = format_inches(abs(move.mm))
     inches = "less than 1/64 in" if inches == "0 in" else inches
-    return f"{at}: {format_mm(abs(move.mm), 1)} ({inches}) {way}; {ticks}"
+    return f"{at}: {format_mm(abs(move.mm), 1)} ({inches}) {way}"
+
+
+def _by_wedges(advice: Advice) -> bool:
+    """Whether the bridge stood against the wedges of a gauge."""
+    return advice.wedges is not None and advice.start is not None and advice.start.by_wedges
 
 
 def _wedges_in_words(advice: Advice) -> Iterator[AdviceLine]:
-    """What to set the wedges to, for a bridge that stood against them."""
-    settings = advice.wedges
-    if settings is None or advice.start is None or not advice.start.by_wedges:
+    """What to set the wedges to, for a bridge that stood against them, and how far its ends move then."""
+    settings, stays = advice.wedges, advice.verdict is Verdict.STOP
+    if settings is None:
         return
-    yield AdviceLine("wedges", set_to(settings.treble_cents, settings.bass_cents, settings.zero))
+    if stays:
+        yield AdviceLine("leave", LEAVE)
+    yield AdviceLine("wedges", set_to(settings.treble_cents, settings.bass_cents, settings.zero, stays))
     if settings.beyond:
         yield AdviceLine("wedges", not_on_scale(settings.beyond, settings.flat, settings.sharp))
+    if not stays:
+        yield AdviceLine("set-both", ENDS_MOVE)
+        for move in advice.moves:
+            yield AdviceLine("move", _end_in_words(advice, move), True)
 
 
 def _line_in_words(advice: Advice, named: Named) -> Iterator[AdviceLine]:

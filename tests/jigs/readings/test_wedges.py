@@ -122,11 +122,21 @@ def test_an_instrument_without_wedges_has_no_readings_of_them(mine):
 def test_a_round_read_on_wedges_ends_in_settings_for_them_and_so_does_the_next(mine, tmp_path):
     log = tmp_path / "banjo.jsonl"
     printed = advised(mine, "--at", "wedges +1 / -2", "--log", log)
-    assert "Wedges, from the computed line: treble +" in printed
-    again = advised(mine, "--log", log)
-    assert "Wedges, from the computed line: treble +" in again
-    assert "Wedges" not in advised(mine, "--at", "669.9 / 670.2")
+    assert "Wedges at this place: treble +" in printed
+    assert "Their zero is the computed line." in printed
+    assert "Wedges at this place: treble +" in advised(mine, "--log", log)
+    assert "wedges" not in advised(mine, "--at", "669.9 / 670.2")
     assert run("readings", mine, "--string", 1, "--harmonic", 0, "--fretted", 0, "--at", "wedges 1")[0] == 2
+
+
+def test_advice_for_wedges_is_how_to_set_them_and_has_no_cents_of_a_fork(mine):
+    """The fork's cents count from where the bridge stands, those of the wedges from their zero."""
+    far = ("--string", 1, "--harmonic", 0, "--fretted", 6, "--string", 4, "--harmonic", 0, "--fretted", -3)
+    printed = run("readings", mine, *far, "--at", "wedges 0 / 0")[1]
+    assert "Set both wedges: treble +" in printed
+    assert "towards the tail" in printed
+    assert "fork" not in printed
+    assert "cents on the fork" in run("readings", mine, *far, "--at", "669.9 / 670.2")[1]
 
 
 def test_json_has_the_settings_for_a_known_place_and_none_for_an_unknown_one(mine):

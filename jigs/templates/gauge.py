@@ -27,7 +27,7 @@ from jigs.templates.gauge_plan import (
     level_mm,
     plan_from,
 )
-from jigs.templates.gauge_words import notes, said
+from jigs.templates.gauge_words import all_notes, said
 from jigs.templates.options import Options
 from jigs.templates.stock import finished, on_page
 from jigs.templates.template import Piece
@@ -58,7 +58,7 @@ def _gauge(workup: Workup, options: Options) -> tuple[GaugePlan, Piece]:
     shape, words = CutPart(_outline(workup, plan, cutter), windows), gauge_stem.engraving_on(workup, plan, options.stem)
     bare = finished(workup, shape, marks, cutter, "gauge", words)
     document = f"Placement gauge, fret {plan.datum_fret}, {workup.instrument.head.hand}-handed"
-    return plan, Piece(bare, document, facts(workup), notes=notes(workup, plan))
+    return plan, Piece(bare, document, facts(workup), notes=all_notes(workup, plan, options.cutter))
 
 
 def _outline(workup: Workup, p: GaugePlan, cutter: Cutter) -> Path:

@@ -52,10 +52,22 @@ def stock_in_words(workup: Workup, p: GaugePlan) -> str:
 def slide(workup: Workup, p: GaugePlan, cutter: Cutter) -> str:
     """The step that brings the gauge under the strings."""
     drop = f"Drop the notch over fret {p.datum_fret}."
-    most = _least_height_mm(workup, p)
-    if most < THICKEST_STOCK_MM and cutter.stock_mm >= most:
+    if _is_too_thick(workup, p, cutter):
         return f"Slacken the strings. Slide it under them. {drop}"
     return f"Slide it under the strings. {drop}"
+
+
+def _is_too_thick(workup: Workup, p: GaugePlan, cutter: Cutter) -> bool:
+    """Whether strings at pitch leave too little room for the stock."""
+    most = _least_height_mm(workup, p)
+    return most < THICKEST_STOCK_MM and most <= cutter.stock_mm
+
+
+def all_notes(workup: Workup, p: GaugePlan, cutter: Cutter) -> tuple[Note, ...]:
+    """What keeps the gauge from slipping under the strings, which the sheet always says, and the other notes."""
+    most = _least_height_mm(workup, p)
+    too_thick = says.stock_over_strings(cutter.stock_mm, most, p.datum_fret).note(Place(option="stock"))
+    return *((too_thick,) if _is_too_thick(workup, p, cutter) else ()), *notes(workup, p)
 
 
 def notes(workup: Workup, p: GaugePlan) -> tuple[Note, ...]:

@@ -31,6 +31,7 @@ from jigs.templates.gauge_plan import (
     GaugePlan,
     plan_from,
 )
+from jigs.templates.gauge_words import all_notes
 from jigs.templates.in_use import arrow
 from jigs.templates.options import Options
 from jigs.templates.stock import finished, on_page
@@ -77,11 +78,11 @@ def draw(workup: Workup, room: Room, options: Options) -> Piece:
         seen = picture(settable.wedges, settable.plan.stem_half, bridge.thickness, hand, width)
         return seen.shifted(0.0, HEADING_MM + top)
 
-    whole = on_page(_piece(workup, settable, body + _below(body, wedges)), room, said)
+    whole = on_page(_piece(workup, settable, body + _below(body, wedges), options), room, said)
     if not whole.long:
         return replace(whole, more=(used(room.width, 0.0),), more_scale="")
     below = used(room.beside_ruler - _GAP_MM, wedges.bounds().bottom + 2 * _GAP_MM)
-    apart = replace(_piece(workup, settable, body), more=(wedges.shifted(0.0, HEADING_MM) + below,))
+    apart = replace(_piece(workup, settable, body, options), more=(wedges.shifted(0.0, HEADING_MM) + below,))
     return on_page(apart, room, said)
 
 
@@ -89,12 +90,12 @@ def part(workup: Workup, options: Options) -> Piece:
     """Gauge and wedges alone, kerf allowed for, the wedges below the gauge. Raises `InputFaults`."""
     settable = _settable(workup, options)
     body, wedges = _gauge(workup, settable, options), _both_wedges(workup, settable.wedges, options.cutter)
-    return _piece(workup, settable, body + _below(body, wedges))
+    return _piece(workup, settable, body + _below(body, wedges), options)
 
 
-def _piece(workup: Workup, settable: _Settable, drawn: Drawing) -> Piece:
+def _piece(workup: Workup, settable: _Settable, drawn: Drawing, options: Options) -> Piece:
     document = f"Gauge with wedges, fret {settable.plan.datum_fret}, {workup.instrument.head.hand}-handed"
-    return Piece(drawn, document, facts(workup), notes=wedges_words.notes(workup, settable.plan))
+    return Piece(drawn, document, facts(workup), notes=all_notes(workup, settable.plan, options.cutter))
 
 
 def _settable(workup: Workup, options: Options) -> _Settable:

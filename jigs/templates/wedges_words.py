@@ -4,7 +4,7 @@ from geometry.lengths import round_half_up
 from jigs.cutting.cutter import Cutter
 from jigs.drawing.instructions import Instructions
 from jigs.drawing.items import Role
-from jigs.faults import Key, Note, Option, Says, Words
+from jigs.faults import Key, Option, Says, Words
 from jigs.templates import gauge_words
 from jigs.templates import words as says
 from jigs.templates.gauge_plan import GaugePlan
@@ -45,17 +45,12 @@ def on_handle(end: str) -> str:
 # ---- beside them
 
 
-def notes(workup: Workup, p: GaugePlan) -> tuple[Note, ...]:
-    """What keeps the notch from dropping over its fret."""
-    return gauge_words.notes(workup, p)
-
-
 def said(
     workup: Workup, p: GaugePlan, wedges: SetByWedges, cutter: Cutter, legend: tuple[tuple[Role, str], ...]
 ) -> Instructions:
     """Everything that the sheet says around gauge and wedges."""
     found = (
-        *(says.on_the_sheet(note) for note in notes(workup, p)),
+        *(says.on_the_sheet(note) for note in gauge_words.notes(workup, p)),
         gauge_words.stock_in_words(workup, p),
         *_about_the_wedges(workup, wedges),
         *about_the_line(workup),

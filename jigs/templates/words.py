@@ -196,6 +196,12 @@ def edge_on_fret(fret: int) -> Says:
     return Says(f"the gauge's nut-side edge lies on fret {fret}", ("make ", Option("web"), " smaller"), "edge-on-fret")
 
 
+def stock_over_strings(stock_mm: float, most_mm: float, fret: int) -> Says:
+    """Stock that does not slip under the strings."""
+    what = f"stock of {stock_mm:g} mm does not slip under the strings at fret {fret}"
+    return Says(what, f"slacken them, or take stock thinner than {most_mm:g} mm", "stock-over-strings")
+
+
 def engraving_left_off(of: str) -> Says:
     """A part that has no room for words."""
     what = f"the {of} has no room for engraved words"

@@ -237,5 +237,16 @@ def test_kerf_that_fills_the_notch_and_a_fret_that_is_not_there_are_refused(tmp_
     assert (status, "there is no fret 40" in wrong) == (2, True)
 
 
+@pytest.mark.parametrize("more", [(), ("--wedges",)])
+def test_stock_that_does_not_slip_under_the_strings_is_noted_with_what_would(tmp_path, more):
+    status, _, noted = run("draw", "mandolin", "gauge", "--stock", 3, "--format", "dxf", "--out", tmp_path, *more)
+    assert status == 0
+    assert (
+        "--stock: stock of 3 mm does not slip under the strings at fret 20; slacken them, or take stock thinner"
+        in noted
+    )
+    assert "--stock" not in run("draw", "mandolin", "gauge", "--format", "dxf", "--out", tmp_path, *more)[2]
+
+
 def test_a_wedge_knows_its_scale():
     assert Wedge(0.25, 0.125, 30.0).scale_mm == 2.0

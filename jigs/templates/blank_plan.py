@@ -86,8 +86,9 @@ def _base(workup: Workup) -> BlankPart:
     bridge = workup.instrument.bridge
     half, top, foot = bridge.length / 2, -bridge.face_mm, bridge.thickness - bridge.face_mm
     free = crown_half_mm(workup)
+    reach = min(free, half)
     marks = drawing(
-        Line((-free, 0.0), (free, 0.0), Role.MARK, "blank-crown-line"),
+        Line((-reach, 0.0), (reach, 0.0), Role.MARK, "blank-crown-line"),
         Line((0.0, top), (0.0, foot), Role.TICK, "blank-middle"),
         _feet(workup),
     )

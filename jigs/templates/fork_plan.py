@@ -13,6 +13,7 @@ from geometry.tolerance import PlaceTolerance
 from jigs.drawing.items import paragraph_height_mm
 from jigs.drawing.lettering import DESCENT_PER_CAPITAL, LINE_STEP, MEDIUM, SMALL, width_mm, wrapped
 from jigs.drawing.room import Room
+from jigs.instrument.tables import Bridge
 from jigs.templates.fork_words import FEET_WORDS, WIDEST_END, words_on_leg
 from jigs.workup.cents_scale import FARTHEST_CENTS, CentsScale, feet_line, leg_scales
 from jigs.workup.on_the_top import feet_before_crown_mm, laid_line
@@ -124,7 +125,7 @@ def plan(
     treble, bass = (_leg(workup, scale, leg, (face, theoretical), sure) for scale in scales)
     corner = min(one.name_top_mm - one.name_mm for one in (treble, bass)) - GAP
     between = tuple(wrapped(FEET_WORDS, SMALL, 2 * inner - 2 * GAP))
-    words_mm = _feet_words_mm(face, instrument.bridge.thickness, between)
+    words_mm = _feet_words_mm(face, instrument.bridge, between)
     ends = (
         *(one.foot_mm + GAP for one in (treble, bass)),
         max(float(feet[:, 1].max()), words_mm + paragraph_height_mm(len(between), SMALL)) + GAP / 2,
@@ -197,14 +198,15 @@ def grey_mm(sure: PlaceTolerance, across_mm: FloatArray) -> FloatArray:
     return np.minimum(sure.band_mm(across_mm), WIDEST_GREY_MM)
 
 
-def _feet_words_mm(face: BridgeLine, thickness: float, words: tuple[str, ...]) -> float:
-    """Where words begin that say what the feet are: inside them, or below, where they are too thin or slant too much."""
+def _feet_words_mm(face: BridgeLine, bridge: Bridge, words: tuple[str, ...]) -> float:
+    """Where words begin that say what the feet are: inside them, or below, where they are too small or slant too much."""
     half = max(width_mm(line, SMALL) for line in words) / 2
     ends = np.array([-half, half])
-    nut_side, tail_side = face.at(ends), face.shifted(-thickness).at(ends)
+    nut_side, tail_side = face.at(ends), face.shifted(-bridge.thickness).at(ends)
     height = paragraph_height_mm(len(words), SMALL)
     spare = float(tail_side.min() - nut_side.max()) - height - SMALL * DESCENT_PER_CAPITAL
-    return float(nut_side.max()) + spare / 2 if spare > 2 * WORDS_ASIDE_MM else float(tail_side.max()) + GAP
+    inside = spare > 2 * WORDS_ASIDE_MM and 2 * (half + WORDS_ASIDE_MM) <= bridge.length
+    return float(nut_side.max()) + spare / 2 if inside else float(tail_side.max()) + GAP
 
 
 def _widest_strings(workup: Workup, top: float, foot: float) -> float:

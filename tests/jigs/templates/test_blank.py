@@ -320,3 +320,11 @@ def test_measurements_that_no_bridge_has_are_refused_with_place_and_remedy(tmp_p
     status, _, shown = run("draw", file, "blank", "--out", out)
     faults_are_sentences(status, shown, out)
     assert f"[{table}] {key}" in shown
+
+
+def test_crown_line_ends_with_a_base_that_is_shorter_than_the_crown():
+    short = edited("mandolin", nut={"spacing": 12.0}, bridge={"length": 20.0, "spacing": 15.0})
+    file = cut_files("blank", short)["svg"]
+    left, _, right, _ = next(loop for loop in svg_loops(file) if loop.name == "blank-base").box
+    ends = next(edges for name, edges, _ in svg_layer(file, "score") if name == "blank-crown-line")
+    assert left - UM <= min(edge.start.real for edge in ends) < max(edge.end.real for edge in ends) <= right + UM

@@ -1,5 +1,6 @@
 """The placement fork puts the bridge where the numbers say, on every paper, for both hands."""
 
+import re
 from dataclasses import replace
 
 import numpy as np
@@ -406,3 +407,17 @@ def test_very_unsure_line_still_leaves_the_words_alone():
     workup = work_up(parse(text.encode(), "x"))
     drawn, *_ = lay_out(workup, templates()["fork"], PAPERS["a3"], Options())
     assert_clear(drawn.drawing)
+
+
+def test_words_for_the_feet_are_below_feet_that_are_too_short_for_them():
+    short = work_up(parse(with_short_bridge().encode(), "x.toml"))
+    for laid in lay_out(short, templates()["fork"], PAPERS["a4"], Options()):
+        assert_clear(laid.drawing)
+
+
+def with_short_bridge():
+    """The mandolin with a bridge as short as a file may have it."""
+    text = preset_text("mandolin")
+    for key, mm in (("length", 20.0), ("spacing", 15.0)):
+        text = re.sub(rf"(?m)^({key}\s*=) [0-9.]+", rf"\g<1> {mm}", text)
+    return text

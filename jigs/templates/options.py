@@ -57,7 +57,9 @@ def read_options(given: Given, drawn: Iterable[str]) -> Options:
     cutter = attempt(faults, _cutter, lengths) if cut else Cutter()
     if faults or cutter is None:
         raise InputFaults(faults)
-    over, end, to_bridge, wedges = (bool(given.get(name)) for name in ("datum-over", "datum-end", "to-bridge", "wedges"))
+    over, end, to_bridge, wedges = (
+        bool(given.get(name)) for name in ("datum-over", "datum-end", "to-bridge", "wedges")
+    )
     return Options(datum, over, end, side, to_bridge, cutter, wedges=wedges)
 
 

@@ -208,7 +208,7 @@ def test_sheet_carries_the_rectangle_to_measure_and_the_stock_as_guides(rack):
         guides = {
             name: edges for name, edges, _ in svg_layer((out / f"nest-{sheet}.svg").read_bytes(), "guide") if name
         }
-        crosses = {f"{row['part']}-cross-{n}" for row in rows for n in (1, 2)}
+        crosses = {f"{row['part']}-{row['part'].split('-')[-1]}-outline-cross-{n}" for row in rows for n in (1, 2)}
         assert set(guides) == {"stock", "reference", *crosses}
         sizes = {name: Loop(edges).box for name, edges in guides.items()}
         assert sizes["stock"] == (MARGIN_MM, MARGIN_MM, MARGIN_MM + STOCK_MM[0], MARGIN_MM + STOCK_MM[1])

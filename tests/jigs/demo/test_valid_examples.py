@@ -20,12 +20,17 @@ def examples(suffix):
 
 
 def pictures():
-    """Every page that is in a PDF and in an SVG: (PDF, page, SVG). The PDF of a part to cut is another sheet."""
+    """Every page that is in a PDF and in an SVG: (PDF, page, SVG). The SVG of parts to cut is another sheet."""
     for pdf in examples("pdf"):
-        if not pdf.stem.endswith(tuple(CUT_FROM_STOCK)):
-            alone = pdf.with_suffix(".svg")
-            pages = [alone] if alone.exists() else sorted(EXAMPLES.glob(f"{pdf.stem}-[0-9].svg"))
-            yield from ((pdf, n, svg) for n, svg in enumerate(pages))
+        if not pdf.stem.endswith((*CUT_FROM_STOCK, "kit")):
+            yield from ((pdf, n, svg) for n, svg in enumerate(pages_of(pdf)))
+
+
+def pages_of(pdf):
+    """The SVG files of a PDF's pages, those with words alone last."""
+    alone = pdf.with_suffix(".svg")
+    drawn = [alone] if alone.exists() else sorted(EXAMPLES.glob(f"{pdf.stem}-[0-9].svg"))
+    return [*drawn, *sorted(EXAMPLES.glob(f"{pdf.stem}-words*.svg"))]
 
 
 @pytest.mark.parametrize("path", examples("pdf"), ids=lambda path: path.stem)
@@ -46,8 +51,7 @@ def test_example_needs_no_repair_in_a_cutters_program(path):
 @pytest.mark.parametrize(("pdf", "page", "svg"), list(pictures()), ids=lambda part: getattr(part, "stem", ""))
 def test_example_on_the_screen_is_the_one_on_paper(pdf, page, svg):
     if page == 0:
-        shown = len(list(pdf.parent.glob(f"{pdf.stem}-[0-9].svg"))) or 1
-        assert page_count(pdf.read_bytes()) == shown
+        assert page_count(pdf.read_bytes()) == len(pages_of(pdf))
     printed = by_pdfium(wordless_pdf(pdf.read_bytes()), page)
     count, together = differing(printed, by_resvg(wordless_svg(svg.read_bytes())))
     assert count < 0.005 * printed.size

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from jigs import __version__
 from jigs.drawing.items import Drawing, Line, Path, Role, Text, drawing
-from jigs.drawing.lettering import LARGE, MEDIUM, SMALL, kept_ends, shortened, width_mm, wrapped
+from jigs.drawing.lettering import LARGE, MEDIUM, SMALL, first_writable, kept_ends, shortened, width_mm, wrapped
 from jigs.sheets import words
 
 _PAD = 1.5
@@ -56,7 +56,7 @@ def title_block(title: Title, width: float) -> Drawing:
             (title.paper, 0.36),
             (words.sheet_in_words(title.sheet, title.sheets), 0.64),
         ),
-        ((title.stem, 0.0),),
+        ((first_writable(title.stem, ""), 0.0),),
         ((words.DATE, 0.0), (PROGRAM, 0.36), (words.UNIT, 0.84)),
     )
     frame = ((0.0, 0.0), (width, 0.0), (width, HEIGHT_MM), (0.0, HEIGHT_MM))

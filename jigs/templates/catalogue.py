@@ -267,10 +267,10 @@ OPTIONS = (
     DrawOption(
         "untiled",
         "flag",
-        "one long sheet of its own size, not cut for the paper",
-        ("fretboard",),
+        "one long sheet of its own size, if the paper would cut it in pieces",
+        ("fork", "fretboard", "gauge", "head", "top"),
         "One long sheet",
-        "of its own size, not cut for the paper",
+        "of its own size, if the paper would cut it in pieces",
     ),
     DrawOption(
         COMPUTED,

@@ -416,7 +416,7 @@ def test_help_answers_without_the_heavy_libraries():
         ("gauge", "--datum-over"),
         ("fork", "--kerf=0.2"),
         ("fork", "--rim=nut"),
-        ("gauge", "--untiled"),
+        ("crown", "--untiled"),
     ],
 )
 def test_option_that_no_template_uses_is_pointed_out(tmp_path, template, option):

@@ -132,3 +132,11 @@ def test_every_block_is_as_high_as_the_room_that_is_kept_for_it():
     for name in NAMES:
         frame = next(item for item in block(name=name) if isinstance(item, Path))
         assert bounds(frame).height == HEIGHT_MM
+
+
+def test_a_file_whose_name_the_typeface_lacks_leaves_its_cell_empty():
+    """Boxes and question marks tell nobody which file it was."""
+    shown = [item.text for item in block(stem="三線-3") if isinstance(item, Text)]
+    assert "三線-3" not in shown
+    assert all(writable(text)[1] == "" for text in shown)
+    assert "loan-7" in [item.text for item in block() if isinstance(item, Text)]

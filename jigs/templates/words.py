@@ -100,25 +100,6 @@ def legs_over_ruler(fret: int) -> str:
     return f"from fret {fret} its legs would lie over the ruler"
 
 
-def from_fret(fret: int) -> str:
-    """A part by the fret that it starts at, as a reason begins."""
-    return f"from fret {fret}"
-
-
-WITH_ITS_WORDS = "with its words"
-NO_ROOM_BESIDE_STEM = "there is no room for the steps beside the stem"
-
-
-def no_room_beside(part: str) -> str:
-    """Steps that do not go beside the part."""
-    return f"{part} there is no room for the steps beside it"
-
-
-def long_with_words(length_mm: float) -> str:
-    """A part and its words, longer than the room."""
-    return f"with its words it is {length_mm:.0f} mm long"
-
-
 def large_part(width_mm: float, length_mm: float) -> str:
     """A part larger than the room."""
     return f"it is {width_mm:.0f} mm wide and {length_mm:.0f} mm long"

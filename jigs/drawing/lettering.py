@@ -3,6 +3,7 @@
 Heights are those of capitals, as ISO 3098 gives them. Nothing here draws.
 """
 
+import re
 import unicodedata
 from collections.abc import Callable
 from functools import cache, lru_cache
@@ -25,6 +26,9 @@ LINE_STEP = 1.7
 """Distance from line to line over the lettering height (ISO 3098 type B: 22/14 at the least)."""
 
 MISSING = "\N{REPLACEMENT CHARACTER}"
+
+_BREAKS = re.compile(r"(?<!\d) | (?!(?:mm|in)\b)")
+"""Spaces at which a line may break: not those between a number and its unit of length."""
 
 
 @cache
@@ -53,13 +57,14 @@ def width_mm(text: str, height_mm: float) -> float:
 def wrapped(text: str, height_mm: float, room_mm: float, width: Callable[[str, float], float] = width_mm) -> list[str]:
     """Break a text at its plain spaces into lines no wider than ``room_mm``; a longer word is alone on its line.
 
-    ``width``: how wide a line is at a height, where another alphabet than the typeface's is meant.
+    A number stays with its unit of length. ``width``: how wide a line is at a height, where another alphabet than the
+    typeface's is meant.
 
-    >>> wrapped("cut along the wide lines", 2.5, 30.0)
-    ['cut along the', 'wide lines']
+    >>> wrapped("cut along the wide lines", 2.5, 30.0), wrapped("push it in by 2.5 mm", 2.5, 30.0)
+    (['cut along the', 'wide lines'], ['push it in by', '2.5 mm'])
     """
     lines: list[str] = []
-    for word in text.split(" "):
+    for word in _BREAKS.split(text):
         longer = f"{lines[-1]} {word}" if lines else word
         if lines and width(longer, height_mm) <= room_mm:
             lines[-1] = longer

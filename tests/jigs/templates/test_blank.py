@@ -269,8 +269,8 @@ def test_treble_is_at_the_right_from_above_and_at_the_left_from_the_nut(hand):
 
 
 @pytest.mark.parametrize("hand", HANDS)
-@pytest.mark.parametrize("name", PRESETS)
-def test_sheets_of_every_preset_can_be_read(name, hand):
+@pytest.mark.parametrize("name", ["banjo", "mandolin"])
+def test_sheets_can_be_read(name, hand):
     assert list(wrong_with(preset(name, hand), name, ("a4", "letter"), ("blank",))) == []
 
 

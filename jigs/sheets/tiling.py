@@ -8,6 +8,8 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from jigs.drawing.items import (
     Anchor,
     Box,
@@ -109,10 +111,12 @@ def _clearances(whole: Drawing, levels: range) -> dict[int, float]:
         for box in strokes(item)
         if box.height < 2 * CLEAR_MM
     ]
-    return {
-        level: min((max(box.top - level, level - box.bottom) + less for box, less in things), default=math.inf)
-        for level in levels
-    }
+    if not things:
+        return dict.fromkeys(levels, math.inf)
+    tops, bottoms, less = np.array([(box.top, box.bottom, less) for box, less in things]).T
+    at = np.array(levels, dtype=float)[:, None]
+    clear = (np.maximum(tops - at, at - bottoms) + less).min(axis=1, initial=math.inf)
+    return dict(zip(levels, clear.tolist(), strict=True))
 
 
 def _even(levels: list[int], first: float, last: float, most_mm: float) -> list[float] | None:

@@ -4,9 +4,12 @@ A drawing is taken as solid from its left edge to its right edge at each height.
 """
 
 import math
-from collections.abc import Iterable, Sequence
-from itertools import groupby
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
+import numpy as np
+
+from geometry.arrays import FloatArray
 from jigs.drawing.items import Box
 from jigs.drawing.room import Room
 
@@ -32,88 +35,98 @@ def free_boxes(taken: Sequence[Box], room: Room, later: float = TIDY) -> list[Bo
 
     Each is taken out such that it and the next ones have most room; ``later`` is how much the room in those counts.
     """
-    lefts, rights = _edges(taken, room)
+    rows = _rows_of(taken, room)
     found: list[Box] = []
     while len(found) < _MOST:
-        largest = sorted(_candidates(lefts, rights, room), key=_area, reverse=True)[:_WEIGHED]
-        if not largest:
+        free = _candidates(rows)
+        if not free.size:
             break
-        best = max(largest, key=lambda one: (_area(one) + later * _left_by(one, lefts, rights, room), -one.left))
-        found.append(best)
-        _take(best, lefts, rights, room)
+        areas = _areas(free)
+        largest = np.argsort(-areas, kind="stable")[:_WEIGHED].tolist()
+        weighed = {n: (float(areas[n]) + later * _left_by(free[n], rows), -float(free[n, 0])) for n in largest}
+        best = free[max(largest, key=weighed.__getitem__)]
+        found.append(Box(*best.tolist()))
+        _take(best, rows)
     columns = [column for box in found for column in _columns(box)]
     return sorted(columns, key=lambda box: (round(box.top / _SAME_LEVEL_MM), box.left))
 
 
-def _area(box: Box) -> float:
-    return box.width * box.height
+@dataclass(frozen=True)
+class _Rows:
+    """The rows of a room: where what is taken begins and ends in each, and how far each reaches, in mm.
+
+    Where nothing is taken, it begins at the row's limit and ends at 0.
+    """
+
+    lefts: FloatArray
+    rights: FloatArray
+    limits: FloatArray
+    reaches: tuple[float, float]
+
+    def copied(self) -> "_Rows":
+        """The same rows, to take rectangles from."""
+        return replace(self, lefts=self.lefts.copy(), rights=self.rights.copy())
 
 
-def _left_by(box: Box, lefts: Sequence[float], rights: Sequence[float], room: Room) -> float:
+def _rows_of(taken: Sequence[Box], room: Room) -> _Rows:
+    levels = np.arange(math.floor(room.height / _ROW_MM)) * _ROW_MM
+    limits = np.where(levels >= room.corner_height, room.width, room.beside_ruler)
+    lefts, rights = limits.copy(), np.zeros_like(limits)
+    for box in taken:
+        first, last = math.floor((box.top - CLEAR_MM) / _ROW_MM), math.ceil((box.bottom + CLEAR_MM) / _ROW_MM)
+        those = slice(max(first, 0), max(last, 0))
+        lefts[those] = np.minimum(lefts[those], max(box.left - CLEAR_MM, 0.0))
+        rights[those] = np.maximum(rights[those], box.right + CLEAR_MM)
+    return _Rows(lefts, rights, limits, (room.beside_ruler, room.width))
+
+
+def _candidates(rows: _Rows) -> FloatArray:
+    """The highest rectangles of every width, at the left of what is taken and at its right.
+
+    Shape (rectangles, 4): left, top, right and bottom, in mm.
+    """
+    at_left = np.unique(rows.lefts)
+    at_right = np.unique(rows.rights[rows.rights > 0.0])
+    reaches = np.array(list(dict.fromkeys(rows.reaches)))
+    begins = np.concatenate([np.zeros_like(at_left), np.repeat(at_right, len(reaches))])
+    ends = np.concatenate([at_left, np.tile(reaches, len(at_right))])
+    wide = ends - begins >= LEAST_WIDTH_MM
+    begins, ends = begins[wide, None], ends[wide, None]
+    beside = (rows.rights <= begins) & (rows.rights > 0.0) & (rows.limits >= ends)
+    fits = np.where(begins == 0.0, rows.lefts >= ends, beside)
+    turns = np.diff(np.pad(fits, ((0, 0), (1, 1))).astype(np.int8), axis=1)
+    (which, top), (_, bottom) = np.nonzero(turns == 1), np.nonzero(turns == -1)
+    high = (bottom - top) * _ROW_MM >= LEAST_HEIGHT_MM
+    columns = begins[which, 0], top * _ROW_MM, ends[which, 0], bottom * _ROW_MM
+    return np.stack(columns, axis=1)[high]
+
+
+def _areas(boxes: FloatArray) -> FloatArray:
+    return np.asarray((boxes[:, 2] - boxes[:, 0]) * (boxes[:, 3] - boxes[:, 1]))
+
+
+def _left_by(box: FloatArray, rows: _Rows) -> float:
     """Area of the next rectangles, each the largest that is then still free, when one is taken out."""
-    lefts, rights = list(lefts), list(rights)
-    area = 0.0
+    rows, area = rows.copied(), 0.0
     for _ in range(_AHEAD):
-        _take(box, lefts, rights, room)
-        following = max(_candidates(lefts, rights, room), key=_area, default=None)
-        if following is None:
+        _take(box, rows)
+        following = _candidates(rows)
+        if not following.size:
             break
-        box, area = following, area + _area(following)
+        areas = _areas(following)
+        box, area = following[areas.argmax()], area + float(areas.max())
     return area
 
 
-def _rows(room: Room) -> int:
-    return math.floor(room.height / _ROW_MM)
-
-
-def _limit(row: int, room: Room) -> float:
-    """The right end of a row: the room's, or that beside the ruler."""
-    return room.width if row * _ROW_MM >= room.corner_height else room.beside_ruler
-
-
-def _edges(taken: Sequence[Box], room: Room) -> tuple[list[float], list[float]]:
-    """For each row, where what is taken begins and ends; at its right limit and at 0 where nothing is."""
-    rows = _rows(room)
-    lefts, rights = [_limit(row, room) for row in range(rows)], [0.0] * rows
-    for box in taken:
-        first = max(math.floor((box.top - CLEAR_MM) / _ROW_MM), 0)
-        last = min(math.ceil((box.bottom + CLEAR_MM) / _ROW_MM), rows)
-        for row in range(first, last):
-            lefts[row] = min(lefts[row], max(box.left - CLEAR_MM, 0.0))
-            rights[row] = max(rights[row], box.right + CLEAR_MM)
-    return lefts, rights
-
-
-def _candidates(lefts: Sequence[float], rights: Sequence[float], room: Room) -> Iterable[Box]:
-    """The highest rectangles of every width, at the left of what is taken and at its right."""
-    rows = range(len(lefts))
-    for right in sorted(set(lefts)):
-        yield from _runs((lefts[row] >= right for row in rows), 0.0, right)
-    limits = [_limit(row, room) for row in rows]
-    for left in sorted(set(rights) - {0.0}):
-        for right in dict.fromkeys((room.beside_ruler, room.width)):
-            fits = (rights[row] <= left and rights[row] > 0.0 and limits[row] >= right for row in rows)
-            yield from _runs(fits, left, right)
-
-
-def _runs(fits: Iterable[bool], left: float, right: float) -> Iterable[Box]:
-    if right - left < LEAST_WIDTH_MM:
-        return
-    for free, run in groupby(enumerate(fits), key=lambda one: one[1]):
-        rows = [row for row, _ in run]
-        if free and len(rows) * _ROW_MM >= LEAST_HEIGHT_MM:
-            yield Box(left, rows[0] * _ROW_MM, right, (rows[-1] + 1) * _ROW_MM)
-
-
-def _take(box: Box, lefts: list[float], rights: list[float], room: Room) -> None:
+def _take(box: FloatArray, rows: _Rows) -> None:
     """Mark the rows of a rectangle: what was free at its side of the drawing is in use."""
-    for row in range(round(box.top / _ROW_MM), round(box.bottom / _ROW_MM)):
-        if box.left == 0.0:
-            empty = rights[row] == 0.0
-            lefts[row] = 0.0
-            rights[row] = box.right + COLUMN_GAP_MM if empty else rights[row]
-        else:
-            rights[row] = _limit(row, room)
+    left, top, right, bottom = box.tolist()
+    those = slice(round(top / _ROW_MM), round(bottom / _ROW_MM))
+    if left == 0.0:
+        rows.lefts[those] = 0.0
+        rows.rights[those] = np.where(rows.rights[those] == 0.0, right + COLUMN_GAP_MM, rows.rights[those])
+    else:
+        rows.rights[those] = rows.limits[those]
 
 
 def _columns(box: Box) -> list[Box]:

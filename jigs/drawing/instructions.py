@@ -24,3 +24,8 @@ class Instructions:
     notes: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
     further: tuple[tuple[str, str], ...] = ()
+
+    @property
+    def headings(self) -> "Instructions":
+        """What a drawing can be refused for: all words but these may go to another sheet."""
+        return Instructions(self.title, self.datum, further=self.further)

@@ -1,6 +1,7 @@
 """One template of one instrument on as many sheets as it takes."""
 
 from dataclasses import replace
+from functools import partial
 from typing import TYPE_CHECKING
 
 from jigs.drawing.room import DoesNotFit
@@ -35,24 +36,31 @@ def lay_out(
     """
 
     def lay(on: Paper) -> list[Sheet]:
-        return _sheets(workup, template, on, options, untiled and on is paper, printer)
+        return _sheets(workup, template, on, options, untiled, printer)
+
+    def probe(on: Paper, chosen: Options = options, in_one: bool = False) -> list[Sheet]:
+        return _sheets(workup, template, on, chosen, in_one, printer, bare=True)
 
     def also() -> Words:
         free = replace(options, datum_fret=None)
-        other_fret = options.datum_fret is not None and fits(
-            lambda on: _sheets(workup, template, on, free, False, printer), paper
-        )
-        in_one = not untiled and fits(lambda on: _sheets(workup, template, on, options, True, printer), paper)
-        return words.or_otherwise(other_fret, in_one)
+        other_fret = options.datum_fret is not None and fits(partial(probe, chosen=free), paper)
+        return words.or_otherwise(other_fret, not untiled and fits(partial(probe, in_one=True), paper))
 
-    return fitted(lay, paper, f"the {template.name}", workup.instrument.source, also)
+    return fitted(lay, paper, f"the {template.name}", workup.instrument.source, also, probe)
 
 
 def _sheets(
-    workup: Workup, template: Template, paper: Paper, options: Options, untiled: bool, printer: "Printer | None"
+    workup: Workup,
+    template: Template,
+    paper: Paper,
+    options: Options,
+    untiled: bool,
+    printer: "Printer | None",
+    bare: bool = False,
 ) -> list[Sheet]:
-    """Raises `DoesNotFit`."""
+    """``bare``: without the words that may go to another sheet. Raises `DoesNotFit`."""
     laid, piece = _drawn_for(workup, template, paper, options, printer)
+    piece = replace(piece, said=piece.said.headings) if bare else piece
     title = title_of(printed_name(workup, options.stem), piece, options)
     title = title if printer is None else replace(title, note=printer.on_the_sheet)
     if piece.long and untiled:

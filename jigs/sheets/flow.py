@@ -7,6 +7,7 @@ its heading.
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import cache
 from itertools import product
 
 from jigs.drawing.blocks import blocks, framed, heading, legend_of, numerals_mm, step_of
@@ -88,15 +89,20 @@ def with_words(
     headings += headings[:1] * (len(sheets) - len(headings))
     rooms = [room, *[further or room] * (len(sheets) - 1)]
     headed = [_headed(one, *of, room) for one, of, room in zip(sheets, headings, rooms, strict=False)]
-    places = [(sheet.taken, room) for sheet, room in zip(headed, rooms, strict=True)]
-    ways = [[free_boxes(*place, share) for place in places] for share in (TIDY, FULL)]
-    notes = list(_notes(said))
-    for parts, later in ((list(_parts(said)), []), (list(_parts(replace(said, notes=()))), notes)):
-        for spaces, closeness, anywhere in product(ways, (1.0, _CLOSE), (False, True)):
-            laid, left = _poured(headed, spaces, parts, closeness, anywhere)
+
+    @cache
+    def spaces(share: float) -> list[list[Box]]:
+        return [free_boxes(sheet.taken, room, share) for sheet, room in zip(headed, rooms, strict=True)]
+
+    everything, notes = list(_parts(said)), list(_notes(said))
+    if not everything:
+        return Laid(tuple(sheet.drawing for sheet in headed))
+    for parts, later in ((everything, []), (list(_parts(replace(said, notes=()))), notes)):
+        for share, closeness, anywhere in product((TIDY, FULL), (1.0, _CLOSE), (False, True)):
+            laid, left = _poured(headed, spaces(share), parts, closeness, anywhere)
             if not left:
                 return Laid(tuple(laid), tuple(_on_their_own(later, said, for_words)))
-    laid, left = _poured(headed, ways[0], list(_parts(said)))
+    laid, left = _poured(headed, spaces(TIDY), everything)
     return Laid(tuple(laid), tuple(_on_their_own(left, said, for_words)))
 
 

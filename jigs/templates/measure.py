@@ -37,8 +37,7 @@ def draw(workup: Workup, room: Room, options: Options) -> Piece:
     sheets = _sheets_of(panels, width, room.height)
     jobs = [[aids[n].said.job for n in members] for _, members in sheets]
     first, *more = (_laid([panels[n] for n in members], top) for top, members in sheets)
-    further = [measure_words.sheet_title(one) for one in jobs[1:]]
-    said = measure_words.said(jobs[0], (*((title, "") for title in further), (measure_words.STRIP_TITLE, "")))
+    said = measure_words.said([measure_words.heading_of(one, room.beside_ruler) for one in jobs])
     document, facts = measure_words.DOCUMENT, measure_words.facts(scales_mm(workup))
     return Piece(first, document, facts, said, more=tuple(more), joined=strip_part(workup, options))
 

@@ -1,6 +1,6 @@
 """What is said of the measuring aids: on them, beside them, and which keys of the file they are for."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from geometry.aids import COMB_STEP_MM, COUNTED_CORE_SHARE, SLANT_REACH_DEG, WEDGE_MOST_MM, on_strip_mm
 from geometry.by_aids import BY_AIDS
@@ -8,6 +8,7 @@ from geometry.lengths import round_half_up
 from geometry.tolerance import HALF_WIDTH_95
 from jigs.drawing.instructions import Instructions
 from jigs.drawing.items import Role
+from jigs.drawing.lettering import LARGEST, width_mm
 from jigs.faults import Option, Says
 from jigs.templates.aid import AidWords
 from jigs.templates.instructions import CUTTER_CAUTIONS
@@ -71,21 +72,30 @@ def facts(scales_mm: tuple[float, float]) -> str:
     return f"Heights to {WEDGE_MOST_MM:g} mm, scales {scales_mm[0]:.0f} to {scales_mm[1]:.0f} mm"
 
 
-def sheet_title(jobs: Iterable[str]) -> str:
-    """The heading of a sheet with some aids."""
-    return f"{JOB} {listed(list(jobs))}"
+def heading_of(jobs: Iterable[str], width: float) -> tuple[str, str]:
+    """Title and datum of a sheet with some aids: what they measure, on one line of the ``width``.
+
+    >>> heading_of(["steps", "the bridge"], 166.0)
+    ('Measure steps and the bridge', '')
+    >>> heading_of(["string heights", "the scale", "wrap turns", "steps"], 166.0)
+    ('Measuring aids', 'string heights, the scale, wrap turns and steps')
+    """
+    measured = listed(list(jobs))
+    title = f"{JOB} {measured}"
+    return (title, "") if width_mm(title, LARGEST) <= width else (DOCUMENT, measured)
 
 
-def said(jobs: Iterable[str], further: tuple[tuple[str, str], ...]) -> Instructions:
-    """What is said of all aids together; ``jobs``: those of the first sheet."""
+def said(headings: Sequence[tuple[str, str]]) -> Instructions:
+    """What is said of all aids together; ``headings``: title and datum of each sheet of panels."""
+    (title, datum), *others = headings
     return Instructions(
-        title=sheet_title(jobs),
-        datum="",
+        title=title,
+        datum=datum,
         steps=STEPS,
         legend=LEGEND,
         notes=NOTES,
         cautions=(CUTTER_CAUTIONS[0], *CUTTER_CAUTIONS[2:]),
-        further=further,
+        further=(*others, (STRIP_TITLE, "")),
     )
 
 

@@ -251,7 +251,7 @@ def test_nothing_is_refused_or_wrong_on_the_page(name):
 
 
 @pytest.mark.parametrize("name", PRESETS)
-@pytest.mark.parametrize("paper", ["a4", "letter"])
+@pytest.mark.parametrize("paper", ["a4", "letter", "legal", "tabloid"])
 def test_every_preset_has_its_aids_on_every_paper(name, paper):
     assert 3 <= len(laid(name, paper)) <= 6
 

@@ -6,7 +6,7 @@ import numpy as np
 
 from geometry.bridge import BridgeLine, end_movement_factor, feet_outline_mm
 from geometry.readings import held_end_shift_mm
-from jigs.workup.on_the_top import laid_line, laid_mm
+from jigs.workup.on_the_top import laid_line
 from jigs.workup.workup import Workup
 
 FARTHEST_CENTS = 15
@@ -14,7 +14,6 @@ CENTS_STEPS = (1, 2, 5)
 LEAST_TICK_GAP_MM = 0.8
 LEAST_NUMBER_GAP_MM = 3.6
 FEET_CLEARANCE_MM = 1.5
-_STEP_MM = 1.0
 
 
 @dataclass(frozen=True)
@@ -53,13 +52,6 @@ class CentsScale:
 def feet_line(workup: Workup) -> BridgeLine:
     """The feet's nut side, as it lies on a sheet on the top or head."""
     return laid_line(workup.instrument, workup.face_line)
-
-
-def straight_share(workup: Workup) -> float:
-    """How far the bridge moves straight on for a millimetre along a sheet, which is longer over an arched top."""
-    across = workup.line.centre_mm
-    step = laid_mm(workup.instrument, np.array([across, across + _STEP_MM]))
-    return _STEP_MM / float(step[1] - step[0])
 
 
 def leg_scales(workup: Workup) -> tuple[CentsScale, CentsScale]:

@@ -3,9 +3,8 @@
 import numpy as np
 
 from geometry.bridge import BridgeLine
-from geometry.found import moved_line
-from jigs.workup.cents_scale import leg_scales, straight_share
-from jigs.workup.on_the_top import feet_before_crown_mm
+from jigs.workup.cents_scale import leg_scales
+from jigs.workup.on_the_top import feet_before_crown_mm, straight_line
 from jigs.workup.workup import FoundPlace, Workup
 
 
@@ -47,8 +46,8 @@ def line_at_ticks(workup: Workup, cents: tuple[float, float]) -> BridgeLine:
 
     Along an arched top paper is longer than the way straight on; the ticks are along the paper.
     """
-    scales, straight = leg_scales(workup), straight_share(workup)
-    moves = [straight * scale.mm_per_cent * one for scale, one in zip(scales, cents, strict=True)]
-    moved = BridgeLine.through(np.array([scale.inner_mm for scale in scales]), np.array(moves))
-    face = moved_line(workup.face_line, BridgeLine(0.0, 0.0), moved)
+    scales = leg_scales(workup)
+    places = [scale.place_mm(one) for scale, one in zip(scales, cents, strict=True)]
+    laid = BridgeLine.through(np.array([scale.inner_mm for scale in scales]), np.array(places))
+    face = straight_line(workup.instrument, laid)
     return face.shifted(-feet_before_crown_mm(workup.instrument)[1])

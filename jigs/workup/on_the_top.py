@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
 _SLOPE_OVER_MM = 0.5
 _LINE_ENDS_MM = np.array([50.0, -50.0])
+_MOST_ROUNDS, _CLOSE_MM = 100, 1e-10
 
 
 def surface_of(instrument: "Instrument") -> Surface | None:
@@ -73,6 +74,23 @@ def laid_line(instrument: "Instrument", line: BridgeLine, from_end: bool = False
         return line
     lay = laid_from_end_mm if from_end else laid_mm
     return BridgeLine.through(_LINE_ENDS_MM, lay(instrument, line.at(_LINE_ENDS_MM)))
+
+
+def straight_line(instrument: "Instrument", laid: BridgeLine) -> BridgeLine:
+    """The reverse of `laid_line` for a sheet on the frets: the straight line across the instrument that lies there.
+
+    A place is found by going on by what is left: a top is nowhere so steep that a step would not close most of it.
+    """
+    if surface_of(instrument) is None:
+        return laid
+    wanted = laid.at(_LINE_ENDS_MM)
+    places = wanted
+    for _ in range(_MOST_ROUNDS):
+        left = wanted - laid_mm(instrument, places)
+        places = places + left
+        if float(abs(left).max()) < _CLOSE_MM:
+            break
+    return BridgeLine.through(_LINE_ENDS_MM, places)
 
 
 def notches_mm(instrument: "Instrument") -> float | None:

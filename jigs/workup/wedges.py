@@ -12,10 +12,9 @@ import numpy as np
 
 from geometry.arrays import FloatArray
 from geometry.bridge import BridgeLine
-from geometry.found import moved_line
 from geometry.wedges import Wedge, WedgePair
-from jigs.workup.cents_scale import feet_line, leg_scale, straight_share
-from jigs.workup.on_the_top import feet_before_crown_mm
+from jigs.workup.cents_scale import feet_line, leg_scale
+from jigs.workup.on_the_top import feet_before_crown_mm, laid_line, straight_line
 from jigs.workup.workup import Workup
 
 STAND_OFF_CENTS = 16
@@ -149,18 +148,14 @@ def line_at_wedges(workup: Workup, wedges: SetByWedges, cents: tuple[float, floa
     Along an arched top the sheet is longer than the way straight on, as `line_at_ticks` says of ticks.
     """
     x, y = np.array(wedges.feet_ends(wedges.pair.ends_mm(np.array(cents)))).T
-    moves = BridgeLine.through(x, straight_share(workup) * (y - wedges.line.at(x)))
-    face = moved_line(workup.face_line, BridgeLine(0.0, 0.0), moves)
+    face = straight_line(workup.instrument, BridgeLine.through(x, y))
     return face.shifted(-feet_before_crown_mm(workup.instrument)[1])
 
 
 def wedges_at_line(workup: Workup, wedges: SetByWedges, line: BridgeLine) -> tuple[float, float]:
     """The reverse: the readings to set both wedges to, so that the crown stands on a line."""
     face = line.shifted(feet_before_crown_mm(workup.instrument)[1])
-    shift = moved_line(face, workup.face_line, BridgeLine(0.0, 0.0))
-    share = straight_share(workup)
-    laid = moved_line(wedges.line, BridgeLine(0.0, 0.0), BridgeLine(shift.centre_mm / share, shift.slope / share))
-    treble, bass = wedges.pair.cents_for(_ends(wedges, laid)).tolist()
+    treble, bass = wedges.pair.cents_for(_ends(wedges, laid_line(workup.instrument, face))).tolist()
     return treble, bass
 
 

@@ -5,9 +5,12 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from jigs.cutting.apart import apart
+from jigs.cutting.cut_sheet import MARGIN_MM
 from jigs.cutting.labels import is_named, named
 from jigs.cutting.nesting import DOCUMENT, Nest, PartBox, Stock, nest_sheet, nested, why_too_large
+from jigs.drawing.blocks import heading
 from jigs.drawing.items import Drawing
+from jigs.drawing.room import HEADING_MM
 from jigs.export.files import cut_files, page_files
 from jigs.faults import Fault, InputFaults, Note, Place, attempt
 from jigs.press import words
@@ -131,13 +134,21 @@ def _sheets(drawings: Mapping[str, Drawing], nest: Nest, stock: Stock, order: Or
     return sheets
 
 
+def _headed(sheet: Sheet) -> Sheet:
+    """A sheet to look at, with its heading below, so that everything is where it is in the files for a cutter."""
+    paper, said = sheet.paper, heading(words.KIT_TITLE, words.kit_datum(sheet.title.facts), sheet.paper.width_mm)
+    longer = paper.height_mm + HEADING_MM
+    named = replace(paper, name=f"{paper.width_mm:g} x {longer:g} mm", height_mm=longer)
+    return replace(sheet, paper=named, drawing=sheet.drawing + said.shifted(MARGIN_MM, paper.height_mm))
+
+
 def _files(sheets: Sequence[Sheet], order: Order, name: str, title: str) -> dict[str, bytes]:
     """The sheets in every format; each has its number in its file's name if there are several. PDF is one file of all."""
     files: dict[str, bytes] = {}
     for kind in dict.fromkeys(order.formats):
         if kind == "pdf":
             files |= page_files(
-                sheets,
+                [_headed(sheet) for sheet in sheets],
                 (kind,),
                 name,
                 title,

@@ -53,6 +53,16 @@ def or_otherwise(other_fret: bool, in_one: bool) -> Words:
     return tuple(parts)
 
 
+# ---- a kit
+
+KIT_TITLE = "Kit: cut these parts"
+
+
+def kit_datum(stock: str) -> str:
+    """What the parts lie on."""
+    return f"from stock of {stock}"
+
+
 # ---- lettering
 
 

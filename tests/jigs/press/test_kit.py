@@ -7,6 +7,7 @@ from itertools import combinations
 import numpy as np
 import pdfplumber
 import pytest
+from pages import faults_of, pages_of
 from readers import dxf_loops, pdf_loops_by_pdfium, svg_layer, svg_loops
 from samples import HANDS, faults_are_sentences, filed, run
 from shapely import MultiLineString, Polygon, box
@@ -167,6 +168,12 @@ def test_no_two_things_of_a_kit_have_one_id(mine):
     _, files, _ = kit_of(mine("banjo"), "--format", "svg")
     ids = re.findall(r'\bid="([^"]+)"', files["-kit.svg"].decode())
     assert len(ids) == len(set(ids)) > 100
+
+
+def test_printed_kit_says_what_it_is_for(mine):
+    content = kit_of(mine())[1]["-kit.pdf"]
+    assert list(faults_of(content)) == []
+    assert [" ".join(page.headings) for page in pages_of(content)] == ["Kit: cut these parts"]
 
 
 def test_same_kit_has_the_same_bytes(mine):

@@ -12,12 +12,13 @@ from jigs.drawing.lettering import LINE_STEP, MEDIUM, SMALL, wrapped
 from jigs.faults import Place
 from jigs.templates import words as says
 from jigs.templates.fork import lowest_datum_fret
-from jigs.templates.gauge_plan import SIGHT_MM, VEE_DEEP_MM, VEE_MM, GaugePlan, outer_strings_at
+from jigs.templates.gauge_plan import HOLE_RADIUS_MM, SIGHT_MM, VEE_DEEP_MM, VEE_MM, GaugePlan, outer_strings_at
 from jigs.templates.gauge_words import on_stem
 from jigs.templates.names import engraved_name_within
 from jigs.templates.options import Options
 from jigs.workup.workup import Workup
 
+_CLEAR_OF_HOLE_MM = 1.0
 _DATE_MM = 24.0
 
 
@@ -64,8 +65,14 @@ def _vee(x: float, level: float) -> tuple[Point, Point, Point]:
 
 
 def sights(workup: Workup, p: GaugePlan) -> Drawing:
-    """Lines under the outer strings, behind the notch; the vees in the crossbar's edge are their other end."""
-    top, foot = p.datum_mm + 1.0, p.datum_mm + 1.0 + SIGHT_MM
+    """Lines under the outer strings, behind the notch; the vees in the crossbar's edge are their other end.
+
+    All are shorter if the hole to hang it by is in the way of one.
+    """
+    top, before_hole = p.datum_mm + 1.0, p.hole_mm - HOLE_RADIUS_MM - _CLEAR_OF_HOLE_MM
+    foot = top + SIGHT_MM
+    if min(map(abs, outer_strings_at(workup, foot))) < HOLE_RADIUS_MM + _CLEAR_OF_HOLE_MM:
+        foot = min(foot, before_hole)
     ends = zip(workup.outer_strings, outer_strings_at(workup, top), outer_strings_at(workup, foot), strict=True)
     lines = {n: Line((x1, top), (x2, foot), Role.TICK, f"string-{n + 1}") for n, x1, x2 in ends}
     return Drawing(tuple(lines.values()))

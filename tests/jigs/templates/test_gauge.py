@@ -4,6 +4,7 @@ import re
 
 import numpy as np
 import pytest
+from odd_instruments import odd
 from readers import UM, svg_layer, svg_loops
 from samples import (
     HANDS,
@@ -25,7 +26,7 @@ from working_edges import half_feet, level_edge, outline_and_windows, placed, wi
 
 from geometry.fretting import octave_cents
 from jigs.cutting.cutter import Cutter
-from jigs.drawing.items import Role, Text
+from jigs.drawing.items import Role, Text, bounds
 from jigs.drawing.lettering import MEDIUM
 from jigs.instrument.file import parse
 from jigs.press.layout import lay_out
@@ -366,3 +367,14 @@ def test_part_says_whether_its_line_was_found_by_ear():
     strokes = [sum(len(item.runs) for item in one if item.role is Role.ENGRAVED) for one in parts]
     assert strokes[0] != strokes[1]
     assert named(parts[1], "date")
+
+
+def test_a_single_strings_line_stays_off_the_hole_to_hang_it_by():
+    """The scorer would fall into the hole."""
+    drawn = templates()["gauge"].part(odd("one-string"), Options()).drawing
+    hole = bounds(next(item for item in drawn if item.id == "hole"))
+    sight = bounds(next(item for item in drawn if item.id == "string-1"))
+    assert sight.left < hole.right
+    assert hole.left < sight.right, "the string passes over the hole"
+    assert sight.height > 2
+    assert sight.bottom < hole.top - 0.5

@@ -43,8 +43,8 @@ class DoesNotFit(Exception):
     """The room is too small; the message says what does not fit."""
 
 
-def placed(part: Drawing, room: Room, too_large: str, over_ruler: str) -> tuple[Drawing, float, float]:
-    """A part in its room, so that its heading fits left of it or over it; how far it went across, and how far down.
+def placed(part: Drawing, room: Room, too_large: str, over_ruler: str) -> Drawing:
+    """A part in its room, so that its heading fits left of it or over it.
 
     The part goes as far to the right as the ruler lets it, because its words are left of it. Raises `DoesNotFit` with one
     of the two reasons: it is ``too_large``, or it would lie ``over_ruler``.
@@ -59,7 +59,7 @@ def placed(part: Drawing, room: Room, too_large: str, over_ruler: str) -> tuple[
         across = _rightmost(boxes, box, down, room)
         left = min(stroke.left for stroke in boxes if stroke.top + down < BESIDE_DOWN_MM) + across
         if box.height + top <= room.height and across + box.left >= 0.0 and left >= beside:
-            return part.shifted(across, down), across, down
+            return part.shifted(across, down)
     raise DoesNotFit(too_large if box.height + HEADING_MM > room.height else over_ruler)
 
 

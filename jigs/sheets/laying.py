@@ -65,7 +65,7 @@ def long_on_sheets(
     before, after = others
     room = room_on(paper)
     try:
-        return on_sheets([*before, placed(whole, room, "", "")[0], *after], said, paper, title, for_words)
+        return on_sheets([*before, placed(whole, room, "", ""), *after], said, paper, title, for_words)
     except DoesNotFit:
         pieces = _in_pieces(whole, room, counts_from)
     further = said.further + said.further[-1:] * (len(pieces) - 1)

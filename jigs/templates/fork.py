@@ -59,7 +59,7 @@ def draw(workup: Workup, room: Room, options: Options) -> Piece:
         whole = _whole(workup, laid_out, options)
         reasons = says.long_fork(fret, laid_out.height), says.legs_over_ruler(fret)
         with suppress(DoesNotFit):
-            return _piece(workup, laid_out, placed(whole, room, *reasons)[0])
+            return _piece(workup, laid_out, placed(whole, room, *reasons))
     beside = replace(room, width=room.beside_ruler)
     laid_out = plan(workup, fret, options.datum_over_fret, beside, options.print_share)
     return _piece(workup, laid_out, _whole(workup, laid_out, options), long=True)

@@ -63,7 +63,7 @@ def on_page(piece: Piece, room: Room, said: Instructions) -> Piece:
     box = piece.drawing.bounds()
     reasons = says.large_part(box.width, box.height), says.part_over_ruler(box.width)
     try:
-        return replace(piece, drawing=placed(piece.drawing, room, *reasons)[0], said=said)
+        return replace(piece, drawing=placed(piece.drawing, room, *reasons), said=said)
     except DoesNotFit:
         return replace(piece, said=said, long=True)
 

@@ -221,6 +221,30 @@ def octave_cents(strings: FrettedStrings, setback_mm: Array, nut_setback_mm: Arr
     return np.asarray(fretted - octave_harmonic_cents(strings.stiffness))
 
 
+def octave_tension_ratio(strings: FrettedStrings, setback_mm: FloatArray, nut_setback_mm: FloatArray) -> FloatArray:
+    """The tension at the octave over the open string's, for equal lengths: (T₁₂/T₀)(2 L₁₂/L₀)².
+
+    Stiffness raises a partial of the pressed note by 1/this of what it raises the same partial of the octave harmonic.
+
+    Parameters and limits as for `octave_cents`; ``stretch`` above 0. Returns shape (…, strings). Source: AB24. Without
+    stiffness the square of its pitch is (L₀/L₁₂)² (1 + Q)(1 + κ′Q), and without stretch the first two factors of that.
+
+    >>> wanted = 2 ** (np.arange(1.0, 13.0)[None] / 12)
+    >>> string = FrettedStrings(np.array([650.0]), 650 / wanted, wanted, wanted > 1, np.array([1.0]),
+    ...     np.array([4.0]), 0 * wanted, np.zeros(1), np.zeros(1), np.array([46.0]), np.array([0.0]))
+    >>> octave_tension_ratio(string, np.zeros(1), np.zeros(1)).round(5)
+    array([1.00216])
+    """
+    octave = replace(strings.at_octave, stiffness=np.zeros(strings.stiffness.shape))
+    square = 2 ** (error_cents(octave, setback_mm, nut_setback_mm)[..., 0] / (CENTS_PER_OCTAVE / 2))
+    slack = replace(octave, stretch=np.zeros(strings.stretch.shape))
+    by_length = 2 ** (error_cents(slack, setback_mm, nut_setback_mm)[..., 0] / (CENTS_PER_OCTAVE / 2))
+    tenser = square / by_length
+    longer = 1 + (tenser - 1) / octave.stretch
+    octaves = octave.wanted[:, 0] / 2
+    return np.asarray(tenser * longer / (by_length * octaves**2))
+
+
 def octave_cents_per_mm(strings: FrettedStrings, setback_mm: FloatArray, nut_setback_mm: FloatArray) -> FloatArray:
     """How fast that comparison changes as the bridge moves away from the nut, d(e₁₂ − h)/dΔS, cents/mm.
 

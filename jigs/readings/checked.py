@@ -85,6 +85,8 @@ class NoteReading:
 
     ``cents`` is the fretted note less the reference, both against what they are meant to sound; ``reference`` keeps
     one reference tone apart from another; ``octave_hz`` is the string's octave, where the reference was given in hertz.
+    ``heard_error_cents`` is the standard error of a difference that was heard, except what it shares with its repeats,
+    ``shared_error_cents``; None for tones that were read off a tuner.
     """
 
     string: int
@@ -93,6 +95,8 @@ class NoteReading:
     cents: float
     reference: str
     octave_hz: float | None = None
+    heard_error_cents: float | None = None
+    shared_error_cents: float = 0.0
 
 
 def read_tone(value: object) -> Tone:

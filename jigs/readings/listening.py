@@ -1,0 +1,364 @@
+"""Plucks that were heard, to readings: which note of which string each one is, and which two are compared.
+
+The note pressed at the octave is compared with the open string's second partial, which is the octave harmonic. A harmonic of
+its own is accepted only from a sound that holds nothing else: by ear it cannot be told from the pressed note, and taken for
+each other they turn the move round.
+
+A pitch may be two notes: a banjo's open string 1 is its string 4 at the octave. Such a pluck is of the string that was
+plucked before and after it.
+"""
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, fields, replace
+from enum import StrEnum
+from typing import Any
+
+import numpy as np
+
+from geometry.frets import CENTS_PER_OCTAVE
+from geometry.fretting import octave_tension_ratio
+from geometry.hearing import Difference, fret_difference, octave_difference
+from geometry.partials import Partials, Unheard, note_heard, partials_of
+from geometry.plucks import Pluck, plucks_in
+from geometry.readings import only
+from jigs.faults import Place
+from jigs.input.sound import Sound
+from jigs.readings import listening_words as words
+from jigs.readings.checked import Against, NoteReading
+from jigs.workup.workup import Workup
+
+SAME_NOTE_CENTS = 45.0
+"""Notes of two strings that are nearer than this are one pitch to the ear, and a fret is known by it. Our own bound."""
+
+WHICH_STRING, NO_REFERENCE, NO_PRESSED = "which-string", "no-reference", "no-pressed"
+NOT_OPEN, NOT_PRESSED = "not-open", "not-pressed"
+"""Why a pluck is not used, beside the codes of `Unheard`."""
+
+ENOUGH_S = 0.8
+"""How long a pluck has to ring before the page takes it."""
+
+
+class What(StrEnum):
+    """What was plucked."""
+
+    OPEN = "open"
+    OCTAVE = "octave"
+    HARMONIC = "harmonic"
+    FRET = "fret"
+
+
+REFERENCES = (What.OPEN, What.HARMONIC)
+
+
+@dataclass(frozen=True)
+class Meaning:
+    """A note that a pitch may be: ``string`` is an index, ``fret`` counts from the string's own nut."""
+
+    string: int
+    what: What
+    fret: int | None = None
+
+
+@dataclass(frozen=True, eq=False)
+class Heard:
+    """A pluck that was heard. ``reason``: the code of why it is not used, None if it is.
+
+    ``meanings``: the notes that it may be; of one that may be several, ``string`` is settled by those around it.
+    """
+
+    file: str
+    at_s: float
+    string: int | None
+    what: What | None
+    fret: int | None = None
+    partials: Partials | None = None
+    reason: str | None = None
+    meanings: tuple[Meaning, ...] = ()
+
+    @property
+    def used(self) -> bool:
+        """Whether it counts."""
+        return self.reason is None
+
+
+@dataclass(frozen=True, eq=False)
+class HeardDifference:
+    """A pressed note less its reference; ``string`` is an index."""
+
+    string: int
+    difference: Difference
+    pressed: Heard
+    reference: Heard
+
+
+@dataclass(frozen=True, eq=False)
+class Listened:
+    """All that was heard, each pluck used or with its reason, and the differences."""
+
+    heard: tuple[Heard, ...]
+    differences: tuple[HeardDifference, ...]
+
+
+@dataclass(frozen=True)
+class PluckHeard:
+    """What a short sound says of the pluck that was asked for: ``state`` is "waiting", "heard" or "refused"."""
+
+    state: str
+    partials: Partials | None = None
+    reason: str | None = None
+    at_s: float = 0.0
+
+
+# ---- which note
+
+
+@dataclass(frozen=True)
+class _Pitch:
+    hz: float
+    meanings: tuple[Meaning, ...]
+
+
+def _pitches(workup: Workup, string: int | None, harmonic: bool, diagnose: bool) -> tuple[_Pitch, ...]:
+    """The pitches to expect, each with the notes that it may be, low ones first."""
+    found: list[tuple[float, Meaning]] = []
+    for n in range(len(workup.instrument.strings)) if string is None else (string,):
+        open_hz, octave = float(workup.instrument.stringing.pitch_hz[n]), int(workup.octave_frets[n])
+        found.append((open_hz, Meaning(n, What.OPEN)))
+        wanted = workup.model.wanted[n, workup.model.has_fret[n]]
+        for fret, ratio in enumerate(wanted.tolist(), 1):
+            if fret == octave:
+                found.append((open_hz * ratio, Meaning(n, What.HARMONIC if harmonic else What.OCTAVE, fret)))
+            elif diagnose and not harmonic:
+                found.append((open_hz * ratio, Meaning(n, What.FRET, fret)))
+    found.sort(key=lambda each: each[0])
+    groups: list[list[tuple[float, Meaning]]] = []
+    for each in found:
+        if not groups or _cents(each[0], groups[-1][0][0]) > SAME_NOTE_CENTS:
+            groups.append([])
+        groups[-1].append(each)
+    return tuple(_pitch(group, harmonic) for group in groups)
+
+
+def _pitch(group: Sequence[tuple[float, Meaning]], harmonic: bool) -> _Pitch:
+    """One pitch. In a sound of harmonics a note that may be one is one; elsewhere a fret is the last that it may be."""
+    first = [each for each in group if each[1].what is What.HARMONIC] if harmonic else []
+    first = first or [each for each in group if each[1].what is not What.FRET] or list(group)
+    return _Pitch(first[0][0], tuple(meaning for _, meaning in first))
+
+
+def _cents(hz: float, than_hz: float) -> float:
+    return CENTS_PER_OCTAVE * math.log2(hz / than_hz)
+
+
+def hear(
+    sound: Sound, file: str, workup: Workup, string: int | None, harmonic: bool, diagnose: bool
+) -> tuple[Heard, ...]:
+    """The plucks of a sound. ``string``: the index of the one that is played, None to go by pitch.
+
+    ``harmonic``: every note at the octave is a harmonic. ``diagnose``: notes at other frets count too.
+    """
+    pitches = _pitches(workup, string, harmonic, diagnose)
+    plucks = plucks_in(sound.samples, sound.rate_hz)
+    return settled(tuple(_heard(sound, file, pluck, pitches) for pluck in plucks))
+
+
+def _heard(sound: Sound, file: str, pluck: Pluck, pitches: Sequence[_Pitch]) -> Heard:
+    unknown = Heard(file, pluck.start / sound.rate_hz, None, None)
+    try:
+        known = note_heard(sound.samples, sound.rate_hz, pluck, np.array([each.hz for each in pitches]))
+    except Unheard as why:
+        return replace(unknown, reason=why.code)
+    pitch = pitches[known]
+    one = pitch.meanings[0] if len(pitch.meanings) == 1 else None
+    heard = replace(unknown, meanings=pitch.meanings)
+    if one is not None:
+        heard = replace(heard, string=one.string, what=one.what, fret=one.fret)
+    try:
+        partials = partials_of(sound.samples, sound.rate_hz, pluck, pitch.hz)
+    except Unheard as why:
+        return replace(heard, reason=why.code)
+    return replace(heard, partials=partials)
+
+
+def settled(heard: Sequence[Heard]) -> tuple[Heard, ...]:
+    """The same plucks, with a string for each that may be of several: that of the plucks around it, if they agree."""
+    sure = [n for n, one in enumerate(heard) if len(one.meanings) == 1]
+    return tuple(_settled(heard, sure, n) if len(one.meanings) > 1 else one for n, one in enumerate(heard))
+
+
+def _settled(heard: Sequence[Heard], sure: Sequence[int], n: int) -> Heard:
+    before, after = [k for k in sure if k < n][-1:], [k for k in sure if k > n][:1]
+    around = {heard[k].string for k in (*before, *after)}
+    fitting = [one for one in heard[n].meanings if one.string in around]
+    if len(fitting) == 1:
+        (one,) = fitting
+        reason = None if heard[n].reason == WHICH_STRING else heard[n].reason
+        return replace(heard[n], string=one.string, what=one.what, fret=one.fret, reason=reason)
+    return replace(heard[n], string=None, what=None, fret=None, reason=heard[n].reason or WHICH_STRING)
+
+
+# ---- which two
+
+
+def compared(heard: Sequence[Heard], workup: Workup) -> Listened:
+    """Each pressed note against the last reference of its string before it, else the first after it."""
+    reasons: dict[int, str] = {}
+    found: list[HeardDifference] = []
+    for n, pressed in enumerate(heard):
+        if pressed.reason is not None or pressed.what in REFERENCES:
+            continue
+        reference = _reference(heard, n)
+        if reference is None:
+            reasons[n] = NO_REFERENCE
+            continue
+        try:
+            found.append(_difference(workup, pressed, heard[reference]))
+        except Unheard as why:
+            reasons[n] = why.code
+    in_use = {id(one.reference) for one in found}
+    for n, one in enumerate(heard):
+        if one.reason is None and one.what in REFERENCES and id(one) not in in_use:
+            reasons[n] = NO_PRESSED
+    refused = {id(heard[n]): replace(heard[n], reason=reason) for n, reason in reasons.items()}
+    return Listened(tuple(refused.get(id(one), one) for one in heard), tuple(found))
+
+
+def differences(heard: Sequence[Heard], workup: Workup) -> tuple[HeardDifference, ...]:
+    """The differences alone."""
+    return compared(heard, workup).differences
+
+
+def _reference(heard: Sequence[Heard], n: int) -> int | None:
+    """The index of the pluck that a pressed note is compared with; a fret only with the open string."""
+    kinds = (What.OPEN,) if heard[n].what is What.FRET else REFERENCES
+    fit = [
+        k for k, one in enumerate(heard) if one.reason is None and one.what in kinds and one.string == heard[n].string
+    ]
+    before = [k for k in fit if k < n]
+    return before[-1] if before else next(iter(fit), None)
+
+
+def _difference(workup: Workup, pressed: Heard, reference: Heard) -> HeardDifference:
+    """Raises `Unheard` if too few partials can be compared."""
+    string = pressed.string
+    assert string is not None
+    assert pressed.partials is not None
+    assert reference.partials is not None
+    if pressed.what is What.FRET:
+        ratio = float(workup.model.wanted[string, (pressed.fret or 0) - 1])
+        return HeardDifference(string, fret_difference(pressed.partials, reference.partials, ratio), pressed, reference)
+    partial = 2 if reference.what is What.OPEN else 1
+    tension = _tension_ratio(workup, string)
+    return HeardDifference(
+        string, octave_difference(pressed.partials, reference.partials, partial, tension), pressed, reference
+    )
+
+
+def _tension_ratio(workup: Workup, string: int) -> float:
+    """How much less stiff the string is at the octave than half of it was, open."""
+    back = workup.setback_on_mm(workup.line)[[string]]
+    nut = workup.setbacks.nut_setback_mm[[string]]
+    return float(octave_tension_ratio(only(workup.model, [string]), back, nut)[0])
+
+
+def readings_of(found: Iterable[HeardDifference], workup: Workup) -> tuple[NoteReading, ...]:
+    """The differences as readings: at the octave against the harmonic, at other frets against the open string."""
+    return tuple(_reading(one, workup) for one in found)
+
+
+def _reading(one: HeardDifference, workup: Workup) -> NoteReading:
+    string, heard = one.string, one.difference
+    is_fret = one.pressed.what is What.FRET
+    octave = int(workup.octave_frets[string])
+    off_octave = 0.0 if is_fret else _cents(float(workup.model.wanted[string, octave - 1]), 2.0)
+    random = math.sqrt(max(heard.standard_error_cents**2 - heard.shared_error_cents**2, 0.0))
+    return NoteReading(
+        string,
+        (one.pressed.fret or octave) if is_fret else octave,
+        Against.OPEN if is_fret else Against.HARMONIC,
+        heard.cents - off_octave,
+        f"{one.reference.file} {one.reference.at_s:.4f}",
+        heard_error_cents=random,
+        shared_error_cents=heard.shared_error_cents,
+    )
+
+
+# ---- a pluck at a time, for the page
+
+
+def hear_pluck(sound: Sound, open_hz: float, wanted: What) -> PluckHeard:
+    """The first pluck of a short sound that can be used, if it is what was asked for: the open string, or its octave.
+
+    It is "waiting" while no pluck is there, or the last one still rings and has not rung for `ENOUGH_S`.
+    """
+    said = PluckHeard("waiting")
+    for pluck in plucks_in(sound.samples, sound.rate_hz):
+        rings = pluck.end >= len(sound.samples) - 0.05 * sound.rate_hz
+        if rings and len(sound.samples) - pluck.start < ENOUGH_S * sound.rate_hz:
+            return PluckHeard("waiting")
+        said = _one_pluck(sound, pluck, open_hz, wanted)
+        if said.reason is None:
+            return said
+    return said
+
+
+def _one_pluck(sound: Sound, pluck: Pluck, open_hz: float, wanted: What) -> PluckHeard:
+    at_s = pluck.start / sound.rate_hz
+    candidates = np.array([open_hz, 2 * open_hz])
+    try:
+        known = (What.OPEN, What.OCTAVE)[note_heard(sound.samples, sound.rate_hz, pluck, candidates)]
+        if known is not wanted:
+            return PluckHeard("refused", reason=NOT_PRESSED if known is What.OPEN else NOT_OPEN, at_s=at_s)
+        near = open_hz if wanted is What.OPEN else 2 * open_hz
+        return PluckHeard("heard", partials_of(sound.samples, sound.rate_hz, pluck, near), at_s=at_s)
+    except Unheard as why:
+        return PluckHeard("refused", reason=why.code, at_s=at_s)
+
+
+# ---- partials as numbers, for programs
+
+_LISTS = ("hz", "standard_error_cents", "level_db", "decay_per_s")
+_SINGLE = tuple(field.name for field in fields(Partials) if field.name not in ("number", *_LISTS))
+_MOST_PARTIALS, _LARGEST = 100, 1e5
+
+
+def as_numbers(partials: Partials) -> dict[str, Any]:
+    """Partials as lists and numbers."""
+    lists = {name: getattr(partials, name).tolist() for name in ("number", *_LISTS)}
+    return {**lists, **{name: float(getattr(partials, name)) for name in _SINGLE}}
+
+
+def from_numbers(data: object) -> Partials:
+    """Partials that `as_numbers` wrote. Raises `InputFaults` for anything else."""
+    partials = _partials(data) if isinstance(data, dict) else None
+    if partials is None:
+        raise words.not_partials().refusal(Place())
+    return partials
+
+
+def _partials(data: dict[str, Any]) -> Partials | None:
+    number = data.get("number")
+    if not isinstance(number, list) or not 2 <= len(number) <= _MOST_PARTIALS:
+        return None
+    whole = all(isinstance(n, int) and not isinstance(n, bool) and 0 < n <= _MOST_PARTIALS for n in number)
+    if not whole or sorted(set(number)) != number:
+        return None
+    columns = {name: _numbers(data.get(name), len(number)) for name in _LISTS}
+    single = {name: _numbers([data.get(name)], 1) for name in _SINGLE}
+    if any(each is None for each in (*columns.values(), *single.values())):
+        return None
+    if min(columns["hz"] or ()) <= 0 or min(columns["standard_error_cents"] or ()) <= 0:
+        return None
+    read: dict[str, Any] = {name: np.array(each) for name, each in columns.items()}
+    read |= {name: each[0] for name, each in single.items() if each}
+    return Partials(number=np.array(number, dtype=int), **read)
+
+
+def _numbers(values: object, count: int) -> list[float] | None:
+    """So many finite numbers of a size that something heard can have; None for anything else."""
+    if not isinstance(values, list) or len(values) != count:
+        return None
+    if not all(isinstance(n, int | float) and not isinstance(n, bool) and abs(n) < _LARGEST for n in values):
+        return None
+    return [float(n) for n in values]

@@ -1,13 +1,14 @@
 """A page of text from the user: from a file to a string or to TOML data. Everything that goes wrong has its sentence."""
 
 import re
+from collections.abc import Callable
 from pathlib import Path
-from typing import Any
+from typing import Any, BinaryIO
 
 import tomli
 
 from geometry.lengths import comma_meanings
-from jigs.faults import InputFaults, Place
+from jigs.faults import InputFaults, Place, Read
 from jigs.input import words
 from jigs.input.gauges import GAUGES
 
@@ -33,10 +34,15 @@ def read_bytes(path: Path, kind: str, remedy: str) -> bytes:
 
     Raises `InputFaults`; ``remedy`` is what to do where there is none.
     """
+    return read_with(lambda file: file.read(LARGEST_FILE_BYTES + 1), path, kind, remedy)
+
+
+def read_with(read: Callable[[BinaryIO], Read], path: Path, kind: str, remedy: str) -> Read:
+    """What ``read`` makes of an open file. Raises `InputFaults`, as `read_bytes` does."""
     place = Place(str(path))
     try:
         with path.open("rb") as file:
-            return file.read(LARGEST_FILE_BYTES + 1)
+            return read(file)
     except FileNotFoundError:
         raise words.no_file(remedy).refusal(place) from None
     except IsADirectoryError:

@@ -19,7 +19,7 @@ import numpy as np
 from geometry.frets import CENTS_PER_OCTAVE
 from geometry.fretting import octave_tension_ratio
 from geometry.hearing import Difference, fret_difference, octave_difference
-from geometry.partials import Partials, Unheard, note_heard, partials_of
+from geometry.partials import MOST_S, SKIPPED_S, Partials, Unheard, note_heard, partials_of
 from geometry.plucks import Pluck, plucks_in
 from geometry.readings import only
 from jigs.faults import Place
@@ -35,8 +35,11 @@ WHICH_STRING, NO_REFERENCE, NO_PRESSED = "which-string", "no-reference", "no-pre
 NOT_OPEN, NOT_PRESSED = "not-open", "not-pressed"
 """Why a pluck is not used, beside the codes of `Unheard`."""
 
-ENOUGH_S = 0.8
-"""How long a pluck has to ring before the page takes it."""
+ENOUGH_S = SKIPPED_S + MOST_S
+"""How long a pluck that still rings has to ring before the page takes it: as long as a recording of it would be heard."""
+
+_RINGS_ON_S = 0.05
+"""A sound that begins louder than it later is begins within a note. What rings there is not a pluck."""
 
 
 class What(StrEnum):
@@ -294,6 +297,8 @@ def hear_pluck(sound: Sound, open_hz: float, wanted: What) -> PluckHeard:
     """
     said = PluckHeard("waiting")
     for pluck in plucks_in(sound.samples, sound.rate_hz):
+        if pluck.start < _RINGS_ON_S * sound.rate_hz:
+            continue
         rings = pluck.end >= len(sound.samples) - 0.05 * sound.rate_hz
         if rings and len(sound.samples) - pluck.start < ENOUGH_S * sound.rate_hz:
             return PluckHeard("waiting")

@@ -20,6 +20,7 @@ COMMANDS = (
     "draw",
     "keep",
     "keys",
+    "listen",
     "numbers",
     "page",
     "presets",

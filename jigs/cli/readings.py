@@ -5,9 +5,9 @@ from typing import Any
 import click
 
 from jigs.cli import completion
-from jigs.cli.common import guarded, json_option, opened, warn
-from jigs.cli.draw_options import computed_option, format_option, out_option, paper_option, set_option
-from jigs.cli.words import PICTURE_FOLDER, PICTURE_PAPER, TO_PRINT
+from jigs.cli.bench_options import outcome_options, place_option, touch_option, wanted_picture
+from jigs.cli.common import guarded, opened, warn
+from jigs.cli.words import DRAWS_LOG, FROM_FRETS
 
 _ORDER = "jigs.order"
 _TONES = ("string", "harmonic", "fretted", "fret", "open_")
@@ -36,35 +36,15 @@ class _Ordered(click.Command):
 @click.option(
     "--file", shell_complete=completion.files, metavar="FILE", help="Take the readings from a CSV or TOML file."
 )
-@click.option(
-    "--at",
-    "stands_at",
-    metavar="PLACE",
-    help="Where the bridge's crown is now, from the nut, as for numbers; 'line' if a sheet put it there; or what the wedges"
-    " of a gauge read: 'wedges +3 / -5.5'. Default: where the log's last round left it.",
-)
+@place_option
 @click.option(
     "--tuner-error",
     metavar="CENTS",
     show_default="0.5",
     help="How far one tuner reading may be off: its standard deviation.",
 )
-@click.option(
-    "--touch-error",
-    metavar="CENTS",
-    show_default="0.7",
-    help="How far the finger repeats itself: the standard deviation of a fretted note.",
-)
-@click.option("--diagnose", is_flag=True, help="Say what may be wrong, from readings at several frets.")
-@json_option
-@click.option(
-    "--log", shell_complete=completion.files, metavar="FILE", help="Add the readings and the advice to this file."
-)
-@format_option(f"Draw the log. {TO_PRINT}", None, False)
-@out_option(PICTURE_FOLDER, None, ".")
-@paper_option(PICTURE_PAPER, None, "a4")
-@computed_option
-@set_option
+@touch_option
+@outcome_options(FROM_FRETS, DRAWS_LOG)
 @click.pass_context
 @guarded
 def readings(ctx: click.Context, **given: Any) -> None:
@@ -76,22 +56,13 @@ def readings(ctx: click.Context, **given: Any) -> None:
 
     Example: `jigs readings banjo --string 1 --harmonic 2 --fretted 1 --string 4 --harmonic 2 --fretted -5`.
     """
-    from jigs.faults import InputFaults, Place
     from jigs.instrument.set_keys import read_set_keys
-    from jigs.readings import fault_words, note_words, run, words
+    from jigs.readings import note_words, run, words
     from jigs.readings.as_json import as_json
 
-    log, formats = given["log"], given["formats"]
-    idle = [] if formats is not None else [option for option in ("out", "paper") if given[option] is not None]
-    if idle:
-        raise InputFaults([fault_words.no_picture(log is not None).at(Place(option=option)) for option in idle])
-    if formats is not None and log is None:
-        raise fault_words.format_without_log().refusal(Place(option="format"))
+    log, picture = given["log"], wanted_picture(given, needs_log=True)
     workup = opened(given["instrument"], read_set_keys(given["given_keys"]), given["computed"])
     tones = _in_order(ctx)
-    picture = None
-    if formats is not None:
-        picture = run.picture(formats, given["paper"] or "a4", given["instrument"], given["out"] or ".")
     if log is not None and picture is not None and not tones and given["file"] is None:
         for path in run.draw_log(workup, log, picture):
             click.echo(f"wrote {path}")

@@ -21,6 +21,21 @@ def only_in_a_kit() -> Says:
     return Says("this is for parts on sheets of stock", ("add ", Option("kit")), "stock-without-kit")
 
 
+def seconds_without_recording() -> Says:
+    """A length of a recording where a file is listened to."""
+    return Says("this is for a recording, and SOUND is given", "remove one of the two", "seconds-without-recording")
+
+
+def recording(seconds: float | None) -> str:
+    """What to do while the microphone is open.
+
+    >>> recording(20.0)
+    'Recording for 20 s: damp the other strings, pluck the open string, press at the octave and pluck.'
+    """
+    how_long = "Recording until you press Enter" if seconds is None else f"Recording for {seconds:g} s"
+    return f"{how_long}: damp the other strings, pluck the open string, press at the octave and pluck."
+
+
 def output_unwritable(reason: str) -> Says:
     """Standard output that cannot be written."""
     return Says(
@@ -33,6 +48,11 @@ def output_unwritable(reason: str) -> Says:
 FOR_CUTTERS_TOO = "Formats, with commas: pdf to print, svg, dxf for cutters."
 TO_PRINT = "Formats, with commas: pdf, svg."
 FOLDER = "Folder to write to."
+FROM_FRETS = "Say what may be wrong, from readings at several frets."
+HEARD_FRETS = (
+    "Say what may be wrong, from notes at several frets. Frets are compared with the open string, which is less exact."
+)
+DRAWS_LOG, DRAWS_HEARD = "Draw the log.", "Draw what was heard, and the log."
 PICTURE_FOLDER = "Folder to write the picture to."
 PICTURE_PAPER = "Paper of the picture:"
 LENGTHS = 'A LENGTH is in mm, or has its unit: 0.2, "0.2 mm", "1/64 in".'

@@ -17,6 +17,7 @@ import numpy as np
 from geometry.arrays import FloatArray, IntArray
 from geometry.bridge import BridgeFit
 from geometry.fretting import octave_cents
+from geometry.mean_heard import HeardErrors, mean_heard
 from geometry.readings import (
     MOST_MOVE_MM,
     MOST_SLANT_DEG,
@@ -223,9 +224,7 @@ def _with_moves(advice: Advice, by_string: Mapping[int, Sequence[NoteReading]]) 
     workup, before = advice.workup, advice.before
     read = np.array(list(by_string))
     model, nut, x = only(workup.model, read), workup.setbacks.nut_setback_mm[read], workup.across_mm[read]
-    repeats = [np.array([_octave_cents(workup, one) for one in each]) for each in by_string.values()]
-    references = [len({one.reference for one in each}) for each in by_string.values()]
-    means = mean_readings(repeats, references, advice.errors)
+    means = _means(workup, list(by_string.values()), advice.errors)
     aims = _aims(workup, read)
     scales = _scales(workup)
     first = next((end for n in read for end in ENDS if workup.outer_strings[ENDS.index(end)] == n), ENDS[0])
@@ -252,7 +251,7 @@ def _with_moves(advice: Advice, by_string: Mapping[int, Sequence[NoteReading]]) 
     rest = rest_after(model, nut, x, means.cents, aims, shift)
     return replace(
         advice,
-        strings=_read_strings(read, repeats, means, aims, (rest, meant)),
+        strings=_read_strings(read, [len(each) for each in by_string.values()], means, aims, (rest, meant)),
         moves=tuple(_move(workup, end, shift, scales) for end in ends),
         after=after,
         verdict=says,
@@ -261,13 +260,29 @@ def _with_moves(advice: Advice, by_string: Mapping[int, Sequence[NoteReading]]) 
     )
 
 
+def _means(workup: Workup, read: Sequence[Sequence[NoteReading]], errors: ReadingErrors) -> Means:
+    """What each string reads, from readings off a tuner or heard."""
+    repeats = [np.array([_octave_cents(workup, one) for one in each]) for each in read]
+    references = [len({one.reference for one in each}) for each in read]
+    if all(one.heard_error_cents is None for each in read for one in each):
+        return mean_readings(repeats, references, errors)
+    heard = [
+        HeardErrors(
+            np.array([np.nan if one.heard_error_cents is None else one.heard_error_cents for one in each]),
+            np.array([one.shared_error_cents for one in each]),
+        )
+        for each in read
+    ]
+    return mean_heard(repeats, references, errors, heard)
+
+
 def _read_strings(
-    read: IntArray, repeats: Sequence[FloatArray], means: Means, aims: FloatArray, after: tuple[FloatArray, FloatArray]
+    read: IntArray, repeats: Sequence[int], means: Means, aims: FloatArray, after: tuple[FloatArray, FloatArray]
 ) -> tuple[ReadString, ...]:
     sure = NORMAL_QUANTILE * means.standard_error_cents
     columns = (column.tolist() for column in (read, means.cents, sure))
     later = (column.tolist() for column in (aims, *after))
-    rows = zip(*columns, [len(each) for each in repeats], *later, strict=True)
+    rows = zip(*columns, repeats, *later, strict=True)
     return tuple(ReadString(*row) for row in rows)
 
 

@@ -1,6 +1,7 @@
 """What readings advise, as JSON under its stable keys."""
 
 import json
+from collections.abc import Mapping
 from dataclasses import asdict
 from typing import Any
 
@@ -114,6 +115,6 @@ def _diagnosis_dict(advice: Advice) -> dict[str, Any]:
     }
 
 
-def as_json(advice: Advice) -> str:
-    """The advice as one JSON object."""
-    return json.dumps(as_dict(advice), indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+def as_json(advice: Advice, heard: Mapping[str, Any] | None = None) -> str:
+    """The advice as one JSON object; ``heard``: what was heard, if its readings are from sounds."""
+    return json.dumps({**as_dict(advice), **(heard or {})}, indent=2, ensure_ascii=False, allow_nan=False) + "\n"

@@ -4,8 +4,9 @@ If the bridge's place was found by ear with these strings, the bridge was right,
 A place that was found with strings of another make says nothing like that about today's.
 """
 
+import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 import numpy as np
@@ -80,6 +81,7 @@ def _diagnosis(
 ) -> StringDiagnosis:
     names = list(dict.fromkeys(one.reference for one in own))
     harmonic = float(workup.harmonic_cents[n])
+    errors = _errors_of(own, errors)
     read = weighing.FretReadings(
         frets=np.array([one.fret for one in own]),
         cents=np.array([one.cents for one in own]),
@@ -105,6 +107,16 @@ def _diagnosis(
         fit=weighing.fit_together(string, read, errors),
         was_right=string.was_right,
     )
+
+
+def _errors_of(own: Sequence[NoteReading], errors: ReadingErrors) -> ReadingErrors:
+    """The errors of tuner and touch; of readings that were heard, half of their mean variance is the tuner's."""
+    heard = [
+        math.hypot(one.heard_error_cents, one.shared_error_cents) for one in own if one.heard_error_cents is not None
+    ]
+    if not heard:
+        return errors
+    return replace(errors, tuner_cents=math.sqrt(sum(one**2 for one in heard) / len(heard) / 2))
 
 
 def _was_right(workup: Workup) -> bool:

@@ -1,8 +1,8 @@
 """Plucks that were heard, to readings: which note of which string each one is, and which two are compared.
 
 The note pressed at the octave is compared with the open string's second partial, which is the octave harmonic. A harmonic of
-its own is accepted only from a sound that holds nothing else: by ear it cannot be told from the pressed note, and taken for
-each other they turn the move round.
+its own is accepted only from a sound that holds nothing else: it sounds like the pressed note, and if the two are swapped,
+the move is reversed.
 
 A pitch may be two notes: a banjo's open string 1 is its string 4 at the octave. Such a pluck is of the string that was
 plucked before and after it.

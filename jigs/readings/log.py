@@ -13,7 +13,7 @@ import json
 import math
 import os
 import stat
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -107,8 +107,11 @@ def _keep_name(path: Path) -> None:
         os.close(folder)
 
 
-def record(advice: Advice, step: int) -> dict[str, Any]:
-    """What the log keeps of an advice: its numbers, and the kinds of its lines instead of their words."""
+def record(advice: Advice, step: int, heard: Mapping[str, Any] | None = None) -> dict[str, Any]:
+    """What the log keeps of an advice: its numbers, and the kinds of its lines instead of their words.
+
+    ``heard``: what was heard, as JSON has it, if the readings are from sounds.
+    """
     whole = as_dict(advice)
     kept = ("strings", "moves", "relative", "before", "after", "verdict", "reason", "next", "diagnosis")
     at_octave = {one["string"] for one in whole["strings"]}
@@ -125,6 +128,7 @@ def record(advice: Advice, step: int) -> dict[str, Any]:
         **{key: _rounded(whole[key]) for key in kept if key in whole},
         "kinds": list(_kinds(advice)),
         **({"other_readings": _rounded(others)} if others else {}),
+        **_rounded(dict(heard or {})),
     }
 
 

@@ -89,3 +89,45 @@ def scale_along(times: int) -> str:
     ('Along the neck 10 times as large as across.', 'Along the neck as large as across.')
     """
     return f"Along the neck {f'{times} times ' if times > 1 else ''}as large as across."
+
+
+HEARD_DOCUMENT = "What was heard"
+HEARD = "What was heard"
+MEAN = "mean"
+FLAT_WAY, SHARP_WAY = "− flat: towards the nut", "+ sharp: towards the tail"
+PARTIALS_AXIS = "level in dB, over the partials of the pressed note"
+DOT_MEANS = "a pressed note less its octave harmonic, in cents as on the fork, and its 95%"
+MEANT_MEANS = "what this string is meant to read"
+STEMS_MEAN = "partials of the last two notes: ring for the open string or harmonic, wide line for the pressed note"
+
+
+def mean_means(touch_cents: float) -> str:
+    """What the mean's mark shows.
+
+    >>> mean_means(0.7)
+    'the mean and its 95%, with a touch good to 0.7 cents'
+    """
+    return f"the mean and its 95%, with a touch good to {touch_cents:g} {'cent' if touch_cents == 1 else 'cents'}"
+
+
+def plucks_used(used: int, heard: int) -> str:
+    """How much of what was heard counts.
+
+    >>> plucks_used(6, 8)
+    '6 of 8 plucks used'
+    """
+    return f"{used} of {heard} {'pluck' if heard == 1 else 'plucks'} used"
+
+
+def at_fret(fret: int) -> str:
+    """A fret in the label of a row.
+
+    >>> at_fret(5)
+    'fret 5'
+    """
+    return f"fret {fret}"
+
+
+def heard_subject(paper: str) -> str:
+    """What the file of the picture of what was heard holds."""
+    return f"Differences in cents and partials, on {paper}"

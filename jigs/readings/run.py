@@ -1,12 +1,13 @@
 """From readings as the user wrote them to advice, into the log, and to the log's picture."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 from geometry.readings import USUAL_ERRORS, Verdict
 from jigs.export.formats import ON_PAPER, read_formats
-from jigs.faults import Fault, InputFaults, Place
+from jigs.faults import Fault, InputFaults, Place, attempt
 from jigs.instrument.opening import stem_for
 from jigs.readings import fault_words as words
 from jigs.readings import file as readings_file
@@ -17,6 +18,9 @@ from jigs.readings.rounds import Start, first_start, kept_start
 from jigs.sheets.paper import Paper, paper_named
 from jigs.system.whole_files import write_all
 from jigs.workup.workup import Workup
+
+if TYPE_CHECKING:
+    from jigs.readings.listening import Listened
 
 
 @dataclass(frozen=True)
@@ -33,6 +37,12 @@ class Picture:
         from jigs.readings.log_picture import files
 
         return files(steps, workup, self.paper, self.formats, self.stem)
+
+    def of_heard(self, listened: "Listened", advice: Advice) -> Mapping[str, bytes]:
+        """The picture of what was heard, in memory, by file name. Raises `InputFaults`."""
+        from jigs.readings.heard_picture import files
+
+        return files(listened, advice, self.paper, self.formats, self.stem)
 
 
 def picture(formats: str, paper: str, instrument: str, out: str) -> Picture:
@@ -59,27 +69,35 @@ def advice(
         raise words.file_and_options().refusal(Place(option="file"))
     if file is None and not given:
         raise words.nothing_given().refusal(Place(option="string"))
+    return advice_on(workup, lambda: _typed(workup, given, file, diagnose), (stands_at, log), tuner_and_touch, diagnose)
+
+
+def advice_on(
+    workup: Workup,
+    read: Callable[[], tuple[NoteReading, ...]],
+    place_and_log: tuple[str | None, str | None],
+    tuner_and_touch: tuple[str | None, str | None],
+    diagnose: bool,
+) -> Advice:
+    """Advice from what ``read`` returns. Raises `InputFaults` with all faults, those of ``read`` last."""
     faults: list[Fault] = []
-    start, errors = None, USUAL_ERRORS
-    readings: tuple[NoteReading, ...] = ()
-    try:
-        start = _start(workup, stands_at, log)
-    except InputFaults as wrong:
-        faults += wrong.faults
-    try:
-        errors = read_errors(*tuner_and_touch)
-    except InputFaults as wrong:
-        faults += wrong.faults
-    try:
-        readings = checked(_rows(given, file), workup)
-        if not diagnose and not any(one.fret == workup.octave_frets[one.string] for one in readings):
-            at = Place(option="fret") if file is None else Place(file)
-            raise words.none_at_octave(workup.instrument.octave_fret).refusal(at)
-    except InputFaults as wrong:
-        faults += wrong.faults
+    start = attempt(faults, _start, workup, *place_and_log)
+    errors = attempt(faults, read_errors, *tuner_and_touch)
+    readings = attempt(faults, read)
     if faults:
         raise InputFaults(faults)
-    return advise(workup, readings, start, errors, diagnose)
+    return advise(workup, readings or (), start, errors or USUAL_ERRORS, diagnose)
+
+
+def _typed(
+    workup: Workup, given: Sequence[tuple[str, str]], file: str | None, diagnose: bool
+) -> tuple[NoteReading, ...]:
+    """The readings as the user wrote them. Raises `InputFaults`."""
+    readings = checked(_rows(given, file), workup)
+    if not diagnose and not any(one.fret == workup.octave_frets[one.string] for one in readings):
+        at = Place(option="fret") if file is None else Place(file)
+        raise words.none_at_octave(workup.instrument.octave_fret).refusal(at)
+    return readings
 
 
 def _start(workup: Workup, stands_at: str | None, log: str | None) -> Start | None:
@@ -99,24 +117,39 @@ def _rows(given: Sequence[tuple[str, str]], file: str | None) -> Sequence[Row]:
     return rows_from_options(given) if file is None else readings_file.load(Path(file))
 
 
-def keep(advice: Advice, log: str, wanted: Picture | None) -> list[Path]:
-    """Add an advice to the log, and write its picture if one is wanted. Raises `InputFaults`.
+def keep(advice: Advice, log: str, wanted: Picture | None, listened: "Listened | None" = None) -> list[Path]:
+    """Add an advice to the log, and write its pictures if they are wanted. Raises `InputFaults`.
 
-    Returns the files written, the log last. The picture is drawn once before anything is written, so that a picture that
-    cannot be drawn leaves the log as it was.
+    Returns the files written, the log last. The pictures are drawn once before anything is written, so that a picture that
+    cannot be drawn leaves the log as it was. ``listened``: what was heard, if the readings are from sounds.
     """
     path, name = Path(log), advice.workup.instrument.name
     steps = read(path)
+    beside: Mapping[str, bytes] = {}
     if wanted is not None:
         wanted.files((*steps, step_of(advice, next_number(steps, name))), advice.workup)
+        beside = {} if listened is None else wanted.of_heard(listened, advice)
     with open_log(path) as kept:
         number = next_number(kept.steps, name)
         wrote: list[Path] = []
         if wanted is not None:
             pictures = wanted.files((*kept.steps, step_of(advice, number)), advice.workup)
-            wrote = write_all(pictures, wanted.folder)
-        kept.append(as_line(record(advice, number)))
+            wrote = write_all({**pictures, **beside}, wanted.folder)
+        kept.append(as_line(record(advice, number, _as_dict(listened))))
     return [*wrote, path]
+
+
+def _as_dict(listened: "Listened | None") -> Mapping[str, Any] | None:
+    if listened is None:
+        return None
+    from jigs.readings.heard_json import heard_dict
+
+    return heard_dict(listened)
+
+
+def draw_heard(advice: Advice, listened: "Listened", wanted: Picture) -> list[Path]:
+    """Draw what was heard. Raises `InputFaults`."""
+    return write_all(wanted.of_heard(listened, advice), wanted.folder)
 
 
 def draw_log(workup: Workup, log: str, wanted: Picture) -> list[Path]:

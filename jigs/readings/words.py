@@ -91,7 +91,9 @@ def _counted(advice: Advice) -> str:
     of = "1 string" if strings == 1 else f"{strings} strings"
     tuner, touch = advice.errors.tuner_cents, advice.errors.touch_cents
     unit = "cent" if touch == 1 else "cents"
-    return f"{readings} of {of}; ± is 95%, with a tuner good to {tuner:g} and a touch good to {touch:g} {unit}"
+    heard = any(one.heard_error_cents is not None for one in advice.readings)
+    source = "what was heard" if heard else f"a tuner good to {tuner:g}"
+    return f"{readings} of {of}; ± is 95%, with {source} and a touch good to {touch:g} {unit}"
 
 
 def _start_in_words(advice: Advice, named: Named) -> Iterator[AdviceLine]:

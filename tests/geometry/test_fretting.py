@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from samples import PRESETS, preset
 
 from geometry.frets import equal_steps_mm, wanted_ratios
 from geometry.fretting import (
@@ -15,6 +16,7 @@ from geometry.fretting import (
     octave_cents,
     octave_cents_per_mm,
     octave_harmonic_cents,
+    octave_tension_ratio,
     relief_fall_mm,
     rise_mm,
     squared_error,
@@ -314,3 +316,23 @@ def test_some_frets_alone_read_as_they_do_among_all(string, one, other, saddle):
     place = at(saddle, 0.0)
     some = error_cents(string.at_frets(first, last), *place)
     np.testing.assert_allclose(some, error_cents(string, *place)[:, first - 1 : last], rtol=0, atol=1e-9)
+
+
+@pytest.mark.parametrize("name", PRESETS)
+def test_tension_at_the_octave_is_that_of_the_lengths_written_out(name):
+    """L₀ = √((X₀+ΔS+ΔN)² + c²) and so on, as the docstring of `error_cents` has them."""
+    workup = preset(name)
+    model, back, nut = workup.model.at_octave, workup.setback_on_mm(workup.line), workup.setbacks.nut_setback_mm
+    x, height, rise, d = (
+        model.to_bridge_mm[:, 0],
+        model.nut_height_mm + model.fall_mm[:, 0],
+        model.rise_mm,
+        model.finger_mm,
+    )
+    whole = np.hypot(model.length_mm + back + nut, rise)
+    sounding = np.hypot(x + back, height + rise)
+    depth = np.maximum(model.press_mm, (height + rise) * d / (x + back))
+    silent = np.hypot(d, depth) + np.hypot(model.length_mm - x + nut - d, height + depth)
+    tenser = 1 + model.stretch * ((sounding + silent) / whole - 1)
+    found = octave_tension_ratio(workup.model, back, nut)
+    np.testing.assert_allclose(found, tenser * (2 * sounding / whole) ** 2, rtol=1e-12)

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from typing import NamedTuple, Self, TypeAlias, TypeVar
 
 LONGEST_PART = 500
-_ARGUMENTS = {"template": "TEMPLATE", "preset": "NAME", "printer-name": "NAME", "table": "TABLE"}
+_ARGUMENTS = {"template": "TEMPLATE", "preset": "NAME", "printer-name": "NAME", "table": "TABLE", "sound": "SOUND"}
 """What the command line takes as bare words, as its help calls them."""
 
 _CODE = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")

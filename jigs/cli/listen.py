@@ -32,7 +32,6 @@ if TYPE_CHECKING:
 )
 @click.option(
     "--seconds",
-    type=click.FloatRange(1, 600),
     metavar="SECONDS",
     show_default="until Enter or Ctrl-C",
     help="How long to record, without SOUND.",
@@ -78,10 +77,10 @@ def listen(**given: Any) -> None:
 
 def _takes(given: dict[str, Any]) -> "list[Take]":
     """The sounds to listen to, from files or from the microphone."""
-    from jigs.input.microphone import record
+    from jigs.input.microphone import read_seconds, record
     from jigs.readings.listen import takes_of
 
-    seconds = given["seconds"]
+    seconds = read_seconds(given["seconds"])
     return takes_of(given["sounds"], given["harmonics"], lambda: record(lambda: _wait(seconds)))
 
 

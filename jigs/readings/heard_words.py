@@ -41,5 +41,5 @@ def difference_in_words(one: HeardDifference) -> str:
     """A difference with its ±, and what it rests on."""
     heard = one.difference
     sure = sharp_or_flat(heard.cents, NORMAL_QUANTILE * heard.standard_error_cents)
-    pairs = f"{heard.pairs} partials"
+    pairs = f"{heard.pairs} {'partial' if heard.pairs == 1 else 'partials'}"
     return f"{sure} ({pairs}{', against the open string' if one.pressed.what is What.FRET else ''})"

@@ -66,7 +66,7 @@ def _listened(workup: Workup, takes: Sequence[Take], string: str | None, diagnos
     index = None if string is None else _index(string, workup)
     listened = compared(settled(tuple(_all_heard(workup, takes, index, diagnose))), workup)
     if not listened.differences:
-        place = Place(takes[0].name if len(takes) == 1 else "")
+        place = Place(takes[0].name) if len(takes) == 1 else Place(option="sound")
         raise _nothing_used(listened.heard, workup.instrument.octave_fret).refusal(place)
     return listened
 

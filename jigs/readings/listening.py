@@ -185,12 +185,16 @@ def _heard(sound: Sound, file: str, pluck: Pluck, pitches: Sequence[_Pitch]) -> 
 
 
 def settled(heard: Sequence[Heard]) -> tuple[Heard, ...]:
-    """The same plucks, with a string for each that may be of several: that of the plucks around it, if they agree."""
+    """The same plucks, with a string for each that may be of several: that of the plucks around it, if they agree.
+
+    Those in other files count for a file that has no pluck of a string that is sure.
+    """
     sure = [n for n, one in enumerate(heard) if len(one.meanings) == 1]
     return tuple(_settled(heard, sure, n) if len(one.meanings) > 1 else one for n, one in enumerate(heard))
 
 
 def _settled(heard: Sequence[Heard], sure: Sequence[int], n: int) -> Heard:
+    sure = [k for k in sure if heard[k].file == heard[n].file] or sure
     before, after = [k for k in sure if k < n][-1:], [k for k in sure if k > n][:1]
     around = {heard[k].string for k in (*before, *after)}
     fitting = [one for one in heard[n].meanings if one.string in around]

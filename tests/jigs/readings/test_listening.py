@@ -125,6 +125,11 @@ def test_note_of_two_strings_is_known_by_the_other_sounds_too(played):
     assert notes(together) == [(1, What.OPEN, None), (1, What.OCTAVE, None)]
 
 
+def test_plucks_of_another_file_do_not_put_those_of_this_one_in_doubt(played):
+    before = [replace(one, file="b.wav") for one in listened(played(D3, D3))]
+    assert [one.string for one in settled((*before, *listened(played(D4, D5))))] == [3, 3, 0, 0]
+
+
 def test_pluck_that_cannot_be_used_still_says_which_string_is_played(played):
     heard = listened(played((D3, "other-string"), D4))
     assert notes(heard) == [(4, What.OPEN, "other-string"), (4, What.OCTAVE, None)]

@@ -97,6 +97,7 @@ MEAN = "mean"
 FLAT_WAY, SHARP_WAY = "− flat: towards the nut", "+ sharp: towards the tail"
 PARTIALS_AXIS = "level in dB, over the partials of the pressed note"
 DOT_MEANS = "a pressed note less its octave harmonic, in cents as on the fork, and its 95%"
+FRET_DOT_MEANS = "a note at the octave less its harmonic, or at a fret less the open string, in cents, and its 95%"
 MEANT_MEANS = "what this string is meant to read"
 STEMS_MEAN = "partials of the last two notes: ring for the open string or harmonic, wide line for the pressed note"
 
@@ -105,9 +106,10 @@ def mean_means(touch_cents: float) -> str:
     """What the mean's mark shows.
 
     >>> mean_means(0.7)
-    'the mean and its 95%, with a touch good to 0.7 cents'
+    'the mean at the octave and its 95%, with a touch good to 0.7 cents'
     """
-    return f"the mean and its 95%, with a touch good to {touch_cents:g} {'cent' if touch_cents == 1 else 'cents'}"
+    unit = "cent" if touch_cents == 1 else "cents"
+    return f"the mean at the octave and its 95%, with a touch good to {touch_cents:g} {unit}"
 
 
 def plucks_used(used: int, heard: int) -> str:

@@ -20,7 +20,7 @@ from jigs.drawing.room import DoesNotFit, Room
 from jigs.export.files import page_files
 from jigs.readings import picture_words as words
 from jigs.readings.advice import Advice, ReadString
-from jigs.readings.listening import HeardDifference, Listened, What
+from jigs.readings.listening import Heard, HeardDifference, Listened, What
 from jigs.readings.words import sharp_or_flat, verdict_line
 from jigs.sheets.fitting import fitted
 from jigs.sheets.paper import Paper, Sheet, list_room, on_sheet, size_in_words

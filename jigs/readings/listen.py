@@ -35,8 +35,17 @@ def takes_of(sounds: Sequence[str], harmonics: Sequence[str], record: Callable[[
     Each is read or recorded when it is listened to.
     """
     named = [*((name, True) for name in harmonics), *((name, False) for name in sounds)]
-    takes = [Take(name, partial(read_sound, Path(name)), harmonic) for name, harmonic in named]
+    takes = [Take(_printable(name), partial(read_sound, Path(name)), harmonic) for name, harmonic in named]
     return takes if sounds else [*takes, Take(MICROPHONE, record)]
+
+
+def _printable(name: str) -> str:
+    """A file's name as a log can keep it, although its bytes may be no text.
+
+    >>> _printable("k\\udcfcche.wav")
+    'k?che.wav'
+    """
+    return name.encode(errors="replace").decode()
 
 
 def advice(

@@ -329,7 +329,7 @@ def _one_pluck(sound: Sound, pluck: Pluck, open_hz: float, wanted: What) -> Pluc
 
 _LISTS = ("hz", "standard_error_cents", "level_db", "decay_per_s")
 _SINGLE = tuple(field.name for field in fields(Partials) if field.name not in ("number", *_LISTS))
-_MOST_PARTIALS, _LARGEST = 100, 1e5
+_MOST_PARTIALS, _LARGEST, _LOWEST_HZ, _LEAST_CENTS = 100, 1e5, 1.0, 1e-6
 
 
 def as_numbers(partials: Partials) -> dict[str, Any]:
@@ -357,7 +357,7 @@ def _partials(data: dict[str, Any]) -> Partials | None:
     single = {name: _numbers([data.get(name)], 1) for name in _SINGLE}
     if any(each is None for each in (*columns.values(), *single.values())):
         return None
-    if min(columns["hz"] or ()) <= 0 or min(columns["standard_error_cents"] or ()) <= 0:
+    if min(columns["hz"] or ()) < _LOWEST_HZ or min(columns["standard_error_cents"] or ()) < _LEAST_CENTS:
         return None
     read: dict[str, Any] = {name: np.array(each) for name, each in columns.items()}
     read |= {name: each[0] for name, each in single.items() if each}

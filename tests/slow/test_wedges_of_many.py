@@ -57,7 +57,7 @@ def test_every_mark_of_a_thousand_instruments_is_true(part, record_property):
                 off, turned = off_and_turned(gauge, end, cents)
                 worst = [max(worst[0], abs(off)), max(worst[1], turned)]
         done += 1
-    record_property("worst_mm", worst[0])
-    record_property("worst_deg", worst[1])
+    record_property("worst_mm", float(worst[0]))
+    record_property("worst_deg", float(worst[1]))
     assert worst[0] < 0.01
     assert worst[1] < 0.02

@@ -12,10 +12,11 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, fields, replace
 from enum import StrEnum
-from typing import Any
+from typing import Any, cast
 
 import numpy as np
 
+from geometry.arrays import FloatArray
 from geometry.frets import CENTS_PER_OCTAVE
 from geometry.fretting import octave_tension_ratio
 from geometry.hearing import Difference, fret_difference, octave_difference
@@ -150,6 +151,11 @@ def _pitch(group: Sequence[tuple[float, Meaning]], harmonic: bool) -> _Pitch:
     return _Pitch(first[0][0], tuple(meaning for _, meaning in first))
 
 
+def _samples(sound: Sound) -> FloatArray:
+    """What was recorded; `geometry` takes single precision too."""
+    return cast(FloatArray, sound.samples)
+
+
 def _cents(hz: float, than_hz: float) -> float:
     return CENTS_PER_OCTAVE * math.log2(hz / than_hz)
 
@@ -162,14 +168,14 @@ def hear(
     ``harmonic``: every note at the octave is a harmonic. ``diagnose``: notes at other frets count too.
     """
     pitches = _pitches(workup, string, harmonic, diagnose)
-    plucks = plucks_in(sound.samples, sound.rate_hz)
+    plucks = plucks_in(_samples(sound), sound.rate_hz)
     return settled(tuple(_heard(sound, file, pluck, pitches) for pluck in plucks))
 
 
 def _heard(sound: Sound, file: str, pluck: Pluck, pitches: Sequence[_Pitch]) -> Heard:
     unknown = Heard(file, pluck.start / sound.rate_hz, None, None)
     try:
-        known = note_heard(sound.samples, sound.rate_hz, pluck, np.array([each.hz for each in pitches]))
+        known = note_heard(_samples(sound), sound.rate_hz, pluck, np.array([each.hz for each in pitches]))
     except Unheard as why:
         return replace(unknown, reason=why.code)
     pitch = pitches[known]
@@ -178,7 +184,7 @@ def _heard(sound: Sound, file: str, pluck: Pluck, pitches: Sequence[_Pitch]) -> 
     if one is not None:
         heard = replace(heard, string=one.string, what=one.what, fret=one.fret)
     try:
-        partials = partials_of(sound.samples, sound.rate_hz, pluck, pitch.hz)
+        partials = partials_of(_samples(sound), sound.rate_hz, pluck, pitch.hz)
     except Unheard as why:
         return replace(heard, reason=why.code)
     return replace(heard, partials=partials)
@@ -279,14 +285,13 @@ def _reading(one: HeardDifference, workup: Workup) -> NoteReading:
     is_fret = one.pressed.what is What.FRET
     octave = int(workup.octave_frets[string])
     off_octave = 0.0 if is_fret else _cents(float(workup.model.wanted[string, octave - 1]), 2.0)
-    random = math.sqrt(max(heard.standard_error_cents**2 - heard.shared_error_cents**2, 0.0))
     return NoteReading(
         string,
         (one.pressed.fret or octave) if is_fret else octave,
         Against.OPEN if is_fret else Against.HARMONIC,
         heard.cents - off_octave,
         f"{one.reference.file} {one.reference.at_s:.4f}",
-        heard_error_cents=random,
+        heard_error_cents=heard.own_error_cents,
         shared_error_cents=heard.shared_error_cents,
     )
 
@@ -300,7 +305,7 @@ def hear_pluck(sound: Sound, open_hz: float, wanted: What) -> PluckHeard:
     It is "waiting" while no pluck is there, or the last one still rings and has not rung for `ENOUGH_S`.
     """
     said = PluckHeard("waiting")
-    for pluck in plucks_in(sound.samples, sound.rate_hz):
+    for pluck in plucks_in(_samples(sound), sound.rate_hz):
         if pluck.start < _RINGS_ON_S * sound.rate_hz:
             continue
         rings = pluck.end >= len(sound.samples) - 0.05 * sound.rate_hz
@@ -316,11 +321,11 @@ def _one_pluck(sound: Sound, pluck: Pluck, open_hz: float, wanted: What) -> Pluc
     at_s = pluck.start / sound.rate_hz
     candidates = np.array([open_hz, 2 * open_hz])
     try:
-        known = (What.OPEN, What.OCTAVE)[note_heard(sound.samples, sound.rate_hz, pluck, candidates)]
+        known = (What.OPEN, What.OCTAVE)[note_heard(_samples(sound), sound.rate_hz, pluck, candidates)]
         if known is not wanted:
             return PluckHeard("refused", reason=NOT_PRESSED if known is What.OPEN else NOT_OPEN, at_s=at_s)
         near = open_hz if wanted is What.OPEN else 2 * open_hz
-        return PluckHeard("heard", partials_of(sound.samples, sound.rate_hz, pluck, near), at_s=at_s)
+        return PluckHeard("heard", partials_of(_samples(sound), sound.rate_hz, pluck, near), at_s=at_s)
     except Unheard as why:
         return PluckHeard("refused", reason=why.code, at_s=at_s)
 

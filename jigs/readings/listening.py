@@ -190,13 +190,19 @@ def _heard(sound: Sound, file: str, pluck: Pluck, pitches: Sequence[_Pitch]) -> 
     return replace(heard, partials=partials)
 
 
+def _is_octave(what: What | None, partials: Partials | None) -> bool:
+    """Whether what is taken for an open string has no odd partials: it is a note at its octave."""
+    return what is What.OPEN and partials is not None and not np.any(partials.number % 2)
+
+
 def settled(heard: Sequence[Heard]) -> tuple[Heard, ...]:
     """The same plucks, with a string for each that may be of several: that of the plucks around it, if they agree.
 
     Those in other files count for a file that has no pluck of a string that is sure.
     """
     sure = [n for n, one in enumerate(heard) if len(one.meanings) == 1]
-    return tuple(_settled(heard, sure, n) if len(one.meanings) > 1 else one for n, one in enumerate(heard))
+    known = (_settled(heard, sure, n) if len(one.meanings) > 1 else one for n, one in enumerate(heard))
+    return tuple(replace(one, reason=NOT_OPEN) if _is_octave(one.what, one.partials) else one for one in known)
 
 
 def _settled(heard: Sequence[Heard], sure: Sequence[int], n: int) -> Heard:
@@ -325,9 +331,12 @@ def _one_pluck(sound: Sound, pluck: Pluck, open_hz: float, wanted: What) -> Pluc
         if known is not wanted:
             return PluckHeard("refused", reason=NOT_PRESSED if known is What.OPEN else NOT_OPEN, at_s=at_s)
         near = open_hz if wanted is What.OPEN else 2 * open_hz
-        return PluckHeard("heard", partials_of(_samples(sound), sound.rate_hz, pluck, near), at_s=at_s)
+        partials = partials_of(_samples(sound), sound.rate_hz, pluck, near)
     except Unheard as why:
         return PluckHeard("refused", reason=why.code, at_s=at_s)
+    if _is_octave(wanted, partials):
+        return PluckHeard("refused", reason=NOT_OPEN, at_s=at_s)
+    return PluckHeard("heard", partials, at_s=at_s)
 
 
 # ---- partials as numbers, for programs

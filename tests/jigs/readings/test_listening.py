@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 from samples import PRESETS, ROOT, preset
 
+from geometry.hearing import Difference
 from geometry.partials import Partials, Unheard
 from geometry.plucks import Pluck
 from geometry.readings import USUAL_ERRORS, Verdict
@@ -23,6 +24,7 @@ from jigs.readings.heard_json import heard_dict
 from jigs.readings.heard_words import as_table
 from jigs.readings.listening import (
     Heard,
+    HeardDifference,
     What,
     as_numbers,
     compared,
@@ -137,6 +139,15 @@ def test_pluck_that_cannot_be_used_still_says_which_string_is_played(played):
     assert notes(doubtful)[0] == (1, What.OPEN, "two-pitches")
 
 
+def test_octave_that_is_taken_for_the_open_string_is_not_used(played, monkeypatch):
+    """It would be compared with itself, and the bridge would stay where it is."""
+    even = replace(partials(D3), number=2 * np.arange(1, 9))
+    sound = played(D3, D4)
+    monkeypatch.setattr(listening, "partials_of", lambda *_: even)
+    assert [one.reason for one in listened(sound, string=3)] == ["not-open", None]
+    assert hear_pluck(sound, D3, What.OPEN).reason == "not-open"
+
+
 def test_string_that_was_named_is_the_only_one_that_is_heard(played):
     heard = listened(played(D3, D4, D5, B4), string=3)
     assert notes(heard) == [
@@ -234,33 +245,32 @@ def test_error_of_what_was_heard_is_split_into_its_own_and_the_shared_part():
 # ---- what it says
 
 
-def advised(*heard, diagnose=False, name="banjo"):
-    workup = preset(name)
-    return advise(workup, readings_of(differences(heard, workup), workup), None, USUAL_ERRORS, diagnose)
-
-
-def pairs(cents, error, string=3, hz=D3, count=3):
-    for n in range(count):
-        yield at(2 * n, string, What.OPEN, hz, error=error)
-        yield at(2 * n + 1, string, What.OCTAVE, 2 * hz * 2 ** (cents / 1200), error=error)
+def advised(*read, diagnose=False):
+    """Advice on differences: (string's index, cents, own error, shared error)."""
+    workup, found = preset("banjo"), []
+    for n, (string, cents, own, shared) in enumerate(read):
+        pairs = np.arange(1, 5)
+        made = Difference(cents, float(np.hypot(own, shared)), shared, pairs, np.full(4, cents), np.full(4, own))
+        found.append(
+            HeardDifference(string, made, at(2 * n + 1, string, What.OCTAVE, D4), at(2 * n, string, What.OPEN, D3))
+        )
+    return advise(workup, readings_of(found, workup), None, USUAL_ERRORS, diagnose)
 
 
 def test_bridge_moves_for_a_difference_that_was_heard_well_and_stays_for_one_that_was_not():
-    well = advised(*pairs(-3.0, 0.05), *pairs(0.0, 0.05, 0, D4))
-    badly = advised(*pairs(-3.0, 12.0), *pairs(0.0, 12.0, 0, D4))
+    well, badly = (advised(*[(3, -3.0, own, 0.3), (0, 0.0, own, 0.3)] * 3) for own in (0.1, 5.0))
     assert well.verdict is Verdict.MOVE or well.verdict is Verdict.CHECK_FIRST
     assert badly.verdict is Verdict.STOP
     assert badly.strings[0].plus_minus_cents > 3 * well.strings[0].plus_minus_cents
 
 
 def test_repeats_do_not_make_a_string_surer_than_what_they_share():
-    many = advised(*pairs(0.0, 0.01, count=300), *pairs(0.0, 0.01, 0, D4, count=300))
-    shared = readings_of(differences(list(pairs(0.0, 0.01)), preset("banjo")), preset("banjo"))[0].shared_error_cents
-    assert many.strings[0].plus_minus_cents > 1.95 * shared
+    few, many = (advised(*[(3, 0.0, 0.1, 0.4), (0, 0.0, 0.1, 0.4)] * count) for count in (3, 300))
+    assert 1.96 * 0.4 < many.strings[0].plus_minus_cents < few.strings[0].plus_minus_cents
 
 
 def test_advice_says_that_its_errors_are_from_what_was_heard():
-    (counted, *_) = advice_lines(advised(*pairs(-3.0, 0.05)))
+    (counted, *_) = advice_lines(advised((3, -3.0, 0.1, 0.3)))
     assert "± is 95%, with what was heard and a touch good to 0.7 cents" in counted.text
 
 
@@ -273,7 +283,8 @@ def test_frets_against_the_open_string_go_into_the_diagnosis_with_their_larger_e
     fret, octave = readings_of(found.differences, workup)
     assert (fret.against, fret.fret) == (Against.OPEN, 5)
     assert fret.cents == pytest.approx(4.0, abs=1.0)
-    assert fret.heard_error_cents > octave.heard_error_cents
+    sure = [np.hypot(one.heard_error_cents, one.shared_error_cents) for one in (fret, octave)]
+    assert sure[0] > sure[1]
     said = advise(workup, (fret, octave), None, USUAL_ERRORS, diagnose=True)
     assert said.diagnoses[0].frets == (5, 12)
     assert "against the open string" in as_table(found, workup)

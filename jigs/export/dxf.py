@@ -4,6 +4,7 @@ R2010 (AC1024), as its published reference describes it. DXF measures y upwards,
 """
 
 import io
+import math
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
@@ -21,6 +22,10 @@ _METRIC = 1
 _TRUE_SCALE = 1.0
 _BLACK_OR_WHITE = 7
 _AROUND_SHARE = 1.1
+_POINTS_PER_MM = 72 / 25.4
+_PAGES_TRIED = 6
+"""Pages a millimetre apart: the best of so many is within a tenth of a point of whole points."""
+
 _WIDTHS = (0, 5, 9, 13, 15, 18, 20, 25, 30, 35, 40, 50, 53, 60, 70, 80, 90, 100, 106, 120, 140, 158, 200, 211)
 """Line widths that DXF knows, in hundredths of a millimetre."""
 
@@ -73,13 +78,31 @@ def _add_layers(document: "Document", styles: Mapping[Role, Style]) -> None:
 
 
 def _show_all(document: "Document", sheet: Sheet) -> None:
-    """Extents and first view are those of the drawing, and the page is the sheet: a program opens and prints all of it."""
+    """Extents and first view are those of the drawing, and the page holds the sheet: all of it is opened and printed."""
     box, width, height = sheet.drawing.bounds(), sheet.paper.width_mm, sheet.paper.height_mm
     low, high = height - box.bottom, height - box.top
-    document.paperspace().reset_limits((0.0, 0.0), (width, height))
+    document.paperspace().reset_limits((0.0, 0.0), (_page_mm(width), _page_mm(height)))
     document.modelspace().reset_extents((box.left, low, 0.0), (box.right, high, 0.0))
     view = document.set_modelspace_vport(1.0, ((box.left + box.right) / 2, (low + high) / 2))
     view.dxf.height = _AROUND_SHARE * max(box.height, box.width / view.dxf.aspect_ratio)
+
+
+def _page_mm(sheet_mm: float) -> float:
+    """A side of the page to print on: whole millimetres that hold the sheet's side and are nearly whole points.
+
+    A program may round its page to points and still take it for whole millimetres. Its lines are then wrong by what it
+    rounded, up to 0.18 mm over the page.
+
+    >>> _page_mm(220.0), _page_mm(235.5)
+    (224.0, 236.0)
+    """
+    least = math.ceil(sheet_mm)
+
+    def off(mm: int) -> float:
+        points = mm * _POINTS_PER_MM
+        return abs(points - round(points))
+
+    return float(min(range(least, least + _PAGES_TRIED), key=off))
 
 
 def _nearest_indexed(colour: tuple[int, int, int]) -> int:

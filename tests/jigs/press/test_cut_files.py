@@ -295,6 +295,9 @@ def test_dxf_opens_on_all_of_the_drawing_at_true_scale(template, name):
     page = document.header["$PLIMMAX"]
     assert document.header["$PLIMMIN"] == (0, 0)
     assert all(5 < left < 16 for left in np.array(page) - tuple(everything.extmax)[:2]), "a program prints on this page"
+    points = np.array(page) / 25.4 * 72
+    assert tuple(page) == tuple(np.round(page))
+    assert abs(points - np.round(points)).max() < 0.1, "a program rounds its page to points, and all lines with it"
     (view,) = document.viewports.get("*Active")
     assert tuple(view.dxf.center)[:2] == pytest.approx(tuple(everything.center)[:2], abs=2 * UM)
     shares = everything.size.y / view.dxf.height, everything.size.x / view.dxf.height / 1.34

@@ -83,6 +83,7 @@ def test_every_option_of_a_command_says_what_it_sets(name):
         (("rack",), "--gap", f"{GAP_MM:g} mm"),
         (("readings",), "--tuner-error", f"{TUNER_ERROR_CENTS:g}"),
         (("readings",), "--touch-error", f"{TOUCH_ERROR_CENTS:g}"),
+        (("listen",), "--touch-error", f"{TOUCH_ERROR_CENTS:g}"),
         (("survey",), "--reading-error", f"from the file, from repeated readings, or {RULE_READING_ERROR_MM:g} mm"),
         (("printer", "add"), "--reading-error", f"{READING_ERROR_MM:g} mm"),
         (("keep",), "--plus-minus", f"{USUAL_PLUS_MINUS_MM:g} mm; more for a place on paper"),

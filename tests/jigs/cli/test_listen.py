@@ -126,7 +126,7 @@ def test_log_goes_on_from_what_was_heard_and_its_pictures_are_whole(bench, tmp_p
     assert status == 0, said
 
 
-def test_file_whose_name_is_no_text_is_kept_in_the_log(bench, tmp_path):
+def test_file_with_a_name_of_odd_bytes_is_kept_in_the_log(bench, tmp_path):
     odd = os.fsdecode(os.fsencode(str(tmp_path)) + b"/k\xfcche.wav")
     shutil.copy(bench.bass, odd)
     status, _, said = run("listen", "banjo", odd, "--string", "4", "--log", tmp_path / "log")

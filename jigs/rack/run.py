@@ -88,6 +88,7 @@ class _Run:
     items: dict[Source, Item] = field(default_factory=dict)
     contents: dict[Source, str] = field(default_factory=dict)
     made: dict[str, Record] = field(default_factory=dict)
+    failed: set[str] = field(default_factory=set)
 
     def is_current(self, what: str, key: str) -> bool:
         """Whether a thing exists already, as it should be."""
@@ -145,9 +146,13 @@ def _called(places: Sequence[str]) -> str:
 
 
 def _left_over(run: _Run) -> tuple[str, ...]:
-    """Files that still exist from earlier runs, of instruments that are gone or in formats that are no longer ordered."""
+    """Files that still exist from earlier runs, of instruments that are gone or in formats that are no longer ordered.
+
+    The last drawing of what could not be drawn this time is not among them.
+    """
     now = {name for record in run.made.values() for name in record.files}
-    before = {name for record in run.records.values() for name in (*record.older, *record.files)}
+    past = [record for what, record in run.records.items() if what not in run.failed]
+    before = {name for record in past for name in (*record.older, *record.files)}
     return tuple(sorted(name for name in before - now if (run.folder / name).exists()))
 
 
@@ -157,14 +162,14 @@ def _instruments(run: _Run, gathered: Gathered) -> None:
     for source in sources:
         run.brake.check()
         if source in gathered.clashes:
-            run.items[source] = Item(str(source.path), Status.FAULTY, faults=(gathered.clashes[source],))
+            _fail(run, source, (gathered.clashes[source],))
             continue
         try:
             content = state.digest(read(source))
             key = state.digest(run.order_key, content)
             _refuse_anothers(run, source, key)
         except InputFaults as refused:
-            run.items[source] = Item(str(source.path), Status.FAULTY, faults=refused.faults)
+            _fail(run, source, refused.faults)
             continue
         record = run.records.get(_instrument(source))
         if record is not None and run.is_current(_instrument(source), key):
@@ -202,12 +207,20 @@ def _refuse_anothers(run: _Run, source: Source, key: str) -> None:
         raise says.refusal(Place(str(source.path)))
 
 
+def _fail(run: _Run, source: Source, faults: tuple[Fault, ...]) -> None:
+    """Remember that nothing could be made of a file. What was made of it before stays its own."""
+    run.items[source] = Item(str(source.path), Status.FAULTY, faults=faults)
+    run.failed.add(_instrument(source))
+
+
 def _drawn(run: _Run, outcome: Outcome) -> None:
     """Remember what became of an instrument's file."""
     source = outcome.source
+    if outcome.faults:
+        _fail(run, source, outcome.faults)
+        return
     if outcome.row is None:
-        status = Status.FAULTY if outcome.faults else Status.PASSED_OVER
-        run.items[source] = Item(str(source.path), status, faults=outcome.faults)
+        run.items[source] = Item(str(source.path), Status.PASSED_OVER)
         return
     notes = [[str(note), note.code] for note in outcome.notes]
     missing = [one.as_data() for one in outcome.missing]
@@ -297,7 +310,9 @@ def _sheets(run: _Run, nest: Nest, made_from: Mapping[str, tuple[Source, str, st
         run.progress(done, before + len(tasks))
         number = outcome.task.number
         run.faults += outcome.faults
-        if not outcome.faults:
+        if outcome.faults:
+            run.failed.add(_sheet(number))
+        else:
             run.keep(_sheet(number), Record(keys[number], outcome.files))
 
 

@@ -369,6 +369,25 @@ def test_files_of_an_instrument_that_is_gone_stay_and_are_listed(tmp_path):
     assert report_of(shelf, "--out", out)["left_over"] == []
 
 
+@pytest.mark.parametrize("trouble", ["mistake", "folder", "clash"])
+def test_last_drawing_of_an_instrument_that_fails_today_is_not_among_those_to_delete(tmp_path, trouble):
+    shelf, out = filled(tmp_path / "shelf", "a", "b"), tmp_path / "out"
+    made(shelf, "--out", out)
+    if trouble == "mistake":
+        (shelf / "b.toml").write_text(BAD, encoding="utf-8")
+    elif trouble == "clash":
+        filled(tmp_path / "other", "b")
+    else:
+        (out / "b-fork.pdf").unlink()
+        (out / "b-fork.pdf").mkdir()
+    others = [tmp_path / "other"] if trouble == "clash" else []
+    report = report_of(shelf, *others, "--out", out, status=3)
+    assert (report["left_over"], "b-fork.svg" in [path.name for path in out.iterdir()]) == ([], True)
+    (shelf / "b.toml").unlink()
+    left_over = report_of(shelf, "--out", out)["left_over"]
+    assert "b-fork.svg" in left_over
+
+
 def line_of(content, what):
     return next(n for n, line in enumerate(content.split(b"\n")) if what in line)
 

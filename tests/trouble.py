@@ -16,8 +16,8 @@ def mount(*arguments):
 
 
 @contextmanager
-def disk(folder, size="16m"):
-    """A file system of its own at ``folder``. Skips the test where the user may not mount one."""
+def disk(folder, size=16 << 20):
+    """A file system of its own at ``folder``, of so many bytes. Skips the test where the user may not mount one."""
     folder.mkdir()
     if os.geteuid() != 0 or not mount("-t", "tmpfs", "-o", f"size={size}", "tmpfs", folder):
         folder.rmdir()

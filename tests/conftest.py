@@ -36,8 +36,10 @@ def _without(what, needed):
 
 
 @pytest.fixture(scope="session")
-def browser():
-    """Chromium without a window. Where there is none, its tests are skipped, or fail if they are needed."""
+def chromium():
+    """Starts Chromium without a window, with more flags than the usual. Where there is none, its tests are skipped, or fail
+    if they are needed.
+    """
     found = next(filter(None, map(shutil.which, BROWSERS)), None)
     if found is None:
         _without(
@@ -47,9 +49,15 @@ def browser():
     from playwright.sync_api import sync_playwright
 
     with sync_playwright() as playwright:
-        running = playwright.chromium.launch(executable_path=found, args=[*FLAGS])
-        yield running
-        running.close()
+        yield lambda *flags: playwright.chromium.launch(executable_path=found, args=[*FLAGS, *flags])
+
+
+@pytest.fixture(scope="session")
+def browser(chromium):
+    """Chromium without a window."""
+    running = chromium()
+    yield running
+    running.close()
 
 
 @pytest.fixture(scope="session")

@@ -5,6 +5,7 @@ import os
 import queue
 import re
 import signal
+import struct
 import subprocess
 import sys
 import threading
@@ -16,7 +17,7 @@ from http.client import HTTPConnection
 import pytest
 from samples import ROOT, run
 
-LIMIT_BYTES = 64 * 1024
+LIMIT_BYTES, SOUND_LIMIT_BYTES = 64 * 1024, 2000 * 1024
 _ADDRESS = re.compile(r"http://127\.0\.0\.1:(\d+)/")
 _START_SECONDS = 60
 
@@ -34,6 +35,20 @@ def state(preset="banjo", fields=None, draw=None, readings=None, base=None):
 def own_file(text, name="mine.toml"):
     """The base of a form that started from the user's own file."""
     return {"text": text, "name": name}
+
+
+def silence(size=20_000):
+    """A WAV file of this size, of 16 bit at 48 kHz, in which nothing sounds."""
+    form = struct.pack("<4sIHHIIHH", b"fmt ", 16, 1, 1, 48000, 96000, 2, 16)
+    return (
+        b"RIFF"
+        + struct.pack("<I", size - 8)
+        + b"WAVE"
+        + form
+        + b"data"
+        + struct.pack("<I", size - 44)
+        + bytes(size - 44)
+    )
 
 
 @dataclass(frozen=True)

@@ -22,6 +22,7 @@ from jigs.page.faults_at_fields import fault_list, note_list
 from jigs.page.form.doubts import doubts
 from jigs.page.form.fields import CHOICES, DRAW_KEYS, label_of
 from jigs.page.form.filled import as_fields, filled_in, string_count
+from jigs.page.heard import NO_PLUCKS, HeardPair, Plucks, heard_from, in_sound, next_step, plucks_from
 from jigs.page.rounds import Round, round_of, rounds_from
 from jigs.press.layout import how_sure_on, lay_out
 from jigs.press.order import DEFAULT_TEMPLATE, ordered, read_order
@@ -38,6 +39,10 @@ from jigs.workup.workup import Workup
 BYTES_PER_KIB = 1024
 LARGEST_BODY_BYTES = 64 * BYTES_PER_KIB
 LONGEST_STEM = 60
+
+
+PARTS = {"base", "fields", "draw", "readings", "start", "rounds", "heard", "plucks"}
+"""What a request may have, except one with a sound."""
 
 
 class Malformed(Exception):
@@ -57,7 +62,8 @@ class Reply:
 class Request:
     """What a form sent: the text that it started from, and what was filled in since.
 
-    ``start``: where the last round left the bridge, if that is known. ``rounds``: those that are done.
+    ``start``: where the last round left the bridge, if that is known. ``rounds``: those that are done. ``heard``: what was
+    heard in this round, and ``plucks``, the last ones, of which no difference is known yet.
     """
 
     preset: str | None
@@ -68,6 +74,8 @@ class Request:
     readings: Mapping[str, str]
     start: Start | None = None
     rounds: tuple[Round, ...] = ()
+    heard: tuple[HeardPair, ...] = ()
+    plucks: Plucks = NO_PLUCKS
 
     @property
     def source(self) -> str:
@@ -108,7 +116,7 @@ def read_request(body: bytes) -> Request:
         data = json.loads(body)
     except (ValueError, RecursionError):
         raise Malformed from None
-    if not isinstance(data, dict) or not set(data) <= {"base", "fields", "draw", "readings", "start", "rounds"}:
+    if not isinstance(data, dict) or not set(data) <= PARTS:
         raise Malformed
     base = _texts(data.get("base"))
     preset = base.get("preset")
@@ -122,9 +130,10 @@ def read_request(body: bytes) -> Request:
     if not set(draw) <= {*CHOICES, *DRAW_KEYS} or not set(readings) <= set(outer_readings.KEYS):
         raise Malformed
     start, rounds = start_from(data.get("start")), rounds_from(data.get("rounds", []))
-    if rounds is None or (start is None and data.get("start") is not None):
+    heard, plucks = heard_from(data.get("heard", [])), plucks_from(data.get("plucks", {}))
+    if rounds is None or heard is None or plucks is None or (start is None and data.get("start") is not None):
         raise Malformed
-    return Request(preset, text, name, fields, draw, readings, start, rounds)
+    return Request(preset, text, name, fields, draw, readings, start, rounds, heard, plucks)
 
 
 def _texts(given: object) -> dict[str, str]:
@@ -139,9 +148,11 @@ def _texts(given: object) -> dict[str, str]:
 
 
 def answer(route: str, body: bytes) -> Reply:
-    """The answer to a request: ``route`` is one of `ROUTES`."""
+    """The answer to a request: ``route`` is one of `ROUTES`, or `LISTEN` with the query, a line's end and the sound."""
     source = ""
     try:
+        if route == LISTEN:
+            return _listen(body)
         request = read_request(body)
         source = request.source
         return ROUTES[route](request)
@@ -149,7 +160,7 @@ def answer(route: str, body: bytes) -> Reply:
         return refusal(400, words.not_from_the_page())
     except InputFaults as faults:
         listed = fault_list(faults.faults, source)
-        return _json({"faults": listed, "notes": []}, 422 if route in ("pdf", "file") else 200)
+        return _json({"faults": listed, "notes": []}, 422 if route in ("pdf", "file", LISTEN) else 200)
 
 
 def refusal(status: int, says: Says) -> Reply:
@@ -272,7 +283,7 @@ def _readings(request: Request) -> Reply:
         workup = without_found(workup)
     given = {key: text.strip() for key, text in request.readings.items() if text.strip()}
     try:
-        advice = outer_readings.advice_on_outer(workup, given, request.start)
+        advice = outer_readings.advice_on_outer(workup, given, request.start, request.heard)
     except InputFaults as wrong:
         listed = fault_list(wrong.faults, request.source, workup.instrument.octave_fret)
         return _json({"faults": listed, "notes": []})
@@ -295,7 +306,29 @@ def _rounds(request: Request) -> Reply:
     return _json({"rounds": [[asdict(line) for line in lines] for lines in listed], "faults": []})
 
 
-ROUTES = {"open": _open, "draw": _draw, "pdf": _pdf, "file": _file, "readings": _readings, "rounds": _rounds}
+def _heard(request: Request) -> Reply:
+    return _json(next_step(work_up(request.instrument()), request.heard, request.plucks))
+
+
+def _listen(body: bytes) -> Reply:
+    query, _, sound = body.partition(b"\n")
+    said = in_sound(query.decode("latin-1"), sound)
+    if said is None:
+        raise Malformed
+    return _json(said)
+
+
+ROUTES = {
+    "open": _open,
+    "draw": _draw,
+    "pdf": _pdf,
+    "file": _file,
+    "readings": _readings,
+    "rounds": _rounds,
+    "heard": _heard,
+}
+LISTEN = "listen"
+"""The route that takes a sound."""
 
 
 def _json(data: Mapping[str, Any], status: int = 200) -> Reply:

@@ -6,7 +6,7 @@ from its own page. It serves a fixed list of files from memory.
 
 import json
 from collections.abc import Callable, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from importlib import resources
 from importlib.metadata import version
 from urllib.parse import urlsplit
@@ -15,11 +15,13 @@ from flask import Flask, Response, abort, render_template_string, request
 from markupsafe import Markup, escape
 from werkzeug.exceptions import HTTPException
 
+from jigs.faults import Says
 from jigs.instrument.file import parse
 from jigs.instrument.opening import preset_names, preset_text
 from jigs.page import words
-from jigs.page.answers import BYTES_PER_KIB, LARGEST_BODY_BYTES, ROUTES, Reply, refusal
+from jigs.page.answers import BYTES_PER_KIB, LARGEST_BODY_BYTES, LISTEN, ROUTES, Reply, refusal
 from jigs.page.form.fields import BENCH_FIELDS, CHOICES, DRAW_FIELDS, GROUPS, STRING_FIELDS, TONE_FIELDS
+from jigs.page.heard import LARGEST_SOUND_KIB
 from jigs.printers import kept as printer_files
 from jigs.readings.advice import ENDS
 from jigs.readings.rounds import ON_THE_LINE
@@ -36,6 +38,7 @@ HEADERS = {
     "Referrer-Policy": "no-referrer",
     "Cross-Origin-Resource-Policy": "same-origin",
     "Cross-Origin-Opener-Policy": "same-origin",
+    "Permissions-Policy": "microphone=(self)",
     "Cache-Control": "no-store",
 }
 
@@ -43,9 +46,21 @@ _KINDS = {".css": "text/css; charset=utf-8", ".js": "text/javascript; charset=ut
 _WHY = {
     403: words.foreign(),
     404: words.nothing_here(),
-    413: words.too_large(LARGEST_BODY_BYTES // BYTES_PER_KIB),
 }
 """What to say of an HTTP status, RFC 9110; of every other one, that the page does not send such a request."""
+
+
+@dataclass(frozen=True)
+class _Body:
+    """What a post may hold: its content type, its largest size, and what to say of a larger one."""
+
+    kind: str
+    largest: int
+    too_large: Says
+
+
+_FORM = _Body("application/json", LARGEST_BODY_BYTES, words.too_large(LARGEST_BODY_BYTES // BYTES_PER_KIB))
+_SOUND = _Body("audio/wav", LARGEST_SOUND_KIB * BYTES_PER_KIB, words.sound_too_large(LARGEST_SOUND_KIB))
 
 Ask = Callable[[str, bytes], Reply]
 
@@ -53,7 +68,6 @@ Ask = Callable[[str, bytes], Reply]
 def make_app(ask: Ask) -> Flask:
     """The application; ``ask`` gives the answer to a route's request."""
     app = Flask(__name__, static_folder=None, template_folder=None)
-    app.config["MAX_CONTENT_LENGTH"] = LARGEST_BODY_BYTES
     static = _static()
     page = resources.files("jigs.page").joinpath("static/page.html").read_text(encoding="utf-8")
 
@@ -64,7 +78,9 @@ def make_app(ask: Ask) -> Flask:
         if request.method == "POST":
             if not _same_site():
                 abort(403)
-            if request.mimetype != "application/json":
+            body = _body()
+            request.max_content_length = body.largest
+            if request.mimetype != body.kind:
                 abort(415)
 
     @app.after_request
@@ -75,7 +91,8 @@ def make_app(ask: Ask) -> Flask:
     @app.errorhandler(HTTPException)
     def refused(error: HTTPException) -> Response:
         status = error.code or 400
-        response = _response(refusal(status, _WHY.get(status, words.not_from_the_page())))
+        why = _body().too_large if status == 413 else _WHY.get(status, words.not_from_the_page())
+        response = _response(refusal(status, why))
         if isinstance(error.get_response().headers.get("Allow"), str):
             response.headers["Allow"] = error.get_response().headers["Allow"]
         return response
@@ -95,7 +112,17 @@ def make_app(ask: Ask) -> Flask:
         app.add_url_rule(
             f"/{route}", route, lambda route=route: _response(ask(route, request.get_data())), methods=["POST"]
         )
+
+    @app.post(f"/{LISTEN}")
+    def listen() -> Response:
+        return _response(ask(LISTEN, request.query_string + b"\n" + request.get_data()))
+
     return app
+
+
+def _body() -> _Body:
+    """What the request that is answered may hold."""
+    return _SOUND if request.path == f"/{LISTEN}" else _FORM
 
 
 def _response(reply: Reply) -> Response:
@@ -123,6 +150,9 @@ def _words() -> dict[str, object]:
         "bench_fields": BENCH_FIELDS,
         "ends": ENDS,
         "on_the_line": ON_THE_LINE,
+        "by_microphone": words.BY_MICROPHONE,
+        "by_tuner": words.BY_TUNER,
+        "still_processed": words.STILL_PROCESSED,
         "choices": CHOICES,
         "presets": presets,
         "templates": list(IN_WORDS.items()),

@@ -12,10 +12,13 @@ from contextlib import suppress
 from multiprocessing.connection import Connection
 
 from jigs.page import words
-from jigs.page.answers import Reply, answer, refusal
+from jigs.page.answers import LISTEN, Reply, answer, refusal
 from jigs.system.workers import cores, deaf_children
 
 LONGEST_ANSWER_S = 5.0
+LONGEST_HEARING_S = 2.0
+"""The page asks again every half second, and a pluck takes a twentieth of one."""
+
 LONGEST_WAIT_S = 60.0
 
 Work = Callable[[str, bytes], Reply]
@@ -78,8 +81,10 @@ class Processes:
             worker = self._free.get(timeout=LONGEST_WAIT_S)
         except queue.Empty:
             return refusal(503, words.busy())
+        limit_s = min(self._limit_s, LONGEST_HEARING_S) if route == LISTEN else self._limit_s
+        too_long = words.hearing_took_too_long if route == LISTEN else words.took_too_long
         try:
-            reply, why = worker.ask(route, body, self._limit_s), words.took_too_long(self._limit_s)
+            reply, why = worker.ask(route, body, limit_s), too_long(limit_s)
         except (EOFError, OSError):
             reply, why = None, words.stopped()
         if reply is None:

@@ -1,10 +1,10 @@
-"""Readings of the outer strings from the form, two tones each, to advice; every fault at its field.
+"""Readings of the outer strings, typed as two tones each or heard, to advice; every fault at its field.
 
 A field takes several readings with slashes between. Each harmonic goes with the fretted note at its place in the other
 field, or one harmonic with all of them.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from itertools import zip_longest
 
@@ -12,6 +12,7 @@ from geometry.readings import USUAL_ERRORS
 from jigs.faults import Fault, InputFaults, Place
 from jigs.page import words
 from jigs.page.form.fields import BENCH_FIELDS, TONE_FIELDS
+from jigs.page.heard import HeardPair, heard_readings
 from jigs.readings.advice import ENDS, Advice, advise
 from jigs.readings.checked import NoteReading, Row, checked, read_errors, read_tone
 from jigs.readings.rounds import Start, first_start
@@ -22,15 +23,18 @@ PLACE, TUNER, TOUCH = (field.key for field in BENCH_FIELDS)
 KEYS = (*(f"{end}-{tone}" for end in ENDS for tone in TONES), PLACE, TUNER, TOUCH)
 
 
-def advice_on_outer(workup: Workup, given: Mapping[str, str], start: Start | None = None) -> Advice:
-    """Advice from what was filled in, under `KEYS`. ``start``: where the round before left the bridge, if that is known.
+def advice_on_outer(
+    workup: Workup, given: Mapping[str, str], start: Start | None = None, heard: Sequence[HeardPair] = ()
+) -> Advice:
+    """Advice from what was filled in, under `KEYS`, and what was heard.
 
-    Raises `InputFaults` with all faults.
+    ``start``: where the round before left the bridge, if that is known. Raises `InputFaults` with all faults.
     """
     faults: list[Fault] = []
     read: list[NoteReading] = []
     errors = USUAL_ERRORS
     for end, string in zip(ENDS, workup.outer_strings, strict=True):
+        read += heard_readings([one for one in heard if one.end == end], workup)
         try:
             read += checked(list(_rows(end, string, given)), workup)
         except InputFaults as wrong:

@@ -3,13 +3,15 @@
 from collections.abc import Callable, Iterator, Sequence
 
 from geometry.lengths import format_mm
-from geometry.readings import TOUCH_ERROR_CENTS, TUNER_ERROR_CENTS
+from geometry.readings import NORMAL_QUANTILE, TOUCH_ERROR_CENTS, TUNER_ERROR_CENTS
 from jigs.faults import Fault, Key, Option, Says, Words
 from jigs.input.words import shown
 from jigs.page.rounds import Ends, Round
 from jigs.readings.advice import ENDS
+from jigs.readings.listening_words import why_not
 from jigs.readings.rounds import ON_THE_LINE
 from jigs.readings.words import LEAST_MOVE_MM, VERDICTS, AdviceLine, sharp_or_flat
+from jigs.wording import round_up, signed
 
 # ---- labels of the form that no key or option of a drawing declares
 
@@ -111,6 +113,61 @@ def moved_in_words(mm: float) -> str:
     return f"{format_mm(abs(mm), 1)} towards the {'nut' if mm < 0 else 'tail'}"
 
 
+# ---- listening
+
+BY_MICROPHONE, BY_TUNER = "By microphone", "With a tuner"
+STILL_PROCESSED = "The browser still changes the microphone's sound. The ± may be larger than it says."
+
+
+def asked(string: str, end: str, is_pair: bool, octave_fret: int | None) -> tuple[AdviceLine, ...]:
+    """What to pluck next: the open string, or the note at the octave's fret. Kinds: listen-string, listen-do.
+
+    >>> for line in asked("pair 4 G3", "bass", True, None):
+    ...     print(line.text)
+    Pair 4 G3, bass end
+    Damp the other strings, and one string of the pair. Pluck the open string.
+    >>> asked("string 1 D4", "treble", False, 12)[1].text
+    'Press at fret 12 and pluck.'
+    """
+    damp = f"Damp the other strings{', and one string of the pair' if is_pair else ''}. Pluck the open string."
+    do = damp if octave_fret is None else f"Press at fret {octave_fret} and pluck."
+    return AdviceLine("listen-string", f"{string[:1].upper()}{string[1:]}, {end} end"), AdviceLine("listen-do", do)
+
+
+HEARD_ON_SCALE = "What was heard, in cents as on the fork"
+
+
+def heard_in_words(end: str, pairs: Sequence[tuple[float, float]]) -> str:
+    """The differences that were heard at an end, from cents and their standard errors, each with its ± (95%).
+
+    >>> heard_in_words("treble", [(-3.21, 0.25), (-2.96, 0.3)])
+    'treble end: −3.2 ± 0.5, −3.0 ± 0.6'
+    """
+    each = (f"{signed(cents, 1)} ± {round_up(NORMAL_QUANTILE * error, 1)}" for cents, error in pairs)
+    return f"{end} end: {', '.join(each)}"
+
+
+def heard_line(end: str, pairs: Sequence[tuple[float, float]]) -> AdviceLine:
+    """The same as a line of its own."""
+    return AdviceLine("listen-heard", f"{heard_in_words(end, pairs)} cents".capitalize())
+
+
+def do_not_agree(end: str, pairs: int) -> AdviceLine:
+    """A string whose last three differences differ, after the most plucks that are asked for."""
+    text = f"{end.capitalize()} end: {pairs} pairs of plucks, and the last three differ. They count all the same."
+    return AdviceLine("listen-unlike", text)
+
+
+def refused_pluck(code: str) -> str:
+    """Why a pluck does not count, and what to do; nothing for no code.
+
+    >>> refused_pluck("clipped"), refused_pluck("")
+    ('It is too loud for the microphone: pluck softer, or farther from it.', '')
+    """
+    why = why_not(code)
+    return f"{why[:1].upper()}{why[1:]}." if why else ""
+
+
 # ---- requests
 
 
@@ -138,6 +195,17 @@ def too_large(kib: int) -> Says:
 def stopped() -> Says:
     """A process that ended by itself."""
     return Says("the drawing program stopped", "try again", "answer-stopped")
+
+
+def sound_too_large(kib: int) -> Says:
+    """A sound beyond its bound."""
+    return Says(f"this sound is more than {kib} KiB", "load the page again", "sound-too-large-for-page")
+
+
+def hearing_took_too_long(seconds: float) -> Says:
+    """A sound that was given up."""
+    what = f"listening to this pluck took longer than {seconds:g} seconds and was stopped"
+    return Says(what, "pluck again", "hearing-slow")
 
 
 def took_too_long(seconds: float) -> Says:

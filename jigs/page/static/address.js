@@ -1,8 +1,9 @@
 /** The page's address: it holds everything that was filled in, and an opened file as a whole. */
 
 /** @typedef {import("./ask.js").Base} Base */
+/** @typedef {import("./listen.js").Pair} Pair */
 /** @typedef {import("./rounds.js").Round} Round */
-/** @typedef {{base: Base, fields: Record<string, string>, draw: Record<string, string>, readings: Record<string, string>, rounds: Round[], sheet: number}} State */
+/** @typedef {{base: Base, fields: Record<string, string>, draw: Record<string, string>, readings: Record<string, string>, rounds: Round[], heard: Pair[], sheet: number}} State */
 
 const FROM = "from";
 const FILE = "file";
@@ -10,6 +11,7 @@ const PACKED = "packed";
 const TEXT = "text";
 const SHEET = "sheet";
 const ROUND = "round";
+const HEARD = "heard";
 
 const PACKS = "CompressionStream" in window && "DecompressionStream" in window;
 const LARGEST_TEXT = 1 << 20;
@@ -42,7 +44,7 @@ async function unpack(packed) {
  * @param {State} state
  * @returns {Promise<string>} the fragment, without its #
  */
-export async function toAddress({ base, fields, draw, readings, rounds, sheet }) {
+export async function toAddress({ base, fields, draw, readings, rounds, heard, sheet }) {
   const parts = new URLSearchParams();
   if ("preset" in base) {
     parts.set(FROM, base.preset);
@@ -54,6 +56,7 @@ export async function toAddress({ base, fields, draw, readings, rounds, sheet })
     for (const [key, value] of Object.entries(group)) parts.set(key, value);
   }
   for (const round of rounds) parts.append(ROUND, JSON.stringify(round));
+  for (const pair of heard) parts.append(HEARD, JSON.stringify(pair));
   if (sheet > 0) parts.set(SHEET, String(sheet + 1));
   return parts.toString();
 }
@@ -67,7 +70,15 @@ export async function toAddress({ base, fields, draw, readings, rounds, sheet })
 export async function fromAddress(fragment, known) {
   const parts = new URLSearchParams(fragment);
   /** @type {State} */
-  const state = { base: { preset: parts.get(FROM) ?? known.preset }, fields: {}, draw: {}, readings: {}, rounds: roundsOf(parts), sheet: 0 };
+  const state = {
+    base: { preset: parts.get(FROM) ?? known.preset },
+    fields: {},
+    draw: {},
+    readings: {},
+    rounds: listOf(parts, ROUND),
+    heard: listOf(parts, HEARD),
+    sheet: 0,
+  };
   const name = parts.get(FILE);
   if (name !== null) state.base = { name, text: await textOf(parts) };
   for (const [key, value] of parts) {
@@ -79,10 +90,13 @@ export async function fromAddress(fragment, known) {
   return state;
 }
 
-/** @param {URLSearchParams} parts @returns {Round[]} none if one of them is damaged, because each goes on from the last */
-function roundsOf(parts) {
+/**
+ * What an address has several of: none if one of them is damaged, because each goes on from the last.
+ * @param {URLSearchParams} parts @param {string} name @returns {any[]}
+ */
+function listOf(parts, name) {
   try {
-    return parts.getAll(ROUND).map((text) => JSON.parse(text));
+    return parts.getAll(name).map((text) => JSON.parse(text));
   } catch {
     return [];
   }

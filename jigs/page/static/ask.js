@@ -18,11 +18,19 @@ const SILENT = {
 
 /** @param {string} route @param {object} question @returns {Promise<Response>} */
 function send(route, question) {
-  return fetch(route, {
-    method: "POST",
-    headers: { "Content-Type": "application/json" },
-    body: JSON.stringify(question),
-  });
+  return post(route, "application/json", JSON.stringify(question));
+}
+
+/** @param {string} route @param {string} kind @param {BodyInit} body @returns {Promise<Response>} */
+const post = (route, kind, body) => fetch(route, { method: "POST", headers: { "Content-Type": kind }, body });
+
+/** What the program hears in a sound, or the faults. @param {string} route @param {Blob} wav @returns {Promise<any>} */
+export async function askSound(route, wav) {
+  try {
+    return await (await post(route, "audio/wav", wav)).json();
+  } catch {
+    return { faults: [SILENT], notes: [] };
+  }
 }
 
 /**

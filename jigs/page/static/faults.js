@@ -47,7 +47,7 @@ export function showFaults(faults) {
 const sentence = ({ what, remedy }) => [what, remedy].filter(Boolean).join("; ");
 
 /** A sentence with a warning sign before it. @param {string} text @returns {HTMLElement} */
-function signed(text) {
+export function signed(text) {
   const line = document.createElement("span");
   const sign = document.createElement("span");
   sign.setAttribute("aria-hidden", "true");

@@ -18,6 +18,7 @@ import {
   readingsGiven,
   showOptions,
 } from "./form.js";
+import { begin as beginListening, heardPairs, setHeard } from "./listen.js";
 import { clearFigures, hideAdvice, nameOctave, nameOuter, showAdvice, showFigures, spoken, wholeReadings } from "./result.js";
 import { roundNow, roundsDone, setRounds, startNow } from "./rounds.js";
 import { begin as beginSheet, showSheets, shownSheet, turnTo } from "./sheet.js";
@@ -57,7 +58,7 @@ let spokenTimer = 0;
 const question = () => ({ base, fields: filledIn(), draw: drawingOrdered(), readings: {} });
 
 /** @returns {State} */
-const state = () => ({ ...question(), readings: readingsGiven(), rounds: roundsDone(), sheet: shownSheet() });
+const state = () => ({ ...question(), readings: readingsGiven(), rounds: roundsDone(), heard: heardPairs(), sheet: shownSheet() });
 
 /** Speak it once things have settled, if it is new. @param {string} words */
 function say(words) {
@@ -71,6 +72,14 @@ function say(words) {
     happened = "";
     byId("said").textContent = words;
   }, SETTLED_MS);
+}
+
+/** Speak it at once, again too if it was spoken last. @param {string} words */
+function speak(words) {
+  clearTimeout(spokenTimer);
+  announced = words;
+  byId("said").textContent = "";
+  byId("said").append(words);
 }
 
 const redraw = oneAtATime(async () => {
@@ -115,10 +124,11 @@ const redraw = oneAtATime(async () => {
  * @returns {Promise<{faults: import("./ask.js").Fault[], words: string}>}
  */
 async function showReadings(now, given) {
-  const whole = wholeReadings(given);
+  const heard = heardPairs();
+  const whole = wholeReadings(given, heard.length > 0);
   advised = null;
   if (!faulty && whole !== null) {
-    const reply = await ask("/readings", { ...now, readings: whole, start: startNow() });
+    const reply = await ask("/readings", { ...now, readings: whole, start: startNow(), heard });
     advised = reply.round ?? null;
     if (!reply.faults.length) return { faults: [], words: showAdvice(reply) };
     hideAdvice();
@@ -190,8 +200,9 @@ async function load(from) {
   fillDrawing(from.draw);
   fillReadings(from.readings);
   await setRounds(from.rounds, base);
+  await setHeard(from.heard);
   if (mine !== loads) return false;
-  if (Object.keys(from.readings).length || from.rounds.length) byId("readings-fold").open = true;
+  if (Object.keys(from.readings).length || from.rounds.length || from.heard.length) byId("readings-fold").open = true;
   turnTo(from.sheet);
   showChanges();
   await redraw();
@@ -205,7 +216,7 @@ async function loadAsStep(from) {
 }
 
 /** @param {Base} other */
-const startFrom = (other) => loadAsStep({ base: other, fields: {}, draw: drawingOrdered(), readings: {}, rounds: [], sheet: 0 });
+const startFrom = (other) => loadAsStep({ base: other, fields: {}, draw: drawingOrdered(), readings: {}, rounds: [], heard: [], sheet: 0 });
 
 /**
  * Begin the round after these, as a step that the browser's Back undoes.
@@ -214,10 +225,12 @@ const startFrom = (other) => loadAsStep({ base: other, fields: {}, draw: drawing
 async function beginRound(rounds, spokenOf) {
   await writeAddress();
   happened = spokenOf;
+  const listened = heardPairs().length > 0;
   fillReadings(errorsGiven());
   await setRounds(rounds, base);
+  await setHeard([]);
   hideAdvice();
-  goTo(firstReading());
+  goTo(listened ? byId("listen-start") : firstReading());
   await writeAddress(true);
   await redraw();
 }
@@ -228,6 +241,17 @@ async function moved() {
   const round = advised;
   advised = null;
   if (round !== null && !loading) await beginRound([...roundsDone(), round], words.roundBegins(roundNow() + 1));
+}
+
+/**
+ * Listening has ended: show the move, and lead to it if all was heard.
+ * @param {string} spokenOf @param {boolean} all
+ */
+async function listened(spokenOf, all) {
+  happened = spokenOf;
+  changed();
+  await redraw();
+  if (all && !byId("advice").hidden) goTo(byId("advice"));
 }
 
 /** @param {File | undefined} file */
@@ -325,5 +349,6 @@ function wire() {
 beginFaults();
 beginStrings(changed);
 beginSheet(() => void writeAddress());
+beginListening({ question, speak, ended: (spokenOf, all) => void listened(spokenOf, all) });
 wire();
 await fromHere();

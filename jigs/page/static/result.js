@@ -90,13 +90,13 @@ export function nameOctave(fret) {
 }
 
 /**
- * The readings of the strings that have both of theirs, null if no string has.
- * @param {Record<string, string>} given @returns {Record<string, string> | null}
+ * The readings of the strings that have both of theirs, null if no string has and nothing was heard.
+ * @param {Record<string, string>} given @param {boolean} heard @returns {Record<string, string> | null}
  */
-export function wholeReadings(given) {
+export function wholeReadings(given, heard) {
   const pairs = ["treble", "bass"].map((end) => [`${end}-harmonic`, `${end}-fretted`]);
   const halves = pairs.filter((pair) => !pair.every((key) => given[key])).flat();
-  if (halves.length === 2 * pairs.length) return null;
+  if (halves.length === 2 * pairs.length && !heard) return null;
   return Object.fromEntries(Object.entries(given).filter(([key]) => !halves.includes(key)));
 }
 

@@ -27,8 +27,8 @@ export const atEnd = (string, end) => `${string}, ${end} end`;
 /** @param {number} round */
 export const waitsForReadings = (round) =>
   round === 1
-    ? "Enter both readings of a string; the move appears here."
-    : `Round ${round}: retune, then enter both readings of a string; the next move appears here.`;
+    ? "Listen, or enter both readings of a string; the move appears here."
+    : `Round ${round}: retune, then listen, or enter both readings of a string; the next move appears here.`;
 
 /** @param {number} round */
 export const roundBegins = (round) => `Round ${round}. Retune, and read both outer strings again`;
@@ -45,3 +45,27 @@ export const sheetOf = (number, count) => `Sheet ${number} of ${count}`;
 /** @param {number} index @param {number} count of strings */
 export const stringTitle = (index, count) =>
   `String ${index + 1}${index === 0 ? ", treble side" : index === count - 1 ? ", bass side" : ""}`;
+
+export const MICROPHONE_DENIED =
+  "The browser may not use the microphone: allow it for this address, then press Listen again.";
+
+export const NO_MICROPHONE = "No microphone was found: connect one, then press Listen again.";
+
+export const MICROPHONE_BUSY = "The microphone could not be opened: close other programs that use it, then press Listen again.";
+
+export const MICROPHONE_ELSEWHERE =
+  "At this address the browser offers no microphone: open the page on this computer, at 127.0.0.1.";
+
+export const MICROPHONE_ENDED = "The microphone was switched off: press Listen to go on.";
+
+export const MICROPHONE_LEFT = "The microphone was closed because you left this page: press Listen to go on.";
+
+export const ASKS_AGAIN = "Pluck again";
+
+export const STOPPED_LISTENING = "The microphone is closed";
+
+export const HEARD_ALL = "All is heard, and the microphone is closed";
+
+export const HEARD_FORGOTTEN = "What was heard is forgotten";
+
+export const HEARD_PICTURE = "What was heard, on the scale of the fork";

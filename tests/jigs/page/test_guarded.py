@@ -10,10 +10,12 @@ from pathlib import Path
 
 import pytest
 from samples import ROOT
-from served import LIMIT_BYTES, dawdling, in_process, own_file, state
+from served import LIMIT_BYTES, SOUND_LIMIT_BYTES, dawdling, in_process, own_file, silence, state
 
-ROUTES = ("/open", "/draw", "/pdf", "/file", "/readings", "/rounds")
+ROUTES = ("/open", "/draw", "/pdf", "/file", "/readings", "/rounds", "/heard")
 JSON = {"Content-Type": "application/json"}
+LISTEN = "/listen?open_hz=293.66&wanted=open"
+WAV = {"Content-Type": "audio/wav"}
 BODY = json.dumps(state()).encode()
 HEADERS = {
     "content-security-policy": "default-src 'none'; script-src 'self'; style-src 'self'; font-src 'self'; "
@@ -22,6 +24,7 @@ HEADERS = {
     "referrer-policy": "no-referrer",
     "cross-origin-resource-policy": "same-origin",
     "cross-origin-opener-policy": "same-origin",
+    "permissions-policy": "microphone=(self)",
     "cache-control": "no-store",
 }
 FOREIGN_HOSTS = [
@@ -55,6 +58,7 @@ def test_other_names_for_this_computer_get_nothing(application, host):
         refused(application.ask("GET", path, headers={"Host": host}), 400, 403)
     for route in ROUTES:
         refused(application.ask("POST", route, BODY, {**JSON, "Host": host}), 400, 403)
+    refused(application.ask("POST", LISTEN, silence(), {**WAV, "Host": host}), 400, 403)
 
 
 @pytest.mark.parametrize("host", ["127.0.0.1:8000", "localhost:8000", "LOCALHOST", "127.0.0.1"])
@@ -83,6 +87,7 @@ def test_own_names_of_this_computer_get_the_page(application, host):
 def test_posts_from_another_site_are_refused(application, headers):
     for route in ROUTES:
         refused(application.ask("POST", route, BODY, {**JSON, **headers}), 403)
+    refused(application.ask("POST", LISTEN, silence(), {**WAV, **headers}), 403)
 
 
 def test_posts_from_the_page_itself_are_answered(application):
@@ -97,6 +102,14 @@ def test_kinds_that_any_site_may_send_are_refused(application, kind):
     """A browser sends these across sites without asking; it asks before it sends application/json, and the answer is no."""
     for route in ROUTES:
         refused(application.ask("POST", route, BODY, {"Content-Type": kind}), 415)
+    refused(application.ask("POST", LISTEN, silence(), {"Content-Type": kind}), 415)
+
+
+def test_sound_and_forms_each_have_a_route_of_their_own(application):
+    assert application.ask("POST", LISTEN, silence(), WAV).data["state"] == "waiting"
+    refused(application.ask("POST", LISTEN, BODY, JSON), 415)
+    for route in ROUTES:
+        refused(application.ask("POST", route, silence(), WAV), 415)
 
 
 def test_no_other_site_ever_gets_permission(application):
@@ -111,6 +124,13 @@ def test_body_over_the_limit_is_refused(application, server):
     for asking in (application, server):
         assert asking.post("/draw", most).status == 200
         refused(asking.ask("POST", "/draw", json.dumps(most).encode() + b" ", JSON), 413)
+
+
+def test_sound_over_its_own_limit_is_refused(application, server):
+    for asking in (application, server):
+        assert asking.ask("POST", LISTEN, silence(SOUND_LIMIT_BYTES), WAV).status == 200
+        reply = refused(asking.ask("POST", LISTEN, silence(SOUND_LIMIT_BYTES + 1), WAV), 413)
+        assert "sound" in reply.data["faults"][0]["what"]
 
 
 @pytest.mark.parametrize("size", [LIMIT_BYTES + 1, 2 * LIMIT_BYTES + 1, 16 * LIMIT_BYTES])
@@ -191,6 +211,12 @@ def all_kinds_of_replies(asking):
         yield asking.ask("POST", route, BODY)
         yield asking.ask("POST", route, BODY, {**JSON, "Host": "evil.example"})
         yield asking.ask("POST", route, BODY, {**JSON, "Sec-Fetch-Site": "cross-site"})
+    for query in (LISTEN, "/listen"):
+        yield asking.ask("POST", query, silence(), WAV)
+        yield asking.ask("POST", query, b"garbage", WAV)
+        yield asking.ask("POST", query, silence(), JSON)
+        yield asking.ask("GET", query)
+    yield asking.ask("POST", LISTEN, silence(SOUND_LIMIT_BYTES + 1), WAV)
     yield asking.ask("DELETE", "/")
     yield asking.ask("GET", "/favicon.ico")
     yield asking.ask("POST", "/draw", b" " * (LIMIT_BYTES + 1), JSON)
@@ -305,6 +331,13 @@ def test_no_name_makes_it_read_another_file(application, text):
         assert b"root:" not in reply.body
 
 
+def test_sound_of_a_pluck_is_written_nowhere(application):
+    application.ask("POST", LISTEN, silence(), WAV)
+    with watched() as paths:
+        assert application.ask("POST", LISTEN, silence(SOUND_LIMIT_BYTES), WAV).status == 200
+    assert [path for path in paths if not is_own(path)] == []
+
+
 def test_watching_sees_what_is_read(tmp_path):
     """Otherwise the test before this one could not fail."""
     (tmp_path / "other").write_text("x")
@@ -387,6 +420,12 @@ def test_drawing_that_takes_too_long_is_stopped_and_the_next_is_drawn(slow_proce
     for text in ("dawdle", "drop dead"):
         refused(slow_processes.post("/draw", state(fields={"name": text})), 503)
         assert slow_processes.post("/draw", good).body == expected.body
+
+
+def test_sound_that_takes_too_long_is_stopped_and_the_next_is_heard(slow_processes):
+    reply = refused(slow_processes.ask("POST", LISTEN, b"dawdle", WAV), 503)
+    assert reply.data["faults"][0]["code"] == "hearing-slow"
+    assert slow_processes.ask("POST", LISTEN, silence(), WAV).data["state"] == "waiting"
 
 
 def test_drawing_that_takes_too_long_does_not_hold_up_others(slow_processes):

@@ -1,17 +1,19 @@
 """Whatever is sent, there is an answer in the promised form: no crash, and nothing of the sender's as markup."""
 
 import json
+import struct
 import xml.etree.ElementTree as ET
+from urllib.parse import quote
 
 import pytest
 from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
-from served import LIMIT_BYTES, own_file, state
+from served import LIMIT_BYTES, own_file, silence, state
 
 from jigs.instrument.opening import preset_names, preset_text
 from jigs.page.form.fields import DRAW_FIELDS, GROUPS, STRING_FIELDS
 
-ROUTES = ("/open", "/draw", "/pdf", "/file", "/readings", "/rounds")
+ROUTES = ("/open", "/draw", "/pdf", "/file", "/readings", "/rounds", "/heard")
 PROMISED = {
     200: ("application/json", "application/pdf", "application/toml"),
     400: ("application/json",),
@@ -68,8 +70,30 @@ ends = st.tuples(*[st.one_of(st.none(), st.floats(-90, 90))] * 2).map(list)
 rounds = st.fixed_dictionaries(
     {"read_cents": ends, "moved_mm": ends, "verdict": st.sampled_from(["move", "stop"]), "next": starts}
 )
+pairs_heard = st.fixed_dictionaries(
+    {
+        "end": st.sampled_from(["treble", "bass", "middle"]),
+        "cents": st.floats(-210, 210),
+        "standard_error_cents": st.floats(-0.1, 210),
+        "shared_error_cents": st.floats(-0.1, 210),
+    }
+)
+small, tiny = st.floats(-200, 200), st.floats(0.0, 30.0)
+lists = {"hz": st.floats(0, 20_000), "standard_error_cents": tiny, "level_db": small, "decay_per_s": small}
+partials = st.integers(0, 6).flatmap(
+    lambda count: st.fixed_dictionaries(
+        {
+            "number": st.lists(st.integers(0, 9), min_size=count, max_size=count).map(sorted),
+            **{name: st.lists(one, min_size=count, max_size=count) for name, one in lists.items()},
+            "glide_cents": small,
+            "glide_error_cents": small,
+        }
+    )
+)
 nearly = st.fixed_dictionaries(
     {
+        "heard": st.lists(pairs_heard, max_size=9),
+        "plucks": st.fixed_dictionaries({}, optional={"open": partials, "octave": partials}),
         "start": starts,
         "rounds": st.lists(rounds, max_size=3),
         "base": bases,
@@ -89,16 +113,16 @@ shapes = st.recursive(
 misshapen = st.builds(
     lambda good, key, wrong: {**good, key: wrong},
     nearly,
-    st.sampled_from(["base", "fields", "draw", "readings", "start", "rounds", "more"]),
+    st.sampled_from(["base", "fields", "draw", "readings", "start", "rounds", "heard", "plucks", "more"]),
     shapes,
 )
 
 some = settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 
 
-def assert_answered(application, route, body):
+def assert_answered(application, route, body, kind="application/json"):
     """An answer in the promised form, whatever was sent."""
-    reply = application.ask("POST", route, body, {"Content-Type": "application/json"})
+    reply = application.ask("POST", route, body, {"Content-Type": kind})
     assert reply.status in PROMISED, (reply.status, reply.body[:500])
     assert reply.kind.startswith(PROMISED[reply.status]), reply.kind
     if reply.kind.startswith("application/json"):
@@ -163,6 +187,65 @@ def test_request_with_one_part_of_the_wrong_shape_is_answered(application, route
 @given(nearly)
 def test_request_with_hostile_values_is_answered(application, route, sent):
     assert_answered(application, route, json.dumps(sent).encode()[:LIMIT_BYTES])
+
+
+queries = st.builds(
+    lambda hz, wanted: f"/listen?open_hz={quote(hz)}&wanted={quote(wanted)}",
+    st.one_of(
+        st.sampled_from(["293.66", "15", "6000", "14", "nan", "inf", "-1", "1e9", ""]),
+        st.text("0123456789.e-", max_size=8),
+    ),
+    st.sampled_from(["open", "octave", "harmonic", "fret", "", "open&wanted=octave"]),
+)
+headers = st.builds(
+    lambda codec, channels, rate, bits, claimed: struct.pack(
+        "<4sI4s4sIHHIIHH4sI",
+        b"RIFF",
+        36,
+        b"WAVE",
+        b"fmt ",
+        16,
+        codec,
+        channels,
+        rate,
+        rate,
+        channels * bits // 8 % 65536,
+        bits,
+        b"data",
+        claimed,
+    ),
+    st.sampled_from([0, 1, 3, 6, 7, 0x55, 0xFFFE]),
+    st.sampled_from([0, 1, 2, 32, 65535]),
+    st.sampled_from([0, 1, 8000, 16000, 48000, 192000, 2**32 - 1]),
+    st.sampled_from([0, 8, 16, 24, 32, 64, 65535]),
+    st.sampled_from([0, 1, 4000, 2**31, 2**32 - 1]),
+)
+sounds = st.builds(lambda head, body, times: head + body * times, headers, st.binary(max_size=200), st.integers(1, 300))
+
+
+@some
+@given(queries, st.one_of(st.binary(max_size=300), sounds, st.integers(0, 300).map(lambda size: silence()[:size])))
+@example("/listen", silence())
+@example("/listen?open_hz=293.66&wanted=open", b"")
+@example("/listen?open_hz=293.66&wanted=open", silence(44))
+@example("/listen?open_hz=293.66&wanted=open&more=%00%0a", silence())
+@example("/listen?open_hz=293.66&wanted=open", silence()[:44] + b"\xff\x7f" * 20_000)
+@example("/listen?open_hz=293.66&wanted=octave", silence()[:44] + bytes(range(256)) * 300)
+def test_any_sound_is_answered_in_one_sentence(application, path, sound):
+    reply = assert_answered(application, path, sound, "audio/wav")
+    assert len(reply.data["faults"]) == (reply.status != 200)
+
+
+def test_noise_that_is_not_a_number_is_refused(application):
+    """A WAV of floats may hold anything."""
+    for value in (float("nan"), float("inf"), 1e38):
+        head = struct.pack(
+            "<4sI4s4sIHHIIHH4sI", b"RIFF", 36, b"WAVE", b"fmt ", 16, 3, 1, 48000, 192000, 4, 32, b"data", 80_000
+        )
+        reply = assert_answered(
+            application, "/listen?open_hz=293.66&wanted=open", head + struct.pack("<f", value) * 20_000, "audio/wav"
+        )
+        assert reply.status == 422
 
 
 NESTED = {

@@ -20,8 +20,9 @@ from geometry.arrays import FloatArray
 from geometry.frets import CENTS_PER_OCTAVE
 from geometry.fretting import octave_tension_ratio
 from geometry.hearing import Difference, fret_difference, octave_difference
-from geometry.partials import MOST_S, SKIPPED_S, Partials, Unheard, note_heard, partials_of
-from geometry.plucks import Pluck, plucks_in
+from geometry.naming import note_heard
+from geometry.partials import Partials, partials_of
+from geometry.plucks import MOST_S, SKIPPED_S, Pluck, Unheard, plucks_in
 from geometry.readings import only
 from jigs.faults import Place
 from jigs.input.sound import Sound

@@ -12,8 +12,8 @@ import pytest
 from samples import PRESETS, ROOT, preset
 
 from geometry.hearing import Difference
-from geometry.partials import Partials, Unheard
-from geometry.plucks import Pluck
+from geometry.partials import Partials
+from geometry.plucks import Pluck, Unheard
 from geometry.readings import USUAL_ERRORS, Verdict
 from jigs.faults import InputFaults
 from jigs.input.sound import Sound

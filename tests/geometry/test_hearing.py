@@ -65,7 +65,7 @@ def test_a_difference_grows_by_what_the_pressed_note_is_raised(bent, apart, up):
 
 @many
 @given(pitches, cents, st.floats(0, 1e-4), st.floats(1.0, 1.05))
-def test_stiffness_cancels_but_for_the_tension_that_pressing_adds(hz, apart, stiffness, tension):
+def test_stiffness_cancels_except_for_the_tension_that_pressing_adds(hz, apart, stiffness, tension):
     """The pressed note's own b is 4 b/τ, and its first partial is compared, not its law's f."""
     own = 4 * stiffness / tension
     first = 2 * hz * (1 + 4 * stiffness) / (1 + own) * np.exp(apart * CENT)

@@ -44,7 +44,7 @@ def test_note_is_named_among_all_strings_however_loud(wire, times, gain):
 
 @pytest.mark.parametrize("wires", [BANJO, MANDOLIN], ids=["banjo", "mandolin"])
 @pytest.mark.parametrize("string", [0, 3])
-def test_octave_harmonic_is_no_open_string(wires, string):
+def test_octave_harmonic_is_never_named_an_open_string(wires, string):
     """Its odd partials are too faint. It passes for the octave: nobody hears whether that was pressed."""
     for seed in range(3):
         chance = np.random.default_rng([4, seed, string])

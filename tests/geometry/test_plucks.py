@@ -56,12 +56,12 @@ def test_plectrums_click_and_its_string_are_one_pluck():
     assert starts_s(with_noise(in_silence(click), 1e-4)) == pytest.approx([0.3], abs=0.01)
 
 
-def test_beat_of_two_strings_is_no_pluck():
+def test_beat_of_two_strings_is_not_a_pluck():
     beating = in_silence(plain_note(220.0, decay=1.0, seconds=3) + plain_note(221.5, decay=1.0, seconds=3))
     assert len(plucks_in(with_noise(beating, 1e-4), RATE_HZ)) == 1
 
 
-def test_rising_hum_and_a_finger_that_slides_are_no_plucks():
+def test_rising_hum_is_not_a_pluck():
     t = np.arange(3 * RATE_HZ) / RATE_HZ
     assert starts_s(with_noise(0.1 * np.sin(2 * np.pi * 50 * t) * t / 3, 1e-3)) == []
 

@@ -1,7 +1,7 @@
 """Real plucks: the later part of a note against its earlier part, which must be the same note.
 
-The sounds are single notes of a banjo and of a steel-string guitar, under the licence beside them. They were cleaned by their
-maker: real strings, no raw recordings. Other strings ring along in two of the banjo's, and are refused for that.
+The sounds are single notes of a banjo and of a steel-string guitar, under the licence beside them. They were cleaned by
+their maker: real strings, no raw recordings. Other strings ring along in two of the banjo's, and are refused for that.
 """
 
 from pathlib import Path

@@ -44,8 +44,8 @@ def listen(**given: Any) -> None:
     """Turn the sound of plucked strings into moves of the bridge.
 
     INSTRUMENT is a file or a preset's name, SOUND a WAV file. Damp all other strings. Pluck the open string, then press at
-    the octave, fret 12 on most boards, and pluck again. Do so three times on each outer string. Open strings and pressed
-    notes may come in any order. Without SOUND this command records from the microphone.
+    the octave, fret 12 on most boards, and pluck again. Do so three times on each outer string, each in a file of its
+    own. Open strings and pressed notes may come in any order. Without SOUND this command records from the microphone.
 
     Example: `jigs listen banjo treble.wav bass.wav`.
     """

@@ -50,7 +50,8 @@ TO_PRINT = "Formats, with commas: pdf, svg."
 FOLDER = "Folder to write to."
 FROM_FRETS = "Say what may be wrong, from readings at several frets."
 HEARD_FRETS = (
-    "Say what may be wrong, from notes at several frets. Frets are compared with the open string, which is less exact."
+    "Say what may be wrong, from notes at several frets of a string. Frets are compared with the open string, which is less"
+    " exact. Record each string in a file of its own."
 )
 DRAWS_LOG, DRAWS_HEARD = "Draw the log.", "Draw what was heard, and the log."
 PICTURE_FOLDER = "Folder to write the picture to."

@@ -22,12 +22,11 @@ from jigs.readings.listening import (
     Heard,
     HeardDifference,
     What,
-    as_numbers,
     compared,
-    from_numbers,
     hear_pluck,
     readings_of,
 )
+from jigs.readings.partials_json import as_numbers, from_numbers
 from jigs.readings.words import AdviceLine
 from jigs.workup.workup import Workup
 

@@ -5,14 +5,14 @@ its own is accepted only from a sound that holds nothing else: it sounds like th
 the move is reversed.
 
 A pitch may be two notes: a banjo's open string 1 is its string 4 at the octave. Such a pluck is of the string that was
-plucked before and after it.
+plucked before and after it. With notes at other frets most pitches may be several notes, so such a sound holds one string.
 """
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
 from enum import StrEnum
-from typing import Any, cast
+from typing import cast
 
 import numpy as np
 
@@ -24,9 +24,7 @@ from geometry.naming import note_heard
 from geometry.partials import Partials, partials_of
 from geometry.plucks import MOST_S, SKIPPED_S, Pluck, Unheard, plucks_in
 from geometry.readings import only
-from jigs.faults import Place
 from jigs.input.sound import Sound
-from jigs.readings import listening_words as words
 from jigs.readings.checked import Against, NoteReading
 from jigs.workup.workup import Workup
 
@@ -146,9 +144,9 @@ def _pitches(workup: Workup, string: int | None, harmonic: bool, diagnose: bool)
 
 
 def _pitch(group: Sequence[tuple[float, Meaning]], harmonic: bool) -> _Pitch:
-    """One pitch. In a sound of harmonics a note that may be one is one; elsewhere a fret is the last that it may be."""
+    """One pitch. In a sound of harmonics a note that may be one is one."""
     first = [each for each in group if each[1].what is What.HARMONIC] if harmonic else []
-    first = first or [each for each in group if each[1].what is not What.FRET] or list(group)
+    first = first or list(group)
     return _Pitch(first[0][0], tuple(meaning for _, meaning in first))
 
 
@@ -166,11 +164,12 @@ def hear(
 ) -> tuple[Heard, ...]:
     """The plucks of a sound. ``string``: the index of the one that is played, None to go by pitch.
 
-    ``harmonic``: every note at the octave is a harmonic. ``diagnose``: notes at other frets count too.
+    ``harmonic``: every note at the octave is a harmonic. ``diagnose``: notes at other frets count too, all of one string.
     """
     pitches = _pitches(workup, string, harmonic, diagnose)
     plucks = plucks_in(_samples(sound), sound.rate_hz)
-    return settled(tuple(_heard(sound, file, pluck, pitches) for pluck in plucks))
+    heard = tuple(_heard(sound, file, pluck, pitches) for pluck in plucks)
+    return settled(_on_one_string(heard) if diagnose and not harmonic and string is None else heard)
 
 
 def _heard(sound: Sound, file: str, pluck: Pluck, pitches: Sequence[_Pitch]) -> Heard:
@@ -196,6 +195,24 @@ def _is_octave(what: What | None, partials: Partials | None) -> bool:
     return what is What.OPEN and partials is not None and not np.any(partials.number % 2)
 
 
+def _on_one_string(heard: Sequence[Heard]) -> tuple[Heard, ...]:
+    """The same plucks as notes of the only string that has them all and is also heard open; none is used if none is."""
+    known = [one.meanings for one in heard if one.meanings]
+    fitting = {meaning.string for meanings in known for meaning in meanings if meaning.what is What.OPEN}
+    for meanings in known:
+        fitting &= {meaning.string for meaning in meanings}
+    if len(fitting) == 1:
+        (string,) = fitting
+        return tuple(_on(string, one) if one.meanings else one for one in heard)
+    return tuple(Heard(one.file, one.at_s, None, None, reason=one.reason or WHICH_STRING) for one in heard)
+
+
+def _on(string: int, heard: Heard) -> Heard:
+    """A pluck as the note that it is on this string."""
+    (one,) = (each for each in heard.meanings if each.string == string)
+    return replace(heard, string=string, what=one.what, fret=one.fret, meanings=(one,))
+
+
 def settled(heard: Sequence[Heard]) -> tuple[Heard, ...]:
     """The same plucks, with a string for each that may be of several: that of the plucks around it, if they agree.
 
@@ -212,9 +229,8 @@ def _settled(heard: Sequence[Heard], sure: Sequence[int], n: int) -> Heard:
     around = {heard[k].string for k in (*before, *after)}
     fitting = [one for one in heard[n].meanings if one.string in around]
     if len(fitting) == 1:
-        (one,) = fitting
         reason = None if heard[n].reason == WHICH_STRING else heard[n].reason
-        return replace(heard[n], string=one.string, what=one.what, fret=one.fret, reason=reason)
+        return replace(_on(fitting[0].string, heard[n]), reason=reason, meanings=heard[n].meanings)
     return replace(heard[n], string=None, what=None, fret=None, reason=heard[n].reason or WHICH_STRING)
 
 
@@ -338,51 +354,3 @@ def _one_pluck(sound: Sound, pluck: Pluck, open_hz: float, wanted: What) -> Pluc
     if _is_octave(wanted, partials):
         return PluckHeard("refused", reason=NOT_OPEN, at_s=at_s)
     return PluckHeard("heard", partials, at_s=at_s)
-
-
-# ---- partials as numbers, for programs
-
-_LISTS = ("hz", "standard_error_cents", "level_db", "decay_per_s")
-_SINGLE = tuple(field.name for field in fields(Partials) if field.name not in ("number", *_LISTS))
-_MOST_PARTIALS, _LARGEST, _LOWEST_HZ, _LEAST_CENTS = 100, 1e5, 1.0, 1e-6
-
-
-def as_numbers(partials: Partials) -> dict[str, Any]:
-    """Partials as lists and numbers."""
-    lists = {name: getattr(partials, name).tolist() for name in ("number", *_LISTS)}
-    return {**lists, **{name: float(getattr(partials, name)) for name in _SINGLE}}
-
-
-def from_numbers(data: object) -> Partials:
-    """Partials that `as_numbers` wrote. Raises `InputFaults` for anything else."""
-    partials = _partials(data) if isinstance(data, dict) else None
-    if partials is None:
-        raise words.not_partials().refusal(Place())
-    return partials
-
-
-def _partials(data: dict[str, Any]) -> Partials | None:
-    number = data.get("number")
-    if not isinstance(number, list) or not 2 <= len(number) <= _MOST_PARTIALS:
-        return None
-    whole = all(isinstance(n, int) and not isinstance(n, bool) and 0 < n <= _MOST_PARTIALS for n in number)
-    if not whole or sorted(set(number)) != number:
-        return None
-    columns = {name: _numbers(data.get(name), len(number)) for name in _LISTS}
-    single = {name: _numbers([data.get(name)], 1) for name in _SINGLE}
-    if any(each is None for each in (*columns.values(), *single.values())):
-        return None
-    if min(columns["hz"] or ()) < _LOWEST_HZ or min(columns["standard_error_cents"] or ()) < _LEAST_CENTS:
-        return None
-    read: dict[str, Any] = {name: np.array(each) for name, each in columns.items()}
-    read |= {name: each[0] for name, each in single.items() if each}
-    return Partials(number=np.array(number, dtype=int), **read)
-
-
-def _numbers(values: object, count: int) -> list[float] | None:
-    """So many finite numbers of a size that something heard can have; None for anything else."""
-    if not isinstance(values, list) or len(values) != count:
-        return None
-    if not all(isinstance(n, int | float) and not isinstance(n, bool) and abs(n) < _LARGEST for n in values):
-        return None
-    return [float(n) for n in values]

@@ -10,13 +10,16 @@ _REFUSED: dict[str, tuple[str, Words]] = {
     "too-quiet": ("it is too quiet", "pluck harder, or nearer to the microphone"),
     "clipped": ("it is too loud for the microphone", "pluck softer, or farther from it"),
     "other-string": ("another string rings", "damp the other strings"),
-    "two-pitches": ("two pitches", "damp one string of the pair"),
-    "wrong-string": ("another note", "tune it first, and check string and fret"),
+    "two-pitches": ("it has two pitches", "damp all strings except one, of a pair too"),
+    "wrong-string": ("it is another note", "tune the string first, and check string and fret"),
     "unsteady": ("its pitch wavers", "pluck once, and hold the string still"),
-    "too-few-pairs": ("too few partials to compare", "pluck nearer to the bridge"),
-    "which-string": ("two strings have this note", ("give ", Option("string"))),
-    "no-reference": ("no open string to compare it with", "pluck that first"),
-    "no-pressed": ("no pressed note to compare it with", "press at the octave and pluck"),
+    "too-few-pairs": ("it has too few partials to compare", "pluck nearer to the bridge"),
+    "which-string": (
+        "its string is uncertain",
+        ("record each string in a file of its own, or give ", Option("string")),
+    ),
+    "no-reference": ("there is no open string to compare it with", "pluck that first"),
+    "no-pressed": ("there is no pressed note to compare it with", "press at the octave and pluck"),
     "not-open": ("this is the octave", "pluck the open string"),
     "not-pressed": ("this is the open string", "press at the octave and pluck"),
 }
@@ -29,8 +32,10 @@ LACKS_THE_OTHER = ("no-reference", "no-pressed")
 def why_not(code: str, named: Callable[[Key | Option], str] = named_in_file) -> str:
     """Why a pluck is not used, and what to do; a code without a sentence, as it is.
 
-    >>> why_not("two-pitches"), why_not("which-string"), why_not("of-tomorrow")
-    ('two pitches: damp one string of the pair', 'two strings have this note: give --string', 'of-tomorrow')
+    >>> why_not("unsteady"), why_not("of-tomorrow")
+    ('its pitch wavers: pluck once, and hold the string still', 'of-tomorrow')
+    >>> why_not("which-string")
+    'its string is uncertain: record each string in a file of its own, or give --string'
     """
     if code not in _REFUSED:
         return code

@@ -142,7 +142,7 @@ def test_what_was_heard_is_drawn_without_a_log_too(bench, tmp_path):
 
 @pytest.mark.parametrize(
     ("name", "why"),
-    [("open", "no pressed note to compare it with (2)"), ("silence", "there is no pluck in this sound")],
+    [("open", "there is no pressed note to compare it with (2)"), ("silence", "there is no pluck in this sound")],
 )
 def test_recording_without_a_usable_pluck_is_one_sentence_and_nothing_is_written(bench, tmp_path, name, why):
     out, log = tmp_path / "out", tmp_path / "log"

@@ -35,7 +35,7 @@ LEAST_PAIRS = 3
 MOST_ERROR_CENTS = 1.2
 """A difference that is less sure is of no use beside a finger's 0.7 cents. Our own bound."""
 
-_AGREE = 3
+AGREE = 3
 _AGREE_CENTS = 2.0
 
 
@@ -165,8 +165,8 @@ def three_agree(cents: FloatArray, standard_error_cents: FloatArray) -> bool:
     >>> three_agree(np.array([1.0, 9.0, 1.0]), np.full(3, 0.3))
     False
     """
-    if len(cents) < _AGREE:
+    if len(cents) < AGREE:
         return False
-    last = np.asarray(cents)[-_AGREE:]
-    within = _AGREE_CENTS + 2 * float(np.max(np.asarray(standard_error_cents)[-_AGREE:]))
+    last = np.asarray(cents)[-AGREE:]
+    within = _AGREE_CENTS + 2 * float(np.max(np.asarray(standard_error_cents)[-AGREE:]))
     return bool(np.ptp(last) <= within)

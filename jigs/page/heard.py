@@ -11,7 +11,7 @@ from urllib.parse import parse_qsl
 
 import numpy as np
 
-from geometry.hearing import Difference, three_agree
+from geometry.hearing import AGREE, Difference, three_agree
 from geometry.partials import Partials
 from jigs.faults import Place
 from jigs.input.sound import sound_from
@@ -141,8 +141,14 @@ def plucks_from(data: object) -> Plucks | None:
 
 
 def heard_readings(heard: Sequence[HeardPair], workup: Workup) -> tuple[NoteReading, ...]:
-    """What was heard, as readings against the harmonic."""
-    return readings_of([_difference(n, one, workup) for n, one in enumerate(heard)], workup)
+    """What counts of what was heard, as readings against the harmonic."""
+    counted = [one for end in ends_of(workup) for one in _counted(_of(end, heard))]
+    return readings_of([_difference(n, one, workup) for n, one in enumerate(counted)], workup)
+
+
+def _counted(pairs: Sequence[HeardPair]) -> Sequence[HeardPair]:
+    """The last three if they agree: one before them may have been of another string. Else all."""
+    return pairs[-AGREE:] if agree(pairs) else pairs
 
 
 def _difference(n: int, one: HeardPair, workup: Workup) -> HeardDifference:
@@ -193,6 +199,8 @@ def _lines(workup: Workup, heard: Sequence[HeardPair], end: str | None, wanted: 
         pairs = _of(each, heard)
         if pairs:
             yield words.heard_line(each, [(one.cents, one.standard_error_cents) for one in pairs])
+        if len(_counted(pairs)) < len(pairs):
+            yield words.last_three_count(each)
         if len(pairs) >= MOST_PAIRS and not agree(pairs):
             yield words.do_not_agree(each, MOST_PAIRS)
 

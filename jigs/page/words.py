@@ -152,6 +152,11 @@ def heard_line(end: str, pairs: Sequence[tuple[float, float]]) -> AdviceLine:
     return AdviceLine("listen-heard", f"{heard_in_words(end, pairs)} cents".capitalize())
 
 
+def last_three_count(end: str) -> AdviceLine:
+    """A string whose last three differences agree, after others that do not count."""
+    return AdviceLine("listen-counted", f"{end.capitalize()} end: the last three agree, and only they count.")
+
+
 def do_not_agree(end: str, pairs: int) -> AdviceLine:
     """A string whose last three differences differ, after the most plucks that are asked for."""
     text = f"{end.capitalize()} end: {pairs} pairs of plucks, and the last three differ. They count all the same."

@@ -233,6 +233,11 @@ def test_pluck_that_does_not_count_says_why_and_is_asked_for_again(hearing):
         refused = here.page.locator("#listen-refused")
         expect(refused).to_contain_text("his is the octave: pluck the open string.", timeout=40_000)
         here.said("This is the octave: pluck the open string.")
+        colours = {
+            here.page.evaluate(f"() => getComputedStyle({one}).color")
+            for one in ("document.body", "document.getElementById('listen-refused')")
+        }
+        assert len(colours) == 1, "a tuner shows by colour what is wrong; here words do"
         asks(here, "Pluck the open string.")
         assert serious_barriers(here.page) == []
         asks(here, "Press at fret 12 and pluck.")
@@ -411,6 +416,21 @@ def test_what_was_heard_moves_the_bridge_as_the_same_readings_of_a_tuner_do(appl
     assert moves(by_ear) == moves(by_tuner)
     assert len(moves(by_ear)) == 2
     assert by_ear["round"]["moved_mm"] == by_tuner["round"]["moved_mm"]
+
+
+def test_pluck_of_a_wrong_string_does_not_spoil_the_three_that_agree(application):
+    """All of them would be "too rough to judge", although the page said that three agree."""
+    bass, odd = [pair("bass", 4.0)] * 3, pair("treble", -18.0)
+    treble = [pair("treble", cents) for cents in (-3.0, -3.2, -3.1)]
+    clean, with_odd, unlike = (
+        application.post("/readings", {**state(), "heard": [*heard, *bass]}).data
+        for heard in (treble, [*treble[:2], odd, *treble], [*treble[:2], odd] * 2)
+    )
+    assert with_odd["lines"] == clean["lines"]
+    assert clean["verdict"] != unlike["verdict"] == "something else"
+    lines = step(application, [*treble[:2], odd, *treble])["lines"]
+    assert "Treble end: the last three agree, and only they count." in [line["text"] for line in lines]
+    assert not any("only they count" in line["text"] for line in step(application, treble)["lines"])
 
 
 @pytest.mark.parametrize(("error", "verdict"), [(0.4, "move"), (3.0, "stop")])

@@ -14,17 +14,17 @@ def no_length(text: str, least_s: float, most_s: float) -> Says:
 
 def not_installed() -> Says:
     """The package that records is missing."""
-    what = "no file is given, and to record one the package sounddevice is needed (bridge-jigs[microphone])"
+    what = "no file is given, and to record, the package sounddevice is needed (bridge-jigs[microphone])"
     return Says(what, _ON_THE_PAGE, "microphone-not-installed")
 
 
 def no_library() -> Says:
     """The package is there, and the system's library for it is not."""
-    what = "no file is given, and to record one the library PortAudio is needed"
+    what = "no file is given, and to record, the library PortAudio is needed"
     return Says(what, _ON_THE_PAGE, "microphone-no-library")
 
 
 def no_microphone() -> Says:
     """No device to record from, or the system keeps it."""
     what = "no file is given, and no microphone can be opened"
-    return Says(what, "connect one and allow its use, or name a file", "microphone-not-found")
+    return Says(what, "connect a microphone and allow its use, or name a file", "microphone-not-found")

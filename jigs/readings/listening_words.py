@@ -10,7 +10,7 @@ _REFUSED: dict[str, tuple[str, Words]] = {
     "too-quiet": ("it is too quiet", "pluck harder, or nearer to the microphone"),
     "clipped": ("it is too loud for the microphone", "pluck softer, or farther from it"),
     "other-string": ("another string rings", "damp the other strings"),
-    "two-pitches": ("it has two pitches", "damp all strings except one, of a pair too"),
+    "two-pitches": ("it has two pitches", "damp all other strings, and one string of a pair"),
     "wrong-string": ("it is another note", "tune the string first, and check string and fret"),
     "unsteady": ("its pitch wavers", "pluck once, and hold the string still"),
     "too-few-pairs": ("it has too few partials to compare", "pluck nearer to the bridge"),

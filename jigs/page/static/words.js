@@ -49,7 +49,7 @@ export const stringTitle = (index, count) =>
 export const MICROPHONE_DENIED =
   "The browser may not use the microphone: allow it for this address, then press Listen again.";
 
-export const NO_MICROPHONE = "No microphone was found: connect one, then press Listen again.";
+export const NO_MICROPHONE = "No microphone was found: connect a microphone, then press Listen again.";
 
 export const MICROPHONE_BUSY = "The microphone could not be opened: close other programs that use it, then press Listen again.";
 

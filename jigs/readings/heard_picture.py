@@ -137,7 +137,8 @@ def _block(listened: Listened, advice: Advice, string: int, rows: int) -> _Block
     scale = scales.get(string) or next(iter(scales.values()))
     name = advice.workup.instrument.string_in_words(string)
     shown, several = tuple(own[-rows:]), len({one.file for one in listened.heard}) > 1
-    labels = tuple(_label(one.pressed, several) for one in shown)
+    frets = any(one.pressed.what is What.FRET for one in own)
+    labels = tuple(_label(one.pressed, several, frets) for one in shown)
     return _Block(string + 1, name, shown, labels, len(own), mean, scale.step)
 
 
@@ -199,10 +200,10 @@ def _differences(block: _Block, frame: _Frame) -> Iterator[Item]:
             yield Circle((frame.x(cents), y), _DOT, Role.CUT, f"difference-{block.number}-{n + 1}")
 
 
-def _label(pressed: Heard, several: bool) -> str:
-    """When a note was plucked: at which fret if it is not at the octave, or in which file if there are ``several``."""
+def _label(pressed: Heard, several: bool, frets: bool) -> str:
+    """When a note was plucked: at which fret if there are several ``frets``, else in which file if there are ``several``."""
     when = f"{pressed.at_s:.1f}\N{NO-BREAK SPACE}s"
-    if pressed.what is What.FRET:
+    if frets:
         return f"{words.at_fret(pressed.fret or 0)}, {when}"
     if not several:
         return when

@@ -78,6 +78,14 @@ def numbers_of(sheet, number):
     return {int(item.text.replace("−", "-")): item.at[0] for item in below}
 
 
+def test_every_note_of_a_diagnosis_says_at_which_fret_it_was_pressed():
+    sheet, *_ = laid("frets")
+    labels = [
+        item.text for item in sheet.drawing if isinstance(item, Text) and item.text.endswith("\N{NO-BREAK SPACE}s")
+    ]
+    assert [label.partition(",")[0] for label in labels] == [f"fret {n}" for n in (12, 3, 5, 7, 9, 10)]
+
+
 @pytest.mark.parametrize("name", [name for name in HEARD if name != "hundred plucks"])
 def test_every_difference_is_where_the_scale_says_with_the_bar_of_its_95_percent(name):
     sheet, listened, advice = laid(name)

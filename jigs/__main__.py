@@ -1,6 +1,7 @@
 """``python -m jigs`` is ``jigs``, and both begin here."""
 
 import gc
+import os
 import sys
 
 GARBAGE_WAITS_FOR = 200_000
@@ -25,9 +26,11 @@ def main() -> None:
 
 
 def _get_ready(came: list[int]) -> None:
-    """Have the garbage collector wait, and count the Ctrl-Cs that ``came``."""
+    """Have the garbage collector wait and numpy work on one core, and count the Ctrl-Cs that ``came``."""
     # Imports make some two hundred thousand objects that stay; checking them again and again takes a tenth of a run.
     gc.set_threshold(GARBAGE_WAITS_FOR)
+    # Our matrices are small: threads wait for each other longer than they work, most of all on a busy machine.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     import signal  # late, so that a Ctrl-C while it loads is caught too
 
     def interrupt(number: int, _frame: object) -> None:

@@ -216,9 +216,10 @@ def _on(string: int, heard: Heard) -> Heard:
 def settled(heard: Sequence[Heard]) -> tuple[Heard, ...]:
     """The same plucks, with a string for each that may be of several: that of the plucks around it, if they agree.
 
-    Those in other files count for a file that has no pluck of a string that is sure.
+    Those in other files count for a file that has no pluck of a string that is sure. If they are on one side alone, a
+    pluck between that nobody can name leaves it open: a short note of another string may be lost there.
     """
-    sure = [n for n, one in enumerate(heard) if len(one.meanings) == 1]
+    sure = [n for n, one in enumerate(heard) if len(one.meanings) == 1 and not _is_unnamed(one)]
     known = (_settled(heard, sure, n) if len(one.meanings) > 1 else one for n, one in enumerate(heard))
     return tuple(replace(one, reason=NOT_OPEN) if _is_octave(one.what, one.partials) else one for one in known)
 
@@ -226,12 +227,20 @@ def settled(heard: Sequence[Heard]) -> tuple[Heard, ...]:
 def _settled(heard: Sequence[Heard], sure: Sequence[int], n: int) -> Heard:
     sure = [k for k in sure if heard[k].file == heard[n].file] or sure
     before, after = [k for k in sure if k < n][-1:], [k for k in sure if k > n][:1]
-    around = {heard[k].string for k in (*before, *after)}
+    sides = [*before, *after]
+    if len(sides) == 1 and any(_is_unnamed(one) for one in heard[min(n, *sides) : max(n, *sides)]):
+        sides = []
+    around = {heard[k].string for k in sides}
     fitting = [one for one in heard[n].meanings if one.string in around]
     if len(fitting) == 1:
         reason = None if heard[n].reason == WHICH_STRING else heard[n].reason
         return replace(_on(fitting[0].string, heard[n]), reason=reason, meanings=heard[n].meanings)
     return replace(heard[n], string=None, what=None, fret=None, reason=heard[n].reason or WHICH_STRING)
+
+
+def _is_unnamed(heard: Heard) -> bool:
+    """Whether nobody can say which note a pluck is."""
+    return not heard.meanings or (len(heard.meanings) == 1 and _is_octave(heard.what, heard.partials))
 
 
 # ---- which two

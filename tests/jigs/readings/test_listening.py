@@ -138,6 +138,15 @@ def test_pluck_that_cannot_be_used_still_says_which_string_is_played(played):
     assert notes(doubtful)[0] == (1, What.OPEN, "two-pitches")
 
 
+def test_open_string_1_is_not_taken_for_string_4_pressed_where_its_own_octaves_were_lost(played):
+    """A banjo's string 1 at the octave is short and weak. How far two strings are apart in tune moves no bridge."""
+    lost = 100.0
+    heard = listened(played(D4, lost, D4, lost, D3, D4, D3, D4))
+    assert [one.string for one in heard] == [None, None, None, None, 3, 3, 3, 3]
+    assert [one.reason for one in heard[:4]] == ["which-string", "wrong-string"] * 2
+    assert [one.string for one in listened(played(D3, lost, D4, lost, D3))] == [3, None, 3, None, 3], "a knock between"
+
+
 def test_octave_that_is_taken_for_the_open_string_is_not_used(played, monkeypatch):
     """It would be compared with itself, and the bridge would stay where it is."""
     even = replace(partials(D3), number=2 * np.arange(1, 9))

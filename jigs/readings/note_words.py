@@ -4,6 +4,7 @@ import math
 from collections.abc import Iterator
 
 from geometry.lengths import format_mm
+from geometry.readings import ReadingErrors
 from jigs.faults import Key, Note, Option, Says
 from jigs.readings.advice import Advice
 from jigs.readings.checked import Against, NoteReading
@@ -11,6 +12,9 @@ from jigs.readings.checked import Against, NoteReading
 _FAR_OFF_MODEL_MM = 3.0
 _HALF_A_SEMITONE = 1 / 24
 """In octaves."""
+
+_FAR_APART, _FAR_APART_CENTS = 5.0, 3.0
+"""How many standard deviations of a reading its repeats may lie apart: 1 in 2500 pairs does, 1 in 100 of eight. Own bounds."""
 
 
 def notes(advice: Advice) -> tuple[Note, ...]:
@@ -34,6 +38,7 @@ def _notes(advice: Advice) -> Iterator[Says]:
     if any(one.fret != octave[one.string] for one in advice.readings) and not advice.diagnoses:
         what = f"readings at frets other than {advice.workup.instrument.octave_fret} are for the diagnosis"
         yield Says(what, ("give ", Option("diagnose"), " too"), "readings-for-diagnosis")
+    yield from _far_apart(advice)
     first: dict[int, NoteReading] = {}
     for reading in advice.readings:
         if reading.octave_hz is not None:
@@ -41,6 +46,26 @@ def _notes(advice: Advice) -> Iterator[Says]:
     for reading in first.values():
         if not _is_octave_of(advice, reading.string, reading.octave_hz or 0.0):
             yield _off_its_note(advice, reading)
+
+
+def _far_apart(advice: Advice) -> Iterator[Says]:
+    """Repeats of one note that differ more than a finger and their errors explain."""
+    by_note: dict[tuple[int, int, Against], list[NoteReading]] = {}
+    for reading in advice.readings:
+        by_note.setdefault((reading.string, reading.fret, reading.against), []).append(reading)
+    for (string, fret, _), read in by_note.items():
+        apart = max(one.cents for one in read) - min(one.cents for one in read)
+        if apart > max(_FAR_APART * max(_deviation(one, advice.errors) for one in read), _FAR_APART_CENTS):
+            what = f"the readings of {_string(advice, string)} at fret {fret} are {apart:.1f} cents apart"
+            remedy = "read them again; another string may be among them, or a harmonic instead of a pressed note"
+            yield Says(what, remedy, "readings-far-apart")
+
+
+def _deviation(reading: NoteReading, errors: ReadingErrors) -> float:
+    """How far a reading repeats itself in cents, as a standard deviation."""
+    if reading.heard_error_cents is None:
+        return math.sqrt(errors.pair_variance)
+    return math.hypot(errors.touch_cents, reading.heard_error_cents)
 
 
 def _is_octave_of(advice: Advice, string: int, octave_hz: float, times: float = 1.0) -> bool:

@@ -17,7 +17,7 @@ from geometry.plucks import Pluck, Unheard
 from geometry.readings import USUAL_ERRORS, Verdict
 from jigs.faults import InputFaults
 from jigs.input.sound import Sound
-from jigs.readings import listening, listening_words
+from jigs.readings import listening, listening_words, note_words
 from jigs.readings.advice import advise
 from jigs.readings.checked import Against
 from jigs.readings.heard_json import heard_dict
@@ -280,6 +280,14 @@ def test_repeats_do_not_make_a_string_surer_than_what_they_share():
 def test_advice_says_that_its_errors_are_from_what_was_heard():
     (counted, *_) = advice_lines(advised((3, -3.0, 0.1, 0.3)))
     assert "± is 95%, with what was heard and a touch good to 0.7 cents" in counted.text
+
+
+def test_harmonic_or_another_string_among_the_readings_is_noted():
+    """It reads 0 cents, or how far two strings are out of tune. The mean would then be of different things."""
+    mixed = note_words.notes(advised((3, 0.2, 0.2, 0.2), (3, -6.0, 0.2, 0.2), (0, 1.0, 0.2, 0.2)))
+    assert [note.code for note in mixed] == ["readings-far-apart"]
+    assert "string 4 D3 at fret 12 are 6.2 cents apart" in str(mixed[0])
+    assert note_words.notes(advised((3, -4.2, 0.2, 0.2), (3, -6.0, 0.2, 0.2), (0, 1.0, 0.2, 0.2))) == ()
 
 
 def test_frets_against_the_open_string_go_into_the_diagnosis_with_their_larger_error(played):

@@ -4,15 +4,18 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from geometry.arrays import Array, FloatArray
+from geometry.arrays import Array, FloatArray, IntArray
+from geometry.partials import LAW_FIRST_CENTS, OF_RATE, USUAL_STIFFNESS, law
 from geometry.plucks import Pluck, Unheard, heard_part
 from geometry.spectrum import CENT, LEAST_OVER_NOISE_DB, Spectrum, spectrum_of
 
 _HIGHEST_HZ = 6000.0
-_PARTIALS, _LEAST_EXPLAINED, _FAR_CENTS = 12, 0.3, 1000.0
-_USUAL_STIFFNESS, _BELOW_CENTS, _ABOVE_CENTS = 2e-5, 25.0, 35.0
-_UNSURE_DB, _OCTAVE_DB, _LACK_BOUNDS_DB, _BESIDE_OVER_NOISE_DB = -15.0, -17.3, (-30.0, 10.0), 20.0
-"""The octave has odd partials 17.3 dB and more under the even ones; from 15 dB on it may be the octave. Own simulations."""
+_PARTIALS, _LEAST_EXPLAINED, _FAR_CENTS = 16, 0.3, 1000.0
+_BELOW_CENTS, _ABOVE_CENTS = 25.0, 35.0
+_OCTAVE_WITHIN = 0.02
+_CLOSE_CENTS, _FIRST_CLOSE_CENTS, _CLOSE_STEPS = 4.0, 20.0, 1.5
+_UNSURE_DB, _OCTAVE_DB, _LACK_BOUNDS_DB, _BESIDE_OVER_NOISE_DB = -13.0, -17.5, (-30.0, 10.0), 20.0
+"""The octave has odd partials 17.5 dB and more under the even ones; from 13 dB on it may be the octave. Own simulations."""
 
 
 def note_heard(sound: Array, rate_hz: float, pluck: Pluck, candidates_hz: FloatArray) -> int:
@@ -44,7 +47,8 @@ def note_heard(sound: Array, rate_hz: float, pluck: Pluck, candidates_hz: FloatA
     best = int(np.argmax(np.where(sounds, share - off / _FAR_CENTS, -1.0)))
     if not sounds[best] or share[best] < _LEAST_EXPLAINED:
         raise Unheard("wrong-string")
-    if named[best].lack_db < _UNSURE_DB:
+    octave_too = np.any(np.abs(candidates / candidates[best] - 2) < _OCTAVE_WITHIN)
+    if octave_too and named[best].lack_db < _UNSURE_DB:
         raise Unheard("other-string")
     return best
 
@@ -65,25 +69,34 @@ class _Named:
 def _named(spectrum: Spectrum, near_hz: float, rate_hz: float) -> _Named:
     first = spectrum.first_partial(near_hz)
     number = np.arange(1, _PARTIALS + 1)
-    hz = first * number * (1 + _USUAL_STIFFNESS * number**2)
-    peaks = [
-        spectrum.peak(at * (1 - _BELOW_CENTS * CENT), at * (1 + _ABOVE_CENTS * CENT)) for at in hz[hz < 0.45 * rate_hz]
-    ]
-    level = np.array([20 * np.log10(spectrum.size[round(at / spectrum.step_hz)]) for at, _ in peaks])
-    over = np.array([over for _, over in peaks])
+    hz = first * number * (1 + USUAL_STIFFNESS * number**2)
+    number = number[hz < OF_RATE * rate_hz]
+    peaks = [spectrum.peak(at * (1 - _BELOW_CENTS * CENT), at * (1 + _ABOVE_CENTS * CENT)) for at in hz[: len(number)]]
+    hz, over = (np.array(column) for column in zip(*peaks, strict=True))
+    level = spectrum.level_db(hz)
     explained = float(np.sum(10 ** (level[over > LEAST_OVER_NOISE_DB] / 20)))
-    lack = min(_lack(level, over, 2), _lack(level, over, 3))
+    lack = min(_lack(spectrum, number, hz, over, of) for of in (2, 3))
     return _Named(explained, lack, float(np.log(first / near_hz) / CENT))
 
 
-def _lack(level: FloatArray, over: FloatArray, of: int) -> float:
-    """How far the partials that are no multiples of a number lie under the louder of the multiples beside them, mean dB."""
+def _lack(spectrum: Spectrum, number: IntArray, hz: FloatArray, over: FloatArray, of: int) -> float:
+    """How far the partials that are no multiples of a number lie under the louder of the multiples beside them, mean dB.
+
+    They are looked for closely about where the law through the multiples puts them, so that what else rings there does
+    not count.
+    """
+    multiple = number % of == 0
+    heard = multiple & (over > LEAST_OVER_NOISE_DB)
+    if np.sum(heard) < 2:
+        return 0.0
+    first, stiffness = law(number[heard], hz[heard], 1 / np.hypot(1, LAW_FIRST_CENTS / number[heard]))
+    at = number * first * (1 + stiffness * number**2)
+    within = np.maximum(CENT * (_CLOSE_CENTS + _FIRST_CLOSE_CENTS / number) * at, _CLOSE_STEPS * spectrum.step_hz)
+    level = np.where(multiple, spectrum.level_db(hz), spectrum.loudest_db(at - within, at + within))
     lacks = []
-    for k in range(1, len(level) + 1):
-        beside = [n for n in (k - k % of, k - k % of + of) if 1 <= n <= len(level)]
-        if k % of == 0 or not beside:
-            continue
-        loud = max(beside, key=lambda n: level[n - 1])
-        if over[loud - 1] > _BESIDE_OVER_NOISE_DB:
-            lacks.append(np.clip(level[k - 1] - level[loud - 1], *_LACK_BOUNDS_DB))
+    for n in np.flatnonzero(~multiple).tolist():
+        beside = [k - 1 for k in (n + 1 - (n + 1) % of, n + 1 - (n + 1) % of + of) if 1 <= k <= len(number)]
+        loud = max(beside, key=lambda m: level[m], default=None)
+        if loud is not None and over[loud] > _BESIDE_OVER_NOISE_DB:
+            lacks.append(np.clip(level[n] - level[loud], *_LACK_BOUNDS_DB))
     return float(np.mean(lacks)) if lacks else 0.0

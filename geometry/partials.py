@@ -16,8 +16,8 @@ from geometry.tracks import TWO_PI, check_steady, decay_of, fitted, tracks_of
 
 _MOST_PARTIALS, HIGHEST_HZ, OF_RATE = 60, 10000.0, 0.45
 _WITHIN_CENTS, _FIRST_WITHIN_CENTS, _AT_EDGE = 12.0, 45.0, 0.98
-_USUAL_STIFFNESS, _STIFFNESS_SPREAD, _MOST_STIFFNESS = 2e-5, 1e-4, 2e-3
-_LAW_ROUNDS, _LAW_FIRST_CENTS, _PULL = 6, 8.0, 1.5
+USUAL_STIFFNESS, _STIFFNESS_SPREAD, _MOST_STIFFNESS = 2e-5, 1e-4, 2e-3
+_LAW_ROUNDS, LAW_FIRST_CENTS, _PULL = 6, 8.0, 1.5
 _STRAY_DB = -26.0
 _MOST_ERROR_CENTS, _FLOOR_CENTS = 6.0, 0.02
 """Bounds of our own, from simulations."""
@@ -83,7 +83,7 @@ def partials_of(sound: Array, rate_hz: float, pluck: Pluck, near_hz: float) -> P
 
 def _series(spectrum: Spectrum, near_hz: float, rate_hz: float) -> tuple[IntArray, FloatArray]:
     """Numbers and frequencies of the partials of a note, each looked for where those before it say."""
-    first, stiffness = spectrum.first_partial(near_hz), _USUAL_STIFFNESS
+    first, stiffness = spectrum.first_partial(near_hz), USUAL_STIFFNESS
     numbers: list[int] = []
     found: list[float] = []
     highest = min(HIGHEST_HZ, OF_RATE * rate_hz)
@@ -99,19 +99,28 @@ def _series(spectrum: Spectrum, near_hz: float, rate_hz: float) -> tuple[IntArra
         found.append(hz)
         if k >= 3 and len(found) >= 3:
             so_far = np.array(numbers)
-            first, stiffness = _law(so_far, np.array(found), 1 / np.hypot(1, _LAW_FIRST_CENTS / so_far))
+            first, stiffness = law(so_far, np.array(found), 1 / np.hypot(1, LAW_FIRST_CENTS / so_far))
     return np.array(numbers, dtype=int), np.array(found)
 
 
-def _law(number: IntArray, hz: FloatArray, weight: FloatArray) -> tuple[float, float]:
-    """f and b of a stiff string, f_k = k f (1 + b k²), by Huber's least squares in the logarithm."""
+def law(number: IntArray, hz: FloatArray, weight: FloatArray) -> tuple[float, float]:
+    """f and b of a stiff string, f_k = k f (1 + b k²), by Huber's least squares in the logarithm.
+
+    Parameters: ``number`` k, ``hz`` and ``weight``, shape (partials,), two or more. Returns f in Hz and b. Limits: b of
+    0 to 0.002; few partials leave it near what is usual. Source: as `geometry.hearing.octave_difference`.
+
+    >>> k = np.arange(1, 11)
+    >>> f, b = law(k, k * 220 * (1 + 1e-4 * k**2), np.ones(10))
+    >>> round(f, 2), round(b, 4)
+    (220.0, 0.0001)
+    """
     y, k2 = np.log(hz / number), number.astype(float) ** 2
     rows = np.stack((np.ones(len(y)), k2), axis=1)
     pull = weight.copy()
     for _ in range(_LAW_ROUNDS):
         w = (pull / CENT) ** 2
         normal = rows.T @ (rows * w[:, None]) + np.diag([0.0, _STIFFNESS_SPREAD**-2])
-        right = rows.T @ (w * y) + np.array([0.0, _USUAL_STIFFNESS * _STIFFNESS_SPREAD**-2])
+        right = rows.T @ (w * y) + np.array([0.0, USUAL_STIFFNESS * _STIFFNESS_SPREAD**-2])
         level, b = np.linalg.solve(normal, right)
         off = np.abs(y - level - b * k2) * weight / CENT
         spread = max(1.0, float(np.median(off)) * _PULL)
@@ -127,4 +136,4 @@ def stiffness_of(note: Partials) -> float:
     >>> round(stiffness_of(note), 6)
     9.9e-05
     """
-    return _law(note.number, note.hz, 1 / np.hypot(note.standard_error_cents, _LAW_FIRST_CENTS / note.number))[1]
+    return law(note.number, note.hz, 1 / np.hypot(note.standard_error_cents, LAW_FIRST_CENTS / note.number))[1]

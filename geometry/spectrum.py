@@ -17,7 +17,9 @@ LEAST_OVER_NOISE_DB = 14.0
 _FLOOR_HZ, _FLOOR_QUANTILE = 60.0, 0.3
 _GUESSED_PARTIALS, _GUESS_STEP_CENTS, _MOST_COUNTED_DB = 8, 2.0, 60.0
 _STRAY_OVER_NOISE_DB, _FAINT_DB = 18.0, -40.0
-_STRAY_PARTIALS = 8
+_STRAY_PARTIALS, _HALFWAY = 8, 0.55
+"""What rings halfway between two partials, as a fifth or an open string under its octave does, is near both."""
+
 _NEAR_HZ, _NEAR_SHARE, _LOWEST_STRAY_HZ = 14.0, 0.05, 70.0
 _SMALLEST = 1e-12
 """Bounds of our own, from simulations."""
@@ -42,6 +44,17 @@ class Spectrum:
         curve = left - 2 * middle + right
         shift = 0.5 * (left - right) / curve if curve < 0 else 0.0
         return float((n + np.clip(shift, -0.5, 0.5)) * self.step_hz), float(over)
+
+    def level_db(self, hz: FloatArray) -> FloatArray:
+        """Levels at frequencies."""
+        return np.asarray(20 * np.log10(self.size[np.round(hz / self.step_hz).astype(int)]))
+
+    def loudest_db(self, low_hz: FloatArray, high_hz: FloatArray) -> FloatArray:
+        """The highest level between each of some pairs of frequencies."""
+        low = np.clip((low_hz / self.step_hz).astype(int), 0, len(self.size) - 1)
+        high = np.clip((high_hz / self.step_hz).astype(int) + 2, 1, len(self.size))
+        sizes = [self.size[a:b].max() for a, b in zip(low.tolist(), np.maximum(high, low + 1).tolist(), strict=True)]
+        return np.asarray(20 * np.log10(sizes))
 
     def is_loud(self) -> bool:
         """Whether anything stands far out of the noise."""
@@ -80,7 +93,7 @@ class Spectrum:
         own = self.size[np.round(hz / self.step_hz).astype(int)]
         found = []
         for at, level in zip(hz[:_STRAY_PARTIALS], own, strict=False):
-            near = self.size[peaks[np.abs(peaks * self.step_hz - at) < 0.5 * spacing]]
+            near = self.size[peaks[np.abs(peaks * self.step_hz - at) < _HALFWAY * spacing]]
             found.append(max(_FAINT_DB, 20 * np.log10(near.max() / level)) if len(near) else _FAINT_DB)
         return float(np.mean(found))
 

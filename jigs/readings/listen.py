@@ -22,11 +22,15 @@ MICROPHONE = "microphone"
 
 @dataclass(frozen=True)
 class Take:
-    """A sound to listen to: its name, how to get it, and whether its notes at the octave are harmonics."""
+    """A sound to listen to: its name, how to get it, and whether its notes at the octave are harmonics.
+
+    One that is ``recorded`` is played for this only if nothing else is wrong.
+    """
 
     name: str
     sound: Callable[[], Sound]
     harmonic: bool = False
+    recorded: bool = False
 
 
 def takes_of(sounds: Sequence[str], harmonics: Sequence[str], record: Callable[[], Sound]) -> list[Take]:
@@ -36,7 +40,7 @@ def takes_of(sounds: Sequence[str], harmonics: Sequence[str], record: Callable[[
     """
     named = [*((name, True) for name in harmonics), *((name, False) for name in sounds)]
     takes = [Take(_printable(name), partial(read_sound, Path(name)), harmonic) for name, harmonic in named]
-    return takes if sounds else [*takes, Take(MICROPHONE, record)]
+    return takes if sounds else [*takes, Take(MICROPHONE, record, recorded=True)]
 
 
 def _printable(name: str) -> str:
@@ -66,7 +70,8 @@ def advice(
         found.append(_listened(workup, takes, string, diagnose))
         return readings_of(found[0].differences, workup)
 
-    said = advice_on(workup, read, place_and_log, (None, touch), diagnose)
+    plays = any(take.recorded for take in takes)
+    said = advice_on(workup, read, place_and_log, (None, touch), diagnose, read_in_vain=not plays)
     return found[0], said
 
 
@@ -95,6 +100,8 @@ def _all_heard(workup: Workup, takes: Sequence[Take], index: int | None, diagnos
     """The plucks of all sounds, a sound in memory at a time. Raises `InputFaults` with what is wrong with any."""
     faults: list[Fault] = []
     for take in takes:
+        if take.recorded and faults:
+            break
         try:
             yield from hear(take.sound(), take.name, workup, index, take.harmonic, diagnose)
         except InputFaults as wrong:

@@ -14,7 +14,8 @@ _HALF_A_SEMITONE = 1 / 24
 """In octaves."""
 
 _FAR_APART, _FAR_APART_CENTS = 5.0, 3.0
-"""How many standard deviations of a reading its repeats may lie apart: 1 in 2500 pairs does, 1 in 100 of eight. Own bounds."""
+"""How many standard deviations, and at least cents, repeats of a reading may lie apart: 1 in 2500 pairs, and 1 in 100 of
+eight, do by chance. Our own bounds."""
 
 
 def notes(advice: Advice) -> tuple[Note, ...]:

@@ -78,12 +78,16 @@ def advice_on(
     place_and_log: tuple[str | None, str | None],
     tuner_and_touch: tuple[str | None, str | None],
     diagnose: bool,
+    read_in_vain: bool = True,
 ) -> Advice:
-    """Advice from what ``read`` returns. Raises `InputFaults` with all faults, those of ``read`` last."""
+    """Advice from what ``read`` returns. Raises `InputFaults` with all faults, those of ``read`` last.
+
+    ``read_in_vain=False``: do not read if anything else is wrong, because it takes the user's time.
+    """
     faults: list[Fault] = []
     start = attempt(faults, _start, workup, *place_and_log)
     errors = attempt(faults, read_errors, *tuner_and_touch)
-    readings = attempt(faults, read)
+    readings = attempt(faults, read) if read_in_vain or not faults else ()
     if faults:
         raise InputFaults(faults)
     return advise(workup, readings or (), start, errors or USUAL_ERRORS, diagnose)

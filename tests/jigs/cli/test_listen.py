@@ -191,3 +191,15 @@ def test_microphone_is_listened_to_where_no_file_is_named(monkeypatch):
     assert status == 0, said
     assert "Recording until you press Enter" in said
     assert {one["file"] for one in json.loads(printed)["heard"]} == {"microphone"}
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [("--at", "x"), ("--touch-error", "x"), ("--harmonic", "missing.wav"), ("--log", "/dev/null/x")],
+    ids=" ".join,
+)
+def test_nobody_plays_for_a_command_that_is_refused_anyhow(monkeypatch, tmp_path, arguments):
+    monkeypatch.setattr(microphone, "record", lambda _wait: pytest.fail("it recorded"))
+    status, _, said = run("listen", "banjo", *arguments)
+    assert len(said.splitlines()) == 1
+    faults_are_sentences(status, said, tmp_path / "out")

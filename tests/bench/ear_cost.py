@@ -1,7 +1,7 @@
-"""What a pluck costs: ``python tests/bench/ear_cost.py``. Prints, asserts nothing.
+"""What a pluck costs: ``OPENBLAS_NUM_THREADS=1 python tests/bench/ear_cost.py``. Prints, asserts nothing.
 
-Milliseconds per pluck, as the time of all processors together, so that a busy machine changes little; and the seconds and
-memory of finding the plucks of ten minutes.
+Milliseconds per pluck on one core, as processor time, so that a busy machine changes little; and the seconds and memory of
+finding the plucks of ten minutes.
 """
 
 import resource

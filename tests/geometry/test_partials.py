@@ -134,6 +134,15 @@ def test_second_string_that_rings_along_is_heard(other):
     assert refusal_of(with_noise(NOTE + 0.6 * plain_note(HZ * other), 1e-5)) == "other-string"
 
 
+@pytest.mark.parametrize("off", [-3.0, 0.0, 3.0])
+def test_string_halfway_between_two_partials_is_near_both(off):
+    """As the next string of a mandolin is, or the open string of a note that was taken for its octave."""
+    fifth = 0.5 * plain_note(HZ * 1.5 * np.exp(off * CENT))
+    below = 0.3 * plain_note(HZ / 2 * np.exp(off * CENT), partials=20)
+    for other in (fifth, below):
+        assert refusal_of(with_noise(NOTE + other, 1e-5)) == "other-string"
+
+
 @pytest.mark.parametrize("hz", [293.7, 440.0, 659.3])
 def test_course_that_is_not_damped_is_two_pitches(hz):
     course = plain_note(hz) + 0.8 * plain_note(hz * np.exp(4 * CENT))

@@ -31,7 +31,7 @@ from jigs.workup.workup import Workup
 SAME_NOTE_CENTS = 45.0
 """Notes of two strings that are nearer than this are one pitch to the ear, and a fret is known by it. Our own bound."""
 
-WHICH_STRING, NO_REFERENCE, NO_PRESSED = "which-string", "no-reference", "no-pressed"
+WHICH_STRING, NO_REFERENCE, NO_PRESSED, SPARE = "which-string", "no-reference", "no-pressed", "spare"
 NOT_OPEN, NOT_PRESSED = "not-open", "not-pressed"
 """Why a pluck is not used, beside the codes of `Unheard`."""
 
@@ -247,7 +247,10 @@ def _is_unnamed(heard: Heard) -> bool:
 
 
 def compared(heard: Sequence[Heard], workup: Workup) -> Listened:
-    """Each pressed note against the last reference of its string before it, else the first after it."""
+    """Each pressed note against the last reference of its string before it, else the first after it.
+
+    Where several references come before several pressed notes, they are compared in their order.
+    """
     reasons: dict[int, str] = {}
     found: list[HeardDifference] = []
     for n, pressed in enumerate(heard):
@@ -264,7 +267,7 @@ def compared(heard: Sequence[Heard], workup: Workup) -> Listened:
     in_use = {id(one.reference) for one in found}
     for n, one in enumerate(heard):
         if one.reason is None and one.what in REFERENCES and id(one) not in in_use:
-            reasons[n] = NO_PRESSED
+            reasons[n] = SPARE if any(each.string == one.string for each in found) else NO_PRESSED
     refused = {id(heard[n]): replace(heard[n], reason=reason) for n, reason in reasons.items()}
     return Listened(tuple(refused.get(id(one), one) for one in heard), tuple(found))
 
@@ -277,11 +280,16 @@ def differences(heard: Sequence[Heard], workup: Workup) -> tuple[HeardDifference
 def _reference(heard: Sequence[Heard], n: int) -> int | None:
     """The index of the pluck that a pressed note is compared with; a fret only with the open string."""
     kinds = (What.OPEN,) if heard[n].what is What.FRET else REFERENCES
-    fit = [
-        k for k, one in enumerate(heard) if one.reason is None and one.what in kinds and one.string == heard[n].string
-    ]
-    before = [k for k in fit if k < n]
-    return before[-1] if before else next(iter(fit), None)
+    own = [k for k, one in enumerate(heard) if one.reason is None and one.string == heard[n].string]
+    references = [k for k in own if heard[k].what in kinds]
+    before = [k for k in references if k < n]
+    if not before:
+        return next(iter(references), None)
+    pressed = [k for k in own if heard[k].what not in REFERENCES]
+    row = [k for k in before if not any(k < other < before[-1] for other in pressed)]
+    stop = next((k for k in references if k > n), len(heard))
+    group = [k for k in pressed if before[-1] < k < stop]
+    return row[max(0, len(row) - len(group) + group.index(n)) if len(row) > 1 else 0]
 
 
 def _difference(workup: Workup, pressed: Heard, reference: Heard) -> HeardDifference:

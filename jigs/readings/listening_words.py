@@ -20,6 +20,7 @@ _REFUSED: dict[str, tuple[str, Words]] = {
     ),
     "no-reference": ("there is no open string to compare it with", "pluck that first"),
     "no-pressed": ("there is no pressed note to compare it with", "press at the octave and pluck"),
+    "spare": ("no pressed note could be compared with it", "pluck open and pressed by turns"),
     "not-open": ("this is the octave", "pluck the open string"),
     "not-pressed": ("this is the open string", "press at the octave and pluck"),
 }

@@ -210,9 +210,17 @@ def test_pressed_note_is_compared_with_the_last_open_string_before_it_else_the_f
         at(6, 3, What.OPEN, D3, "other-string"),
         at(7, 3, What.OCTAVE, D4),
     )
-    assert [(one.pressed.at_s, one.reference.at_s) for one in found.differences] == [(0, 1), (4, 3), (5, 2), (7, 3)]
+    assert [(one.pressed.at_s, one.reference.at_s) for one in found.differences] == [(0, 1), (4, 1), (5, 2), (7, 3)]
     assert [one.string for one in found.differences] == [3, 3, 0, 3]
     assert [one.used for one in found.heard] == [True] * 6 + [False, True]
+
+
+def test_three_open_strings_and_then_three_pressed_notes_are_compared_in_their_order():
+    rows = [at(n, 3, What.OPEN, D3) for n in range(3)] + [at(n, 3, What.OCTAVE, D4) for n in range(3, 6)]
+    found = read(*rows)
+    assert [(one.pressed.at_s, one.reference.at_s) for one in found.differences] == [(3, 0), (4, 1), (5, 2)]
+    fewer = read(*rows[:4])
+    assert [one.reason for one in fewer.heard] == ["spare", "spare", None, None]
 
 
 def test_difference_is_the_pressed_note_over_the_octave_harmonic_by_either_reference():

@@ -1,5 +1,6 @@
 """Which note a pluck sounds: the open string, or its octave, of one string or of several."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,10 +13,10 @@ from geometry.spectrum import CENT, LEAST_OVER_NOISE_DB, Spectrum, spectrum_of
 _HIGHEST_HZ = 6000.0
 _PARTIALS, _LEAST_EXPLAINED, _FAR_CENTS = 16, 0.3, 1000.0
 _BELOW_CENTS, _ABOVE_CENTS = 25.0, 35.0
-_OCTAVE_WITHIN = 0.02
+_OCTAVE_WITHIN = 0.03
 _CLOSE_CENTS, _FIRST_CLOSE_CENTS, _CLOSE_STEPS = 4.0, 20.0, 1.5
-_UNSURE_DB, _OCTAVE_DB, _LACK_BOUNDS_DB, _BESIDE_OVER_NOISE_DB = -13.0, -17.5, (-30.0, 10.0), 20.0
-"""The octave has odd partials 17.5 dB and more under the even ones; from 13 dB on it may be the octave. Own simulations."""
+_UNSURE_DB, _OCTAVE_DB, _LACK_BOUNDS_DB, _BESIDE_OVER_NOISE_DB = -13.0, -18.5, (-30.0, 10.0), 20.0
+"""The octave has odd partials 18.5 dB and more under the even ones; from 13 dB on it may be the octave. Own simulations."""
 
 
 def note_heard(sound: Array, rate_hz: float, pluck: Pluck, candidates_hz: FloatArray) -> int:
@@ -40,17 +41,21 @@ def note_heard(sound: Array, rate_hz: float, pluck: Pluck, candidates_hz: FloatA
         raise Unheard("too-quiet")
     candidates = np.asarray(candidates_hz, dtype=float)
     whole = spectrum.loudness(0.7 * float(candidates.min()), min(_HIGHEST_HZ, 0.45 * rate_hz))
-    named = [_named(spectrum, hz, rate_hz) for hz in candidates.tolist()]
+    named = [_named(spectrum, hz, rate_hz, _multiples(candidates, hz)) for hz in candidates.tolist()]
     share = np.array([one.explained for one in named]) / whole
     sounds = np.array([one.lack_db > _OCTAVE_DB for one in named])
     off = np.array([abs(one.off_cents) for one in named])
     best = int(np.argmax(np.where(sounds, share - off / _FAR_CENTS, -1.0)))
     if not sounds[best] or share[best] < _LEAST_EXPLAINED:
         raise Unheard("wrong-string")
-    octave_too = np.any(np.abs(candidates / candidates[best] - 2) < _OCTAVE_WITHIN)
-    if octave_too and named[best].lack_db < _UNSURE_DB:
+    if named[best].lack_db < _UNSURE_DB:
         raise Unheard("other-string")
     return best
+
+
+def _multiples(candidates: FloatArray, hz: float) -> list[int]:
+    """By which of 2 and 3 another candidate is over a frequency: only then can it be taken for the other."""
+    return [of for of in (2, 3) if np.any(np.abs(candidates / hz - of) < _OCTAVE_WITHIN)]
 
 
 @dataclass(frozen=True)
@@ -66,7 +71,7 @@ class _Named:
     off_cents: float
 
 
-def _named(spectrum: Spectrum, near_hz: float, rate_hz: float) -> _Named:
+def _named(spectrum: Spectrum, near_hz: float, rate_hz: float, multiples: Sequence[int]) -> _Named:
     first = spectrum.first_partial(near_hz)
     number = np.arange(1, _PARTIALS + 1)
     hz = first * number * (1 + USUAL_STIFFNESS * number**2)
@@ -75,7 +80,7 @@ def _named(spectrum: Spectrum, near_hz: float, rate_hz: float) -> _Named:
     hz, over = (np.array(column) for column in zip(*peaks, strict=True))
     level = spectrum.level_db(hz)
     explained = float(np.sum(10 ** (level[over > LEAST_OVER_NOISE_DB] / 20)))
-    lack = min(_lack(spectrum, number, hz, over, of) for of in (2, 3))
+    lack = min((_lack(spectrum, number, hz, over, of) for of in multiples), default=0.0)
     return _Named(explained, lack, float(np.log(first / near_hz) / CENT))
 
 

@@ -15,8 +15,9 @@ _PARTIALS, _LEAST_EXPLAINED, _FAR_CENTS = 16, 0.3, 1000.0
 _BELOW_CENTS, _ABOVE_CENTS = 25.0, 35.0
 _OCTAVE_WITHIN = 0.03
 _CLOSE_CENTS, _FIRST_CLOSE_CENTS, _CLOSE_STEPS = 4.0, 20.0, 1.5
-_UNSURE_DB, _OCTAVE_DB, _LACK_BOUNDS_DB, _BESIDE_OVER_NOISE_DB = -13.0, -18.5, (-30.0, 10.0), 20.0
-"""The octave has odd partials 18.5 dB and more under the even ones; from 13 dB on it may be the octave. Own simulations."""
+_UNSURE_DB, _OCTAVE_DB, _LACK_BOUNDS_DB, _BESIDE_OVER_NOISE_DB = -13.0, -18.4, (-30.0, 10.0), 20.0
+_OTHER_NOTE_DB = -24.0
+"""The octave has odd partials 18.4 dB and more under the even ones; from 13 dB on it may be the octave. Own simulations."""
 
 
 def note_heard(sound: Array, rate_hz: float, pluck: Pluck, candidates_hz: FloatArray) -> int:
@@ -43,7 +44,7 @@ def note_heard(sound: Array, rate_hz: float, pluck: Pluck, candidates_hz: FloatA
     whole = spectrum.loudness(0.7 * float(candidates.min()), min(_HIGHEST_HZ, 0.45 * rate_hz))
     named = [_named(spectrum, hz, rate_hz, _multiples(candidates, hz)) for hz in candidates.tolist()]
     share = np.array([one.explained for one in named]) / whole
-    sounds = np.array([one.lack_db > _OCTAVE_DB for one in named])
+    sounds = np.array([one.lack_db > _OCTAVE_DB and one.most_lack_db > _OTHER_NOTE_DB for one in named])
     off = np.array([abs(one.off_cents) for one in named])
     best = int(np.argmax(np.where(sounds, share - off / _FAR_CENTS, -1.0)))
     if not sounds[best] or share[best] < _LEAST_EXPLAINED:
@@ -62,12 +63,14 @@ def _multiples(candidates: FloatArray, hz: float) -> list[int]:
 class _Named:
     """What a note of a certain pitch would explain of a sound.
 
-    ``explained``, the sum of its partials; ``lack_db``, how far those that are no multiples of 2, or of 3, are above
-    those that are; ``off_cents``, how far off it is.
+    ``explained``, the sum of its partials; ``lack_db``, how far those that another candidate, a multiple of it, has not
+    are above those that it has; ``most_lack_db``, the same against any note at twice or three times its frequency;
+    ``off_cents``.
     """
 
     explained: float
     lack_db: float
+    most_lack_db: float
     off_cents: float
 
 
@@ -80,8 +83,9 @@ def _named(spectrum: Spectrum, near_hz: float, rate_hz: float, multiples: Sequen
     hz, over = (np.array(column) for column in zip(*peaks, strict=True))
     level = spectrum.level_db(hz)
     explained = float(np.sum(10 ** (level[over > LEAST_OVER_NOISE_DB] / 20)))
-    lack = min((_lack(spectrum, number, hz, over, of) for of in multiples), default=0.0)
-    return _Named(explained, lack, float(np.log(first / near_hz) / CENT))
+    lacks = {of: _lack(spectrum, number, hz, over, of) for of in (2, 3)}
+    lack = min((lacks[of] for of in multiples), default=0.0)
+    return _Named(explained, lack, min(lacks.values()), float(np.log(first / near_hz) / CENT))
 
 
 def _lack(spectrum: Spectrum, number: IntArray, hz: FloatArray, over: FloatArray, of: int) -> float:

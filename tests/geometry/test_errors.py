@@ -8,6 +8,7 @@ from geometry.compensation import NoSetbackError
 from geometry.errors import GeometryError
 from geometry.frets import FretError
 from geometry.lengths import LengthError
+from geometry.plucks import Unheard
 from geometry.printing import CalibrationError
 from geometry.readings import ReadingError
 from geometry.robust import SurveyError
@@ -25,6 +26,7 @@ MADE = {
     ReadingError: ("reading-nowhere", (1, 4)),
     NoSetbackError: ("string-too-slack", (2,)),
     CalibrationError: ("direction-missing", 2, 0),
+    Unheard: ("too-short",),
 }
 each = pytest.mark.parametrize("kind", MADE)
 

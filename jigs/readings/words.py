@@ -152,11 +152,10 @@ def _read_more(advice: Advice) -> Iterator[AdviceLine]:
     fewest = min(one.repeats for one in advice.strings)
     if fewest < READINGS_ASKED_FOR:
         sure = round_half_up(max(one.plus_minus_cents for one in advice.strings), 1)
-        yield AdviceLine(
-            "read-three",
-            f"Read each note three times, and give all readings. These are good to ± {sure} cents; no finger repeats itself"
-            " exactly.",
-        )
+        heard = any(one.heard_error_cents is not None for one in advice.readings)
+        asked = "Pluck each note three times." if heard else "Read each note three times, and give all readings."
+        why = f"These are good to ± {sure} cents; no finger repeats itself exactly."
+        yield AdviceLine("read-three", f"{asked} {why}")
     if advice.unread and len(advice.unread) + len(advice.strings) > 2:
         why = "this bridge line follows all strings" if _follows_all(advice) else "each bears on a step of its own"
         left = advice.workup.left_cents.tolist()

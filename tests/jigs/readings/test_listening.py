@@ -290,6 +290,11 @@ def test_advice_says_that_its_errors_are_from_what_was_heard():
     assert "± is 95%, with what was heard and a touch good to 0.7 cents" in counted.text
 
 
+def test_more_plucks_are_asked_for_where_plucks_were_heard():
+    (asked,) = [line.text for line in advice_lines(advised((3, -3.0, 0.1, 0.3))) if line.kind == "read-three"]
+    assert asked.startswith("Pluck each note three times.")
+
+
 def test_harmonic_or_another_string_among_the_readings_is_noted():
     """It reads 0 cents, or how far two strings are out of tune. The mean would then be of different things."""
     mixed = note_words.notes(advised((3, 0.2, 0.2, 0.2), (3, -6.0, 0.2, 0.2), (0, 1.0, 0.2, 0.2)))

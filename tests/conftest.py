@@ -6,6 +6,9 @@ import signal
 
 import pytest
 
+# Before numpy is imported: every worker of the tests has a core, and more threads would only wait for each other.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
 if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:  # as in a job that a shell runs in the background
     signal.signal(signal.SIGINT, signal.default_int_handler)
 

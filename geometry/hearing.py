@@ -75,8 +75,9 @@ def octave_difference(
 
     Parameters: ``pressed`` and ``reference``, of `partials_of`; ``reference_partial``, 2 if that is the open string and
     1 if it is the octave harmonic; ``tension_ratio`` τ = (T_n/T_0)(2L_n/L_0)², 1 if it is not known. Returns a
-    `Difference`. Raises `Unheard`: too-few-pairs. Limits: notes of one string. Source: own; the stiff string is N. H.
-    Fletcher and T. D. Rossing, The Physics of Musical Instruments (1998).
+    `Difference`. Raises `Unheard`: too-few-pairs, or unsteady if it is less sure than 1.2 cents. Limits: notes of one
+    string. Source: own; the stiff string is N. H. Fletcher and T. D. Rossing, The Physics of Musical Instruments
+    (1998).
 
     >>> k = np.arange(1, 13)
     >>> note = lambda hz: Partials(k, k * hz, 0.05 + 0.0 * k, 0.0 * k, 0.0 * k, 0.0, 0.0)

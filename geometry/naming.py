@@ -10,7 +10,7 @@ from geometry.partials import LAW_FIRST_CENTS, OF_RATE, USUAL_STIFFNESS, law
 from geometry.plucks import Pluck, Unheard, heard_part
 from geometry.spectrum import CENT, LEAST_OVER_NOISE_DB, Spectrum, spectrum_of
 
-_HIGHEST_HZ = 6000.0
+_LOWEST, _HIGHEST_HZ = 0.7, 6000.0
 _PARTIALS, _LEAST_EXPLAINED, _FAR_CENTS = 16, 0.3, 1000.0
 _BELOW_CENTS, _ABOVE_CENTS = 25.0, 35.0
 _OCTAVE_WITHIN = 0.03
@@ -41,7 +41,7 @@ def note_heard(sound: Array, rate_hz: float, pluck: Pluck, candidates_hz: FloatA
     if not spectrum.is_loud():
         raise Unheard("too-quiet")
     candidates = np.asarray(candidates_hz, dtype=float)
-    whole = spectrum.loudness(0.7 * float(candidates.min()), min(_HIGHEST_HZ, 0.45 * rate_hz))
+    whole = spectrum.loudness(_LOWEST * float(candidates.min()), min(_HIGHEST_HZ, OF_RATE * rate_hz))
     named = [_named(spectrum, hz, rate_hz, _multiples(candidates, hz)) for hz in candidates.tolist()]
     share = np.array([one.explained for one in named]) / whole
     sounds = np.array([one.lack_db > _OCTAVE_DB and one.most_lack_db > _OTHER_NOTE_DB for one in named])

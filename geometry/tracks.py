@@ -151,8 +151,6 @@ def check_steady(tracks: list[Track], fits: FloatArray, levels: FloatArray) -> N
 
 def _second_pitch(tracks: list[Track]) -> float:
     """How loud a second note is against the first, if it lies the same few cents from each of its partials."""
-    if not tracks:
-        return 0.0
     beside = np.full((len(tracks), len(_SECOND_CENTS)), np.nan)
     step_s = tracks[0].time_s[1] - tracks[0].time_s[0]
     for n, track in enumerate(tracks):

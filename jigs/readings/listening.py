@@ -289,7 +289,7 @@ def _reference(heard: Sequence[Heard], n: int) -> int | None:
     row = [k for k in before if not any(k < other < before[-1] for other in pressed)]
     stop = next((k for k in references if k > n), len(heard))
     group = [k for k in pressed if before[-1] < k < stop]
-    return row[max(0, len(row) - len(group) + group.index(n)) if len(row) > 1 else 0]
+    return row[max(0, len(row) - len(group) + group.index(n))]
 
 
 def _difference(workup: Workup, pressed: Heard, reference: Heard) -> HeardDifference:

@@ -19,9 +19,10 @@ from jigs.faults import Says
 from jigs.instrument.file import parse
 from jigs.instrument.opening import preset_names, preset_text
 from jigs.page import words
-from jigs.page.answers import BYTES_PER_KIB, LARGEST_BODY_BYTES, LISTEN, ROUTES, Reply, refusal
+from jigs.page.answers import LISTEN, ROUTES
 from jigs.page.form.fields import BENCH_FIELDS, CHOICES, DRAW_FIELDS, GROUPS, STRING_FIELDS, TONE_FIELDS
 from jigs.page.heard import LARGEST_SOUND_KIB
+from jigs.page.request import BYTES_PER_KIB, LARGEST_BODY_BYTES, Reply, refusal
 from jigs.printers import kept as printer_files
 from jigs.readings.advice import ENDS
 from jigs.readings.rounds import ON_THE_LINE

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from jigs.faults import Fault, Note, Place, on_one_line, spoken
 from jigs.page.form.fields import BEGINS_WITH, CHOICES, DRAW_KEYS, TEMPLATE, kind_of, label_of, name_of
 from jigs.page.form.filled import STRINGS
+from jigs.page.form.forms import FORMS, LABELS
 from jigs.templates.catalogue import NAMES
 
 OF_ALL_STRINGS = frozenset(("string-would-break", "string-pulls-too-much", "string-too-slack", "string-too-stiff"))
@@ -62,7 +63,7 @@ def where_of(fault: Fault, source: str = "", octave_fret: int = 12) -> str:
         return str(place)
     field = _own_field(place)
     if field:
-        return name_of(field, octave_fret)
+        return LABELS.get(field) or name_of(field, octave_fret)
     if not place.key and place.table in BEGINS_WITH:
         return name_of(place.table)
     where = on_one_line(place.where)
@@ -96,6 +97,8 @@ def _own_field(place: Place) -> str:
         return f"draw.{place.option}" if place.option in (*CHOICES, *DRAW_KEYS) else ""
     if place.table == "readings":
         return f"readings.{place.key}"
+    if place.table in FORMS:
+        return f"{place.table}.{place.key}" if f"{place.table}.{place.key}" in LABELS else ""
     if place.table == STRINGS and place.string is None:
         return STRINGS
     if place.string is not None:

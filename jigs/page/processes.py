@@ -12,7 +12,8 @@ from contextlib import suppress
 from multiprocessing.connection import Connection
 
 from jigs.page import words
-from jigs.page.answers import LISTEN, Reply, answer, refusal
+from jigs.page.answers import LISTEN, answer
+from jigs.page.request import Reply, refusal
 from jigs.system.workers import cores, deaf_children
 
 LONGEST_ANSWER_S = 5.0

@@ -7,9 +7,9 @@ from collections.abc import Callable
 
 from jigs.faults import InputFaults, Place
 from jigs.page import words
-from jigs.page.answers import LARGEST_BODY_BYTES
 from jigs.page.app import make_app
 from jigs.page.processes import Processes
+from jigs.page.request import LARGEST_BODY_BYTES
 
 ADDRESS = "127.0.0.1"
 USUAL_PORT = 8311

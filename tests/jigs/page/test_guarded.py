@@ -12,7 +12,9 @@ import pytest
 from samples import ROOT
 from served import LIMIT_BYTES, SOUND_LIMIT_BYTES, dawdling, in_process, own_file, silence, state
 
-ROUTES = ("/open", "/draw", "/pdf", "/file", "/readings", "/rounds", "/heard")
+from jigs.page import answers
+
+ROUTES = tuple(f"/{route}" for route in answers.ROUTES)
 JSON = {"Content-Type": "application/json"}
 LISTEN = "/listen?open_hz=293.66&wanted=open"
 WAV = {"Content-Type": "audio/wav"}

@@ -24,6 +24,10 @@ WIDER_THAN_THE_WINDOW = """() => {
 }"""
 
 
+BUTTONS = {"PDF": "Download the PDF to print"}
+"""What a button is called, if it says more than the name of a format."""
+
+
 class Visit:
     """One person's window, with a profile of its own."""
 
@@ -55,10 +59,19 @@ class Visit:
     def field(self, key):
         """The control of a key: ``scale``, ``strings.4.gauge``, ``draw.kerf``, ``readings.bass-fretted``."""
         found = self.page.locator(f'[id="f-{key}"]')
+        if not found.count():
+            return found
+        view = found.evaluate("one => one.closest('[data-view]')?.dataset.view ?? ''").split()
+        if view and self.page.evaluate("() => document.documentElement.dataset.at") not in view:
+            self.show(view[0])
         fold = found.locator("xpath=ancestor::details[not(@open)]")
         while fold.count():
             fold.first.locator("> summary").click()
         return found
+
+    def show(self, view):
+        """Go to a view as a person does: by its link at the top."""
+        self.page.locator(f'header [data-show="{view}"]').click()
 
     def fill(self, key, text):
         """Put a text into a field, or choose it; what the program answered comes back once the page shows it."""
@@ -106,8 +119,10 @@ class Visit:
 
     def take(self, button):
         """Press a button that gives a file: its name and content."""
+        if not self.page.get_by_role("button", name=BUTTONS.get(button, button), exact=True).is_visible():
+            self.show("print")
         with self.page.expect_download() as coming:
-            self.page.get_by_role("button", name=button, exact=True).click()
+            self.page.get_by_role("button", name=BUTTONS.get(button, button), exact=True).click()
         return coming.value.suggested_filename, Path(coming.value.path()).read_bytes()
 
     def said(self, words):

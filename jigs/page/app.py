@@ -11,7 +11,8 @@ from importlib import resources
 from importlib.metadata import version
 from urllib.parse import urlsplit
 
-from flask import Flask, Response, abort, render_template_string, request
+from flask import Flask, Response, abort, render_template, request
+from jinja2 import DictLoader
 from markupsafe import Markup, escape
 from werkzeug.exceptions import HTTPException
 
@@ -70,7 +71,7 @@ def make_app(ask: Ask) -> Flask:
     """The application; ``ask`` gives the answer to a route's request."""
     app = Flask(__name__, static_folder=None, template_folder=None)
     static = _static()
-    page = resources.files("jigs.page").joinpath("static/page.html").read_text(encoding="utf-8")
+    app.jinja_loader = DictLoader(_views())
 
     @app.before_request
     def guard() -> None:
@@ -100,7 +101,7 @@ def make_app(ask: Ask) -> Flask:
 
     @app.get("/")
     def front() -> Response:
-        return Response(render_template_string(page, **_words()), mimetype="text/html")
+        return Response(render_template("page.html", **_words()), mimetype="text/html")
 
     @app.get("/static/<name>")
     def asset(name: str) -> Response:
@@ -141,9 +142,17 @@ def _static() -> Mapping[str, tuple[str, bytes]]:
     return {**files, font.name: ("font/ttf", font.read_bytes())}
 
 
+def _views() -> dict[str, str]:
+    """The parts of the page by their names."""
+    files = resources.files("jigs.page").joinpath("views").iterdir()
+    return {file.name: file.read_text(encoding="utf-8") for file in files if file.name.endswith(".html")}
+
+
 def _words() -> dict[str, object]:
     presets = [(name, parse(preset_text(name).encode(), name).name) for name in preset_names()]
     return {
+        "steps": words.STEPS,
+        "besides": words.BESIDES,
         "groups": GROUPS,
         "string_fields": STRING_FIELDS,
         "draw_fields": DRAW_FIELDS,

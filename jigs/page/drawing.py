@@ -49,6 +49,7 @@ def _draw(request: Request) -> Reply:
             "sheets": [content.decode() for content in files.files.values()],
             "names": list(files.files),
             "size_mm": [_size_mm(content) for content in files.files.values()],
+            "no_pdf": note_list(no_page)[0]["text"] if no_page else "",
             "pdf": None if no_page else f"{request.stem}-{made.template.name}.pdf",
             "file": f"{request.stem}.toml",
             "notes": note_list(
@@ -65,9 +66,11 @@ def _figures(workup: Workup, made: "Making | None") -> dict[str, Any]:
     from jigs.workup.words import headline_figures, outer_in_words
 
     sure = in_short(workup) if made is None else made.how_sure()
+    figures = headline_figures(workup, feet=True)
     return {
         "name": workup.instrument.name,
-        "headline": [asdict(one) for one in (*headline_figures(workup, feet=True), sure)],
+        "headline": [asdict(one) for one in (*figures, sure)],
+        "glance": words.glance(*(one.figure for one in figures[:3])),
         "outer_strings": outer_in_words(workup),
         "octave_fret": workup.instrument.octave_fret,
     }

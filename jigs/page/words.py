@@ -13,6 +13,20 @@ from jigs.readings.rounds import ON_THE_LINE
 from jigs.readings.words import LEAST_MOVE_MM, VERDICTS, AdviceLine, sharp_or_flat
 from jigs.wording import round_up, signed
 
+# ---- views
+
+STEPS = (("measure", "Measure"), ("print", "Print"), ("listen", "Listen"))
+"""The three steps of the job, in their order."""
+
+BESIDES = (("shelf", "Shelf"), ("strings", "Other strings"), ("boards", "Old boards"))
+"""What is besides them."""
+
+
+def glance(treble: str, bass: str, slant: str) -> str:
+    """The figures in one short line, for the foot of a narrow window."""
+    return f"treble {treble} · bass {bass} · slant {slant}"
+
+
 # ---- labels of the form that no key or option of a drawing declares
 
 NECK = "Neck, touch and pitch"

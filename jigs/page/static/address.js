@@ -3,13 +3,17 @@
 /** @typedef {import("./ask.js").Base} Base */
 /** @typedef {import("./listen.js").Pair} Pair */
 /** @typedef {import("./rounds.js").Round} Round */
-/** @typedef {{base: Base, fields: Record<string, string>, draw: Record<string, string>, readings: Record<string, string>, rounds: Round[], heard: Pair[], sheet: number}} State */
+/** @typedef {{base: Base, fields: Record<string, string>, draw: Record<string, string>, readings: Record<string, string>, rounds: Round[], heard: Pair[], sheet: number, view: string, kept: Record<string, string>}} State */
+
+import { FIRST_VIEW } from "./views.js";
 
 const FROM = "from";
 const FILE = "file";
 const PACKED = "packed";
 const TEXT = "text";
 const SHEET = "sheet";
+const VIEW = "view";
+const AT_THE_BENCH = "listen";
 const ROUND = "round";
 const HEARD = "heard";
 
@@ -44,7 +48,7 @@ async function unpack(packed) {
  * @param {State} state
  * @returns {Promise<string>} the fragment, without its #
  */
-export async function toAddress({ base, fields, draw, readings, rounds, heard, sheet }) {
+export async function toAddress({ base, fields, draw, readings, rounds, heard, sheet, view, kept }) {
   const parts = new URLSearchParams();
   if ("preset" in base) {
     parts.set(FROM, base.preset);
@@ -58,12 +62,14 @@ export async function toAddress({ base, fields, draw, readings, rounds, heard, s
   for (const round of rounds) parts.append(ROUND, JSON.stringify(round));
   for (const pair of heard) parts.append(HEARD, JSON.stringify(pair));
   if (sheet > 0) parts.set(SHEET, String(sheet + 1));
+  if (view !== usualView({ readings, rounds, heard })) parts.set(VIEW, view);
+  for (const [name, text] of Object.entries(kept)) if (text) parts.set(name, text);
   return parts.toString();
 }
 
 /**
  * @param {string} fragment without its #
- * @param {{isField: (key: string) => boolean, isDraw: (key: string) => boolean, isReading: (key: string) => boolean, preset: string}} known
+ * @param {{isField: (key: string) => boolean, isDraw: (key: string) => boolean, isReading: (key: string) => boolean, preset: string, kept: () => string[]}} known
  *   what this page has fields for, and the preset to begin with if the address names none
  * @returns {Promise<State>}
  */
@@ -78,6 +84,8 @@ export async function fromAddress(fragment, known) {
     rounds: listOf(parts, ROUND),
     heard: listOf(parts, HEARD),
     sheet: 0,
+    view: "",
+    kept: Object.fromEntries(known.kept().map((name) => [name, parts.get(name) ?? ""])),
   };
   const name = parts.get(FILE);
   if (name !== null) state.base = { name, text: await textOf(parts) };
@@ -86,9 +94,17 @@ export async function fromAddress(fragment, known) {
     else if (known.isDraw(key)) state.draw[key] = value;
     else if (known.isReading(key)) state.readings[key] = value;
   }
+  state.view = parts.get(VIEW) ?? usualView(state);
   state.sheet = Math.max(0, (Number.parseInt(parts.get(SHEET) ?? "1", 10) || 1) - 1);
   return state;
 }
+
+/**
+ * Where a page begins whose address names no view: at the bench once something was read.
+ * @param {{readings: object, rounds: Round[], heard: Pair[]}} state @returns {string}
+ */
+const usualView = ({ readings, rounds, heard }) =>
+  Object.keys(readings).length || rounds.length || heard.length ? AT_THE_BENCH : FIRST_VIEW;
 
 /**
  * What an address has several of: none if one of them is damaged, because each goes on from the last.

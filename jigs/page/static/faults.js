@@ -1,5 +1,6 @@
 /** Faults, each at its field and all of them in one list. */
 
+import { showViewOf } from "./views.js";
 import { toFix } from "./words.js";
 
 /** @typedef {import("./ask.js").Fault} Fault */
@@ -17,6 +18,7 @@ function control(field) {
 
 /** Bring something into view and to the keyboard, unfolding what it lies in. @param {HTMLElement} target */
 export function goTo(target) {
+  showViewOf(target);
   for (let fold = target.closest("details"); fold; fold = fold.parentElement?.closest("details") ?? null) fold.open = true;
   target.focus({ preventScroll: true });
   target.scrollIntoView({ block: target.matches("input, select, button, legend") ? "center" : "start" });
@@ -81,6 +83,12 @@ const placed = (fault) => [fault.where, sentence(fault)].filter(Boolean).join(":
 
 /** @param {Fault[]} faults @returns {string} the same to be spoken */
 export const inWords = (faults) => [toFix(faults.length), ...faults.map(placed)].join(". ");
+
+/** The faults of another form of the page, in a box of its view. @param {HTMLElement} where @param {Fault[]} faults */
+export function showFaultsIn(where, faults) {
+  where.hidden = faults.length === 0;
+  where.replaceChildren(...faults.map(listed));
+}
 
 /** Keep what is below the list of faults clear of it where both are in one column. */
 export function begin() {

@@ -13,7 +13,7 @@ const byId = (id) => /** @type {any} */ (document.getElementById(id));
 const own = /** @type {HTMLElement[]} */ (
   Array.from(byId("instrument").querySelectorAll("[data-key]")).filter((one) => !(/** @type {Element} */ (one).closest("#strings")))
 );
-const drawn = /** @type {HTMLElement[]} */ (Array.from(byId("drawing").querySelectorAll("[data-draw], [data-key]")));
+const drawn = /** @type {HTMLElement[]} */ (Array.from(document.querySelectorAll("[data-draw], #order [data-key]")));
 const tones = /** @type {HTMLElement[]} */ (Array.from(byId("tones").querySelectorAll("[data-reading]")));
 /** @type {Record<string, string[]>} option → templates that use it */
 const users = JSON.parse(byId("drawing").dataset.users);
@@ -61,6 +61,9 @@ export function fillInstrument(said, strings, since) {
   );
   writeStrings(rows);
 }
+
+/** Fill in some fields besides what was filled in already. @param {Values} values by key, "" to empty a field */
+export const setFields = (values) => fillInstrument(base, baseStrings, { ...filledIn(), ...values });
 
 /** @param {string} value @param {string} before */
 const differs = (value, before) => value.trim() !== before.trim() && !(value === "" && before === "false");

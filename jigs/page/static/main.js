@@ -16,13 +16,16 @@ import {
   isReading,
   keepPaper,
   readingsGiven,
+  setFields,
   showOptions,
 } from "./form.js";
 import { begin as beginListening, heardPairs, setHeard } from "./listen.js";
 import { clearFigures, hideAdvice, nameOctave, nameOuter, showAdvice, showFigures, spoken, wholeReadings } from "./result.js";
 import { roundNow, roundsDone, setRounds, startNow } from "./rounds.js";
 import { begin as beginSheet, showSheets, shownSheet, turnTo } from "./sheet.js";
+import { off } from "./off.js";
 import { begin as beginStrings } from "./strings.js";
+import { begin as beginViews, showView, shownView } from "./views.js";
 import * as words from "./words.js";
 
 /** @typedef {import("./ask.js").Base} Base */
@@ -36,7 +39,9 @@ const LARGEST_FILE = 1 << 20;
 const byId = (id) => /** @type {any} */ (document.getElementById(id));
 
 const presets = /** @type {HTMLSelectElement} */ (byId("preset"));
-const known = { isField, isDraw, isReading, preset: presets.options[0].value };
+/** @type {Map<string, {get: () => string, set: (text: string) => void}>} what the views keep in the address */
+const kept = new Map();
+const known = { isField, isDraw, isReading, preset: presets.options[0].value, kept: () => Array.from(kept.keys()) };
 if (Array.from(presets.options).some((option) => option.value === "banjo")) known.preset = "banjo";
 
 /** @type {Base} */
@@ -58,7 +63,15 @@ let spokenTimer = 0;
 const question = () => ({ base, fields: filledIn(), draw: drawingOrdered(), readings: {} });
 
 /** @returns {State} */
-const state = () => ({ ...question(), readings: readingsGiven(), rounds: roundsDone(), heard: heardPairs(), sheet: shownSheet() });
+const state = () => ({
+  ...question(),
+  readings: readingsGiven(),
+  rounds: roundsDone(),
+  heard: heardPairs(),
+  sheet: shownSheet(),
+  view: shownView(),
+  kept: Object.fromEntries(Array.from(kept, ([name, { get }]) => [name, get()])),
+});
 
 /** Speak it once things have settled, if it is new. @param {string} words */
 function say(words) {
@@ -105,17 +118,18 @@ const redraw = oneAtATime(async () => {
   byId("sheet").classList.toggle("stale", faulty);
   byId("result").classList.toggle("stale", faulty && !reply.headline);
   byId("stale").hidden = !faulty || good === null;
-  byId("svg").disabled = faulty;
-  byId("pdf").disabled = faulty || reply.pdf === null;
+  off(byId("svg"), faulty ? words.FIX_FIRST : "");
+  off(byId("pdf"), faulty ? words.FIX_FIRST : (reply.no_pdf ?? ""));
   const more = await showReadings(now, given);
   const faults = [...reply.faults, ...more.faults];
   showFaults(faults);
   byId("glance").textContent = faults.length
     ? words.toFixBelow(faults.length)
-    : reply.headline.slice(0, 3).map((/** @type {{figure: string}} */ { figure }) => figure).join("   ");
+    : reply.glance;
   byId("glance").dataset.goto = faults.length ? "faults" : "result";
   byId("glance").hidden = false;
   const figures = happened ? "" : spoken(reply.headline ?? []);
+  for (const then of afterDrawing) then(reply);
   say([happened, faults.length ? inWords(faults) : figures, more.words].filter(Boolean).join(". "));
 });
 
@@ -202,7 +216,8 @@ async function load(from) {
   await setRounds(from.rounds, base);
   await setHeard(from.heard);
   if (mine !== loads) return false;
-  if (Object.keys(from.readings).length || from.rounds.length || from.heard.length) byId("readings-fold").open = true;
+  for (const [name, { set }] of kept) set(from.kept[name] ?? "");
+  showView(from.view);
   turnTo(from.sheet);
   showChanges();
   await redraw();
@@ -215,8 +230,33 @@ async function loadAsStep(from) {
   if (await load(from)) await writeAddress(true);
 }
 
-/** @param {Base} other */
-const startFrom = (other) => loadAsStep({ base: other, fields: {}, draw: drawingOrdered(), readings: {}, rounds: [], heard: [], sheet: 0 });
+/** @param {Base} other @param {Record<string, string>} [fields] */
+const startFrom = (other, fields = {}) =>
+  loadAsStep({ ...state(), base: other, fields, readings: {}, rounds: [], heard: [], sheet: 0 });
+
+/** @type {((reply: any) => void)[]} */
+const afterDrawing = [];
+
+/** @type {import("./page.js").Page} what the page does for its views */
+const page = {
+  question,
+  speak,
+  changed,
+  setFields(values) {
+    setFields(values);
+    changed();
+  },
+  async startFrom(other, fields) {
+    await startFrom(other, fields);
+  },
+  async goOnFrom(other) {
+    await loadAsStep({ ...state(), base: other, fields: {} });
+  },
+  goTo,
+  show: showView,
+  keep: (name, get, set) => void kept.set(name, { get, set }),
+  afterDrawing: (then) => void afterDrawing.push(then),
+};
 
 /**
  * Begin the round after these, as a step that the browser's Back undoes.
@@ -293,16 +333,18 @@ async function take(route, name) {
 const fileName = () => good?.file ?? ("preset" in base ? `${base.preset}.toml` : base.name);
 
 function wire() {
-  for (const form of [byId("instrument"), byId("drawing"), byId("tones")]) {
-    form.addEventListener("submit", (/** @type {Event} */ event) => event.preventDefault());
+  for (const form of document.querySelectorAll("form:not([method])")) {
+    form.addEventListener("submit", (event) => event.preventDefault());
   }
   byId("instrument").addEventListener("input", (/** @type {Event} */ event) => {
     if (/** @type {Element} */ (event.target).matches("[data-key]")) changed();
   });
-  byId("drawing").addEventListener("input", () => {
-    showOptions();
-    changed();
-  });
+  for (const form of [byId("drawing"), byId("order")]) {
+    form.addEventListener("input", () => {
+      showOptions();
+      changed();
+    });
+  }
   byId("tones").addEventListener("input", changed);
   byId("on-the-line").addEventListener("click", (/** @type {any} */ event) => {
     fillReadings({ ...readingsGiven(), at: event.target.dataset.line });
@@ -337,18 +379,19 @@ function wire() {
   for (const link of /** @type {NodeListOf<HTMLElement>} */ (document.querySelectorAll("[data-goto]"))) {
     link.addEventListener("click", (event) => {
       event.preventDefault();
-      const target = String(link.dataset.goto);
-      if (target === "readings") byId("readings-fold").open = true;
-      goTo(byId(target));
+      goTo(byId(String(link.dataset.goto)));
     });
   }
-  byId("readings-fold").addEventListener("toggle", () => !byId("advice").hidden && void redraw());
   window.addEventListener("hashchange", fromHere);
 }
 
 beginFaults();
 beginStrings(changed);
 beginSheet(() => void writeAddress());
+beginViews(
+  (view) => view === "listen" && !byId("advice").hidden && void redraw(),
+  () => void writeAddress(true),
+);
 beginListening({ question, speak, ended: (spokenOf, all) => void listened(spokenOf, all) });
 wire();
 await fromHere();

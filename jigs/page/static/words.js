@@ -6,6 +6,8 @@ export const toFix = (count) => (count === 1 ? "1 thing to fix" : `${count} thin
 /** @param {number} count of faults */
 export const toFixBelow = (count) => `▲ ${toFix(count)} – tap to see`;
 
+export const FIX_FIRST = "Fix what is listed first.";
+
 export const SILENT = { what: "the program behind this page does not answer", remedy: "start it again with: jigs page" };
 
 export const TOO_LARGE = { what: "this file is larger than a megabyte", remedy: "an instrument file is a page of text" };

@@ -3,6 +3,7 @@
 Everything that the hands need is on it, from the top down: what to do, the bridge, the steps, the strings, the cautions.
 """
 
+import math
 from collections.abc import Iterator, Sequence
 from functools import reduce
 from itertools import accumulate
@@ -33,6 +34,7 @@ _SQUARE = BridgeLine(0.0, 0.0)
 _ROW = SMALL * LINE_STEP
 _BETWEEN, _COLUMN_GAP, _GAP = 4.5, 6.0, 2.0
 _WIDEST_CELL = 45.0
+_OWN_MARGIN = 4.0
 _STRINGS_COLUMNS = 3
 """Columns of the table that begin at their left: number, old and new string. The others are figures."""
 
@@ -42,6 +44,31 @@ def files(comparison: Comparison, paper: Paper, formats: Sequence[str], stem: st
     sheet = lay_out(comparison, paper, stem)
     title = f"{words.DOCUMENT}: {sheet.title.name}"
     return page_files([sheet], formats, f"{stem}-compare", title, words.subject(size_in_words(paper)))
+
+
+def as_svg(comparison: Comparison) -> bytes:
+    """The bridge alone, for a screen, as an SVG file of its own size."""
+    from jigs.export.svg import to_svg
+
+    sheet = on_own_sheet(comparison)
+    return to_svg(sheet, f"{words.DOCUMENT}: {compare_words.order(comparison.end_moves_mm)}", sheet.title.facts)
+
+
+def on_own_sheet(comparison: Comparison) -> Sheet:
+    """The bridge alone on a sheet of its own size, without steps and strings."""
+    times = _most_times(comparison)
+    seen = _plan(comparison, times)
+    title = words.MOVE_TITLE if comparison.moves else words.LEAVE_TITLE
+    legend = legend_in_a_row(_meanings(comparison), SMALL, _COLUMN_GAP)
+    width = max(seen.bounds().width, legend.bounds().right)
+    scale = paragraph(wrapped(words.enlarged(times, comparison.moves), SMALL, width), 0.0, 0.0, SMALL)
+    centred = seen.shifted((width - seen.bounds().left - seen.bounds().right) / 2, 0.0)
+    drawn = reduce(_under, (heading(title, "", width), centred, legend, scale))
+    box = drawn.bounds()
+    width, height = math.ceil(box.width + 2 * _OWN_MARGIN), math.ceil(box.height + 2 * _OWN_MARGIN)
+    placed = drawn.shifted((width - box.width) / 2 - box.left, _OWN_MARGIN - box.top)
+    paper = Paper(f"{width} x {height} mm", float(width), float(height))
+    return Sheet(paper, placed, Title(printed_name(comparison.new, ""), words.DOCUMENT, title, scale=""))
 
 
 def lay_out(comparison: Comparison, paper: Paper, stem: str = "") -> Sheet:
@@ -57,8 +84,7 @@ def lay_out(comparison: Comparison, paper: Paper, stem: str = "") -> Sheet:
 
 def draw(comparison: Comparison, room: Room) -> Drawing:
     """The picture in its room, the bridge as large along the neck as there is space for. Raises `DoesNotFit`."""
-    moves = (*comparison.end_moves_mm, LEAST_MOVE_MM)
-    most = from_above.times_for(comparison.new, (_SQUARE, _moved(comparison)), moves, _TIMES)
+    most = _most_times(comparison)
     above, below = _heading(comparison, room.width), _below(comparison, room.width)
     for times in (each for each in reversed(_TIMES) if each <= most):
         seen = _plan(comparison, times)
@@ -70,6 +96,12 @@ def draw(comparison: Comparison, room: Room) -> Drawing:
         if laid.bounds().bottom <= room.height:
             return laid
     raise DoesNotFit(words.TOO_NARROW if seen.bounds().width > room.width else words.TOO_SHORT)
+
+
+def _most_times(comparison: Comparison) -> int:
+    """How much larger along the neck the moves and the slant allow the picture to be."""
+    moves = (*comparison.end_moves_mm, LEAST_MOVE_MM)
+    return from_above.times_for(comparison.new, (_SQUARE, _moved(comparison)), moves, _TIMES)
 
 
 def _under(upper: Drawing, lower: Drawing) -> Drawing:
@@ -123,12 +155,15 @@ def _at_end(comparison: Comparison, n: int) -> Iterator[Word]:
     yield Word(compare_words.half_width(comparison.same_make_mm[n]))
 
 
+def _meanings(comparison: Comparison) -> list[tuple[Role, str]]:
+    """The lines of the picture, and what they mean."""
+    old = [(Role.PROVISIONAL, words.OLD_LINE)] if comparison.moves else []
+    return [*old, (Role.CUT, words.NEW_LINE)]
+
+
 def _legend(comparison: Comparison, times: int, width: float) -> Drawing:
     """What the lines mean, how large the picture is, and how sure."""
-    lines = [(Role.CUT, words.NEW_LINE)]
-    if comparison.moves:
-        lines.insert(0, (Role.PROVISIONAL, words.OLD_LINE))
-    samples = legend_in_a_row(lines, SMALL, _COLUMN_GAP)
+    samples = legend_in_a_row(_meanings(comparison), SMALL, _COLUMN_GAP)
     ends = len(comparison.end_moves_mm)
     notes = (
         words.enlarged(times, comparison.moves),

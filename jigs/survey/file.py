@@ -1,6 +1,7 @@
 """The survey file: distances from the nut to the frets of a board, read and checked. All its faults come in one list.
 
-As CSV: a line for each fret, with its number, its distance and any further readings. As TOML: the same rows under
+As CSV: a line for each fret, with its number, its distance and any further readings. A blank behind the fret's number also
+parts it from its distance, because no number of a fret has a blank in it: ``1 19.8``. As TOML: the same rows under
 ``frets``; ``name`` and ``reading_error`` are optional. This module uses the survey itself only to refuse distances that
 no fretboard has.
 """
@@ -44,6 +45,9 @@ _MOST = 10**9
 _LONGEST_LINE = 1000
 _WHOLE = re.compile(r"[0-9]{1,3}(\.0*)?")
 _DIGITS = re.compile(r"[0-9]{1,3}( ?mm)?")
+_BY_BLANK = re.compile(r" *([0-9]{1,3})[.:)]? +(\.?[0-9].*)")
+_BETWEEN_READINGS = re.compile(r"[;\t]|,\s")
+"""Behind a blank, a comma within a number is its decimal comma."""
 
 Row = tuple[Place, list[Any]]
 """The place of a row, and its cells: the fret, then its readings."""
@@ -144,7 +148,7 @@ def _csv_rows(text: str, source: str, faults: list[Fault]) -> list[Row]:
         if len(line.text) > _LONGEST_LINE:
             faults.append(words.line_too_long().at(place))
             continue
-        cells = line.cells
+        cells = _by_blank(line.text) or line.cells
         if at == 0 and _is_header(cells):
             continue
         if len(cells) == 1 and re.search(r"\S[\s;]+\S", cells[0]):
@@ -154,6 +158,18 @@ def _csv_rows(text: str, source: str, faults: list[Fault]) -> list[Row]:
     if not rows and not faults:
         faults.append(words.no_readings().at(Place(source)))
     return rows
+
+
+def _by_blank(line: str) -> list[str]:
+    """The cells of a line with a blank behind the fret's number, none of any other line.
+
+    >>> _by_blank("1 19,8"), _by_blank("12: 13 1/8 in, 13.1 in"), _by_blank("1, 19.8")
+    (['1', '19,8'], ['12', '13 1/8 in', '13.1 in'], [])
+    """
+    found = _BY_BLANK.fullmatch(line.replace("\N{NO-BREAK SPACE}", " "))
+    if found is None:
+        return []
+    return [found[1], *(cell.strip() for cell in _BETWEEN_READINGS.split(found[2].rstrip(" ,;")))]
 
 
 def _is_header(cells: Sequence[str]) -> bool:

@@ -37,6 +37,8 @@ _LEAST_HALF = 26.0
 _LEAST_ROW, _MOST_ROW = 3.6, 8.0
 _DOT = 0.9
 _BELOW_HEADING = 5.0
+_AXIS = _TICK + _GAP + SMALL
+_OWN_WIDTH, _OWN_MARGIN, _OWN_ROW = 124.0, 4.0, 5.0
 
 
 def files(board: SurveyedBoard, paper: Paper, formats: Sequence[str], stem: str) -> dict[str, bytes]:
@@ -58,6 +60,28 @@ def lay_out(board: SurveyedBoard, paper: Paper, stem: str = "") -> Sheet:
     return on_sheet(filled, paper, Title(name, DOCUMENT, facts, scale=drawn, stem=stem))
 
 
+def as_svg(board: SurveyedBoard) -> bytes:
+    """The picture for a screen, as an SVG file of its own size. Needs residuals."""
+    from jigs.export.svg import to_svg
+
+    sheet = on_own_sheet(board)
+    return to_svg(sheet, f"{DOCUMENT}: {words.picture_title(board)}", sheet.title.facts)
+
+
+def on_own_sheet(board: SurveyedBoard) -> Sheet:
+    """The picture on a sheet as narrow as it can be, without the findings. Needs residuals."""
+    verdict = heading(words.picture_title(board), words.picture_datum(board), _OWN_WIDTH)
+    half = _half(Room(_OWN_WIDTH, 0.0, 0.0, 0.0))
+    legend = _legend(board, _OWN_WIDTH, enlargement(board, half))
+    drawn = _one_below_the_other(board, half, (verdict, legend), _OWN_ROW)
+    box = drawn.bounds()
+    width, height = math.ceil(_OWN_WIDTH + 2 * _OWN_MARGIN), math.ceil(box.height + 2 * _OWN_MARGIN)
+    name = first_writable(board.name, writable(board.name)[0])
+    title = Title(name, DOCUMENT, words.picture_datum(board), scale="")
+    paper = Paper(f"{width} x {height} mm", float(width), float(height))
+    return Sheet(paper, drawn.shifted(_OWN_MARGIN, _OWN_MARGIN - box.top), title)
+
+
 def draw(board: SurveyedBoard, room: Room) -> Drawing:
     """The picture in its room: the verdict, the frets, details below. Raises `DoesNotFit`. Needs residuals."""
     half = _half(room)
@@ -65,14 +89,25 @@ def draw(board: SurveyedBoard, room: Room) -> Drawing:
         raise DoesNotFit(words.TOO_NARROW)
     verdict = heading(words.picture_title(board), words.picture_datum(board), room.width)
     details = _details(board, room.width, enlargement(board, half))
-    plot_top = verdict.bounds().bottom + _BELOW_HEADING + 3 * SMALL + _TICK
-    axis = _TICK + _GAP + SMALL
     last = int(board.survey.frets[-1])
-    row = min(_MOST_ROW, (room.height - details.bounds().bottom - 2 * SMALL - axis - plot_top) / (last + 1))
+    rest = _plot_top(verdict) + _AXIS + 2 * SMALL + details.bounds().bottom
+    row = min(_MOST_ROW, (room.height - rest) / (last + 1))
     if row < _LEAST_ROW:
         raise DoesNotFit(words.too_short_for(last))
-    plot = _plot(board, _NUMBER_WIDTH + _DOT + half, half, plot_top, row)
-    return drawing(verdict, plot, details.shifted(0.0, plot_top + row * (last + 1) + axis + 2 * SMALL))
+    return _one_below_the_other(board, half, (verdict, details), row)
+
+
+def _one_below_the_other(board: SurveyedBoard, half: float, around: tuple[Drawing, Drawing], row: float) -> Drawing:
+    """The verdict, the frets with ``row`` mm for each, details below. ``around``: the verdict and the details."""
+    verdict, details = around
+    top = _plot_top(verdict)
+    plot = _plot(board, _NUMBER_WIDTH + _DOT + half, half, top, row)
+    foot = top + row * (int(board.survey.frets[-1]) + 1) + _AXIS
+    return drawing(verdict, plot, details.shifted(0.0, foot + 2 * SMALL))
+
+
+def _plot_top(verdict: Drawing) -> float:
+    return verdict.bounds().bottom + _BELOW_HEADING + 3 * SMALL + _TICK
 
 
 def _half(room: Room) -> float:

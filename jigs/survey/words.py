@@ -37,11 +37,16 @@ _LEAST_MM = 0.01
 
 def headline(board: SurveyedBoard) -> str:
     """The board's name, how often it was measured, and how well."""
+    return f"{board.name}: {how_measured(board)}"
+
+
+def how_measured(board: SurveyedBoard) -> str:
+    """How often a board was measured, and how well."""
     frets, readings = len(board.survey.frets), int(np.sum(board.survey.readings))
     of = "1 fret" if frets == 1 else f"{frets} frets"
     read = "" if readings == frets else f", {readings} readings"
     error = f"reading error {fine_mm(board.survey.reading_error_mm)}, {ERROR_FROM_WORDS[board.error_from]}"
-    return f"{board.name}: {of}{read}; {error}"
+    return f"{of}{read}; {error}"
 
 
 def findings(board: SurveyedBoard) -> list[str]:

@@ -12,7 +12,7 @@ from samples import HANDS, PRESETS, SMALL_FILE, assert_clear, named, preset, wor
 from jigs.drawing.items import Circle, Text, bounds
 from jigs.faults import InputFaults, Place
 from jigs.instrument.file import parse
-from jigs.press.compare_picture import files, lay_out
+from jigs.press.compare_picture import as_svg, files, lay_out, on_own_sheet
 from jigs.sheets.paper import MARGIN_MM, PAPERS, Paper
 from jigs.workup.compare import compare, with_strings
 from jigs.workup.work_up import work_up
@@ -46,6 +46,24 @@ def test_every_word_is_on_the_sheet_and_clear_of_marks(name, hand, paper):
                 assert box.left >= MARGIN_MM - UM
                 assert box.right <= sheet.paper.width_mm - MARGIN_MM + UM
                 assert box.bottom <= sheet.paper.height_mm - MARGIN_MM + UM
+
+
+@pytest.mark.parametrize("hand", HANDS)
+@pytest.mark.parametrize("name", PRESETS)
+def test_picture_for_a_screen_shows_the_same_move_and_can_be_read(name, hand):
+    for share in (1.1, 1.0, 0.85):
+        found = thicker(preset(name, hand), share)
+        sheet = on_own_sheet(found)
+        assert_clear(sheet.drawing)
+        box = sheet.drawing.bounds()
+        assert min(box.left, box.top, sheet.paper.width_mm - box.right, sheet.paper.height_mm - box.bottom) >= 3.5
+        seen = svg_pieces(as_svg(found))
+        (times,) = re.findall(r"the moves are (\d+) times as large", words_of(sheet.drawing)) or ["1"]
+        assert ("bridge-before" in seen) == found.moves
+        for mm, string in zip(found.moves_mm if found.moves else (), found.new.outer_strings, strict=False):
+            x = float(seen[f"string-{string + 1}"][:, 0].mean())
+            old, new = (level(seen[f"bridge-{when}"], x) for when in ("before", "after"))
+            assert (new - old) / int(times) == pytest.approx(mm, abs=UM)
 
 
 @pytest.mark.parametrize("hand", HANDS)

@@ -156,6 +156,8 @@ def test_nut_in_its_place_is_not_blamed(tmp_path):
         as_csv(distances(), between=","),
         as_csv(distances(), between=";"),
         as_csv(distances(), between="\t"),
+        as_csv(distances(), head="fret distance\n", between=" "),
+        as_csv(distances(), head="", between=": "),
         as_csv(distances(), unit=" mm"),
         as_csv(distances(), head="# an old board\n\n  \nfret,distance,2nd reading\n"),
         as_csv(distances()).replace("\n", "\r\n").encode(),
@@ -165,8 +167,8 @@ def test_nut_in_its_place_is_not_blamed(tmp_path):
         "\n".join(reversed(as_csv(distances(), head="").splitlines())),
         as_csv(distances(), between=', "').replace("\n", '"\n').replace('distance"', "distance"),
     ],
-    ids=["no header", "comma", "semicolon", "tab", "unit", "notes", "CRLF", "BOM", "empty cells", "remarks", "backwards",
-         "quoted"],
+    ids=["no header", "comma", "semicolon", "tab", "blank", "colon", "unit", "notes", "CRLF", "BOM", "empty cells",
+         "remarks", "backwards", "quoted"],
 )  # fmt: skip
 def test_csv_in_any_style_is_read_alike(tmp_path, content):
     found = surveyed(tmp_path, content)
@@ -181,6 +183,12 @@ def test_inches_are_read_where_they_are_written(tmp_path):
     assert found["scale_mm"] == pytest.approx(26.25 * 25.4, abs=1)
     assert [each["readings"] for each in found["frets"]] == [1, 2, 1, 2]
     assert found["frets"][2]["measured_mm"] == pytest.approx(13.125 * 25.4)
+
+
+def test_further_readings_behind_a_blank_are_parted_by_commas_or_semicolons(tmp_path):
+    by_blank = surveyed(tmp_path, "1 36,5, 36,4\n5 163.0; 163.2\n7 8 1/2 in, 215.9\n12 325 mm\n")
+    assert by_blank == surveyed(tmp_path, "1, 36.5, 36.4\n5, 163.0, 163.2\n7, 8 1/2 in, 215.9\n12, 325\n")
+    assert [each["readings"] for each in by_blank["frets"]] == [2, 2, 2, 1]
 
 
 def test_toml_says_the_same_as_csv(tmp_path):
@@ -391,7 +399,7 @@ GOOD = as_csv(distances())
         (as_csv(distances(2100, 12)), ["scale of 2100.0 mm", "150 to 1500 mm"]),
         ("7, 216.2\n", ["fret 7 is one reading for two unknowns", "measure a second fret", "fret 12 alone"]),
         ("7, 216.2\n7, 216.3\n", ["two unknowns"]),
-        ("1 36.48\n2 70.9\n", ["line 1", "line 2", "is one column", "1, 19.8"]),
+        ("f1 36.48\nf2 70.9\n", ["line 1", "line 2", "is one column", "1, 19.8"]),
     ],
 )  # fmt: skip
 def test_slip_in_the_file_is_named_with_its_place_and_remedy(tmp_path, content, expected):
@@ -415,6 +423,7 @@ def test_decimal_comma_between_commas_is_recognised_and_named_once(tmp_path, con
     [
         GOOD.replace(", ", ";").replace(".", ","),
         GOOD.replace(", ", "\t").replace(".", ","),
+        GOOD.replace(", ", "  ").replace(".", ","),
         GOOD.replace(", ", ', "').replace(".", ",").replace("\n", '"\n'),
     ],
 )
@@ -528,6 +537,16 @@ PICTURED = {
     "rough": parsed(as_csv(distances(noise=2.0)), reading_error="5"),
     "long name": parsed(as_csv(distances()), "W" * 60 + ".csv"),
 }
+
+
+@pytest.mark.parametrize("board", PICTURED)
+def test_picture_for_a_screen_shows_every_fret_clear_of_its_words(board):
+    shown, surveyed = survey_picture.on_own_sheet(PICTURED[board]), PICTURED[board].survey
+    assert_clear(shown.drawing)
+    assert {item.id for item in shown.drawing if item.id.startswith("fret-")} == {f"fret-{n}" for n in surveyed.frets}
+    box = shown.drawing.bounds()
+    assert min(box.left, box.top, shown.paper.width_mm - box.right, shown.paper.height_mm - box.bottom) >= 3.5
+    assert survey_picture.as_svg(PICTURED[board]).count(b'id="fret-') == len(surveyed.frets)
 
 
 @pytest.mark.parametrize("paper", [*sorted(PAPERS), "170x300"])

@@ -84,7 +84,7 @@ class Gauge(Length):
         """What is wrong with W24 or 24 wound; ``plain``: the rest of it."""
         if not self.may_be_wound:
             return words.wound_core(text, plain)
-        corrected = _with_w(plain)
+        corrected = with_w(plain)
         try:
             self.read(corrected)
         except Wrong as error:
@@ -95,7 +95,7 @@ class Gauge(Length):
         """The gauge that a number without a unit means. Raises `Wrong` if it means none, or several."""
         meanings = self._meanings(value, number, counted)
         if len({one.mm for one in meanings}) > 1:
-            written = (_with_w(one.written) if wound else one.written for one in meanings)
+            written = (with_w(one.written) if wound else one.written for one in meanings)
             raise Wrong(words.gauge_of_two_meanings(value, written))
         return WireGauge(float(meanings[0].mm))
 
@@ -125,10 +125,10 @@ class Gauge(Length):
         return words.no_such_gauge(value, size, self.of, self.low, self.high)
 
 
-def _with_w(plain: str) -> str:
+def with_w(plain: str) -> str:
     """A gauge as a wound string's.
 
-    >>> _with_w("24"), _with_w("24 thou")
+    >>> with_w("24"), with_w("24 thou")
     ('24w', '24 thou w')
     """
     return f"{plain}{' ' * plain[-1].isalpha()}w"

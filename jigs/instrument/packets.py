@@ -13,7 +13,7 @@ from typing import get_args
 from geometry.lengths import MM_PER_INCH
 from geometry.strings import NoteError, pitch_hz
 from jigs.faults import Wrong
-from jigs.input.gauges import Gauge, is_marked_wound
+from jigs.input.gauges import Gauge, is_marked_wound, with_w
 from jigs.input.words import note_unread
 from jigs.instrument import found_words as words
 from jigs.instrument.keys import Material, StringEntry, Wrap
@@ -114,10 +114,10 @@ def in_short(entry: StringEntry) -> str:
 
 def _parts(entry: StringEntry, usual_wrap: str | None) -> Iterator[str]:
     yield entry.note
-    gauge = _inches(entry.gauge)
-    yield f"{gauge}{' ' * gauge[-1].isalpha()}w" if entry.is_wound else gauge
+    gauge = as_printed(entry.gauge)
+    yield with_w(gauge) if entry.is_wound else gauge
     if entry.is_wound and (entry.core is not None or entry.turns is not None):
-        yield f"core {_inches(entry.core_mm)}"
+        yield f"core {as_printed(entry.core_mm)}"
     wrap = entry.wrap or usual_wrap
     if entry.is_wound and wrap is not None:
         yield wrap
@@ -125,10 +125,10 @@ def _parts(entry: StringEntry, usual_wrap: str | None) -> Iterator[str]:
         yield entry.material
 
 
-def _inches(mm: float) -> str:
+def as_printed(mm: float) -> str:
     """A gauge as packets print it, with more decimals only if it has them; in mm if it has too many.
 
-    >>> _inches(0.254), _inches(0.2921), _inches(0.3)
+    >>> as_printed(0.254), as_printed(0.2921), as_printed(0.3)
     ('.010', '.0115', '0.3 mm')
     """
     inches = round(mm / float(MM_PER_INCH), _DECIMALS_IN)

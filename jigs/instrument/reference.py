@@ -4,6 +4,7 @@ import json
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import asdict, dataclass
 from enum import Enum
+from functools import cache
 from types import UnionType
 from typing import Annotated, Any, Literal, Union, get_args, get_origin
 
@@ -132,6 +133,23 @@ def chosen_tables(name: str | None) -> tuple[str, ...]:
     if plain not in known:
         raise words.none_called("table", name, known).refusal(Place(option="table"))
     return ("" if plain == TOP else plain,)
+
+
+@cache
+def measure_of(path: str) -> Length | ForEachString | ForEachFret | Quantity | None:
+    """How a key with a length or a unit is declared, by its table and key; None for any other key. As `DeclaredKey.path`.
+
+    >>> measure_of("strings.peg"), measure_of("frets"), measure_of("strings.mass")
+    (Length(low=3, high=80, of='', small='short', large='long', usual=(12, 40), listed=False), None, None)
+    """
+    table, _, key = path.rpartition(".")
+    info = MODELS[table].model_fields.get(key) if table in MODELS else None
+    for mark in () if info is None else _marks(info):
+        if isinstance(mark, Length | ForEachString | Quantity):
+            return mark
+        if isinstance(mark, ForEachFret) and isinstance(mark.one, Length):
+            return mark
+    return None
 
 
 def _marks(info: FieldInfo) -> Iterator[Any]:

@@ -3,10 +3,12 @@
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from enum import StrEnum
 
 from jigs.faults import Key, Option
+from jigs.input.gauges import GAUGES
 from jigs.instrument.reference import ORDER, DeclaredKey, Kind, declared, default_of, keys_of, title_of
-from jigs.page import words
+from jigs.page import printing_words, words
 from jigs.readings.advice import ENDS
 from jigs.templates.catalogue import OPTIONS
 
@@ -16,7 +18,10 @@ _STRINGS = "strings"
 
 @dataclass(frozen=True)
 class Field:
-    """One field. ``blank`` is what a choice says when its key is not in the file; ``folded`` fields are out of view."""
+    """One field. ``blank`` is what a choice says when its key is not in the file; ``folded`` fields are out of view.
+
+    ``unit`` stands beside a number in it. ``added``: it belongs to the value, so the page adds it to a plain number.
+    """
 
     key: str
     label: str
@@ -25,6 +30,16 @@ class Field:
     choices: tuple[str, ...] = ()
     blank: str = ""
     folded: bool = False
+    unit: str = ""
+    added: bool = False
+
+
+class Level(StrEnum):
+    """What a group of fields is worth: nothing is drawn well without it, it makes the place surer, or neither."""
+
+    MUST = "must"
+    SHARPENS = "sharpens"
+    HARDLY = "hardly"
 
 
 @dataclass(frozen=True)
@@ -34,32 +49,31 @@ class Group:
     name: str
     title: str
     fields: tuple[Field, ...]
+    level: Level
     folded: bool = True
 
 
-_ACROSS_TABLES: tuple[tuple[str, str, tuple[tuple[str, str], ...]], ...] = (
+_ACROSS_TABLES: tuple[tuple[str, str, Level, tuple[tuple[str, str], ...]], ...] = (
     (
         "instrument",
         title_of(""),
-        (
-            ("", "name"),
-            ("", "kind"),
-            ("", "hand"),
-            ("", "scale"),
-            ("", "nut_to_fret_12"),
-            ("", "frets"),
-            ("action", "nut"),
-            ("action", "fret_12"),
-        ),
+        Level.MUST,
+        (("", "name"), ("", "kind"), ("", "hand"), ("", "frets"), ("", "scale"), ("", "nut_to_fret_12")),
     ),
-    (
-        "neck",
-        words.NECK,
-        (("action", "relief"), ("action", "finger"), ("pitch", "a4"), ("", "fret_crown_width")),
-    ),
-    ("rule", words.UNEVEN_FRETS, (("", "fret_rule"), ("", "frets_measured"), ("", "wanted_cents"))),
+    ("saddle", words.SADDLE, Level.MUST, (("bridge", "steps"),)),
+    ("aids", words.AIDS, Level.SHARPENS, (("tolerance", "measured_with"),)),
+    ("action", title_of("action"), Level.SHARPENS, (("action", "fret_12"),)),
+    ("finger", words.FINGER, Level.SHARPENS, (("action", "finger"), ("action", "press"))),
+    ("neck", words.NECK, Level.HARDLY, (("action", "nut"), ("action", "relief"), ("", "fret_crown_width"))),
+    ("rule", words.UNEVEN_FRETS, Level.HARDLY, (("", "fret_rule"), ("", "frets_measured"), ("", "wanted_cents"))),
 )
 """Groups of keys that people fill in together and the file keeps in several tables. Every other table is a group."""
+
+_SHARPENS = ("bridge", "found")
+"""Tables that place the bridge; the others hardly move it, or only other drawings use them."""
+
+IN_VIEW = ("instrument", "saddle", "aids", "action")
+"""Groups that are not folded away at first."""
 
 _IN_VIEW = ("note", "gauge", "core", "wrap", "pair")
 """The keys of a string that most strings need; the others are folded away."""
@@ -72,19 +86,22 @@ def _field(one: DeclaredKey, key: str, folded: bool = False) -> Field:
     default = "" if choice or one.by_kind or one.kind == "check" else default_of(one)
     counts = f"if empty: {one.empty}" if one.empty else f"default {default}" if default else ""
     hint = one.hint if choice else "; ".join(part for part in (one.hint, counts) if part)
-    return Field(key, one.label, hint, one.kind, one.choices, blank, folded)
+    unit = "" if one.table == _STRINGS and one.key in GAUGES else one.unit
+    added = one.kind == "text" and unit != ""
+    return Field(key, one.label, hint, one.kind, one.choices, blank, folded, unit, added)
 
 
 def _groups() -> Iterable[Group]:
-    for name, title, keys in _ACROSS_TABLES:
+    for name, title, level, keys in _ACROSS_TABLES:
         fields = (declared(table, key) for table, key in keys)
-        yield Group(name, title, tuple(_field(one, one.path) for one in fields), folded=name != "instrument")
-    across = {pair for _, _, keys in _ACROSS_TABLES for pair in keys}
+        yield Group(name, title, tuple(_field(one, one.path) for one in fields), level, folded=name not in IN_VIEW)
+    across = {pair for *_, keys in _ACROSS_TABLES for pair in keys}
     for table in ORDER:
         rest = [one for one in keys_of(table) if (table, one.key) not in across]
         if rest and table != _STRINGS:
             name = table if table != "compensation" else "placing"
-            yield Group(name, title_of(table), tuple(_field(one, one.path) for one in rest))
+            level = Level.SHARPENS if table in _SHARPENS else Level.HARDLY
+            yield Group(name, title_of(table), tuple(_field(one, one.path) for one in rest), level)
 
 
 GROUPS = tuple(_groups())
@@ -96,7 +113,15 @@ STRING_FIELDS = tuple(_field(one, one.key, one.key not in _IN_VIEW) for one in k
 _DRAW_KINDS: dict[str, Kind] = {"fret": "whole", "flag": "check", "choice": "choice", "length": "length"}
 
 DRAW_FIELDS = tuple(
-    Field(option.name, option.label, option.hint, _DRAW_KINDS[option.kind], option.choices, "the drawing chooses")
+    Field(
+        option.name,
+        option.label,
+        option.hint,
+        _DRAW_KINDS[option.kind],
+        option.choices,
+        "the drawing chooses",
+        unit="mm" if option.kind == "length" else "",
+    )
     for option in OPTIONS
 )
 """The fields of a drawing, as the catalogue declares its options."""
@@ -118,6 +143,16 @@ _OF_ONE_STRING = {field.key: field for field in STRING_FIELDS}
 
 BEGINS_WITH = _of_tables(_OF_THE_INSTRUMENT.values())
 """The first field of each table of the file, for a fault of a whole table."""
+
+
+def in_the_file(key: str) -> str:
+    """Table and key of an instrument's field: those of one string are the same for all.
+
+    >>> in_the_file("strings.4.gauge"), in_the_file("action.nut"), in_the_file("scale")
+    ('strings.gauge', 'action.nut', 'scale')
+    """
+    of_string = _OF_A_STRING.fullmatch(key)
+    return f"{_STRINGS}.{of_string[1]}" if of_string else key
 
 
 def kind_of(key: str) -> Kind | None:
@@ -148,7 +183,8 @@ BENCH_FIELDS = (
 )
 """What the user may know besides the readings."""
 
-_OF_OPTIONS = CHOICES | {field.key: field.label for field in (*DRAW_FIELDS, *BENCH_FIELDS)}
+_OF_PRINTERS = {"reading-error": printing_words.READING_ERROR[0], "replace": printing_words.REPLACE}
+_OF_OPTIONS = CHOICES | _OF_PRINTERS | {field.key: field.label for field in (*DRAW_FIELDS, *BENCH_FIELDS)}
 _OF_TONES = {
     f"{end}-{tone.key}": f"{end.capitalize()} end, {tone.label.lower()}" for end in ENDS for tone in TONE_FIELDS
 }
@@ -195,7 +231,7 @@ def name_of(key: str, octave_fret: int = 12) -> str:
     ``octave_fret``: the instrument's own, which the fields of the readings name.
 
     >>> name_of("scale"), name_of("strings.4.gauge"), name_of("rim.head"), name_of("pitch.a4")
-    ('Scale length', 'String 4, gauge', 'Width of the head (Banjo head)', 'A4 in Hz (Neck, touch and pitch)')
+    ('Scale length', 'String 4, gauge', 'Width of the head (Banjo head)', 'A4 in Hz (Pitch)')
     >>> name_of("draw.kerf"), name_of("readings.bass-fretted"), name_of("strings"), name_of("colour")
     ('Kerf', 'Bass end, pressed at fret 12', 'Strings', '')
     """

@@ -4,15 +4,15 @@ from dataclasses import replace
 from pathlib import Path
 
 from jigs.faults import InputFaults
-from jigs.page import bench, drawing, words
+from jigs.page import bench, drawing, printing, words
 from jigs.page.faults_at_fields import fault_list
 from jigs.page.request import Malformed, Reply, json_reply, read_request, refusal
 
-ROUTES = {**drawing.ROUTES, **bench.ROUTES}
+ROUTES = {**drawing.ROUTES, **bench.ROUTES, **printing.ROUTES}
 LISTEN = "listen"
 """The route that takes a sound."""
 
-GIVE_A_FILE = {"pdf", "file", LISTEN}
+GIVE_A_FILE = {*drawing.FILES, *printing.FILES, LISTEN}
 """Routes whose answer is not JSON, or has no place for faults: with a fault they answer with status 422."""
 
 

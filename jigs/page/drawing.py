@@ -133,4 +133,7 @@ def _size_mm(svg: bytes) -> tuple[float, float]:
     return float(size[1]), float(size[2])
 
 
+FILES = {"pdf", "file"}
+"""Routes whose answer is a file."""
+
 ROUTES = {"open": _open, "draw": _draw, "pdf": _pdf, "file": _file}

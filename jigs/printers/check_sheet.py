@@ -49,8 +49,21 @@ def lay_out(paper: Paper, printer: Printer | None = None) -> Sheet:
     return fitted(lambda on: _sheet(on, printer), paper, "the check sheet")
 
 
-def _stem(paper: Paper, printer: Printer | None) -> str:
+def stem(paper: Paper, printer: Printer | None = None) -> str:
+    """What the sheet's files are called."""
     return f"printer-sheet-{paper_key(paper)}" if printer is None else f"printer-check-{file_stem(printer.name)}"
+
+
+def picture(paper: Paper) -> bytes:
+    """The sheet's crosses and distances drawn small, as an SVG file of its own size."""
+    from jigs.export.svg import to_svg
+
+    figure = _figure(paper, _MOST_FIGURE)
+    box = figure.bounds()
+    width, height = math.ceil(box.width), math.ceil(box.height)
+    placed = figure.shifted((width - box.width) / 2 - box.left, (height - box.height) / 2 - box.top)
+    own = Paper(f"{width} x {height} mm", float(width), float(height))
+    return to_svg(Sheet(own, placed, Title(words.DOCUMENT, "", "", scale="")), words.DOCUMENT, words.PICTURE)
 
 
 def _sheet(paper: Paper, printer: Printer | None) -> Sheet:
@@ -59,12 +72,12 @@ def _sheet(paper: Paper, printer: Printer | None) -> Sheet:
     room = room_on(inset(laid, INSET_MM))
     facts = f"Crosses {format_mm(width)} and {format_mm(height)} apart"
     if printer is None:
-        title = Title(words.DOCUMENT, "Printer:", facts, stem=_stem(paper, printer))
+        title = Title(words.DOCUMENT, "Printer:", facts, stem=stem(paper, printer))
         rows = tuple((span, _nominal(span, laid)) for span in ALL_SPANS)
         filled = _filled(room, laid, words.check_words(paper), "drawn", rows)
     else:
         of, note = writable(f"Printer: {printer.name}")[0], writable(printer.on_the_sheet)[0]
-        title = Title(words.DOCUMENT_CORRECTED, of, facts, note=note, stem=_stem(paper, printer))
+        title = Title(words.DOCUMENT_CORRECTED, of, facts, note=note, stem=stem(paper, printer))
         rows = tuple((one.span, words.must_read(one)) for one in expected(printer, paper))
         filled = _filled(room, laid, words.check_words_corrected(printer), "must read", rows)
     sheet = on_sheet(filled, laid, title, INSET_MM, to_check=False)

@@ -17,6 +17,7 @@ NONE_YET = "no printer has been measured yet: start with `jigs printer sheet`"
 
 DOCUMENT = "Check sheet for a printer"
 DOCUMENT_CORRECTED = "Check of a printer's correction"
+PICTURE = "Where each cross is, and the number of each distance"
 TOO_NARROW, TOO_SHORT = "it is too narrow", "it is too short"
 
 _ACTUAL_SIZE = 'at actual size, 100%, no "fit to page"'

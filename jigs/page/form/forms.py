@@ -1,10 +1,33 @@
 """The page's other forms, each with its fields: a fault at ``Place(table=FORM, key=KEY)`` is shown at the field FORM.KEY."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 
+from jigs.page import printing_words
 from jigs.page.form.fields import Field
+from jigs.printers.printer import SPANS
 
-FORMS: Mapping[str, tuple[Field, ...]] = {}
+PRINTER, PRINTER_NAME, READING_ERROR = "printer", "name", "reading-error"
+
+LENGTHS = {option: tuple(f"{one.start}-{one.end}".lower() for one in spans) for option, spans in SPANS.items()}
+"""The fields of the lengths on a check sheet, by the option that takes both of a kind."""
+
+
+def _lengths() -> Iterator[Field]:
+    spans = [(option, span) for option, both in SPANS.items() for span in both]
+    keys = [key for keys in LENGTHS.values() for key in keys]
+    for number, (key, (option, span)) in enumerate(zip(keys, spans, strict=True), 1):
+        label, hint = printing_words.of_length(number, (span.start, span.end), option == "diagonals")
+        yield Field(key, label, hint, "text")
+
+
+PRINTER_FIELDS = (
+    *_lengths(),
+    Field(PRINTER_NAME, *printing_words.NAME, "text"),
+    Field(READING_ERROR, *printing_words.READING_ERROR, "text"),
+)
+"""A printer, in the order of the hands: what is read on its check sheet, and what to call it."""
+
+FORMS: Mapping[str, tuple[Field, ...]] = {PRINTER: PRINTER_FIELDS}
 """Every form besides the instrument's, the drawing's and the readings'."""
 
 LABELS = {f"{form}.{field.key}": field.label for form, fields in FORMS.items() for field in fields}

@@ -34,6 +34,11 @@ class Option:
     example: str = ""
 
 
+@dataclass(frozen=True)
+class Command(Option):
+    """A command, named in a sentence; the page calls it by the name of its view."""
+
+
 def plain_value(written: str) -> Key:
     """A value alone, as it is written in the file: the page shows it without quotes and brackets, as people type it there.
 
@@ -52,7 +57,11 @@ def named_in_file(name: Key | Option) -> str:
 
     >>> named_in_file(Key("rim", "head")), named_in_file(Key("", "scale", "666.8")), named_in_file(Option("paper", "a3"))
     ('[rim] head', 'scale = 666.8', '--paper a3')
+    >>> named_in_file(Command("survey"))
+    '`jigs survey`'
     """
+    if isinstance(name, Command):
+        return f"`jigs {name.name}`"
     if isinstance(name, Option):
         return f"--{name.name} {name.example}".strip()
     if not name.key:

@@ -59,8 +59,8 @@ def keep(instrument: str, printer: str | None, **given: Any) -> None:
     import datetime
 
     from jigs.readings import keep_words
-    from jigs.readings.keep import Given
     from jigs.readings.keep import keep as keep_place
+    from jigs.readings.kept_place import Given
 
     share = None
     if printer is not None:

@@ -4,9 +4,12 @@ Where the bridge was in tune before, a cause is something that has changed since
 one breath: a banjo's head and its neck both change the action.
 """
 
+from collections.abc import Callable, Mapping
+
 from geometry.causes import Cause
 from geometry.diagnosis import LEAST_FRETS, Suspect
 from geometry.lengths import format_mm
+from jigs.faults import Command, Key, Option, Words, named_in_file, spoken
 from jigs.readings.diagnosis import Strength, StringDiagnosis
 from jigs.workup.workup import Workup
 
@@ -45,23 +48,30 @@ WHY_CHANGED = {
 }
 """What changes the action, by the kind of instrument. Readings show the action alone, not which of the two it was."""
 
-REMEDIES = {
+REMEDIES: Mapping[Cause, Words] = {
     Cause.NEAR: "move the bridge away from the nut",
     Cause.FAR: "move the bridge towards the nut",
     Cause.NUT_HIGH: "have the slots filed before the bridge is placed; a slot that is too deep buzzes",
     Cause.NUT_LOW: "if the open string buzzes, have the slots filled",
-    Cause.NUT_NEAR: "measure the scale again; `jigs survey` finds where the nut is",
-    Cause.NUT_FAR: "measure the scale again; `jigs survey` finds where the nut is",
+    Cause.NUT_NEAR: ("measure the scale again; ", Command("survey"), " finds where the nut is"),
+    Cause.NUT_FAR: ("measure the scale again; ", Command("survey"), " finds where the nut is"),
     Cause.TOUCH: "press as you play, no harder, and measure the action again",
-    Cause.FRET: "read that fret on another string; if it is out there too, check the fret's place with `jigs survey`",
+    Cause.FRET: (
+        "read that fret on another string; if it is out there too, check the fret's place with ",
+        Command("survey"),
+    ),
     Cause.NONE_FITS: "read it once more; if that changes nothing, fit a new string",
     Cause.NOTHING: "nothing to do here",
 }
 """What a player can do about each; common practice, no source."""
 
-REMEDIES_OF_CHANGES = {
+REMEDIES_OF_CHANGES: Mapping[Cause, Words] = {
     Cause.TOUCH: "press as you play, no harder",
-    Cause.STRINGS_OTHER: "compare the strings with the file (`jigs compare`), correct the file, then set the bridge anew",
+    Cause.STRINGS_OTHER: (
+        "compare the strings with the file (",
+        Command("compare"),
+        "), correct the file, then set the bridge anew",
+    ),
     Cause.ACTION_HIGH: "measure the action, write it in the file, set the bridge by ear and keep its place anew",
     Cause.ACTION_LOW: "measure the action, write it in the file, set the bridge by ear and keep its place anew",
 }
@@ -96,13 +106,18 @@ def _why(cause: Cause, workup: Workup) -> str:
     return reasons.get(workup.instrument.head.kind, reasons.get("", ""))
 
 
-def cause_in_words(diagnosis: StringDiagnosis, workup: Workup) -> str:
-    """The first cause with its strength and what to do, or that the readings are not sure."""
+def cause_in_words(
+    diagnosis: StringDiagnosis, workup: Workup, called: Callable[[Key | Option], str] = named_in_file
+) -> str:
+    """The first cause with its strength and what to do, or that the readings are not sure.
+
+    ``called``: how the reader knows a command.
+    """
     strength, named = STRENGTHS[diagnosis.strength], diagnosis.named
     if named is not None:
         why = _why(named.cause, workup)
         name = f"{suspect_name(named, diagnosis.was_right)}, {strength}{f': {why}' if why else ''}"
-        return f"{name}; {_remedy(named.cause, diagnosis, workup)}"
+        return f"{name}; {spoken(_remedy(named.cause, diagnosis, workup), called)}"
     if len(diagnosis.frets) < LEAST_FRETS:
         return f"{strength}; read at least {LEAST_FRETS} different frets"
     if diagnosis.suspects[0].cause is Cause.NOTHING:
@@ -110,7 +125,7 @@ def cause_in_words(diagnosis: StringDiagnosis, workup: Workup) -> str:
     return strength
 
 
-def _remedy(cause: Cause, diagnosis: StringDiagnosis, workup: Workup) -> str:
+def _remedy(cause: Cause, diagnosis: StringDiagnosis, workup: Workup) -> Words:
     """What to do. A changed action or other strings read much like a moved bridge, so its place is measured first."""
     if not diagnosis.was_right:
         return REMEDIES[cause]
@@ -119,4 +134,5 @@ def _remedy(cause: Cause, diagnosis: StringDiagnosis, workup: Workup) -> str:
         back = f"move it back to the found place, {places} from the nut"
         return f"{back}. If it stands there already, measure the action, and compare the strings with the file"
     head_first = HEAD_FIRST if cause in WHY_CHANGED and workup.instrument.head.kind == "banjo" else ""
-    return head_first + REMEDIES_OF_CHANGES.get(cause, REMEDIES.get(cause, ""))
+    remedy = REMEDIES_OF_CHANGES.get(cause, REMEDIES.get(cause, ""))
+    return (head_first, *((remedy,) if isinstance(remedy, str) else remedy))

@@ -24,7 +24,9 @@ _MOST_MOVE, _MOST_SPREAD = 30.0, 70.0
 _LEAST_ARROW, _HEAD, _HEAD_HALF, _SHAFT_HALF = 1.6, 3.6, 1.9, 0.7
 _END_CAP = 1.6
 _BESIDE = 2.0
-_LONG_BRIDGE = 130.0
+
+HEIGHTS = (MEDIUM, LARGE), (LARGE, LARGEST)
+"""Of the words and of the figures: the small ones, and those of a wide picture."""
 
 
 @dataclass(frozen=True)
@@ -64,12 +66,6 @@ class BridgeFrame:
     def string_x(self, end: str) -> float:
         """Where the string at an end is."""
         return float(self.workup.outer_mm[ENDS.index(end)])
-
-
-def frame_for(workup: Workup, times: int, zero_mm: float) -> BridgeFrame:
-    """The frame of a picture of its own size, its words as large as the bridge asks for."""
-    heights = (MEDIUM, LARGE) if workup.instrument.bridge.length <= _LONG_BRIDGE else (LARGE, LARGEST)
-    return BridgeFrame(workup, times, zero_mm, *heights)
 
 
 def ends_of(workup: Workup) -> tuple[str, ...]:

@@ -1,11 +1,11 @@
 """What keeping a found place says: faults, and what was kept."""
 
 import datetime
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import PurePath
 
 from geometry.lengths import format_mm
-from jigs.faults import Option, Says, Words
+from jigs.faults import Command, Key, Option, Says, Words, named_in_file, spoken
 from jigs.input.words import shown
 from jigs.wording import some_of
 from jigs.workup.found_words import day_in_words
@@ -51,7 +51,7 @@ def not_yet(day: datetime.date, today: datetime.date) -> Says:
 
 def log_empty() -> Says:
     """A log without a step, or none at all."""
-    remedy: Words = ("read and move with `jigs readings`, and give it the same ", Option("log"))
+    remedy: Words = ("read and move with ", Command("readings"), ", and give it the same ", Option("log"))
     return Says("this log has no rounds", remedy, "keep-log-empty")
 
 
@@ -98,17 +98,29 @@ def far_from_computed(string: str, correction_mm: float, computed_mm: float) -> 
     return Says(what, remedy, "keep-far-from-computed")
 
 
-MARKED_ON_PAPER = "The ± is that of a place on paper. With a caliper, --feet-from-fret, it is 0.6 mm."
+MARKED_ON_PAPER: Words = (
+    "The ± is that of a place on paper. With a caliper, ",
+    Option("feet-from-fret"),
+    ", it is 0.6 mm.",
+)
 
 
-def read_from(zero: str) -> str:
+def read_from(zero: str) -> Words:
     """The line that the wedges were read from."""
     if zero == "computed":
         return "The wedges count from the computed line."
-    return "The wedges count from the found line that the file had. If your gauge is older, keep the place with --at."
+    older = "The wedges count from the found line that the file had. If your gauge is older, keep the place with "
+    return (older, Option("at"), ".")
 
 
-def kept_in_words(workup: Workup, before: FoundPlace | None, on_paper: bool, file: str, zero: str = "") -> list[str]:
+def kept_in_words(
+    workup: Workup,
+    before: FoundPlace | None,
+    on_paper: bool,
+    file: str,
+    zero: str = "",
+    named: Callable[[Key | Option], str] = named_in_file,
+) -> list[str]:
     """What was kept, what it replaces, and what counts from now on. ``zero``: the line that wedges were read from."""
     found = workup.found
     if found is None:
@@ -122,8 +134,8 @@ def kept_in_words(workup: Workup, before: FoundPlace | None, on_paper: bool, fil
         f" ear{day}{strings}",
         *([] if before is None else [_replaced(before)]),
         own_correction(workup),
-        *([read_from(zero)] if zero else []),
-        *([MARKED_ON_PAPER] if on_paper and not zero else []),
+        *([spoken(read_from(zero), named)] if zero else []),
+        *([spoken(MARKED_ON_PAPER, named)] if on_paper and not zero else []),
         *filter(None, [heights_in_words(workup)]),
         *headline(workup),
     ]

@@ -33,6 +33,7 @@ _LEAST_PLOT = 40.0
 _LEAST_ROWS, _MOST_ROWS = 3, 12
 _MOST_LINES = 2
 _LEAST_WIDTH = 60.0
+_NARROW, _LOW_PLOT, _MARGIN = 84.0, 44.0, 3.0
 _MARK = 1.1
 _SPARE = 0.25
 _SAMPLE = 11.0
@@ -101,6 +102,39 @@ def lay_out(steps: Sequence[Step], workup: Workup, paper: Paper, stem: str = "")
     return on_sheet(filled, paper, Title(printed, words.LOG_DOCUMENT, facts, scale="", stem=stem))
 
 
+def as_svg(steps: Sequence[Step], workup: Workup) -> bytes:
+    """The plot of one instrument's steps and its legend alone, as an SVG file narrow enough for a telephone.
+
+    Needs a step with readings, steps in their order.
+    """
+    from jigs.export.svg import to_svg
+
+    drawn = _plot(steps, workup)
+    box = drawn.bounds()
+    width, height = math.ceil(_NARROW + 2 * _MARGIN), math.ceil(box.height + 2 * _MARGIN)
+    name = workup.instrument.name
+    title = Title(
+        first_writable(name, writable(name)[0]), words.LOG_DOCUMENT, _off_in_words(steps[-1], workup), scale=""
+    )
+    paper = Paper(f"{width} x {height} mm", float(width), float(height))
+    sheet = Sheet(paper, drawn.shifted(_MARGIN, _MARGIN - box.top), title)
+    return to_svg(sheet, f"{words.LOG_DOCUMENT}: {title.name}", title.facts)
+
+
+def _plot(steps: Sequence[Step], workup: Workup) -> Drawing:
+    """The plot and its legend, `_NARROW` wide."""
+    total, steps = len(steps), steps[-int((_NARROW - _AXIS) / _LEAST_APART) :]
+    strings = sorted({string for step in steps for string, _, _ in step.rests})
+    frame = _frame(steps, _AXIS, _NARROW, 0.0, _LOW_PLOT)
+    legend = _legend(strings, workup, _NARROW)
+    return drawing(
+        _axes(steps, frame, wrapped(_axis_in_words(len(steps), total), SMALL, _NARROW - _AXIS)),
+        _band(steps, frame),
+        *(_curve(steps, string, n, frame) for n, string in enumerate(strings)),
+        legend.shifted(0.0, _LOW_PLOT + _TICK + 2 * _GAP + 1.5 * _ROW),
+    )
+
+
 def draw(steps: Sequence[Step], workup: Workup, room: Room) -> Drawing:
     """The verdict, the plot as high as the page leaves room, and the figures. Raises `DoesNotFit`.
 
@@ -125,7 +159,7 @@ def draw(steps: Sequence[Step], workup: Workup, room: Room) -> Drawing:
     rows = int((room.height - table_top - SMALL) / _ROW)
     return drawing(
         verdict,
-        _axes(steps, frame, total),
+        _axes(steps, frame, (_axis_in_words(len(steps), total),)),
         _band(steps, frame),
         *(_curve(steps, string, n, frame) for n, string in enumerate(strings)),
         legend.shifted(_AXIS, table_top - _ROW - legend.bounds().bottom),
@@ -167,18 +201,17 @@ def _frame(steps: Sequence[Step], left: float, right: float, top: float, foot: f
     return PlotFrame(left, right, top, foot, low, high, tick, len(steps))
 
 
-def _axes(steps: Sequence[Step], frame: PlotFrame, total: int) -> Drawing:
-    """The zero line, cents up the left side, steps along the foot."""
+def _axis_in_words(shown: int, total: int) -> str:
+    return f"{words.CENTS_AXIS}{f'; last {shown} of {total} steps' if shown < total else ''}"
+
+
+def _axes(steps: Sequence[Step], frame: PlotFrame, said: Sequence[str]) -> Drawing:
+    """The zero line, cents up the left side, steps along the foot; lines above that say what is up and down."""
     left, right, top, foot = frame.left, frame.right, frame.top, frame.foot
-    cut = f"; last {len(steps)} of {total} steps" if len(steps) < total else ""
     items: list[Item] = [
         Path((((left, top), (right, top), (right, foot), (left, foot)),), Role.FINE, "plot", closed=True),
         Line((left, frame.y(0.0)), (right, frame.y(0.0)), Role.GUIDE, "in-tune"),
-        Text(
-            (left, top - _ROW - _GAP + SMALL),
-            f"{words.CENTS_AXIS}{cut}",
-            SMALL,
-        ),
+        *(Text((left, top - (len(said) - n) * _ROW - _GAP + SMALL), line, SMALL) for n, line in enumerate(said)),
         Text((left - _TICK - _GAP, foot + _TICK + _GAP + SMALL), "step", SMALL, Anchor.END),
     ]
     decimals = 1 if frame.tick < 1 else 0

@@ -26,6 +26,8 @@ MARGIN_MM = 4.0
 _BESIDE, _ABOVE_FOOT, _BELOW_HEADING = 2.0, 4.0, 5.0
 _SAMPLE = 14.0
 _LEAST_FOOT = 100.0
+_MOST_WITH_SMALL_WORDS = 131.0
+"""On a telephone that shows the whole width, 328 px, the words of a wider picture have to be larger."""
 
 
 def as_svg(advice: Advice) -> bytes:
@@ -49,9 +51,16 @@ def on_own_sheet(advice: Advice) -> Sheet:
 
 
 def draw(advice: Advice) -> Drawing:
-    """The picture in mm, the middle of the bridge at x = 0."""
+    """The picture in mm, the middle of the bridge at x = 0; its words are large enough for a telephone."""
+    small, large = from_above.HEIGHTS
+    drawn = _drawn(advice, small)
+    return drawn if drawn.bounds().width + 2 * MARGIN_MM <= _MOST_WITH_SMALL_WORDS else _drawn(advice, large)
+
+
+def _drawn(advice: Advice, heights: tuple[float, float]) -> Drawing:
+    """The picture with words and figures of these heights."""
     workup, before, after = advice.workup, _line(advice.workup, advice.before), _line(advice.workup, advice.after)
-    frame = from_above.frame_for(workup, _times(advice), before.centre_mm)
+    frame = BridgeFrame(workup, _times(advice), before.centre_mm, *heights)
     lines = (before, after) if _moves(advice) else (before,)
     ys = [y for line in lines for _, y in frame.ends(line)]
     top, foot = min(ys) - BEYOND_MM, max(ys) + BEYOND_MM

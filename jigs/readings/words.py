@@ -75,7 +75,7 @@ def advice_lines(advice: Advice, named: Named = named_in_file) -> tuple[AdviceLi
                 _rest_in_words(advice),
             )
         shown.append([verdict_line(advice)])
-    shown += (_diagnosis_in_words(advice, one) for one in advice.diagnoses)
+    shown += (_diagnosis_in_words(advice, one, named) for one in advice.diagnoses)
     blocks = [block for block in map(list, shown) if block]
     return tuple(line for block in blocks for line in (GAP, *block))[1:]
 
@@ -345,14 +345,14 @@ def _why_else(advice: Advice) -> str:
     return "see the diagnosis below. Correct that first, then read again"
 
 
-def _diagnosis_in_words(advice: Advice, diagnosis: StringDiagnosis) -> Iterator[AdviceLine]:
+def _diagnosis_in_words(advice: Advice, diagnosis: StringDiagnosis, named: Named) -> Iterator[AdviceLine]:
     frets = "fret" if len(diagnosis.frets) == 1 else "frets"
     read = f"{_string(advice, diagnosis.string)}, read at {frets} {', '.join(map(str, diagnosis.frets))}"
-    yield AdviceLine("diagnosis", f"{read}: {cause_in_words(diagnosis, advice.workup)}")
+    yield AdviceLine("diagnosis", f"{read}: {cause_in_words(diagnosis, advice.workup, named)}")
     shown = [one for one in diagnosis.suspects[:_SUSPECTS_SHOWN] if one.weight > 0.01]
     if len(diagnosis.frets) >= LEAST_FRETS:
-        named = [(suspect_name(one, diagnosis.was_right), 100 * float(one.weight)) for one in shown]
-        weights = ", ".join(f"{name} {round_half_up(percent, 0)}%" for name, percent in named)
+        likely = [(suspect_name(one, diagnosis.was_right), 100 * float(one.weight)) for one in shown]
+        weights = ", ".join(f"{name} {round_half_up(percent, 0)}%" for name, percent in likely)
         yield AdviceLine("diagnosis-weights", f"how likely each cause is: {weights}", True)
     if diagnosis.named is None:
         yield AdviceLine("diagnosis-next", _next_in_words(advice, diagnosis), True)

@@ -4,6 +4,7 @@ import json
 import os
 import subprocess
 import sys
+import xml.etree.ElementTree as ET
 from dataclasses import replace
 from pathlib import Path as FilePath
 
@@ -466,3 +467,31 @@ def test_too_small_paper_is_refused_with_the_papers_that_are_large_enough():
 def test_reading_a_log_leaves_no_trace(tmp_path):
     assert read(FilePath(tmp_path / "none")) == ()
     assert not list(tmp_path.iterdir())
+
+
+PHONE_PX, LEAST_LETTER_PX = 328, 12
+"""A telephone 360 px wide, less the page's own margins; letters in it that people can read."""
+
+
+def steps_of(name, count, strings=(1, 4)):
+    rests = [tuple((string, 4.0 * (-1) ** n / n, 1.5) for string in strings) for n in range(1, count + 1)]
+    return [Step(n, name, one, "move") for n, one in enumerate(rests, 1)]
+
+
+@pytest.mark.parametrize("count", [1, 3, 40])
+def test_plot_for_the_page_has_letters_that_a_telephone_shows_and_nothing_over_its_edge(count):
+    workup = preset("banjo")
+    seen = readings_picture.as_svg(steps_of(workup.instrument.name, count), workup)
+    texts = [item for item in ET.fromstring(seen).iter() if item.tag.endswith("}text")]
+    _, _, width, _ = map(float, ET.fromstring(seen).get("viewBox").split())
+    assert min(float(one.get("font-size")) for one in texts) * PHONE_PX / width >= LEAST_LETTER_PX
+    plot = readings_picture._plot(steps_of(workup.instrument.name, count), workup)
+    assert plot.bounds().left >= -1e-9
+    assert plot.bounds().right <= width - 2 * readings_picture._MARGIN + 1e-9
+    assert_clear(plot)
+
+
+def test_plot_for_the_page_marks_every_string_at_every_step():
+    workup = preset("banjo")
+    seen = svg_pieces(readings_picture.as_svg(steps_of(workup.instrument.name, 3, (1, 2, 4)), workup))
+    assert {f"string-{string}-step-{step}" for string in (1, 2, 4) for step in (1, 2, 3)} <= set(seen)

@@ -25,6 +25,7 @@ import { roundNow, roundsDone, setRounds, startNow } from "./rounds.js";
 import { begin as beginSheet, showSheets, shownSheet, turnTo } from "./sheet.js";
 import { off } from "./off.js";
 import { begin as beginStrings } from "./strings.js";
+import { begin as beginUnits } from "./units.js";
 import { begin as beginViews, showView, shownView } from "./views.js";
 import * as words from "./words.js";
 
@@ -386,6 +387,7 @@ function wire() {
 }
 
 beginFaults();
+beginUnits(page);
 beginStrings(changed);
 beginSheet(() => void writeAddress());
 beginViews(

@@ -1,5 +1,6 @@
 /** The rows of strings, treble side first. */
 
+import { inWords, isMeasured, says, show, whenShown } from "./units.js";
 import { stringTitle } from "./words.js";
 
 /** @typedef {Record<string, string>} Values */
@@ -22,6 +23,7 @@ let changed = () => {};
 /** @param {Element} control @returns {string} */
 export function valueOf(control) {
   if (control instanceof HTMLInputElement && control.type === "checkbox") return control.checked ? "true" : "";
+  if (isMeasured(control)) return says(control);
   return /** @type {HTMLInputElement | HTMLSelectElement} */ (control).value;
 }
 
@@ -32,6 +34,8 @@ export function setValue(control, value) {
   } else if (control instanceof HTMLSelectElement) {
     offer(control, value);
     control.value = value;
+  } else if (isMeasured(control)) {
+    show(control, value);
   } else {
     /** @type {HTMLInputElement} */ (control).value = value;
   }
@@ -84,10 +88,13 @@ function made(values, index, count) {
   return fresh;
 }
 
+/** @param {Element} control */
+const shownIn = (control) => (isMeasured(control) && control.value ? inWords(control) : valueOf(control));
+
 /** Show on the fold what is filled in behind it. @param {HTMLElement} one */
 function sayMore(one) {
   const filled = controls(/** @type {Element} */ (one.querySelector("details")))
-    .map((control) => [one.querySelector(`label[for="${control.id}"]`)?.textContent?.toLowerCase(), valueOf(control)])
+    .map((control) => [one.querySelector(`label[for="${control.id}"]`)?.textContent?.toLowerCase(), shownIn(control)])
     .filter(([, value]) => value);
   const words = filled.map(([label, value]) => `${label} ${value}`).join(", ");
   /** @type {HTMLElement} */ (one.querySelector("[data-more]")).textContent = words ? `: ${words}` : "";
@@ -119,5 +126,6 @@ function addOne() {
 /** @param {() => void} onChange called when a string was added or removed */
 export function begin(onChange) {
   changed = onChange;
+  whenShown(() => rows().forEach(sayMore));
   add.onclick = addOne;
 }

@@ -73,11 +73,11 @@ def _sources(place: Path) -> Iterator[Source]:
     names = [name for name in names if not name.startswith(".") and not (place / name).is_dir()]
     if not names:
         raise words.no_instruments().refusal(Place(str(place)))
-    for name in sorted(names, key=_as_counted):
+    for name in sorted(names, key=as_counted):
         yield Source(place / name, named=False)
 
 
-def _as_counted(name: str) -> list[tuple[int, str]]:
+def as_counted(name: str) -> list[tuple[int, str]]:
     """A key that sorts "banjo 9" before "banjo 10"; the name itself decides between equals."""
     parts = re.split(r"([0-9]+)", name.casefold())
     return [*((int(part), "") if part.isdecimal() else (-1, part) for part in parts), (-1, name)]
@@ -90,7 +90,7 @@ def _clashes(sources: Iterable[Source]) -> dict[Source, Fault]:
         groups.setdefault(source.stem.casefold(), []).append(source)
     faults: dict[Source, Fault] = {}
     for group in groups.values():
-        rivals = [source for source in group if not _is_other(source)] if len(group) > 1 else group
+        rivals = [source for source in group if not is_other(source)] if len(group) > 1 else group
         for source in rivals:
             other = next((rival for rival in rivals if rival is not source), None)
             if other is not None:
@@ -98,7 +98,8 @@ def _clashes(sources: Iterable[Source]) -> dict[Source, Fault]:
     return faults
 
 
-def _is_other(source: Source) -> bool:
+def is_other(source: Source) -> bool:
+    """Whether a file of a folder can be read and is not an instrument's, such as a survey's."""
     try:
         return read_instrument_data(read(source), source) is None
     except InputFaults:

@@ -8,7 +8,7 @@ from pathlib import Path
 from geometry.readings import Verdict
 from jigs.faults import InputFaults, Note
 from jigs.rack import words
-from jigs.rack.rows import LastReading, Row
+from jigs.rack.rows import LastReading
 from jigs.readings.log import Step, last_of, read
 
 SUFFIX = ".jsonl"
@@ -23,18 +23,22 @@ def log_beside(path: Path) -> Path:
     return path.with_suffix(SUFFIX)
 
 
-def last_reading(path: Path, row: Row) -> tuple[LastReading | None, tuple[Note, ...]]:
-    """The last reading of the instrument of a file; None without one. Notes: why a log that is there is of no use."""
+def last_reading(path: Path, name: str, outer: tuple[int, int]) -> tuple[LastReading | None, tuple[Note, ...]]:
+    """The last reading of the instrument of a file; None without one. Notes: why a log that is there is of no use.
+
+    ``name``: the instrument's. ``outer``: the numbers of its outer full-length strings, treble and bass.
+    """
     log = log_beside(path)
     try:
         steps = read(log)
     except InputFaults as refused:
         return None, tuple(words.log_unusable(log.name, fault).note() for fault in refused.faults)
-    step = last_of(steps, row.name)
+    step = last_of(steps, name)
     if step is None:
-        return None, (words.log_of_another(log.name, row.name, steps[-1].instrument).note(),) if steps else ()
+        return None, (words.log_of_another(log.name, name, steps[-1].instrument).note(),) if steps else ()
     verdict = step.verdict if step.verdict in set(Verdict) else ""
-    return LastReading(step.step, verdict, _cents(step, row.treble_string), _cents(step, row.bass_string)), ()
+    treble, bass = (_cents(step, string) for string in outer)
+    return LastReading(step.step, verdict, treble, bass), ()
 
 
 def _cents(step: Step, string: int) -> float | None:

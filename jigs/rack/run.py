@@ -27,7 +27,7 @@ from jigs.system.workers import Brake, Stopped, brake, each
 from jigs.templates.catalogue import CUT_FROM_STOCK, FOR_CUTTERS, NAMES
 
 _SHEETS_WORTH_A_PROCESS = 4
-_PLAN, _INDEX = "nest", "index"
+_PLAN = "nest"
 
 Progress: TypeAlias = Callable[[int, int], None]
 """Called with how many things of how many are done."""
@@ -185,7 +185,7 @@ def _instruments(run: _Run, gathered: Gathered) -> None:
 
 
 def _instrument(source: Source) -> str:
-    return f"instrument {source.stem}"
+    return state.of_instrument(source.stem)
 
 
 def _from_folder(run: _Run, source: Source) -> str:
@@ -237,7 +237,7 @@ def _take(run: _Run, source: Source, record: Record, status: Status) -> None:
     run.keep(_instrument(source), record)
     row, notes = row_from(record.more["row"]), tuple(Says(text, "", code).note() for text, code in record.more["notes"])
     missing = tuple(Missing.from_data(data, str(source.path)) for data in record.more["missing"])
-    last, of_log = last_reading(source.path, row)
+    last, of_log = last_reading(source.path, row.name, (row.treble_string, row.bass_string))
     run.items[source] = Item(
         str(source.path),
         status,
@@ -329,10 +329,10 @@ def _summary(run: _Run, sources: Sequence[Source], name: str, nest: Nest | None)
     kinds = ("pdf", "svg") if "svg" in run.order.formats else ("pdf",)
     shown = [(item.source, item.row, item.files, item.faults, item.missing, item.lies, item.last) for item in items]
     key = state.digest(state.program(), repr((name, run.order.paper, kinds, shown)))
-    if run.is_current(_INDEX, key):
-        record = run.records[_INDEX]
+    if run.is_current(state.INDEX, key):
+        record = run.records[state.INDEX]
     else:
         files = {"rack.csv": as_csv(items)} | rack_index.files(items, run.order.paper, kinds, name)
         record = Record(key, put(files, run.folder, run.force))
-    run.keep(_INDEX, record)
+    run.keep(state.INDEX, record)
     return (*record.files, *(["nest.csv"] if nest is not None and nest.placed else []))

@@ -27,6 +27,9 @@ PACKAGES = ("jigs", "geometry")
 """The packages whose text decides what is drawn."""
 
 NAME = "rack-state.jsonl"
+INDEX = "index"
+"""What the files about the whole rack are remembered as."""
+
 PREFIX = ".rack-"
 """How a rack's unfinished files begin."""
 
@@ -46,6 +49,11 @@ class Record:
     files: Mapping[str, str]
     older: tuple[str, ...] = ()
     more: Mapping[str, Any] = field(default_factory=dict)
+
+
+def of_instrument(stem: str) -> str:
+    """What the files of an instrument are remembered as; ``stem``: how their names begin."""
+    return f"instrument {stem}"
 
 
 def digest(*parts: bytes | str) -> str:
@@ -134,6 +142,11 @@ def _known(content: bytes) -> dict[str, tuple[Record, bytes]]:
             if all(Path(name).name == name for name in (*record.files, *record.older)):
                 known[what] = record, line
     return known
+
+
+def remembered(folder: Path) -> dict[str, Record]:
+    """What a folder remembers, to read only: a rack may be writing to it meanwhile."""
+    return {what: record for what, (record, _) in _known(_content(folder)).items()}
 
 
 def _line(what: str, record: Record) -> bytes:

@@ -157,16 +157,23 @@ def worker_lost() -> Says:
 
 
 def counts(made: int, unchanged: int, nothing: int, faulty: int, incomplete: int, folder: str) -> str:
-    """What became of how many files; ``incomplete`` ones are drawn or unchanged too.
+    """What became of how many files, and where they are.
 
     >>> counts(7, 0, 0, 0, 0, "rack"), counts(1, 2, 3, 1, 0, "rack")
     ('7 drawn, 0 unchanged, in rack', '1 drawn, 2 unchanged, 3 with nothing to draw, 1 faulty, in rack')
-    >>> counts(1, 2, 0, 0, 1, "rack")
-    '1 drawn, 2 unchanged, 1 of them incomplete, in rack'
+    """
+    return f"{outcome(made, unchanged, nothing, faulty, incomplete)}, in {folder}"
+
+
+def outcome(made: int, unchanged: int, nothing: int, faulty: int, incomplete: int) -> str:
+    """What became of how many files; ``incomplete`` ones are drawn or unchanged too.
+
+    >>> outcome(1, 2, 0, 0, 1)
+    '1 drawn, 2 unchanged, 1 of them incomplete'
     """
     perhaps = ((incomplete, "of them incomplete"), (nothing, "with nothing to draw"), (faulty, "faulty"))
     parts = [f"{made} drawn", f"{unchanged} unchanged", *(f"{count} {what}" for count, what in perhaps if count)]
-    return f"{', '.join(parts)}, in {folder}"
+    return ", ".join(parts)
 
 
 def parts_on_sheets(parts: int, sheets: int) -> str:

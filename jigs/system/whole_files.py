@@ -64,8 +64,8 @@ def _write_all(files: Mapping[str, bytes], folder: Path, prefix: str) -> list[Pa
     return [place for _, place in waiting]
 
 
-def write_own(content: bytes, path: Path, over: bool) -> None:
-    """Write one file of the user's settings, whole and readable by the user alone. Raises OSError.
+def write_own(content: bytes, path: Path, over: bool, private: bool = True) -> None:
+    """Write one file of the user's, whole, and ``private`` if it is a setting: readable by the user alone. Raises OSError.
 
     ``over``: whether it may replace a file of that name. If not, raises FileExistsError, also when another run writes that
     file in the meantime.
@@ -76,6 +76,8 @@ def write_own(content: bytes, path: Path, over: bool) -> None:
         part = Path(name)
         try:
             _fill(handle, content)
+            if not private:
+                os.chmod(part, 0o666 & ~_umask())
             if not over:
                 _claim(part, path)
             os.replace(part, path)

@@ -7,20 +7,25 @@ from dataclasses import asdict, replace
 from typing import Any
 
 from jigs.faults import Fault, InputFaults, Note
-from jigs.page import words
+from jigs.page import printing_words, words
 from jigs.page.faults_at_fields import fault_list, note_list
-from jigs.page.form.doubts import doubts
-from jigs.page.form.fields import DRAW_KEYS
+from jigs.page.form import worth
+from jigs.page.form.doubts import doubts, from_a_preset
+from jigs.page.form.fields import DRAW_KEYS, name_of
+from jigs.page.form.filled import replaced
+from jigs.page.lacking import lacking
 from jigs.page.request import Reply, Request, json_reply
-from jigs.press.layout import how_sure_on, lay_out
-from jigs.press.order import DEFAULT_TEMPLATE, ordered, read_order
+from jigs.press.layout import SheetInUse, in_use, lay_out
+from jigs.press.order import DEFAULT_TEMPLATE, Order, ordered, read_order
 from jigs.press.press import Printed, prepare
-from jigs.templates.catalogue import CUT_FROM_STOCK
+from jigs.templates.catalogue import CUT_FROM_STOCK, FOR_CUTTERS
 from jigs.templates.template import Template
-from jigs.workup.sureness import in_short
-from jigs.workup.words import HeadlineFigure
+from jigs.workup.sureness import in_short, least_sure_end
 from jigs.workup.work_up import work_up
 from jigs.workup.workup import Workup
+
+MEASURE = "measure"
+"""The template of the measuring aids."""
 
 
 def _open(request: Request) -> Reply:
@@ -41,16 +46,23 @@ def _draw(request: Request) -> Reply:
         files = made.files(("svg",))
     except InputFaults as faults:
         known = {} if workup is None else _figures(workup, made)
-        return json_reply({**known, "faults": fault_list(faults.faults, request.source), "notes": []})
+        with suppress(InputFaults):  # a text that cannot be read has no fields
+            known |= _of_the_form(request)
+        lacks = None if made is None else lacking(made.template.name, faults.faults, request.source)
+        listed = fault_list(faults.faults, request.source)
+        return json_reply({**known, "lacks": lacks, "faults": listed, "notes": []})
     no_page = made.no_page()
     return json_reply(
         {
             **_figures(made.workup, made),
+            **_of_the_form(request),
             "sheets": [content.decode() for content in files.files.values()],
             "names": list(files.files),
             "size_mm": [_size_mm(content) for content in files.files.values()],
             "no_pdf": note_list(no_page)[0]["text"] if no_page else "",
+            "lacks": None,
             "pdf": None if no_page else f"{request.stem}-{made.template.name}.pdf",
+            **_cut_file(request.stem, made.template.name),
             "file": f"{request.stem}.toml",
             "notes": note_list(
                 [*doubts(request.data(), request.fields, request.preset is not None), *files.notes, *no_page],
@@ -65,7 +77,9 @@ def _figures(workup: Workup, made: "Making | None") -> dict[str, Any]:
     """What is known of the instrument, with or without a drawing."""
     from jigs.workup.words import headline_figures, outer_in_words
 
-    sure = in_short(workup) if made is None else made.how_sure()
+    used = SheetInUse() if made is None else made.in_use()
+    laid = used.datum_fret, used.datum_over_fret, used.print_share
+    sure, least = in_short(workup, *laid), least_sure_end(workup, *laid)
     figures = headline_figures(workup, feet=True)
     return {
         "name": workup.instrument.name,
@@ -73,7 +87,28 @@ def _figures(workup: Workup, made: "Making | None") -> dict[str, Any]:
         "glance": words.glance(*(one.figure for one in figures[:3])),
         "outer_strings": outer_in_words(workup),
         "octave_fret": workup.instrument.octave_fret,
+        "worth": worth.as_shown(least),
     }
+
+
+def _of_the_form(request: Request) -> dict[str, Any]:
+    """What the form shows at its fields: what is the preset's, and what does not count. Raises `InputFaults`."""
+    unused = replaced(request.data(), request.fields)
+    return {
+        "from_preset": [
+            {"name": name, "field": field}
+            for name, field in from_a_preset(request.fields, request.preset is not None).items()
+        ],
+        "unused": {key: words.counts_instead(name_of(by)) for key, by in unused.items()},
+        "aids": f"{request.stem}-{MEASURE}.pdf",
+    }
+
+
+def _cut_file(stem: str, template: str) -> dict[str, str | None]:
+    """The name of a template's DXF, or why it has none."""
+    if template in FOR_CUTTERS:
+        return {"dxf": f"{stem}-{template}.dxf", "no_dxf": ""}
+    return {"dxf": None, "no_dxf": printing_words.no_cut_file(template)}
 
 
 def _pdf(request: Request) -> Reply:
@@ -81,20 +116,25 @@ def _pdf(request: Request) -> Reply:
     return Reply(200, "application/pdf", content)
 
 
+def order_of(request: Request, templates: Sequence[str], **more: str) -> Order:
+    """An order of these templates with the page's paper, printer and options. Raises `InputFaults`."""
+    keys = ("paper", "printer", *DRAW_KEYS)
+    given = {key: request.draw[key] for key in keys if request.draw.get(key, "").strip()}
+    return read_order(templates, {**given, **more})
+
+
 class Making:
     """A drawing from a request, with all faults of instrument and order at once. Raises `InputFaults`."""
 
     def __init__(self, request: Request, workup: Workup | None) -> None:
         faults: list[Fault] = []
-        draw, self.request = request.draw, request
+        self.request = request
         try:
             self.workup = work_up(request.instrument()) if workup is None else workup
         except InputFaults as wrong:
             faults += wrong.faults
         try:
-            keys = ("paper", "printer", *DRAW_KEYS)
-            given = {key: draw[key] for key in keys if draw.get(key, "").strip()}
-            self.order = read_order((draw.get("template") or DEFAULT_TEMPLATE,), given)
+            self.order = order_of(request, (request.draw.get("template") or DEFAULT_TEMPLATE,))
         except InputFaults as wrong:
             faults += wrong.faults
         if faults:
@@ -122,9 +162,9 @@ class Making:
             return [words.no_pdf(fault).note(fault.place) for fault in wrong.faults]
         return []
 
-    def how_sure(self) -> HeadlineFigure:
-        """How sure the place is, laid out with this template."""
-        return how_sure_on(self.workup, self.template, self.order.paper, self.order.options, self.order.printer)
+    def in_use(self) -> SheetInUse:
+        """How this template places the bridge, or a fork instead of it."""
+        return in_use(self.workup, self.template, self.order.paper, self.order.options, self.order.printer)
 
 
 def _size_mm(svg: bytes) -> tuple[float, float]:

@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterator, Sequence
 
 from geometry.lengths import format_mm
 from geometry.readings import NORMAL_QUANTILE, TOUCH_ERROR_CENTS, TUNER_ERROR_CENTS
-from jigs.faults import Fault, Key, Option, Says, Words
+from jigs.faults import Fault, Key, Says, Words
 from jigs.input.words import shown
 from jigs.page.rounds import Ends, Round
 from jigs.readings.advice import ENDS
@@ -29,7 +29,8 @@ def glance(treble: str, bass: str, slant: str) -> str:
 
 # ---- labels of the form that no key or option of a drawing declares
 
-NECK = "Neck, touch and pitch"
+NECK = "Neck"
+AIDS, FINGER, SADDLE = "Measuring aids", "Your finger", "Saddle or crown"
 UNEVEN_FRETS = "Old or uneven frets"
 TEMPLATE, PAPER, PRINTER = "Template", "Paper", "Printer"
 HARMONIC = ("Octave harmonic", "three times: +2 / +1 / +2; or in Hz")
@@ -72,6 +73,15 @@ def from_the_preset(untouched: Sequence[str]) -> Says:
     """A note on values that the user has not measured."""
     what = f"these come from the preset, not from your instrument: {', '.join(untouched)}"
     return Says(what, "measure and fill in your own", "values-from-preset")
+
+
+def counts_instead(name: str) -> str:
+    """At a field that does not count, because another says the same.
+
+    >>> counts_instead("Nut to fret 12")
+    '“Nut to fret 12” counts'
+    """
+    return f"“{name}” counts"
 
 
 def core_of_old_string(core: object) -> Says:
@@ -236,20 +246,3 @@ def took_too_long(seconds: float) -> Says:
 def busy() -> Says:
     """More requests than can be answered."""
     return Says("too many requests are waiting", "try again in a moment", "answer-busy")
-
-
-def no_port(text: str, first: int, last: int) -> Says:
-    """Something else where a port is meant."""
-    remedy = f"write a number from {first} to {last}, or 0 for any that is free"
-    return Says(f'"{text}" is not a port for this', remedy, "port-unread")
-
-
-def port_taken(port: int, reason: str) -> Says:
-    """A port that another program has."""
-    remedy = ("give another, or none: without ", Option("port"), " the page finds a free one")
-    return Says(f"port {port} is not free ({reason})", remedy, "port-taken")
-
-
-def serving(address: str) -> str:
-    """Where the page is."""
-    return f"the page is at {address} (this computer only); Ctrl-C stops it"

@@ -1,6 +1,6 @@
 """One template of one instrument on as many sheets as it takes."""
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import partial
 from typing import TYPE_CHECKING
 
@@ -94,10 +94,17 @@ def _drawn_for(
     return laid, template.draw(workup, room_on(laid), options)
 
 
-def how_sure_on(
-    workup: Workup, template: Template, paper: Paper, options: Options, printer: "Printer | None"
-) -> HeadlineFigure:
-    """How sure the bridge line is with this sheet; for a template that does not place a bridge, with a fork."""
+@dataclass(frozen=True)
+class SheetInUse:
+    """How a sheet places the bridge: the fret that it registers on, whether over its middle, and the error of its print."""
+
+    datum_fret: int | None = None
+    datum_over_fret: bool = False
+    print_share: float | None = None
+
+
+def in_use(workup: Workup, template: Template, paper: Paper, options: Options, printer: "Printer | None") -> SheetInUse:
+    """How this sheet places the bridge; for a template that does not place one, how a fork does."""
     fork = templates()["fork"]
     if template not in (fork, templates()["setup-card"]):
         options = Options()
@@ -106,7 +113,15 @@ def how_sure_on(
     except (DoesNotFit, Lacks):
         datum = None
     share = None if printer is None else printer.print_share
-    return in_short(workup, datum, options.datum_over_fret and datum is not None, share)
+    return SheetInUse(datum, options.datum_over_fret and datum is not None, share)
+
+
+def how_sure_on(
+    workup: Workup, template: Template, paper: Paper, options: Options, printer: "Printer | None"
+) -> HeadlineFigure:
+    """How sure the bridge line is with this sheet, or with a fork."""
+    used = in_use(workup, template, paper, options, printer)
+    return in_short(workup, used.datum_fret, used.datum_over_fret, used.print_share)
 
 
 def title_of(name: str, piece: Piece, options: Options) -> Title:

@@ -5,7 +5,7 @@ into a sheet that registers on a fret.
 """
 
 import math
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any
 
@@ -19,6 +19,7 @@ from geometry.tolerance import (
     InputEffects,
     Measured,
     PlaceTolerance,
+    Source,
     Spread,
     Sureness,
     input_effects,
@@ -206,6 +207,27 @@ def in_lines(workup: Workup, sure: PlaceTolerance) -> list[str]:
         for name, place, per_mm in places
     ]
     return [*how_sure_heading(workup.instrument.octave_fret), *in_columns(rows, ">>><")]
+
+
+@dataclass(frozen=True)
+class EndSureness:
+    """How sure the less sure end of the line is: which end, its half width, and each source's part, in words too."""
+
+    end: str
+    half_width_mm: float
+    whole: str
+    parts: tuple[tuple[Source, float, str], ...]
+
+
+def least_sure_end(
+    workup: Workup, datum_fret: int | None = None, datum_over_fret: bool = False, print_share: float | None = None
+) -> EndSureness:
+    """The end of the line that is less sure, with every part of its doubt, largest first; parameters as for `how_sure`."""
+    sure = how_sure(workup, datum_fret, datum_over_fret, print_share)
+    ends = zip(("treble", "bass"), workup.outer_mm.tolist(), strict=True)
+    end, place = max(((name, sure.of_line(x)) for name, x in ends), key=lambda one: one[1].half_width_mm)
+    parts = tuple((source, mm, _rough(mm)) for source, mm in place.contributions)
+    return EndSureness(end, place.half_width_mm, _rough(place.half_width_mm), parts)
 
 
 def in_short(

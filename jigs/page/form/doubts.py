@@ -8,12 +8,25 @@ from jigs.page import words
 from jigs.page.form.filled import STRINGS
 
 FROM_A_PRESET = {
-    "scale length": ("scale", "nut_to_fret_12"),
-    "string heights": ("action.nut", "action.fret_12"),
-    "strings": (f"{STRINGS}.",),
-    "bridge": ("bridge.",),
+    "scale length": (("scale", "nut_to_fret_12"), "scale"),
+    "string heights": (("action.nut", "action.fret_12"), "action.fret_12"),
+    "strings": ((f"{STRINGS}.",), f"{STRINGS}.1.gauge"),
+    "bridge": (("bridge.",), "bridge.thickness"),
 }
-"""What places the bridge, and the fields that show that it was measured."""
+"""What places the bridge, the fields that show that it was measured, and the field to begin with."""
+
+
+def from_a_preset(fields: Mapping[str, str], of_preset: bool) -> dict[str, str]:
+    """What is still the preset's of what places the bridge, each with the field to begin with.
+
+    >>> from_a_preset({"scale": "26 in", "action.nut": "0.5", "bridge.length": "70"}, True)
+    {'strings': 'strings.1.gauge'}
+    """
+    if not of_preset:
+        return {}
+    return {
+        name: field for name, (keys, field) in FROM_A_PRESET.items() if not any(one.startswith(keys) for one in fields)
+    }
 
 
 def doubts(data: Mapping[str, Any], fields: Mapping[str, str], of_preset: bool) -> Iterator[Note]:
@@ -22,10 +35,9 @@ def doubts(data: Mapping[str, Any], fields: Mapping[str, str], of_preset: bool) 
     >>> [str(note) for note in doubts({}, {"scale": "26 in", "action.nut": "0.5", "bridge.length": "70"}, True)]
     ['these come from the preset, not from your instrument: strings; measure and fill in your own']
     """
-    if of_preset:
-        untouched = [name for name, keys in FROM_A_PRESET.items() if not any(one.startswith(keys) for one in fields)]
-        if untouched:
-            yield words.from_the_preset(untouched).note()
+    untouched = from_a_preset(fields, of_preset)
+    if untouched:
+        yield words.from_the_preset(list(untouched)).note()
     listed = data.get(STRINGS)
     for n, entry in enumerate(listed if isinstance(listed, list) else [], 1):
         core = entry.get("core") if isinstance(entry, Mapping) else None

@@ -72,7 +72,7 @@ _ACROSS_TABLES: tuple[tuple[str, str, Level, tuple[tuple[str, str], ...]], ...] 
 _SHARPENS = ("bridge", "found")
 """Tables that place the bridge; the others hardly move it, or only other drawings use them."""
 
-IN_VIEW = ("instrument", "saddle", "aids", "action")
+_UNFOLDED = ("instrument", "saddle", "aids", "action")
 """Groups that are not folded away at first."""
 
 _IN_VIEW = ("note", "gauge", "core", "wrap", "pair")
@@ -94,7 +94,7 @@ def _field(one: DeclaredKey, key: str, folded: bool = False) -> Field:
 def _groups() -> Iterable[Group]:
     for name, title, level, keys in _ACROSS_TABLES:
         fields = (declared(table, key) for table, key in keys)
-        yield Group(name, title, tuple(_field(one, one.path) for one in fields), level, folded=name not in IN_VIEW)
+        yield Group(name, title, tuple(_field(one, one.path) for one in fields), level, folded=name not in _UNFOLDED)
     across = {pair for *_, keys in _ACROSS_TABLES for pair in keys}
     for table in ORDER:
         rest = [one for one in keys_of(table) if (table, one.key) not in across]

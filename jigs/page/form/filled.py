@@ -6,6 +6,7 @@ The page draws what that text says, and saves that text as the instrument file, 
 import copy
 import re
 from collections.abc import Iterator, Mapping, MutableMapping
+from dataclasses import replace
 from typing import Any
 
 import tomli
@@ -13,6 +14,7 @@ import tomli
 from jigs.faults import Place
 from jigs.input.words import too_deep
 from jigs.instrument.file import MOST_STRINGS, REMEDY
+from jigs.instrument.set_keys import SetKey
 from jigs.instrument.typed import value_of
 from jigs.page import words
 from jigs.page.form.fields import kind_of
@@ -97,6 +99,7 @@ def _filled_in(text: str, data: Mapping[str, Any], fields: Mapping[str, str], so
 def _put(into: MutableMapping[str, Any], fields: Mapping[str, str], new_table: Any, new_list: Any, source: str) -> None:
     if STRINGS in fields:
         _count(into, fields[STRINGS], new_table, new_list, source)
+    fields = {**fields, **dict.fromkeys(replaced(into, fields), "")}
     for key, text in fields.items():
         if key == STRINGS:
             continue
@@ -108,6 +111,30 @@ def _put(into: MutableMapping[str, Any], fields: Mapping[str, str], new_table: A
             table[name] = value
         elif name in table:
             del table[name]
+
+
+def replaced(data: Mapping[str, Any], fields: Mapping[str, str]) -> dict[str, str]:
+    """Keys of the data that do not count, because what was filled in says the same in another way: each with that key.
+
+    >>> replaced({"scale": "26 in"}, {"nut_to_fret_12": "333.4"})
+    {'scale': 'nut_to_fret_12'}
+    >>> replaced({"scale": "26 in"}, {"nut_to_fret_12": "333.4", "scale": "26 1/4 in"})
+    {}
+    """
+    there = dict(_flat(data))
+    found: dict[str, str] = {}
+    for key, text in fields.items():
+        if key == STRINGS or not text.strip():
+            continue
+        table, _, name = key.rpartition(".")
+        of_string = _OF_A_STRING.fullmatch(key)
+        value = value_of(text, name, kind_of(key))
+        one = SetKey(STRINGS if of_string else table, name, value, int(of_string[1]) if of_string else None)
+        for other_table, other in one.replaces():
+            of_same = replace(one, table=other_table, key=other, string=one.string if other_table == STRINGS else None)
+            if of_same.path in there and not fields.get(of_same.path, "").strip():
+                found[of_same.path] = key
+    return found
 
 
 def _count(into: MutableMapping[str, Any], text: str, new_table: Any, new_list: Any, source: str) -> None:

@@ -124,7 +124,7 @@ def test_one_listed_value_is_counted_as_one(application):
     [
         ({"action.fret_12": "0.3"}, "action.fret_12"),
         ({"scale": ""}, "scale"),
-        ({"nut_to_fret_12": "333"}, "scale"),
+        ({"nut_to_fret_12": "333", "scale": "26 in"}, "scale"),
         ({"name": ""}, "name"),
         ({"strings.4.core": "0.022 in"}, "strings.4.core"),
         ({"strings.1.note": "D5"}, "strings.1.gauge"),

@@ -7,7 +7,7 @@ from served import in_process
 from jigs.faults import Key, Option
 from jigs.instrument import keys
 from jigs.instrument.tables import TABLES
-from jigs.page.form.fields import BEGINS_WITH, DRAW_KEYS, GROUPS, STRING_FIELDS, Kind, kind_of, label_of
+from jigs.page.form.fields import BEGINS_WITH, DRAW_KEYS, GROUPS, STRING_FIELDS, Kind, Level, kind_of, label_of
 from jigs.templates.catalogue import LENGTHS
 
 ALL = [*(field for group in GROUPS for field in group.fields), *STRING_FIELDS]
@@ -31,8 +31,15 @@ def test_every_key_of_a_string_can_be_filled_in_once():
 
 def test_what_matters_first_is_in_view():
     in_view = [field.key for group in GROUPS if not group.folded for field in group.fields]
-    assert {"name", "kind", "hand", "scale", "nut_to_fret_12", "frets", "action.nut", "action.fret_12"} <= set(in_view)
+    assert {"name", "kind", "hand", "scale", "nut_to_fret_12", "frets", "bridge.steps", "action.fret_12"} <= set(
+        in_view
+    )
     assert [field.key for field in STRING_FIELDS if not field.folded] == ["note", "gauge", "core", "wrap", "pair"]
+
+
+def test_what_hardly_matters_is_folded_away():
+    assert all(group.folded for group in GROUPS if group.level is Level.HARDLY)
+    assert not any(group.folded for group in GROUPS if group.level is Level.MUST)
 
 
 @pytest.mark.parametrize("group", GROUPS, ids=lambda group: group.name)

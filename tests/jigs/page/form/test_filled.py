@@ -139,3 +139,38 @@ def as_numbers(text):
     plain = r"[+-]?([0-9]+\.?[0-9]*|\.[0-9]+)"
     parts = [as_meant("name", part) for part in text.split(";" if ";" in text else ",")]
     return [float(part) if re.fullmatch(plain, part) else part for part in parts]
+
+
+@pytest.mark.parametrize(
+    ("typed", "gone"),
+    [
+        ({"nut_to_fret_12": "333.4"}, "scale"),
+        ({"nut__edge": "3"}, "spacing"),
+        ({"nut__zero_fret": "true"}, "nut "),
+    ],
+    ids=["scale", "spacing", "zero-fret"],
+)
+def test_what_was_measured_in_another_way_replaces_the_presets(typed, gone):
+    """A player who types nut to fret 12 has typed one of two, not both."""
+    text = preset_text("banjo")
+    kept = fill(text, **typed)
+    lost = [line for line in text.splitlines() if line not in kept.splitlines()]
+    assert len(lost) == 1
+    assert lost[0].startswith(gone)
+
+
+def test_two_ways_that_were_both_typed_are_both_kept_so_that_the_fault_is_shown():
+    got = tomllib.loads(fill(preset_text("banjo"), scale="26 in", nut_to_fret_12="333.4"))
+    assert (got["scale"], got["nut_to_fret_12"]) == ("26 in", 333.4)
+
+
+def test_an_own_scale_replaces_nut_to_fret_12_of_a_file():
+    text = preset_text("banjo").replace('scale = "26 1/4 in" ', "nut_to_fret_12 = 333.4 ")
+    got = tomllib.loads(fill(text, scale="26 in"))
+    assert got["scale"] == "26 in"
+    assert "nut_to_fret_12" not in got
+
+
+def test_turns_that_were_counted_replace_a_core_of_the_file():
+    text = preset_text("banjo").replace('# core = "0.010 in"', 'core = "0.010 in" #')
+    assert "core" not in tomllib.loads(fill(text, strings__4__turns="66"))["strings"][3]

@@ -4,16 +4,19 @@ from dataclasses import replace
 from pathlib import Path
 
 from jigs.faults import InputFaults
-from jigs.page import bench, drawing, printing, words
+from jigs.page import bench, drawing, printing, takes, units, words
 from jigs.page.faults_at_fields import fault_list
 from jigs.page.request import Malformed, Reply, json_reply, read_request, refusal
 
-ROUTES = {**drawing.ROUTES, **bench.ROUTES, **printing.ROUTES}
+ROUTES = {**drawing.ROUTES, **bench.ROUTES, **printing.ROUTES, **takes.ROUTES, **units.ROUTES}
 LISTEN = "listen"
 """The route that takes a sound."""
 
-GIVE_A_FILE = {*drawing.FILES, *printing.FILES, LISTEN}
+GIVE_A_FILE = {*drawing.FILES, *printing.FILES, *takes.FILES, LISTEN}
 """Routes whose answer is not JSON, or has no place for faults: with a fault they answer with status 422."""
+
+LONGER = {**takes.LONGER}
+"""The seconds that a route may take, where it needs more than others."""
 
 
 def answer(route: str, body: bytes, shelf: Path | None = None) -> Reply:

@@ -83,6 +83,11 @@ def template_in_words(name: str, title: str) -> str:
     return f"{name}: {title}"
 
 
+def no_cut_file(template: str) -> str:
+    """Why a template for paper has no DXF."""
+    return f"The {template} is for paper. For a cutter choose the gauge."
+
+
 def not_drawn(reasons: Sequence[str]) -> str:
     """The text in an archive that says what it lacks."""
     return "\n".join(("These could not be drawn:", *reasons)) + "\n"

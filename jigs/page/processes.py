@@ -12,7 +12,7 @@ from contextlib import suppress
 from multiprocessing.connection import Connection
 
 from jigs.page import words
-from jigs.page.answers import LISTEN, answer
+from jigs.page.answers import LISTEN, LONGER, answer
 from jigs.page.request import Reply, refusal
 from jigs.system.workers import cores, deaf_children
 
@@ -82,7 +82,7 @@ class Processes:
             worker = self._free.get(timeout=LONGEST_WAIT_S)
         except queue.Empty:
             return refusal(503, words.busy())
-        limit_s = min(self._limit_s, LONGEST_HEARING_S) if route == LISTEN else self._limit_s
+        limit_s = min(self._limit_s, LONGEST_HEARING_S) if route == LISTEN else LONGER.get(route, self._limit_s)
         too_long = words.hearing_took_too_long if route == LISTEN else words.took_too_long
         try:
             reply, why = worker.ask(route, body, limit_s), too_long(limit_s)

@@ -5,7 +5,7 @@ from collections.abc import Iterable
 
 from geometry.lengths import MM_PER_INCH, LengthError, comma_meanings, format_inches, round_half_up
 from geometry.strings import NoteError
-from jigs.faults import Key, Says, Words, either, nearest
+from jigs.faults import Key, Says, Words, either, nearest, plain_value
 
 FRACTION_WITHOUT_UNIT = "length-fraction-without-unit"
 """The code of a fault that a file may have in every line."""
@@ -60,6 +60,28 @@ def quoted(text: str) -> str:
     return f"'{text}'" if '"' in text else f'"{text}"'
 
 
+def typed(text: str) -> str | Key:
+    """A value to write, as a part of a sentence: in quotes for a file, and alone where it is typed into a field.
+
+    >>> typed("35 in")
+    Key(table='', key='', example='"35 in"')
+    >>> print(typed('26 1/4"'))
+    '26 1/4"'
+    """
+    return quoted(text) if '"' in text else plain_value(f'"{text}"')
+
+
+def typed_choice(texts: Iterable[str], before: str = "write ") -> tuple[str | Key, ...]:
+    """Values to choose from, as parts of a sentence.
+
+    >>> typed_choice(["1.2", "12"])
+    ('write ', Key(table='', key='', example='"1.2"'), ' or ', Key(table='', key='', example='"12"'))
+    """
+    *firsts, last = map(typed, texts)
+    parts = [part for one in firsts for part in (one, ", ")][:-1]
+    return (before, *parts, " or ", last) if firsts else (before, last)
+
+
 def length_unread(error: LengthError, low: float, high: float) -> Says:
     """A text that `geometry.lengths.parse_mm` refuses, where a length from ``low`` to ``high`` mm is meant."""
     allowed = _allowed_also_in_inches(low, high)
@@ -75,26 +97,26 @@ def length_unread(error: LengthError, low: float, high: float) -> Says:
     return Says(f"{quoted(text)} {what}", remedy, error.code)
 
 
-def _without_comma(text: str) -> str:
+def _without_comma(text: str) -> Words:
     """What to write instead of a comma.
 
-    >>> print(_without_comma("1,234 mm"), _without_comma("1, 2"), sep="; ")
+    >>> from jigs.faults import spoken
+    >>> print(spoken(_without_comma("1,234 mm")), _without_comma("1, 2"), sep="; ")
     write "1.234 mm" or "1234 mm"; write the decimals after a point
     """
     meanings = comma_meanings(text)
-    return f"write {either([quoted(one) for one in meanings])}" if meanings else "write the decimals after a point"
+    return typed_choice(meanings) if meanings else "write the decimals after a point"
 
 
 def comma_for_thousands(text: str, meanings: Iterable[str]) -> Says:
     """A comma that marks thousands, or may do so. ``meanings``: what to write instead."""
-    what, remedy = f"{quoted(text)} has a comma", f"write {either([quoted(one) for one in meanings])}"
-    return Says(what, remedy, "comma-for-thousands")
+    return Says(f"{quoted(text)} has a comma", typed_choice(meanings), "comma-for-thousands")
 
 
 def note_unread(error: NoteError) -> Says:
     """A text that `geometry.strings.pitch_hz` refuses."""
     what = f"{quoted(error.text)} is not a note"
-    return Says(what, 'write letter and octave, for instance "D4" or "F#3"', error.code)
+    return Says(what, typed_choice(("D4", "F#3"), "write letter and octave, for instance "), error.code)
 
 
 def nan_length() -> Says:
@@ -131,13 +153,17 @@ def _beyond(size: str, of: str) -> str:
     return f"too {size} for {of}" if of else f"too {size}"
 
 
-def in_units(value: object, units: Iterable[str]) -> str:
+def in_units(value: object, units: Iterable[str]) -> tuple[str | Key, ...]:
     """How to write a bare number in other units: in, cm or thou.
 
-    >>> in_units(35, ["in", "cm"])
+    >>> from jigs.faults import spoken
+    >>> spoken(in_units(35, ["in", "cm"]))
     'for inches write "35 in", for centimetres write "35 cm"'
     """
-    return ", ".join(f'for {_UNITS_IN_WORDS[unit]} write "{str(value).strip()} {unit}"' for unit in units)
+    parts: list[str | Key] = []
+    for unit in units:
+        parts += [f"{', ' if parts else ''}for {_UNITS_IN_WORDS[unit]} write ", typed(f"{str(value).strip()} {unit}")]
+    return tuple(parts)
 
 
 def perhaps_other_unit(value: object, mm: float, size: str, of: str, units: Iterable[str]) -> Says:
@@ -149,7 +175,7 @@ def perhaps_other_unit(value: object, mm: float, size: str, of: str, units: Iter
 
 def fraction_without_unit(value: object, mm: float) -> Says:
     """A bare fraction that can be millimetres as well as inches."""
-    remedy = f'for inches write "{str(value).strip()} in", for millimetres write "{mm:.4g} mm"'
+    remedy = (*in_units(value, ["in"]), ", for millimetres write ", typed(f"{mm:.4g} mm"))
     return Says(f"{shown(value)} can be inches or millimetres", remedy, FRACTION_WITHOUT_UNIT)
 
 
@@ -160,18 +186,18 @@ def short_or_long_length(value: object, size: str, low: float, high: float) -> S
 
 def gauge_unread(what: Words) -> Says:
     """A text that is not a gauge; ``what`` is wrong with it."""
-    return Says(what, 'write it as on the packet, for instance ".010" or ".024w"', "gauge-unread")
+    remedy = typed_choice((".010", ".024w"), "write it as on the packet, for instance ")
+    return Says(what, remedy, "gauge-unread")
 
 
 def wound_otherwise(value: object, corrected: str) -> Says:
     """A wound string's gauge without the w behind it. ``corrected``: as it should be."""
-    return Says(f"{shown(value)} has no w at its end", f'write "{corrected}"', "gauge-marked-otherwise")
+    return Says(f"{shown(value)} has no w at its end", ("write ", typed(corrected)), "gauge-marked-otherwise")
 
 
 def gauge_of_two_meanings(value: object, meanings: Iterable[str]) -> Says:
     """A gauge that can be two, each as it is written without doubt."""
-    written = either([f'"{one}"' for one in meanings])
-    return Says(f"{shown(value)} can mean two gauges", f"write {written}", "gauge-of-two-meanings")
+    return Says(f"{shown(value)} can mean two gauges", typed_choice(meanings), "gauge-of-two-meanings")
 
 
 def no_such_gauge(value: object, size: str, of: str, low: float, high: float) -> Says:
@@ -184,12 +210,13 @@ def no_such_gauge(value: object, size: str, of: str, low: float, high: float) ->
 def wound_core(value: object, plain: str) -> Says:
     """The gauge of a wound string where a core's is meant. ``plain``: the same without the w."""
     what = f"{shown(value)} is the gauge of a wound string, and a core is plain wire"
-    return Says(what, f'write the core alone, as in "{plain}"', "gauge-of-wound-core")
+    return Says(what, ("write the core alone, as in ", typed(plain)), "gauge-of-wound-core")
 
 
 def no_unit(value: object, units: Iterable[str], example: str) -> Says:
     """A quantity without one of its units."""
-    return Says(f"{shown(value)} has no known unit", f'write {", ".join(units)}: "{example}"', "unit-unknown")
+    remedy = (f"write {', '.join(units)}: ", typed(example))
+    return Says(f"{shown(value)} has no known unit", remedy, "unit-unknown")
 
 
 def out_of_range(value: object, low: float, high: float, unit: str) -> Says:

@@ -2,6 +2,7 @@
 
 from geometry.lengths import format_mm
 from jigs.faults import Key, Says
+from jigs.input.words import typed
 from jigs.instrument.words import in_mm
 
 OVER_TOP_MISSING = Says(
@@ -45,7 +46,7 @@ def no_fret(fret: int, frets: int) -> Says:
 def radius_too_small(radius: float, half: float, across: Key) -> Says:
     """A board that is rounder than a circle through its edges or its outer strings."""
     what = (f"{in_mm(radius)} is smaller than {in_mm(half)}, half of what lies across it (", across, ")")
-    return Says(what, 'measure with a radius gauge; for 12 inches write "12 in"', "radius-too-small")
+    return Says(what, ("measure with a radius gauge; for 12 inches write ", typed("12 in")), "radius-too-small")
 
 
 # ---- bridge

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from geometry.lengths import format_mm
 from jigs.faults import Key, Says, either
-from jigs.input.words import shown
+from jigs.input.words import shown, typed
 
 _FOUND = "found"
 _A_DAY = "2026-11-25"
@@ -100,8 +100,8 @@ def table_not_its_own() -> Says:
 
 def no_strings(value: object) -> Says:
     """Something else where a set of strings is meant."""
-    return Says(f"{shown(value)} is not a set of strings", f'write each as on its packet: "{_A_STRING}, …"',
-                "string-set-unread")  # fmt: skip
+    remedy = ("write each as on its packet: ", typed(f"{_A_STRING}, …"))
+    return Says(f"{shown(value)} is not a set of strings", remedy, "string-set-unread")
 
 
 def string_unread(n: int, text: str) -> Says:

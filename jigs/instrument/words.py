@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 
 from geometry.lengths import format_inches, format_mm, round_half_up
 from jigs.faults import Key, Says, nearest, plain_value
-from jigs.input.words import shown
+from jigs.input.words import shown, typed
 from jigs.wording import in_inches
 
 
@@ -17,7 +17,7 @@ def in_mm(mm: float) -> str:
 
 _STRINGS = Key("", "[[strings]]")
 
-NAME_EMPTY = Says("the name is empty", 'write for instance "Loan banjo 7"', "name-empty")
+NAME_EMPTY = Says("the name is empty", ("write for instance ", typed("Loan banjo 7")), "name-empty")
 NAME_UNPRINTABLE = Says("the name has a character that cannot be printed", "remove that character", "name-unprintable")
 SCALE_MISSING = Says(
     "the scale length is missing",
@@ -77,9 +77,8 @@ def unknown_rule(value: str, rules: Iterable[str]) -> Says:
     import difflib
 
     close = difflib.get_close_matches(value.lower(), list(rules), n=1)
-    remedy = (
-        f'did you mean "{close[0]}"?' if close else 'write "equal", "eighteen", or a list of cents, one for each fret'
-    )
+    all_of_them = ("write ", typed("equal"), ", ", typed("eighteen"), ", or a list of cents, one for each fret")
+    remedy = f'did you mean "{close[0]}"?' if close else all_of_them
     return Says(f"{shown(value)} is not a fret rule", remedy, "fret-rule-unknown")
 
 
@@ -318,7 +317,7 @@ def usual_values_taken(keys: Sequence[tuple[Key, float]], kind: str) -> Says:
         named += [", " if named else "", key, f" ({in_mm(value)})"]
     of_kind = "" if kind == "other" else f" for a {kind}"
     many = len(keys) > 1
-    what = (*named, f" {'are' if many else 'is'} not in the file")
+    what = (*named, f" {'are' if many else 'is'} not given")
     used = f"{'these values' if many else 'this value'}, usual{of_kind}, {'are' if many else 'is'} used"
     return Says(what, f"{used}; measure yours", "taken-as-usual")
 

@@ -4,7 +4,7 @@ corrected sheet."""
 from collections.abc import Sequence
 
 from geometry.lengths import format_mm
-from jigs.faults import Option, Says, Words, nearest
+from jigs.faults import Command, Option, Says, Words, nearest
 from jigs.wording import listed
 
 WRITE_NAME = 'write letters, digits, spaces and hyphens, for instance "office laser"'
@@ -36,9 +36,8 @@ def long_name(name: str, most: int) -> Says:
 
 def unknown(name: str, stem: str, known: Sequence[str]) -> Says:
     """A printer that was never measured. ``stem``: its name as a file's."""
-    remedy = (
-        nearest(stem, known) if known else "print a check sheet with `jigs printer sheet`, then use `jigs printer add`"
-    )
+    measure: Words = ("measure it first, beginning with ", Command("printer sheet"))
+    remedy = nearest(stem, known) if known else measure
     return Says(f'there is no printer "{name}"', remedy, "printer-unknown")
 
 
@@ -69,7 +68,9 @@ def or_measure_again(remedy: Words, stem: str) -> Words:
     parts = (remedy,) if isinstance(remedy, str) else remedy
     return (
         *parts,
-        f', or measure again with `jigs printer add "{stem}" --replace`, or draw without ',
+        ", or measure again with ",
+        Command(f'printer add "{stem}" --replace'),
+        ", or draw without ",
         Option("printer"),
     )
 
@@ -81,7 +82,7 @@ def far_from_drawn(mm: float) -> Says:
 
 def missing(option: str, spans: Sequence[str]) -> Says:
     """Lengths that have to be measured."""
-    remedy = f"measure {spans[0]} and {spans[1]} on the sheet of `jigs printer sheet`"
+    remedy = (f"measure {spans[0]} and {spans[1]} on the sheet of ", Command("printer sheet"))
     return Says(f"no length {option} is given", remedy, "printer-reading-missing")
 
 

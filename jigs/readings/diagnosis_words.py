@@ -68,12 +68,12 @@ REMEDIES: Mapping[Cause, Words] = {
 REMEDIES_OF_CHANGES: Mapping[Cause, Words] = {
     Cause.TOUCH: "press as you play, no harder",
     Cause.STRINGS_OTHER: (
-        "compare the strings with the file (",
+        "compare the strings with those filled in (",
         Command("compare"),
-        "), correct the file, then set the bridge anew",
+        "), correct those, then set the bridge anew",
     ),
-    Cause.ACTION_HIGH: "measure the action, write it in the file, set the bridge by ear and keep its place anew",
-    Cause.ACTION_LOW: "measure the action, write it in the file, set the bridge by ear and keep its place anew",
+    Cause.ACTION_HIGH: "measure the action, fill it in, set the bridge by ear and keep its place anew",
+    Cause.ACTION_LOW: "measure the action, fill it in, set the bridge by ear and keep its place anew",
 }
 """The same where the bridge was in tune before; a bridge that moved goes back to its place."""
 
@@ -132,7 +132,7 @@ def _remedy(cause: Cause, diagnosis: StringDiagnosis, workup: Workup) -> Words:
     if cause in (Cause.NEAR, Cause.FAR):
         places = " / ".join(dict.fromkeys(format_mm(mm) for mm in workup.outer_places_mm))
         back = f"move it back to the found place, {places} from the nut"
-        return f"{back}. If it stands there already, measure the action, and compare the strings with the file"
+        return f"{back}. If it stands there already, measure the action, and compare the strings with those filled in"
     head_first = HEAD_FIRST if cause in WHY_CHANGED and workup.instrument.head.kind == "banjo" else ""
     remedy = REMEDIES_OF_CHANGES.get(cause, REMEDIES.get(cause, ""))
     return (head_first, *((remedy,) if isinstance(remedy, str) else remedy))

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from geometry.readings import ReadingError
 from jigs.faults import Key, Option, Says, Words, nearest
-from jigs.input.words import quoted, shown
+from jigs.input.words import quoted, shown, typed
 
 CSV_EXAMPLE = "4, +2, -5"
 TOML_EXAMPLE = "string = 4, harmonic = +2, fretted = -5"
@@ -17,7 +17,8 @@ MEND_LOG = ("name another file with ", Option("log"), ", or correct this one by 
 
 def no_tone(value: object) -> Says:
     """Something that is neither cents nor hertz."""
-    return Says(f"{shown(value)} is not a reading", 'write cents such as -5, or hertz as in "293.9 Hz"', "tone-unread")
+    remedy = ("write cents such as -5, or hertz as in ", typed("293.9 Hz"))
+    return Says(f"{shown(value)} is not a reading", remedy, "tone-unread")
 
 
 def no_pitch(value: object, low_hz: float, high_hz: float) -> Says:
@@ -27,7 +28,7 @@ def no_pitch(value: object, low_hz: float, high_hz: float) -> Says:
 
 def too_many_cents(value: object, most: float, perhaps_hz: str) -> Says:
     """Cents that are another note, or hertz without their unit."""
-    remedy = f'for hertz write "{perhaps_hz} Hz"' if perhaps_hz else "read the tuner again"
+    remedy: Words = ("for hertz write ", typed(f"{perhaps_hz} Hz")) if perhaps_hz else "read the tuner again"
     return Says(f"{shown(value)} is more than the {most:g} cents from one note to the next", remedy, "tone-far-off")
 
 

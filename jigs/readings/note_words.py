@@ -85,11 +85,15 @@ def _off_its_note(advice: Advice, reading: NoteReading) -> Says:
     off, code, remedy = (
         "more than half a semitone from",
         "tone-off-note",
-        "tune it first, or correct its note in the file",
+        "tune it first, or correct its note",
     )
     for times, way in ((0.5, "below"), (2.0, "above")):
         if _is_octave_of(advice, reading.string, octave_hz, times):
-            off, code, remedy = f"an octave {way}", "tone-octave-off", "check the octave on the tuner and in the file"
+            off, code, remedy = (
+                f"an octave {way}",
+                "tone-octave-off",
+                "check the octave on the tuner and that of its note",
+            )
     strings = range(len(advice.workup.instrument.strings))
     other = next((n for n in strings if _is_octave_of(advice, n, octave_hz)), None)
     if other is not None:

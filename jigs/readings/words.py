@@ -334,7 +334,7 @@ def _why_else(advice: Advice) -> str:
             return (
                 f"the bridge would have to move {far}, too far for its place to be the cause. Check that you pressed at fret"
                 f" {advice.workup.instrument.octave_fret},"
-                " and compare strings, notes and scale with the file. Then read several frets for a diagnosis"
+                " and compare strings, notes and scale with those filled in. Then read several frets for a diagnosis"
             )
         case Reason.TOO_SLANTED:
             slant = round_half_up(abs(advice.after.slant_deg), 0)

@@ -10,8 +10,8 @@ from typing import TypeAlias
 from geometry.compensation import NoSetbackError
 from geometry.lengths import LengthError
 from geometry.spacing import SpacingError
-from jigs.faults import Key, Says
-from jigs.input.words import in_units, inches_between, length_unread, quoted
+from jigs.faults import Key, Says, Words
+from jigs.input.words import in_units, inches_between, length_unread, quoted, typed
 from jigs.instrument.keys import StringEntry
 from jigs.wording import gauge_in_words
 
@@ -67,16 +67,17 @@ def pair_too_close(gap_mm: float) -> Says:
 _PAST_THE_LINE_MM = 2.0, 4.0
 
 
-def _two_places(low_mm: float, high_mm: float) -> str:
+def _two_places(low_mm: float, high_mm: float) -> tuple[str | Key, ...]:
     """An example of two places midway between their bounds, where the bridge of this scale can be."""
     treble, bass = (f"{(low_mm + high_mm) / 2 + past:.1f}" for past in _PAST_THE_LINE_MM)
-    return f'for two places write for instance "{treble} / {bass}"'
+    return "for two places write for instance ", typed(f"{treble} / {bass}")
 
 
 def place_unread(error: LengthError, low_mm: float, high_mm: float) -> Says:
     """A place of the bridge that is not a length."""
     says = length_unread(error, math.ceil(low_mm), math.floor(high_mm))
-    return Says(says.what, f"{says.remedy}; {_two_places(low_mm, high_mm)}", "place-unread")
+    remedy = (says.remedy,) if isinstance(says.remedy, str) else says.remedy
+    return Says(says.what, (*remedy, "; ", *_two_places(low_mm, high_mm)), "place-unread")
 
 
 def too_many_places(text: str, low_mm: float, high_mm: float) -> Says:
@@ -86,14 +87,14 @@ def too_many_places(text: str, low_mm: float, high_mm: float) -> Says:
 
 def comma_between_places(first: str, second: str) -> Says:
     """A comma that is a decimal one, or separates two places."""
-    remedy = f'for two places write "{first} / {second}", for one "{first}.{second}"'
+    remedy = ("for two places write ", typed(f"{first} / {second}"), ", for one ", typed(f"{first}.{second}"))
     return Says(f'"{first},{second}" can be one place or two', remedy, "place-with-comma")
 
 
 def no_place_for_a_bridge(text: str, low_mm: float, high_mm: float, units: Iterable[str]) -> Says:
     """A place that is nowhere near the bridge line. ``units``: those in which it is."""
     mm, inches = f"{math.ceil(low_mm)} to {math.floor(high_mm)} mm", inches_between(low_mm, high_mm, 8)
-    remedy = in_units(text, units) or f"write the distance of its crown from the nut, {mm}, or {inches}"
+    remedy: Words = in_units(text, units) or f"write the distance of its crown from the nut, {mm}, or {inches}"
     return Says(f'"{text}" is not a place for this bridge', remedy, "place-out-of-range")
 
 

@@ -77,7 +77,7 @@ def test_bridge_that_moved_is_sent_back_to_the_place_found_by_ear(tmp_path, name
     back = f"move it back to the found place, {treble} mm / {bass} mm from the nut."
     line = next(line for line in printed(file, *readings).splitlines() if says in line)
     assert back in line
-    assert line.endswith("If it stands there already, measure the action, and compare the strings with the file")
+    assert line.endswith("If it stands there already, measure the action, and compare the strings with those filled in")
     advice = advised(file, *readings)
     assert advice["diagnosis"][0]["code"] == advice["causes"][0]["code"] == code
     assert advice["diagnosis"][0]["cause"] == says
@@ -154,7 +154,7 @@ def test_action_that_changed_has_the_words_of_its_kind_of_instrument(name, highe
         diagnosis = diagnosis_of(workup, cause)
         assert cause_in_words(diagnosis, workup) == (
             f"action {way} than when the place was found, likely: {why} or the neck moved; {first}measure the action,"
-            " write it in the file, set the bridge by ear and keep its place anew"
+            " fill it in, set the bridge by ear and keep its place anew"
         )
         in_full = suspect_in_full(diagnosis.named, diagnosis, workup)
         assert in_full == f"action {way} than when the place was found: {why} or the neck moved"
@@ -164,7 +164,7 @@ def test_action_that_changed_has_the_words_of_its_kind_of_instrument(name, highe
 def test_other_strings_are_compared_with_the_file_before_the_bridge_is_set_anew():
     workup = edited("banjo", found=found("banjo"))
     assert cause_in_words(diagnosis_of(workup, Cause.STRINGS_OTHER), workup) == (
-        "strings other than the file says, likely; compare the strings with the file (`jigs compare`), correct the file,"
+        "strings other than the file says, likely; compare the strings with those filled in (`jigs compare`), correct those,"
         " then set the bridge anew"
     )
 

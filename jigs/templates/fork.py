@@ -28,7 +28,7 @@ from jigs.drawing.lettering import SMALL, kept_ends, wrapped
 from jigs.drawing.room import DoesNotFit, Room, placed
 from jigs.faults import Place
 from jigs.templates import words as says
-from jigs.templates.fork_plan import GAP, ForkPlan, Leg, grey_mm, level_mm, plan
+from jigs.templates.fork_plan import GAP, ForkPlan, Leg, grey_mm, level_mm, plan, shortest_mm
 from jigs.templates.fork_words import fork_words, words_on_stem
 from jigs.templates.names import printed_name
 from jigs.templates.options import Options
@@ -55,7 +55,11 @@ def draw(workup: Workup, room: Room, options: Options) -> Piece:
     else:
         raise says.no_such_fret(options.datum_fret, frets).refusal(Place(option="datum-fret"))
     for fret in candidates:
+        if shortest_mm(workup, fret) > room.height:
+            continue
         laid_out = plan(workup, fret, options.datum_over_fret, room, options.print_share)
+        if laid_out.height > room.height:
+            continue
         whole = _whole(workup, laid_out, options)
         reasons = says.long_fork(fret, laid_out.height), says.legs_over_ruler(fret)
         with suppress(DoesNotFit):

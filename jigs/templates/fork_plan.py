@@ -150,6 +150,12 @@ def plan(
     )
 
 
+def shortest_mm(workup: Workup, datum_fret: int) -> float:
+    """What no fork from this fret is shorter than: from the bridge side of its crown to the nut side of the feet, mm."""
+    datum = float(workup.from_nut_mm[datum_fret - 1]) + workup.instrument.head.fret_crown_width / 2
+    return feet_line(workup).centre_mm - datum
+
+
 def level_mm(scale: CentsScale, face: BridgeLine, cents: float, x: float) -> float:
     """Where the feet's nut side, carried on over the leg, lies at x for a reading; the other end is held at its leg."""
     turned = (x + scale.inner_mm) / (2 * scale.inner_mm)

@@ -90,7 +90,7 @@ def _filled_in(text: str, data: Mapping[str, Any], fields: Mapping[str, str], so
     try:
         document = _document(text)
         _put(document, fields, tomlkit.table, tomlkit.aot, source)
-        kept = document.as_string()
+        kept: str = document.as_string()
         if tomli.loads(kept) == wanted:
             return kept
     except (TOMLKitError, tomli.TOMLDecodeError, ValueError, TypeError, KeyError, IndexError, AttributeError):

@@ -19,7 +19,7 @@ def fault_list(faults: Sequence[Fault], source: str = "", octave_fret: int = 12)
 
     ``source``: what the form fills in. A fault of any other file has no field. ``octave_fret``: as for `name_of`.
     """
-    of_strings = [fault for fault in faults if fault.code in OF_ALL_STRINGS]
+    of_strings = [one for one in faults if one.code in OF_ALL_STRINGS and one.place.string is not None]
     of_scale = of_strings if len(of_strings) > 1 else []
     return [_as_dict(fault, fault in of_scale, source, octave_fret) for fault in faults]
 

@@ -63,14 +63,24 @@ def as_json(board: SurveyedBoard) -> str:
 
 def as_table(board: SurveyedBoard) -> str:
     """The findings as text: scale, nut, rule, the frets that are out of place, each fret, and the lines to paste."""
-    lines = [words.headline(board), "", *words.findings(board), "", *_fret_table(board), "", words.BELOW_COLUMNS, ""]
+    lines = [
+        words.headline(board),
+        "",
+        *words.findings(board),
+        "",
+        *in_columns([words.ABOVE_COLUMNS, *fret_rows(board)]),
+        "",
+        words.BELOW_COLUMNS,
+        "",
+    ]
     return "\n".join([*lines, words.PASTE_THESE, *paste_lines(board)]) + "\n"
 
 
-def _fret_table(board: SurveyedBoard) -> list[str]:
+def fret_rows(board: SurveyedBoard) -> list[tuple[str, ...]]:
+    """A row for each fret, under `words.ABOVE_COLUMNS`."""
     survey = board.survey
     off, cents, naming = survey.best.residual_mm, survey.residual_cents, survey.naming
-    rows: list[tuple[str, ...]] = [words.ABOVE_COLUMNS]
+    rows: list[tuple[str, ...]] = []
     for n, fret in enumerate(survey.frets):
         rows.append(
             (
@@ -83,7 +93,7 @@ def _fret_table(board: SurveyedBoard) -> list[str]:
                 words.OUT_OF_PLACE if naming is not None and naming.out_of_place[n] else "",
             )
         )
-    return in_columns(rows)
+    return rows
 
 
 def paste_lines(board: SurveyedBoard) -> list[str]:

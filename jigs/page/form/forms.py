@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Mapping
 
-from jigs.page import printing_words
+from jigs.page import bench_words, boards_words, other_strings_words, printing_words
 from jigs.page.form.fields import Field
 from jigs.printers.printer import SPANS
 
@@ -27,7 +27,48 @@ PRINTER_FIELDS = (
 )
 """A printer, in the order of the hands: what is read on its check sheet, and what to call it."""
 
-FORMS: Mapping[str, tuple[Field, ...]] = {PRINTER: PRINTER_FIELDS}
+BOARDS, BOARDS_TEXT = "boards", "text"
+
+BOARDS_FIELDS = (
+    Field(BOARDS_TEXT, *boards_words.TEXT, "text"),
+    Field(READING_ERROR, *boards_words.READING_ERROR, "length"),
+)
+"""An old board: the distances that were measured on it."""
+
+SETS, NOW, NEW, MAKE = "sets", "now", "new", "make"
+
+SETS_FIELDS = (
+    Field(NOW, *other_strings_words.NOW, "text"),
+    Field(NEW, *other_strings_words.NEW, "text"),
+    Field(
+        MAKE,
+        *other_strings_words.MAKE,
+        "choice",
+        (other_strings_words.OTHER_MAKE,),
+        other_strings_words.SAME_MAKE,
+    ),
+)
+"""Two sets of strings, as on their packets."""
+
+KEEP = "keep"
+
+KEEP_FIELDS = (
+    Field("how", bench_words.KEEP_HOW, kind="choice", choices=tuple(bench_words.HOW)),
+    Field("fret", *bench_words.KEEP_FRET, "whole"),
+    Field("treble", *bench_words.KEEP_TREBLE, "text"),
+    Field("bass", *bench_words.KEEP_BASS, "text"),
+    Field("plus-minus", *bench_words.KEEP_PLUS_MINUS, "text"),
+    Field("date", *bench_words.KEEP_DATE, "text"),
+    Field("strings", *bench_words.KEEP_STRINGS, "text"),
+)
+"""A place that was found by ear, and how the user knows it."""
+
+FORMS: Mapping[str, tuple[Field, ...]] = {
+    PRINTER: PRINTER_FIELDS,
+    BOARDS: BOARDS_FIELDS,
+    SETS: SETS_FIELDS,
+    KEEP: KEEP_FIELDS,
+}
 """Every form besides the instrument's, the drawing's and the readings'."""
 
 LABELS = {f"{form}.{field.key}": field.label for form, fields in FORMS.items() for field in fields}

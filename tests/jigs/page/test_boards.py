@@ -1,0 +1,244 @@
+"""Old boards on the page: what `jigs survey` says of the same lines, and what "Use this board" puts into the form."""
+
+import json
+import re
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from samples import PRESETS, ROOT, run
+from served import own_file, printed_by_the_command_line, state
+
+from geometry.survey import Rule, shares
+from jigs.instrument.opening import preset_text
+from jigs.page.form.fields import label_of
+from jigs.survey.fault_words import EXAMPLE
+
+BOARD = ROOT / "jigs" / "demo" / "old-mandolin-board.csv"
+
+
+def lines_of(scale=650.0, frets=22, rule=Rule.EQUAL, offset=0.0, out=(), between=", "):
+    """A board's lines, some of its frets out by so many mm."""
+    by_fret = dict(out)
+    places = scale * shares(rule, list(range(1, frets + 1))) + offset
+    return "".join(f"{n}{between}{mm + by_fret.get(n, 0.0):.2f}\n" for n, mm in enumerate(places, 1))
+
+
+def surveyed(asking, text, preset="banjo", fields=None, draw=None, base=None, route="/survey", **asked):
+    sent = {**state(preset, fields, draw, base=base), "asked": {"text": text, **asked}}
+    return asking.post(route, sent)
+
+
+def found(asking, text, *given, **more):
+    reply = surveyed(asking, text, *given, **more)
+    assert reply.status == 200, reply.body
+    assert reply.data["faults"] == []
+    return reply.data
+
+
+def as_file(tmp_path, text, name="banjo-board.csv"):
+    path = tmp_path / name
+    path.write_bytes(text.encode())
+    return path
+
+
+BOARDS = {
+    "an old mandolin's": BOARD.read_text(encoding="utf-8"),
+    "even": lines_of(),
+    "by the rule of eighteen": lines_of(rule=Rule.EIGHTEEN),
+    "a nut cut off": lines_of(offset=1.4),
+    "two frets out": lines_of(out=[(5, 1.1), (10, -1.3)]),
+    "pasted from a spreadsheet": lines_of(between="\t").replace(".", ","),
+    "typed with blanks": lines_of(between=" ", frets=15),
+    "some frets, read twice": "1, 36.5, 36.4\n5, 163.1, 163.0\n7, 216.5\n9, 263.5, 263.6\n12, 325.2\n",
+    "three frets": "1, 36.5\n5, 163.1\n12, 325.2\n",
+}
+
+
+@pytest.mark.parametrize("text", BOARDS.values(), ids=BOARDS)
+def test_every_figure_sentence_and_note_is_the_command_lines(tmp_path, application, text):
+    path = as_file(tmp_path, text)
+    for arguments, asked in ((), {}), (("--reading-error", "0.4 mm"), {"reading-error": "0.4 mm"}):
+        page = found(application, text, **asked)
+        with printed_by_the_command_line() as values:
+            status, table, said = run("survey", path, *arguments)
+        assert status == 0
+        shown = table.splitlines()
+        assert shown[0] == f"banjo-board: {page['measured']}"
+        assert shown[2:6] == page["findings"]
+        rows = [re.split(r" {2,}", line.strip()) for line in shown[8 : 8 + len(page["rows"])]]
+        assert rows == [[cell for cell in row if cell] for row in page["rows"]]
+        assert [note["text"] for note in page["notes"]] == [
+            values[line].sentence(label_of) for line in said.splitlines()
+        ]
+        assert page["csv"] == path.name
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter", "a3"])
+@pytest.mark.parametrize("text", BOARDS.values(), ids=BOARDS)
+def test_picture_to_print_is_the_command_lines_byte_for_byte(tmp_path, application, text, paper):
+    path, asked = as_file(tmp_path, text), {"reading-error": "0.2"}
+    pdf = surveyed(application, text, draw={"paper": paper}, route="/survey-pdf", **asked)
+    status, _, said = run(
+        "survey", path, "--reading-error", "0.2", "--format", "pdf", "--paper", paper, "--out", tmp_path / "out"
+    )
+    assert (pdf.status, status) == (200, 0), said
+    assert pdf.kind == "application/pdf"
+    page = found(application, text, **asked)
+    assert {page["pdf"]: pdf.body} == {made.name: made.read_bytes() for made in (tmp_path / "out").iterdir()}
+    assert page["no_pdf"] == ""
+    assert page["picture"].startswith("<?xml")
+
+
+@pytest.mark.parametrize("text", BOARDS.values(), ids=BOARDS)
+@pytest.mark.parametrize("preset", PRESETS)
+def test_use_this_board_gives_the_numbers_of_a_file_written_as_the_survey_says(tmp_path, application, preset, text):
+    page = found(application, text, preset)
+    filled = application.post("/file", state(preset, page["use"]))
+    assert filled.status == 200
+    assert numbers(tmp_path, filled.body.decode()) == numbers(tmp_path, by_hand(preset, pasted(tmp_path, text)))
+
+
+def pasted(tmp_path, text):
+    """The lines with which the command line's table ends."""
+    _, table, _ = run("survey", as_file(tmp_path, text))
+    return table.partition("instead of its own scale, frets and fret rule:\n")[2]
+
+
+def by_hand(preset, lines):
+    """A preset's file with these lines at its top, instead of its own scale, fret rule, and frets if they count them."""
+    replaced = ["scale", "nut_to_fret_12", "fret_rule", "frets_measured", *(["frets"] if "frets =" in lines else [])]
+    own = preset_text(preset).splitlines(keepends=True)
+    return lines + "".join(line for line in own if not re.match(rf"({'|'.join(replaced)})\s*=", line))
+
+
+def numbers(tmp_path, text):
+    path = tmp_path / "mine.toml"
+    path.write_text(text, encoding="utf-8")
+    status, printed, said = run("numbers", path, "--json")
+    return (status, json.loads(printed)) if status == 0 else (status, said)
+
+
+def test_a_nut_out_of_its_place_is_never_lost_in_silence(application):
+    kept = found(application, lines_of(offset=1.4, frets=12))
+    assert kept["use"]["frets_measured"].count(",") == 11
+    assert "The nut is 1.40 mm too far from the frets." in " ".join(kept["used"])
+    few = found(application, "1, 37.9\n5, 164.5\n12, 326.4\n")
+    assert few["use"]["frets_measured"] == ""
+    assert "too far from the frets. That is not filled in: measure 5 frets or more." in " ".join(few["used"])
+    alone = found(application, "12, 325\n")
+    assert "Whether the nut is in its place is not known." in alone["used"]
+    assert "nut" not in " ".join(found(application, lines_of())["used"])
+
+
+def test_use_this_board_says_which_frets_the_rule_places_and_how_many_there_are_now(application):
+    some = found(application, BOARDS["some frets, read twice"].replace("7, 216.5", "7, 219.5"))
+    assert "Frets 2, 3, 4, 6, 8, 10 and 11 were not measured, so the rule places them." in some["used"]
+    assert "The number of frets is now 12, the last that is listed." in some["used"]
+    as_before = found(application, lines_of(out=[(5, 2.0)]), fields={"frets": "22"})
+    assert "number of frets" not in " ".join(as_before["used"])
+
+
+def test_a_scale_and_a_rule_that_were_filled_in_before_give_way(application):
+    own = own_file(
+        preset_text("banjo").replace('scale = "26 1/4 in"', 'nut_to_fret_12 = 333.4\nfret_rule = "eighteen"')
+    )
+    page = found(application, lines_of(), base=own)
+    file = application.post("/file", state(base=own, fields=page["use"])).body.decode()
+    assert "nut_to_fret_12 =" not in file
+    assert "fret_rule =" not in file
+    assert re.search(r"^scale\s*= 650\.0", file, re.MULTILINE)
+
+
+# ---- while it is typed
+
+
+def test_no_half_line_is_a_fault_while_it_is_typed(application):
+    text = lines_of(frets=12)
+    for end in range(1, len(text) + 1):
+        typed = text[:end]
+        reply = surveyed(application, typed, typing=str(typed.count("\n") + 1)).data
+        assert reply["faults"] == [], typed
+        complete = typed.count("\n")
+        if complete >= 2:
+            assert len(reply["rows"]) in (complete, complete + 1)
+        else:
+            assert len(reply.get("rows", ())) <= 2
+
+
+def test_the_line_that_is_typed_is_named_once_the_user_rests(application):
+    text = lines_of(frets=6) + "7, 21"
+    typing, resting = surveyed(application, text, typing="7").data, surveyed(application, text).data
+    assert typing["unfinished"]
+    assert len(typing["rows"]) == 6
+    assert [fault["field"] for fault in resting["faults"]] == ["boards.text"]
+    assert "fret 7 at 21.00 mm does not lie beyond fret 6" in resting["faults"][0]["what"]
+    assert not surveyed(application, lines_of(frets=6), typing="6").data["unfinished"]
+
+
+def test_a_fault_in_another_line_shows_while_a_line_is_typed(application):
+    text = lines_of(frets=6).replace("3, ", "x, ") + "7"
+    (fault,) = surveyed(application, text, typing="7").data["faults"]
+    assert fault["what"].startswith('line 3: "x" is not a fret\'s number')
+    assert fault["where"] == "Distances from the nut"
+
+
+@pytest.mark.parametrize(
+    ("text", "why"),
+    [("", ""), ("  \n \n", ""), ("# nothing yet\n", ""), ("7, 216.2\n", "measure a second fret far from it")],
+)
+def test_too_little_is_not_called_a_fault_and_says_what_comes_next(application, text, why):
+    reply = surveyed(application, text).data
+    assert reply["faults"] == []
+    assert "rows" not in reply
+    assert why in reply["waits"]
+    assert bool(why) == bool(reply["waits"])
+
+
+def test_a_wrong_reading_error_is_at_its_own_field(application):
+    faults = surveyed(application, lines_of(), **{"reading-error": "9"}).data["faults"]
+    assert [(fault["field"], fault["where"]) for fault in faults] == [("boards.reading-error", "Reading error")]
+    assert surveyed(application, lines_of(), route="/survey-pdf", **{"reading-error": "9"}).status == 422
+
+
+def test_a_page_of_faults_shows_a_dozen_and_counts_the_rest(application):
+    faults = surveyed(application, "x, 1\n" * 500).data["faults"]
+    assert len(faults) == 13
+    assert faults[-1]["what"].endswith("more faults are not shown")
+
+
+def test_a_paper_that_is_too_small_is_at_the_paper(application):
+    reply = surveyed(application, lines_of(frets=36), draw={"paper": "110x150"}, route="/survey-pdf")
+    assert reply.status == 422
+    assert {fault["field"] for fault in reply.data["faults"]} == {"draw.paper"}
+
+
+def test_the_form_may_be_faulty_and_the_board_is_surveyed_all_the_same(application):
+    assert found(application, lines_of(), fields={"scale": "nonsense"})["use"]["scale"] == "650.0"
+
+
+# ---- nonsense
+
+
+@pytest.mark.parametrize(
+    "asked", [{"typing": "x"}, {"typing": "-1"}, {"typing": "²"}, {"path": "/etc/passwd"}, {"text": 3}]
+)
+def test_what_the_page_never_asks_is_refused(application, asked):
+    assert application.post("/survey", {**state(), "asked": {"text": "1, 36", **asked}}).status == 400
+
+
+@settings(max_examples=80, deadline=None)
+@given(
+    st.text(alphabet=st.characters(codec="utf-8"), max_size=60)
+    | st.text(alphabet="0123456789,.;\t \n#'\"/-−mincft<>&=[]", max_size=60),
+    st.integers(0, 9),
+)
+def test_whatever_is_typed_has_an_answer_without_markup(application, text, typing):
+    reply = surveyed(application, text, typing=str(typing))
+    assert reply.status == 200
+    assert not re.search(rb"[<>&]", reply.body)
+    assert surveyed(application, text, route="/survey-pdf").status in (200, 422)
+
+
+def test_the_example_at_the_field_is_one_that_works(application):
+    assert "second fret" in surveyed(application, EXAMPLE).data["waits"]

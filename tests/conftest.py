@@ -1,4 +1,4 @@
-"""What every test stands on: a user without settings of their own, in this process and in those that it starts."""
+"""What every test stands on: a user without settings or instruments, in this process and in those that it starts."""
 
 import os
 import shutil
@@ -27,7 +27,8 @@ FLAGS = (
 @pytest.fixture(scope="session", autouse=True)
 def _no_settings(tmp_path_factory):
     with pytest.MonkeyPatch.context() as patch:
-        patch.setenv("XDG_CONFIG_HOME", str(tmp_path_factory.mktemp("no-settings")))
+        for kind in ("CONFIG", "DATA", "STATE"):
+            patch.setenv(f"XDG_{kind}_HOME", str(tmp_path_factory.mktemp(f"no-{kind.lower()}")))
         yield
 
 

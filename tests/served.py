@@ -8,11 +8,13 @@ import signal
 import struct
 import subprocess
 import sys
+import tempfile
 import threading
 import time
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from http.client import HTTPConnection
+from pathlib import Path
 
 import pytest
 from samples import ROOT, run
@@ -131,12 +133,15 @@ class InProcess(Asking):
             answer.close()
 
 
-def in_process(ask=None):
+OWN_KEY = "the key of this page"
+
+
+def in_process(ask=None, stop=lambda: None):
     """The application, answering in this process at once, or by another ``ask``."""
     from jigs.page.answers import answer
     from jigs.page.app import make_app
 
-    made = make_app(ask or answer)
+    made = make_app(ask or answer, OWN_KEY, stop)
     made.config["PROPAGATE_EXCEPTIONS"] = True  # a crash is seen as itself, not as status 500
     return InProcess(made)
 
@@ -207,28 +212,34 @@ def dawdling(route, body):
 def serving(folder, *options, opening=False, python=sys.executable, **environment):
     """``jigs page`` on a free port, in a process whose folder is ``folder``; Ctrl-C ends it.
 
-    ``opening``: with the browser that the environment names.
+    ``opening``: with the browser that the environment names. Unless the environment names others, it has folders of its own
+    for the user's data and for what it remembers, so that it finds neither another page nor the user's instruments.
     """
     quietly = [] if opening else ["--no-browser"]
     command = [python, "-m", "jigs", "page", *quietly, *(options or ("--port", "0"))]
-    process = subprocess.Popen(
-        command,
-        cwd=folder,
-        env={**os.environ, "PYTHONPATH": str(ROOT), "PYTHONUNBUFFERED": "1", **environment},
-        stdin=subprocess.DEVNULL,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.STDOUT,
-        text=True,
-    )
-    printed, lines = [], queue.Queue()
-    reader = threading.Thread(target=_listen, args=(process.stdout, printed, lines), daemon=True)
-    reader.start()
-    try:
-        yield Served(_port(lines, printed), process, printed)
-    finally:
-        stop(process)
-        reader.join(10)
-        process.stdout.close()
+    with tempfile.TemporaryDirectory() as own:
+        process = subprocess.Popen(command, cwd=folder, env=environment_of(own, environment), **_PIPED)
+        printed, lines = [], queue.Queue()
+        reader = threading.Thread(target=_listen, args=(process.stdout, printed, lines), daemon=True)
+        reader.start()
+        try:
+            yield Served(_port(lines, printed), process, printed)
+        finally:
+            stop(process)
+            reader.join(10)
+            process.stdout.close()
+
+
+_PIPED = {"stdin": subprocess.DEVNULL, "stdout": subprocess.PIPE, "stderr": subprocess.STDOUT, "text": True}
+
+
+def environment_of(folder, given=()):
+    """The environment of a user whose folders are in ``folder``, unless others are ``given``, and who has no screen."""
+    inherited = {
+        name: value for name, value in os.environ.items() if name not in ("DISPLAY", "WAYLAND_DISPLAY", "BROWSER")
+    }
+    own = {f"XDG_{kind}_HOME": str(Path(folder, kind.lower())) for kind in ("STATE", "DATA")}
+    return {**inherited, "PYTHONPATH": str(ROOT), "PYTHONUNBUFFERED": "1", **own, **dict(given)}
 
 
 def stop(process, seconds=15):

@@ -7,6 +7,8 @@ from its own page. It serves a fixed list of files from memory.
 import json
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
+from hmac import compare_digest
+from http import HTTPStatus
 from importlib import resources
 from importlib.metadata import version
 from urllib.parse import urlsplit
@@ -19,16 +21,20 @@ from werkzeug.exceptions import HTTPException
 from jigs.faults import Says
 from jigs.instrument.file import parse
 from jigs.instrument.opening import preset_names, preset_text
-from jigs.page import words
+from jigs.page import how_to_measure, words
 from jigs.page.answers import LISTEN, ROUTES
-from jigs.page.form.fields import BENCH_FIELDS, CHOICES, DRAW_FIELDS, GROUPS, STRING_FIELDS, TONE_FIELDS
+from jigs.page.form.fields import BENCH_FIELDS, CHOICES, DRAW_FIELDS, STRING_FIELDS, TONE_FIELDS
+from jigs.page.form.measuring import for_the_view
+from jigs.page.form.forms import PRINTER_FIELDS
 from jigs.page.heard import LARGEST_SOUND_KIB
-from jigs.page.request import BYTES_PER_KIB, LARGEST_BODY_BYTES, Reply, refusal
+from jigs.page.printing_words import REPLACE
+from jigs.page.request import BYTES_PER_KIB, LARGEST_BODY_BYTES, Reply, json_reply, refusal
+from jigs.page.running import ROUTE as RUNNING
 from jigs.printers import kept as printer_files
 from jigs.readings.advice import ENDS
 from jigs.readings.rounds import ON_THE_LINE
 from jigs.sheets.paper import PAPERS
-from jigs.templates.catalogue import IN_WORDS, OPTIONS
+from jigs.templates.catalogue import IN_WORDS, KIT_SHEET, OPTIONS
 
 LOOPBACK = frozenset(("127.0.0.1", "localhost", "::1"))
 
@@ -44,6 +50,7 @@ HEADERS = {
     "Cache-Control": "no-store",
 }
 
+_PICTURE = "image/svg+xml"
 _KINDS = {".css": "text/css; charset=utf-8", ".js": "text/javascript; charset=utf-8"}
 _WHY = {
     403: words.foreign(),
@@ -66,9 +73,15 @@ _SOUND = _Body("audio/wav", LARGEST_SOUND_KIB * BYTES_PER_KIB, words.sound_too_l
 
 Ask = Callable[[str, bytes], Reply]
 
+STOP = "stop"
+"""The route that ends the program."""
 
-def make_app(ask: Ask) -> Flask:
-    """The application; ``ask`` gives the answer to a route's request."""
+
+def make_app(ask: Ask, key: str, stop: Callable[[], None]) -> Flask:
+    """The application; ``ask`` gives the answer to a route's request.
+
+    ``key``: what this page knows itself by. ``stop`` ends the program; it is called once the answer is on its way.
+    """
     app = Flask(__name__, static_folder=None, template_folder=None)
     static = _static()
     app.jinja_loader = DictLoader(_views())
@@ -119,7 +132,25 @@ def make_app(ask: Ask) -> Flask:
     def listen() -> Response:
         return _response(ask(LISTEN, request.query_string + b"\n" + request.get_data()))
 
+    _add_own_answers(app, key, stop)
     return app
+
+
+def _add_own_answers(app: Flask, key: str, stop: Callable[[], None]) -> None:
+    """What the page answers itself, without a worker: whether a key is its own, and the wish to stop the program."""
+
+    @app.get(f"/{RUNNING}/<given>")
+    def running(given: str) -> Response:
+        if not compare_digest(given.encode(), key.encode()):
+            abort(404)
+        return Response(status=HTTPStatus.NO_CONTENT)
+
+    @app.post(f"/{STOP}")
+    def stopping() -> Response:
+        request.get_data()
+        response = _response(json_reply({"faults": [], "notes": []}))
+        response.call_on_close(stop)
+        return response
 
 
 def _body() -> _Body:
@@ -139,7 +170,8 @@ def _static() -> Mapping[str, tuple[str, bytes]]:
         if kind is not None:
             files[file.name] = (kind, file.read_bytes())
     font = resources.files("jigs.drawing").joinpath("fonts/DejaVuSans.ttf")
-    return {**files, font.name: ("font/ttf", font.read_bytes())}
+    pictures = {name: (_PICTURE, content) for name, content in how_to_measure.files().items()}
+    return {**files, **pictures, font.name: ("font/ttf", font.read_bytes())}
 
 
 def _views() -> dict[str, str]:
@@ -153,7 +185,7 @@ def _words() -> dict[str, object]:
     return {
         "steps": words.STEPS,
         "besides": words.BESIDES,
-        "groups": GROUPS,
+        **for_the_view(),
         "string_fields": STRING_FIELDS,
         "draw_fields": DRAW_FIELDS,
         "tone_fields": [replace(field, label=_with_octave_fret(field.label)) for field in TONE_FIELDS],
@@ -168,6 +200,9 @@ def _words() -> dict[str, object]:
         "templates": list(IN_WORDS.items()),
         "papers": list(PAPERS),
         "printers": printer_files.known(),
+        "printer_fields": PRINTER_FIELDS,
+        "printer_replace": REPLACE,
+        "kit_sheet": KIT_SHEET,
         "users": json.dumps({option.name: option.templates for option in OPTIONS}),
         "version": version("bridge-jigs"),
     }

@@ -1,12 +1,14 @@
 """Worker processes that answer requests, so that one that takes too long can be stopped without the others.
 
-A thread cannot be stopped in Python, a process can. The processes are spawned before the first request and wait, warm.
+A thread cannot be stopped in Python, a process can. The processes are spawned before the first request, and get warm while
+the browser opens.
 """
 
 import multiprocessing
 import os
 import queue
 import signal
+import threading
 from collections.abc import Callable
 from contextlib import suppress
 from multiprocessing.connection import Connection
@@ -22,6 +24,9 @@ LONGEST_HEARING_S = 2.0
 
 LONGEST_WAIT_S = 60.0
 
+_FEWEST = 2
+"""Workers: one always answers what takes no longer than usual."""
+
 Work = Callable[[str, bytes], Reply]
 
 
@@ -32,16 +37,16 @@ class Worker:
         context = multiprocessing.get_context("spawn")
         self._ours, theirs = context.Pipe()
         self._process = context.Process(target=_serve, args=(theirs, work), daemon=True)
+        self._is_warm = False
         with deaf_children([signal.SIGINT]):
             self._process.start()
         theirs.close()
 
-    def ready(self) -> None:
-        """Wait until it is warm."""
-        self._ours.recv()
-
     def ask(self, route: str, body: bytes, limit_s: float) -> Reply | None:
-        """Its answer, or None if there is none in time. Raises EOFError, OSError when it is gone."""
+        """Its answer, or None if there is none in time after it got warm. Raises EOFError, OSError when it is gone."""
+        if not self._is_warm:
+            self._ours.recv()
+            self._is_warm = True
         self._ours.send((route, body))
         if not self._ours.poll(limit_s):
             return None
@@ -71,19 +76,30 @@ class Processes:
     def __init__(self, workers: int | None = None, limit_s: float = LONGEST_ANSWER_S, work: Work = answer) -> None:
         self._limit_s, self._work = limit_s, work
         self._free: queue.Queue[Worker] = queue.Queue()
-        started = [Worker(work) for _ in range(workers or min(cores(), 4))]
-        for worker in started:
-            worker.ready()
-            self._free.put(worker)
+        number = workers or max(_FEWEST, min(cores(), 4))
+        for _ in range(number):
+            self._free.put(Worker(work))
+        self._longer = threading.BoundedSemaphore(max(number - 1, 1))
 
     def ask(self, route: str, body: bytes) -> Reply:
         """The answer to a request; a refusal with status 503 where none can be had."""
+        if route not in LONGER:
+            return self._answer(route, body)
+        if not self._longer.acquire(timeout=LONGEST_WAIT_S):
+            return refusal(503, words.busy())
+        try:
+            return self._answer(route, body)
+        finally:
+            self._longer.release()
+
+    def _answer(self, route: str, body: bytes) -> Reply:
         try:
             worker = self._free.get(timeout=LONGEST_WAIT_S)
         except queue.Empty:
             return refusal(503, words.busy())
         limit_s = min(self._limit_s, LONGEST_HEARING_S) if route == LISTEN else LONGER.get(route, self._limit_s)
         too_long = words.hearing_took_too_long if route == LISTEN else words.took_too_long
+        too_long = words.longer_took_too_long if route in LONGER else too_long
         try:
             reply, why = worker.ask(route, body, limit_s), too_long(limit_s)
         except (EOFError, OSError):
@@ -91,7 +107,6 @@ class Processes:
         if reply is None:
             worker.stop()
             worker = Worker(self._work)
-            worker.ready()
         self._free.put(worker)
         return reply or refusal(503, why)
 

@@ -113,12 +113,12 @@ def read_request(body: bytes) -> Request:
     preset = base.get("preset")
     if set(base) == {"preset"} and preset is not None:
         text, name = preset_text(preset), ""
-    elif set(base) in ({"text"}, {"text", "name"}):
+    elif set(base) in ({"text"}, {"text", "name"}, {"text", "name", "stamp"}):
         text, name = base["text"], on_one_line(base.get("name", "")) or "instrument.toml"
     else:
         raise Malformed
     fields, draw, readings = (_texts(data.get(part, {})) for part in ("fields", "draw", "readings"))
-    if not set(draw) <= {*CHOICES, *DRAW_KEYS} or not set(readings) <= set(outer_readings.KEYS):
+    if not set(draw) <= {*CHOICES, *DRAW_KEYS} or not all(map(outer_readings.is_key, readings)):
         raise Malformed
     start, rounds = start_from(data.get("start")), rounds_from(data.get("rounds", []))
     heard, plucks = heard_from(data.get("heard", [])), plucks_from(data.get("plucks", {}))

@@ -6,8 +6,11 @@ from dataclasses import dataclass
 from typing import Any
 
 from geometry.readings import Verdict
+from jigs.readings import log_picture
 from jigs.readings.advice import ENDS, Advice
+from jigs.readings.log import Step, step_of
 from jigs.readings.rounds import Start, start_from
+from jigs.workup.workup import Workup
 
 Ends = tuple[float | None, float | None]
 """A number for either end, treble first; None for an end that has none."""
@@ -15,6 +18,10 @@ Ends = tuple[float | None, float | None]
 _DECIMALS = 4
 _LARGEST = 1e4
 MOST_ROUNDS = 200
+_MOST_STRINGS = 24
+
+Rests = tuple[tuple[int, float, float], ...]
+"""String's number, cents off its aim, ± cents, of each string that was read."""
 
 
 @dataclass(frozen=True)
@@ -22,13 +29,16 @@ class Round:
     """A round after which the bridge was moved.
 
     ``read_cents``: what the outer strings read against their harmonics. ``moved_mm``: how far each end was moved there, away
-    from the nut positive. ``next``: where that left the bridge, None if nobody knows.
+    from the nut positive. ``next``: where that left the bridge, None if nobody knows. ``rests`` and ``aims_elsewhere`` are
+    those of a log's `Step`; rounds of older bookmarks have none.
     """
 
     read_cents: Ends
     moved_mm: Ends
     verdict: Verdict
     next: Start | None
+    rests: Rests = ()
+    aims_elsewhere: bool = False
 
     def as_dict(self) -> dict[str, Any]:
         """The same for the page, under its stable keys."""
@@ -37,6 +47,8 @@ class Round:
             "moved_mm": list(self.moved_mm),
             "verdict": self.verdict.value,
             "next": None if self.next is None else self.next.as_dict(),
+            "rests": [list(one) for one in self.rests],
+            "aims_elsewhere": self.aims_elsewhere,
         }
 
 
@@ -49,9 +61,10 @@ def round_of(advice: Advice) -> Round | None:
     outer = dict(zip(ENDS, advice.workup.outer_strings, strict=True))
     if outer[ENDS[0]] == outer[ENDS[1]]:
         del outer[ENDS[1]]
-    return Round(
-        _ends({end: read.get(string) for end, string in outer.items()}), _ends(moved), advice.verdict, advice.next
-    )
+    read_cents = _ends({end: read.get(string) for end, string in outer.items()})
+    step = step_of(advice, 1)
+    rests = tuple((string, _round(cents), _round(sure)) for string, cents, sure in step.rests)
+    return Round(read_cents, _ends(moved), advice.verdict, advice.next, rests, step.aims_elsewhere)
 
 
 def _ends(by_end: Mapping[str, float | None]) -> Ends:
@@ -60,7 +73,11 @@ def _ends(by_end: Mapping[str, float | None]) -> Ends:
 
 
 def _rounded(value: float | None) -> float | None:
-    return None if value is None else round(value, _DECIMALS) + 0.0
+    return None if value is None else _round(value)
+
+
+def _round(value: float) -> float:
+    return round(value, _DECIMALS) + 0.0
 
 
 def rounds_from(data: object) -> tuple[Round, ...] | None:
@@ -79,10 +96,26 @@ def _round_from(data: object) -> Round | None:
     if not isinstance(data, Mapping) or data.get("verdict") not in (Verdict.MOVE.value, Verdict.CHECK_FIRST.value):
         return None
     read, moved, left = _ends_from(data.get("read_cents")), _ends_from(data.get("moved_mm")), data.get("next")
-    start = start_from(left)
-    if read is None or moved is None or (start is None and left is not None):
+    start, rests = start_from(left), _rests_from(data.get("rests", []))
+    if read is None or moved is None or rests is None or (start is None and left is not None):
         return None
-    return Round(read, moved, Verdict(data["verdict"]), start)
+    return Round(read, moved, Verdict(data["verdict"]), start, rests, data.get("aims_elsewhere") is True)
+
+
+def _rests_from(data: object) -> Rests | None:
+    if not isinstance(data, list) or len(data) > _MOST_STRINGS:
+        return None
+    rests = tuple(one for one in map(_rest_from, data) if one is not None)
+    return rests if len(rests) == len(data) else None
+
+
+def _rest_from(data: object) -> tuple[int, float, float] | None:
+    if not isinstance(data, list) or len(data) != 3 or not all(map(_is_number, data)):
+        return None
+    string, cents, sure = data
+    if not isinstance(string, int) or not 0 < string <= _MOST_STRINGS or sure < 0:
+        return None
+    return string, float(cents), float(sure)
 
 
 def _ends_from(data: object) -> Ends | None:
@@ -96,3 +129,15 @@ def _ends_from(data: object) -> Ends | None:
 def _is_number(value: object) -> bool:
     known = isinstance(value, int | float) and not isinstance(value, bool)
     return known and isinstance(value, int | float) and -_LARGEST < value < _LARGEST and math.isfinite(value)
+
+
+def as_picture(rounds: Sequence[Round], workup: Workup, now: Advice | None = None) -> str | None:
+    """How far each string was off, round by round, ``now`` being the last; None if no round says it."""
+    name = workup.instrument.name
+    steps = [
+        Step(number, name, one.rests, one.verdict.value, aims_elsewhere=one.aims_elsewhere)
+        for number, one in enumerate(rounds, 1)
+        if one.rests and all(string <= len(workup.instrument.strings) for string, _, _ in one.rests)
+    ]
+    steps += [] if now is None or not now.strings else [step_of(now, len(rounds) + 1)]
+    return log_picture.as_svg(steps, workup).decode() if steps else None

@@ -21,6 +21,18 @@ STEPS = (("measure", "Measure"), ("print", "Print"), ("listen", "Listen"))
 BESIDES = (("shelf", "Shelf"), ("strings", "Other strings"), ("boards", "Old boards"))
 """What is besides them."""
 
+VIEW_OF = {"printer": "print", "readings": "listen", "survey": "boards", "compare": "strings"}
+"""The view that does what a command does."""
+
+
+def name_of_view(view: str) -> str:
+    """What a view is called.
+
+    >>> name_of_view("boards"), name_of_view("print")
+    ('Old boards', 'Print')
+    """
+    return dict((*STEPS, *BESIDES))[view]
+
 
 def glance(treble: str, bass: str, slant: str) -> str:
     """The figures in one short line, for the foot of a narrow window."""
@@ -98,6 +110,15 @@ def no_field(key: str) -> Says:
 def no_count_of_strings(value: str, most: int) -> Says:
     """Something else where the number of strings is meant."""
     return Says(f"{shown(value)} is not a number of strings", f"the most is {most}", "string-count")
+
+
+def in_your_file(parts: Sequence[str]) -> str:
+    """A place in the file that was opened, which no field of the page has.
+
+    >>> in_your_file(["line 3"])
+    'Your file, line 3'
+    """
+    return ", ".join(("Your file", *parts))
 
 
 # ---- rounds
@@ -207,7 +228,7 @@ def not_from_the_page() -> Says:
 
 def foreign() -> Says:
     """A request from elsewhere."""
-    remedy = "open it at the address that `jigs page` printed"
+    remedy = "open it at the address that was printed when it started"
     return Says("this page answers only at its own address on this computer", remedy, "request-foreign")
 
 
@@ -241,6 +262,11 @@ def took_too_long(seconds: float) -> Says:
     """An answer that was given up."""
     what = f"this drawing took longer than {seconds:g} seconds and was stopped"
     return Says(what, "undo the last change", "answer-slow")
+
+
+def longer_took_too_long(seconds: float) -> Says:
+    """An answer that was given up although it may take longer than others."""
+    return Says(f"this took longer than {seconds:g} seconds and was stopped", "ask for less at once", "answer-longer-slow")
 
 
 def busy() -> Says:

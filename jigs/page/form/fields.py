@@ -5,14 +5,15 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
-from jigs.faults import Key, Option
+from jigs.faults import Command, Key, Option
 from jigs.input.gauges import GAUGES
 from jigs.instrument.reference import ORDER, DeclaredKey, Kind, declared, default_of, keys_of, title_of
-from jigs.page import printing_words, words
+from jigs.page import bench_words, printing_words, words
 from jigs.readings.advice import ENDS
 from jigs.templates.catalogue import OPTIONS
 
 _OF_A_STRING = re.compile(r"strings\.\d{1,2}\.(\w+)", re.ASCII)
+_OF_A_ROW = re.compile(rf"readings\.rows\.(\d{{1,2}})\.({'|'.join(bench_words.ROW_LABELS)})", re.ASCII)
 _STRINGS = "strings"
 
 
@@ -184,7 +185,12 @@ BENCH_FIELDS = (
 """What the user may know besides the readings."""
 
 _OF_PRINTERS = {"reading-error": printing_words.READING_ERROR[0], "replace": printing_words.REPLACE}
-_OF_OPTIONS = CHOICES | _OF_PRINTERS | {field.key: field.label for field in (*DRAW_FIELDS, *BENCH_FIELDS)}
+_OF_PLACES = {
+    "feet-from-fret": bench_words.HOW["feet"],
+    "ticks": bench_words.HOW["ticks"],
+    "wedges": bench_words.HOW["wedges"],
+}
+_OF_OPTIONS = CHOICES | _OF_PRINTERS | _OF_PLACES | {field.key: field.label for field in (*DRAW_FIELDS, *BENCH_FIELDS)}
 _OF_TONES = {
     f"{end}-{tone.key}": f"{end.capitalize()} end, {tone.label.lower()}" for end in ENDS for tone in TONE_FIELDS
 }
@@ -209,11 +215,15 @@ def label_of(name: Key | Option) -> str:
 
     >>> label_of(Key("rim", "head", "280")), label_of(Key("nut", "spacing")), label_of(Option("kerf"))
     ('“Width of the head”: 280', '“Nut: Outer string spacing”', '“Kerf”')
+    >>> label_of(Command("survey"))
+    '“Old boards”'
     >>> label_of(Key("strings", "core", '"0.011 in"'))
     '“Core”: 0.011 in'
     >>> label_of(Key("", "", '"nut and saddle"')), label_of(Key("", "", "[100, 200, …]"))
     ('nut and saddle', '100, 200, …')
     """
+    if isinstance(name, Command):
+        return f"“{words.name_of_view(words.VIEW_OF[name.name.split()[0]])}”"
     if isinstance(name, Option):
         label = _OF_OPTIONS.get(name.name, name.name.replace("-", " "))
     else:
@@ -240,6 +250,9 @@ def name_of(key: str, octave_fret: int = 12) -> str:
     part, _, rest = key.partition(".")
     if part == "draw":
         return _OF_OPTIONS.get(rest, "")
+    of_row = _OF_A_ROW.fullmatch(key)
+    if of_row:
+        return bench_words.in_row(of_row[2], of_row[1])
     if part == "readings":
         return _OF_TONES.get(rest, _OF_OPTIONS.get(rest, "")).format(fret=octave_fret)
     of_string = _OF_A_STRING.fullmatch(key)

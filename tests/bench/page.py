@@ -1,6 +1,7 @@
 """How long the user of the page waits: ``python tests/bench/page.py``. Prints, asserts nothing.
 
-A hundred drawings at once from a real server; and in a real browser, from a key to its picture.
+A hundred drawings at once from a real server; two thousand one after another, and what they leave in its memory; and in a real
+browser, from a key to its picture.
 """
 
 import shutil
@@ -13,7 +14,8 @@ from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
 AT_ONCE = 100
-KEYS = 20
+KEYS = 60
+PREVIEWS, FIRST_PREVIEWS = 2000, 100
 FROM_KEY_TO_PICTURE = """async ([id, text]) => {
   const card = document.getElementById("card"), field = document.getElementById(id);
   const painted = () => new Promise((done) => requestAnimationFrame(() => setTimeout(done)));
@@ -53,6 +55,34 @@ def all_at_once(server):
     return seconds
 
 
+def memory_mb(process):
+    """Memory of a process and of all that it started, in MB, shared pages counted once. Needs Linux."""
+    return sum(kib_of(pid) for pid in with_children(process.pid)) * 1024 / 1e6
+
+
+def with_children(pid):
+    yield pid
+    for task in Path(f"/proc/{pid}/task").iterdir():
+        for child in (task / "children").read_text().split():
+            yield from with_children(int(child))
+
+
+def kib_of(pid):
+    rollup = Path(f"/proc/{pid}/smaps_rollup").read_text()
+    return next(int(line.split()[1]) for line in rollup.splitlines() if line.startswith("Pss:"))
+
+
+def after_previews(server):
+    """The server's memory after the first previews and after all of them, each of another scale, template and preset."""
+    presets, templates = ("banjo", "mandolin", "archtop-guitar"), ("fork", "setup-card", "fretboard", "gauge")
+    for n in range(PREVIEWS):
+        if n == FIRST_PREVIEWS:
+            first = memory_mb(server.process)
+        filled = {"action.fret_12": f"{2 + n / 2000:.4f}"}
+        server.drawn(presets[n % len(presets)], filled, {"template": templates[n // 3 % len(templates)], "paper": "a3"})
+    return first, memory_mb(server.process)
+
+
 def in_a_browser(server, found):
     """Seconds from a key in the field of the scale to the picture that it makes."""
     from playwright.sync_api import sync_playwright
@@ -75,7 +105,8 @@ def timed(work):
 
 def report(what, seconds):
     middle, worst = 1000 * statistics.median(seconds), 1000 * max(seconds)
-    print(f"{what:<64} median {middle:8.1f} ms   worst {worst:8.1f} ms")
+    high = 1000 * statistics.quantiles(seconds, n=20)[-1]
+    print(f"{what:<56} median {middle:8.1f} ms   95% within {high:8.1f} ms   worst {worst:8.1f} ms")
 
 
 if __name__ == "__main__":
@@ -88,6 +119,10 @@ if __name__ == "__main__":
         waits = all_at_once(running)
         report(f"a drawing, {AT_ONCE} of them at once", waits)
         print(f"{'all of these':<64}        {1000 * (time.perf_counter() - began):8.1f} ms")
+        first, last = after_previews(running)
+        print(
+            f"memory after {FIRST_PREVIEWS} previews {first:.0f} MB, after {PREVIEWS} {last:.0f} MB: {100 * (last / first - 1):+.1f}%"
+        )
         browser = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))), None)
         if browser:
             report(f"from a key to the picture on the screen, {KEYS} keys", in_a_browser(running, browser))

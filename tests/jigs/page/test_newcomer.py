@@ -76,6 +76,7 @@ def test_picture_follows_every_key(visit):
 
 def test_another_instrument_brings_its_own_values(visit):
     here = visit()
+    here.show("measure")
     with here.page.expect_response("**/draw") as answer:
         here.page.locator("#preset").select_option("mandolin")
     here.settled(answer.value)
@@ -162,9 +163,11 @@ def test_readings_name_the_fret_at_the_octave_of_the_instrument(visit):
     bench = here.page.locator("#tones")
     for preset, fret in (("mountain-dulcimer", 7), ("banjo", 12), ("mountain-dulcimer", 7)):
         if here.page.locator("#preset").input_value() != preset:
+            here.show("measure")
             with here.page.expect_response("**/draw") as answer:
                 here.page.locator("#preset").select_option(preset)
             here.settled(answer.value)
+        here.show("listen")
         for end in ("treble", "bass"):
             label = here.page.locator(f'label[for="f-readings.{end}-fretted"]')
             expect(label).to_have_text(f"Pressed at fret {fret}")

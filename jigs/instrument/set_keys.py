@@ -28,8 +28,10 @@ EITHER = (
 )
 """Table and two keys that say the same in two ways: a file has one of them."""
 
-_WAYS = (WAYS[0], ("fret", *WAYS[1]), WAYS[2])
-_OTHER_WAYS = {key: [way for way in _WAYS if key not in way] for own in _WAYS for key in own}
+FOUND_WAYS = (WAYS[0], ("fret", *WAYS[1]), WAYS[2])
+"""The three ways to give a found place, with every key of each."""
+
+_OTHER_WAYS = {key: [way for way in FOUND_WAYS if key not in way] for own in FOUND_WAYS for key in own}
 """The keys of the other ways to give a found place, for each key of one."""
 
 _OF_A_WOUND_STRING = ("core", "turns", "wrap")

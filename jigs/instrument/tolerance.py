@@ -41,7 +41,7 @@ class Tolerance(Section, title="Measuring accuracy"):
 
     measured_with: Literal["rule", "aids"] = key(
         "Scale, heights and wrap turns measured with",
-        "aids: those of the template measure, which make the defaults below smaller",
+        "aids: those of the template measure; they make the ± smaller",
         default="rule",
         example='"aids"',
     )

@@ -21,11 +21,12 @@ from werkzeug.exceptions import HTTPException
 from jigs.faults import Says
 from jigs.instrument.file import parse
 from jigs.instrument.opening import preset_names, preset_text
-from jigs.page import how_to_measure, words
+from jigs.page import bench_words, how_to_measure, words
 from jigs.page.answers import LISTEN, ROUTES
+from jigs.page.boards_words import EXAMPLE as BOARD_EXAMPLE
 from jigs.page.form.fields import BENCH_FIELDS, CHOICES, DRAW_FIELDS, STRING_FIELDS, TONE_FIELDS
+from jigs.page.form.forms import BOARDS_FIELDS, KEEP_FIELDS, PRINTER_FIELDS, SETS_FIELDS
 from jigs.page.form.measuring import for_the_view
-from jigs.page.form.forms import PRINTER_FIELDS
 from jigs.page.heard import LARGEST_SOUND_KIB
 from jigs.page.printing_words import REPLACE
 from jigs.page.request import BYTES_PER_KIB, LARGEST_BODY_BYTES, Reply, json_reply, refusal
@@ -201,8 +202,16 @@ def _words() -> dict[str, object]:
         "papers": list(PAPERS),
         "printers": printer_files.known(),
         "printer_fields": PRINTER_FIELDS,
+        "board_fields": BOARDS_FIELDS,
+        "board_example": BOARD_EXAMPLE,
+        "set_fields": SETS_FIELDS,
         "printer_replace": REPLACE,
         "kit_sheet": KIT_SHEET,
+        "row_labels": bench_words.ROW_LABELS,
+        "keep_fields": {field.key: field for field in KEEP_FIELDS},
+        "keep_ways": bench_words.HOW,
+        "keep_hints": bench_words.KEEP_HINTS,
+        "keep_anyway": bench_words.KEEP_ANYWAY,
         "users": json.dumps({option.name: option.templates for option in OPTIONS}),
         "version": version("bridge-jigs"),
     }

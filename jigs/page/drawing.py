@@ -13,6 +13,7 @@ from jigs.page.form import worth
 from jigs.page.form.doubts import doubts, from_a_preset
 from jigs.page.form.fields import DRAW_KEYS, name_of
 from jigs.page.form.filled import replaced
+from jigs.page.form.saddle import saddle
 from jigs.page.lacking import lacking
 from jigs.page.request import Reply, Request, json_reply
 from jigs.press.layout import SheetInUse, in_use, lay_out
@@ -100,7 +101,10 @@ def _of_the_form(request: Request) -> dict[str, Any]:
             for name, field in from_a_preset(request.fields, request.preset is not None).items()
         ],
         "unused": {key: words.counts_instead(name_of(by)) for key, by in unused.items()},
+        "saddle": saddle(request.data(), request.fields, request.preset is not None),
         "aids": f"{request.stem}-{MEASURE}.pdf",
+        "archive": f"{request.stem}-templates.zip",
+        "kit": f"{request.stem}-kit.zip",
     }
 
 

@@ -2,6 +2,7 @@
 
 import { fromAddress, toAddress } from "./address.js";
 import { ask, fetchFile, oneAtATime, download } from "./ask.js";
+import { begin as beginBoards } from "./boards.js";
 import { begin as beginFaults, goTo, inWords, showFaults } from "./faults.js";
 import {
   drawingOrdered,
@@ -21,10 +22,16 @@ import {
 } from "./form.js";
 import { begin as beginListening, heardPairs, setHeard } from "./listen.js";
 import { clearFigures, hideAdvice, nameOctave, nameOuter, showAdvice, showFigures, spoken, wholeReadings } from "./result.js";
+import { begin as beginMeasuring } from "./measure.js";
 import { roundNow, roundsDone, setRounds, startNow } from "./rounds.js";
 import { begin as beginSheet, showSheets, shownSheet, turnTo } from "./sheet.js";
+import { showLacks } from "./lacks.js";
 import { off } from "./off.js";
+import { begin as beginOtherStrings } from "./other_strings.js";
+import { begin as beginPrinters } from "./printers.js";
+import { begin as beginStop } from "./stop.js";
 import { begin as beginStrings } from "./strings.js";
+import { begin as beginTakes } from "./takes.js";
 import { begin as beginUnits } from "./units.js";
 import { begin as beginViews, showView, shownView } from "./views.js";
 import * as words from "./words.js";
@@ -49,6 +56,8 @@ if (Array.from(presets.options).some((option) => option.value === "banjo")) know
 let base = { preset: known.preset };
 /** @type {any} the last drawing of this instrument without a fault */
 let good = null;
+/** The template of that drawing: only it may stay while there is a fault. */
+let goodOf = "";
 /** @type {import("./rounds.js").Round | null} the round that the advice shown will be, once the bridge is moved */
 let advised = null;
 /** What was done last, to be spoken with what comes of it. */
@@ -101,13 +110,17 @@ const redraw = oneAtATime(async () => {
   const given = readingsGiven();
   const reply = await ask("/draw", now);
   faulty = reply.faults.length > 0;
+  const template = now.draw.template ?? "";
+  const stays = faulty && good !== null && goodOf === template && !reply.lacks;
   if (!faulty) {
     good = reply;
+    goodOf = template;
     showSheets(reply.sheets);
     keepPaper(now.draw.paper ?? "");
     document.title = `${reply.name}: bridge-jigs`;
-  } else if (good === null) {
+  } else if (!stays) {
     showSheets([]);
+    showLacks(reply.lacks ?? null, byId("f-draw.template").selectedOptions[0]?.text ?? "");
   }
   if (reply.headline) {
     showFigures(reply);
@@ -118,8 +131,7 @@ const redraw = oneAtATime(async () => {
   }
   byId("sheet").classList.toggle("stale", faulty);
   byId("result").classList.toggle("stale", faulty && !reply.headline);
-  byId("stale").hidden = !faulty || good === null;
-  off(byId("svg"), faulty ? words.FIX_FIRST : "");
+  byId("stale").hidden = !stays;
   off(byId("pdf"), faulty ? words.FIX_FIRST : (reply.no_pdf ?? ""));
   const more = await showReadings(now, given);
   const faults = [...reply.faults, ...more.faults];
@@ -256,6 +268,11 @@ const page = {
   goTo,
   show: showView,
   keep: (name, get, set) => void kept.set(name, { get, set }),
+  noted() {
+    clearTimeout(addressTimer);
+    addressTimer = window.setTimeout(writeAddress, ADDRESS_MS);
+  },
+  take,
   afterDrawing: (then) => void afterDrawing.push(then),
 };
 
@@ -318,10 +335,14 @@ function took(name) {
   byId("took").hidden = false;
 }
 
-/** Download a file, once the page has drawn what was typed last. @param {string} route @param {() => string} name */
-async function take(route, name) {
+/**
+ * Download a file, once the page has drawn what was typed last. Returns false if there were faults, which it shows.
+ * @param {string} route @param {() => string} name @param {Record<string, string>} [asked] what the route takes besides
+ * @returns {Promise<boolean>}
+ */
+async function take(route, name, asked = {}) {
   await redraw();
-  const { blob, faults } = await fetchFile(route, question());
+  const { blob, faults } = await fetchFile(route, { ...question(), asked });
   if (blob) {
     download(blob, name());
     took(name());
@@ -329,6 +350,7 @@ async function take(route, name) {
     showFaults(faults);
     goTo(byId("faults"));
   }
+  return blob !== undefined;
 }
 
 const fileName = () => good?.file ?? ("preset" in base ? `${base.preset}.toml` : base.name);
@@ -388,12 +410,18 @@ function wire() {
 
 beginFaults();
 beginUnits(page);
+beginMeasuring(page);
 beginStrings(changed);
 beginSheet(() => void writeAddress());
 beginViews(
   (view) => view === "listen" && !byId("advice").hidden && void redraw(),
   () => void writeAddress(true),
 );
+beginTakes(page);
+beginPrinters(page);
+beginBoards(page);
+beginOtherStrings(page);
+beginStop();
 beginListening({ question, speak, ended: (spokenOf, all) => void listened(spokenOf, all) });
 wire();
 await fromHere();

@@ -8,6 +8,7 @@ import { ADVICE_PICTURE, atEnd, waitsForReadings } from "./words.js";
 const byId = (id) => /** @type {any} */ (document.getElementById(id));
 
 const MOST_PX_PER_MM = 3.2;
+const FRAMED = "values-from-preset";
 /** Kinds of advice lines that say what to do; the others say why. */
 const WHAT_TO_DO = new Set([
   "set-both",
@@ -68,8 +69,9 @@ export function clearFigures() {
   showNotes([]);
 }
 
-/** @param {Note[]} notes */
-function showNotes(notes) {
+/** Notes, except the one that is framed over the figures. @param {Note[]} all */
+function showNotes(all) {
+  const notes = all.filter(({ code }) => code !== FRAMED);
   list("notes-list", notes.map(({ text }) => text));
   byId("notes").hidden = notes.length === 0;
 }

@@ -8,7 +8,23 @@ export const toFixBelow = (count) => `▲ ${toFix(count)} – tap to see`;
 
 export const FIX_FIRST = "Fix what is listed first.";
 
-export const SILENT = { what: "the program behind this page does not answer", remedy: "start it again with: jigs page" };
+export const FIX_HERE = "Fix what is marked above first.";
+
+export const BEING_DRAWN = "This is being drawn. It takes some seconds.";
+
+export const CHECK_PRINTER = "Check the correction";
+
+export const REMOVE = "Remove";
+
+/** @param {string} name of a printer */
+export const removePrinter = (name) => `Remove ${name} for good`;
+
+export const KEEP_IT = "Keep it";
+
+export const SILENT = { what: "the program behind this page does not answer", remedy: "start the program again" };
+
+export const PROGRAM_STOPPED =
+  "The program has stopped. You can close this tab. Its address holds what you filled in: bookmark it to continue later.";
 
 export const TOO_LARGE = { what: "this file is larger than a megabyte", remedy: "an instrument file is a page of text" };
 
@@ -71,3 +87,9 @@ export const HEARD_ALL = "All is heard, and the microphone is closed";
 export const HEARD_FORGOTTEN = "What was heard is forgotten";
 
 export const HEARD_PICTURE = "What was heard, on the scale of the fork";
+
+export const PRESET_VALUE = "preset";
+
+export const FROM_PRESET = "These values are the preset’s, not your instrument’s:";
+
+export const STILL_OF_THE_PRESET = "Measure and fill in your own.";

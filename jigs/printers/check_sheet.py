@@ -58,7 +58,7 @@ def picture(paper: Paper) -> bytes:
     """The sheet's crosses and distances drawn small, as an SVG file of its own size."""
     from jigs.export.svg import to_svg
 
-    figure = _figure(paper, _MOST_FIGURE)
+    figure = _figure(paper, _GOOD_FIGURE)
     box = figure.bounds()
     width, height = math.ceil(box.width), math.ceil(box.height)
     placed = figure.shifted((width - box.width) / 2 - box.left, (height - box.height) / 2 - box.top)

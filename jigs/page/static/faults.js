@@ -26,10 +26,24 @@ export function goTo(target) {
 
 /** @param {Fault[]} faults */
 export function showFaults(faults) {
-  for (const one of document.querySelectorAll("[aria-invalid]")) one.removeAttribute("aria-invalid");
-  for (const one of document.querySelectorAll(".fault:not([hidden])")) {
+  showAtFields(faults, null);
+  box.hidden = faults.length === 0;
+  byId("faults-title").textContent = toFix(faults.length);
+  byId("faults-list").replaceChildren(...faults.map(listed));
+}
+
+/**
+ * Show faults at their fields, instead of those before.
+ * @param {Fault[]} faults @param {HTMLElement | null} form one that shows its own faults, or null for all the others
+ */
+export function showAtFields(faults, form) {
+  /** @param {string} wanted @returns {HTMLElement[]} */
+  const within = (wanted) =>
+    Array.from((form ?? document).querySelectorAll(wanted)).filter((one) => one.closest("[data-own-faults]") === form);
+  for (const one of within("[aria-invalid]")) one.removeAttribute("aria-invalid");
+  for (const one of within(".fault:not([hidden])")) {
     one.replaceChildren();
-    /** @type {HTMLElement} */ (one).hidden = true;
+    one.hidden = true;
   }
   for (const field of new Set(faults.map((fault) => fault.field))) {
     const shown = control(field);
@@ -40,9 +54,6 @@ export function showFaults(faults) {
     words.append(...Array.from(sentences, signed));
     words.hidden = false;
   }
-  box.hidden = faults.length === 0;
-  byId("faults-title").textContent = toFix(faults.length);
-  byId("faults-list").replaceChildren(...faults.map(listed));
 }
 
 /** What is wrong, and what to do. @param {Fault} fault */

@@ -12,8 +12,11 @@
  *   it is: drawing, readings, rounds
  * @property {(target: HTMLElement) => void} goTo bring something into view and to the keyboard, whatever view it is in
  * @property {(view: string) => void} show a view
- * @property {(name: string, get: () => string, set: (text: string) => void) => void} keep a text in the page's address; ""
- *   is left out
+ * @property {(name: string, get: () => string, set: (text: string) => void) => void} keep a text in the page's address,
+ *   unless it is ""
+ * @property {() => void} noted something that the address keeps was changed, and nothing is to be drawn
+ * @property {(route: string, name: () => string, asked?: Record<string, string>) => Promise<boolean>} take download a file;
+ *   false if there were faults, which are shown
  * @property {(then: (reply: any) => void) => void} afterDrawing call it with every answer to a drawing
  */
 

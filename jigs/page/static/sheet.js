@@ -102,7 +102,8 @@ function turn(by) {
 export function showSheets(fresh) {
   sheets = fresh;
   byId("drawn").hidden = sheets.length === 0;
-  byId("nothing").hidden = sheets.length > 0;
+  byId("lacks").hidden = sheets.length > 0;
+  byId("nothing").hidden = true;
   if (sheets.length) draw();
   else byId("sheets").hidden = true;
 }

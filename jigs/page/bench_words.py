@@ -80,6 +80,15 @@ HOW = {
 }
 """How the user knows where the bridge stands, by the ways to keep a place."""
 
+KEEP_HINTS = {
+    "round": "The place of the last round, which said stop.",
+    "at": "Lay a rule along the outer strings, from the front edge of the nut to the line where they bear on the bridge.",
+    "feet": "Hold a caliper along the outer strings, from the bridge side of a fret to the near edge of the bridge's feet.",
+    "ticks": "The cents that the bridge shows on each leg, with a minus towards the nut.",
+    "wedges": "The cents that each wedge shows with the feet against it, with a minus towards the nut.",
+}
+"""What to measure for each of them."""
+
 KEEP_HOW = "How do you know where it stands?"
 KEEP_FRET = ("Fret", "the caliper lies against its bridge side")
 KEEP_TREBLE = ("Treble end", "")

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Mapping
 
-from jigs.page import bench_words, boards_words, other_strings_words, printing_words
+from jigs.page import bench_words, boards_words, other_strings_words, printing_words, shelf_words
 from jigs.page.form.fields import Field
 from jigs.printers.printer import SPANS
 
@@ -53,7 +53,7 @@ SETS_FIELDS = (
 KEEP = "keep"
 
 KEEP_FIELDS = (
-    Field("how", bench_words.KEEP_HOW, kind="choice", choices=tuple(bench_words.HOW)),
+    Field("how", bench_words.KEEP_HOW, "", "choice", tuple(bench_words.HOW)),
     Field("fret", *bench_words.KEEP_FRET, "whole"),
     Field("treble", *bench_words.KEEP_TREBLE, "text"),
     Field("bass", *bench_words.KEEP_BASS, "text"),
@@ -63,11 +63,20 @@ KEEP_FIELDS = (
 )
 """A place that was found by ear, and how the user knows it."""
 
+SHELF, SHELF_FILE, SHELF_TEMPLATES = "shelf", "file", "templates"
+
+SHELF_FIELDS = (
+    Field(SHELF_FILE, *shelf_words.FILE_NAME, "text"),
+    Field(SHELF_TEMPLATES, *shelf_words.TEMPLATES, "choice"),
+)
+"""What the shelf needs to save a new file, and to draw all."""
+
 FORMS: Mapping[str, tuple[Field, ...]] = {
     PRINTER: PRINTER_FIELDS,
     BOARDS: BOARDS_FIELDS,
     SETS: SETS_FIELDS,
     KEEP: KEEP_FIELDS,
+    SHELF: SHELF_FIELDS,
 }
 """Every form besides the instrument's, the drawing's and the readings'."""
 

@@ -1,5 +1,6 @@
 /** The form: what differs from the file or preset that it started from. */
 
+import { fillRows, isRow, rowsGiven } from "./diagnose.js";
 import { STRING_KEYS, readStrings, setValue, valueOf, writeStrings } from "./strings.js";
 
 /** @typedef {Record<string, string>} Values */
@@ -39,7 +40,7 @@ export function isField(key) {
 export const isDraw = (key) => DRAW_KEYS.has(key);
 
 /** @param {string} key */
-export const isReading = (key) => READING_KEYS.has(key);
+export const isReading = (key) => READING_KEYS.has(key) || isRow(key);
 
 /**
  * Fill in the instrument: what its file holds, and what was filled in since.
@@ -141,8 +142,10 @@ export function showOptions() {
 }
 
 /** @returns {Values} */
-export const readingsGiven = () =>
-  Object.fromEntries(tones.map((one) => [keyOf(one), valueOf(one).trim()]).filter(([, value]) => value !== ""));
+export const readingsGiven = () => ({
+  ...Object.fromEntries(tones.map((one) => [keyOf(one), valueOf(one).trim()]).filter(([, value]) => value !== "")),
+  ...rowsGiven(),
+});
 
 /** What counts in every round: the errors of tuner and touch. @returns {Values} */
 export const errorsGiven = () => Object.fromEntries(Object.entries(readingsGiven()).filter(([key]) => key.endsWith("-error")));
@@ -153,4 +156,5 @@ export const firstReading = () => tones[0];
 /** @param {Values} values */
 export function fillReadings(values) {
   for (const control of tones) setValue(control, values[keyOf(control)] ?? "");
+  fillRows(values);
 }

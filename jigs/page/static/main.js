@@ -21,7 +21,20 @@ import {
   showOptions,
 } from "./form.js";
 import { begin as beginListening, heardPairs, setHeard } from "./listen.js";
-import { clearFigures, hideAdvice, nameOctave, nameOuter, showAdvice, showFigures, spoken, wholeReadings } from "./result.js";
+import { begin as beginDiagnosing } from "./diagnose.js";
+import { begin as beginKeeping, logRound } from "./keep.js";
+import {
+  begin as beginResult,
+  clearFigures,
+  hideAdvice,
+  nameOctave,
+  nameOuter,
+  oneEnd,
+  showAdvice,
+  showFigures,
+  spoken,
+  wholeReadings,
+} from "./result.js";
 import { begin as beginMeasuring } from "./measure.js";
 import { roundNow, roundsDone, setRounds, startNow } from "./rounds.js";
 import { begin as beginSheet, showSheets, shownSheet, turnTo } from "./sheet.js";
@@ -155,7 +168,7 @@ async function showReadings(now, given) {
   const whole = wholeReadings(given, heard.length > 0);
   advised = null;
   if (!faulty && whole !== null) {
-    const reply = await ask("/readings", { ...now, readings: whole, start: startNow(), heard });
+    const reply = await ask("/readings", { ...now, readings: whole, start: startNow(), rounds: roundsDone(), heard, asked: oneEnd() });
     advised = reply.round ?? null;
     if (!reply.faults.length) return { faults: [], words: showAdvice(reply) };
     hideAdvice();
@@ -226,7 +239,7 @@ async function load(from) {
   fillInstrument(reply.fields ?? {}, reply.strings ?? 0, from.fields);
   fillDrawing(from.draw);
   fillReadings(from.readings);
-  await setRounds(from.rounds, base);
+  await setRounds(from.rounds, question());
   await setHeard(from.heard);
   if (mine !== loads) return false;
   for (const [name, { set }] of kept) set(from.kept[name] ?? "");
@@ -285,7 +298,7 @@ async function beginRound(rounds, spokenOf) {
   happened = spokenOf;
   const listened = heardPairs().length > 0;
   fillReadings(errorsGiven());
-  await setRounds(rounds, base);
+  await setRounds(rounds, question());
   await setHeard([]);
   hideAdvice();
   goTo(listened ? byId("listen-start") : firstReading());
@@ -298,6 +311,7 @@ async function moved() {
   await redraw();
   const round = advised;
   advised = null;
+  if (round !== null && !loading) await logRound();
   if (round !== null && !loading) await beginRound([...roundsDone(), round], words.roundBegins(roundNow() + 1));
 }
 
@@ -422,6 +436,9 @@ beginPrinters(page);
 beginBoards(page);
 beginOtherStrings(page);
 beginStop();
+beginDiagnosing(page);
+beginKeeping(page);
+beginResult(page);
 beginListening({ question, speak, ended: (spokenOf, all) => void listened(spokenOf, all) });
 wire();
 await fromHere();

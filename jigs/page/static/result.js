@@ -1,18 +1,25 @@
 /** The figures beside the drawing, the notes, and the advice from readings. */
 
-import { mount, scaleTo } from "./svg.js";
-import { roundNow } from "./rounds.js";
-import { ADVICE_PICTURE, atEnd, waitsForReadings } from "./words.js";
+import { hideDiagnosis, isRow, showDiagnosis, wholeRows } from "./diagnose.js";
+import { offerToKeep } from "./keep.js";
+import { roundNow, showRounds } from "./rounds.js";
+import { showPicture } from "./shown.js";
+import { atEnd, waitsForReadings } from "./words.js";
 
 /** @param {string} id */
 const byId = (id) => /** @type {any} */ (document.getElementById(id));
 
-const MOST_PX_PER_MM = 3.2;
 const FRAMED = "values-from-preset";
+const BOTH = "set-both";
+const ONE_ALONE = "shift";
+const OF_A_DIAGNOSIS = "diagnosis";
 /** Kinds of advice lines that say what to do; the others say why. */
 const WHAT_TO_DO = new Set([
   "set-both",
   "move",
+  "shift",
+  "wedges",
+  "read-missing",
   "leave",
   "verdict-move",
   "verdict-stop",
@@ -92,14 +99,16 @@ export function nameOctave(fret) {
 }
 
 /**
- * The readings of the strings that have both of theirs, null if no string has and nothing was heard.
+ * The readings of the strings that have both of theirs, null if none has and nothing was heard.
  * @param {Record<string, string>} given @param {boolean} heard @returns {Record<string, string> | null}
  */
 export function wholeReadings(given, heard) {
   const pairs = ["treble", "bass"].map((end) => [`${end}-harmonic`, `${end}-fretted`]);
   const halves = pairs.filter((pair) => !pair.every((key) => given[key])).flat();
-  if (halves.length === 2 * pairs.length && !heard) return null;
-  return Object.fromEntries(Object.entries(given).filter(([key]) => !halves.includes(key)));
+  const more = wholeRows(given);
+  if (halves.length === 2 * pairs.length && !heard && !Object.keys(more).length) return null;
+  const outer = Object.entries(given).filter(([key]) => !halves.includes(key) && !isRow(key));
+  return { ...Object.fromEntries(outer), ...more };
 }
 
 /** Lines in paragraphs, parted at the gaps. @param {AdviceLine[]} lines @returns {AdviceLine[][]} */
@@ -126,31 +135,48 @@ function paragraph(lines) {
   return block;
 }
 
-/** @param {{lines: AdviceLine[], notes: Note[], picture: string, round: object | null}} reply @returns {string} what to do, to be spoken */
-export function showAdvice({ lines, notes, picture, round }) {
-  byId("advice-lines").replaceChildren(...paragraphs(lines).map(paragraph));
-  list("advice-notes", notes.map(({ text }) => text));
-  byId("moved").hidden = round === null;
-  const card = byId("advice-card");
-  const made = picture ? mount(card, picture) : null;
-  byId("advice-figure").hidden = made === null;
+/** What is asked for besides the readings: a move of one end at a time. @returns {Record<string, string>} */
+export const oneEnd = () => (byId("one-end").checked ? { "one-end": "true" } : {});
+
+/**
+ * The picture, then what to do; the rest is folded away.
+ * @param {any} reply of the readings @returns {string} what to do, to be spoken
+ */
+export function showAdvice(reply) {
+  const { lines: all, notes, picture, round } = reply;
+  const lines = /** @type {AdviceLine[]} */ (all).filter(({ kind }) => !kind.startsWith(OF_A_DIAGNOSIS));
+  const together = lines.some(({ kind }) => kind === BOTH);
+  const toDo = lines.filter(({ kind }) => WHAT_TO_DO.has(kind) && !(together && kind === ONE_ALONE));
+  const rest = lines.filter(({ kind }) => !WHAT_TO_DO.has(kind));
   byId("advice").hidden = false;
   byId("advice-waits").hidden = true;
-  if (made !== null) {
-    card.setAttribute("role", "img");
-    card.setAttribute("aria-label", made.title || ADVICE_PICTURE);
-    const room = byId("advice-figure").parentElement.clientWidth;
-    scaleTo(card, made.width, made.height, Math.min(MOST_PX_PER_MM, room / made.width) || 1);
-  }
-  return lines
-    .filter(({ kind }) => WHAT_TO_DO.has(kind))
-    .map(({ text }) => (text.endsWith(".") ? text : `${text}.`))
-    .join(" ");
+  showPicture("advice-card", picture);
+  byId("advice-lines").replaceChildren(...[toDo].map(paragraph));
+  byId("advice-rest").replaceChildren(...paragraphs(rest).map(paragraph));
+  list("advice-notes", notes.map((/** @type {Note} */ { text }) => text));
+  byId("one-end-row").hidden = !reply.two_moves;
+  byId("moved").hidden = round === null;
+  showDiagnosis(reply);
+  showRounds(reply.rounds_picture ?? "");
+  offerToKeep(reply);
+  return toDo.map(({ text }) => (text.endsWith(".") ? text : `${text}.`)).join(" ");
 }
 
-/** Remove the advice. */
+/** Remove the advice, and say what it waits for. */
 export function hideAdvice() {
+  const later = roundNow() > 1;
   byId("advice").hidden = true;
-  byId("advice-waits").textContent = waitsForReadings(roundNow());
+  byId("waits-now").textContent = waitsForReadings(roundNow());
+  byId("waits-now").hidden = !later;
+  byId("bench-empty").hidden = later;
   byId("advice-waits").hidden = false;
+  hideDiagnosis();
+  showRounds();
+  offerToKeep(null);
+}
+
+/** @param {import("./page.js").Page} page what the page does for it */
+export function begin(page) {
+  page.keep("one-end", () => (byId("one-end").checked ? "true" : ""), (text) => void (byId("one-end").checked = text === "true"));
+  byId("one-end").addEventListener("change", () => page.changed());
 }

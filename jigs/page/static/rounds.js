@@ -1,9 +1,11 @@
 /** The rounds at the bench that are done: kept here as values, listed in the program's words. */
 
 import { ask } from "./ask.js";
+import { showPicture } from "./shown.js";
 
 /**
- * @typedef {{read_cents: (number | null)[], moved_mm: (number | null)[], verdict: string, next: object | null}} Round
+ * @typedef {{read_cents: (number | null)[], moved_mm: (number | null)[], verdict: string, next: object | null,
+ *   rests?: number[][], aims_elsewhere?: boolean}} Round
  * @typedef {import("./result.js").AdviceLine} AdviceLine
  */
 
@@ -14,6 +16,8 @@ const byId = (id) => /** @type {any} */ (document.getElementById(id));
 
 /** @type {Round[]} */
 let done = [];
+/** The picture of the rounds that are done, "" for none. */
+let picture = "";
 
 /** @returns {Round[]} */
 export const roundsDone = () => done;
@@ -39,19 +43,29 @@ function item(lines) {
 
 /**
  * Go on from these rounds, and list them. Rounds of an address that nobody can read are dropped.
- * @param {Round[]} rounds @param {object} base that the form started from
+ * @param {Round[]} rounds @param {object} question what the form says
  */
-export async function setRounds(rounds, base) {
+export async function setRounds(rounds, question) {
   done = rounds;
   for (const one of document.querySelectorAll("[data-round]")) {
     /** @type {HTMLElement} */ (one).hidden = (one.getAttribute("data-round") === "first") !== (rounds.length === 0);
   }
+  picture = "";
   if (rounds.length === 0) {
     byId("rounds-list").replaceChildren();
+    showRounds();
     return;
   }
-  const reply = await ask("/rounds", { base, rounds });
+  const reply = await ask("/rounds", { ...question, rounds });
   if (done !== rounds) return;
+  picture = reply.picture ?? "";
+  showRounds();
   if (reply.rounds) byId("rounds-list").replaceChildren(...reply.rounds.map(item));
-  else if (reply.faults.some((/** @type {{code: string}} */ { code }) => code === UNREADABLE)) await setRounds([], base);
+  else if (reply.faults.some((/** @type {{code: string}} */ { code }) => code === UNREADABLE)) await setRounds([], question);
+}
+
+/** Show the rounds as a picture: all that are done, and perhaps the one that was read. @param {string} [withThis] */
+export function showRounds(withThis = picture) {
+  showPicture("rounds-card", withThis || picture);
+  byId("rounds").hidden = done.length === 0 && !withThis;
 }

@@ -55,8 +55,6 @@ export const STARTED_OVER = "The rounds are forgotten. Round 1";
 
 export const ON_THE_LINE = "The bridge stands on the sheet's line";
 
-export const ADVICE_PICTURE = "The bridge before and after the move";
-
 /** @param {number} number @param {number} count of sheets */
 export const sheetOf = (number, count) => `Sheet ${number} of ${count}`;
 
@@ -93,3 +91,16 @@ export const PRESET_VALUE = "preset";
 export const FROM_PRESET = "These values are the preset’s, not your instrument’s:";
 
 export const STILL_OF_THE_PRESET = "Measure and fill in your own.";
+
+/** @param {string} string */
+export const likelyOn = (string) => `What is likely on ${string}`;
+
+/** @param {number} number */
+export const rowRemoved = (number) => `Row ${number} is removed`;
+
+/** @param {number} count of rows @param {string} string @param {string} fret of the first */
+export const rowsReady = (count, string, fret) =>
+  `${count === 1 ? "1 row is" : `${count} rows are`} ready. Read string ${string} at fret ${fret}`;
+
+/** @param {string} why */
+export const notOnTheShelf = (why) => `It is kept here, but not on the shelf: ${why}. Go to the shelf to save it.`;

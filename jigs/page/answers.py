@@ -4,7 +4,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from jigs.faults import InputFaults
-from jigs.page import bench, boards, drawing, keeping, other_strings, printing, takes, units, words
+from jigs.page import bench, boards, drawing, keeping, other_strings, printing, shelf, takes, units, words
 from jigs.page.faults_at_fields import fault_list
 from jigs.page.request import Malformed, Reply, json_reply, read_request, refusal
 
@@ -15,16 +15,17 @@ ROUTES = {
     **keeping.ROUTES,
     **other_strings.ROUTES,
     **printing.ROUTES,
+    **shelf.ROUTES,
     **takes.ROUTES,
     **units.ROUTES,
 }
 LISTEN = "listen"
 """The route that takes a sound."""
 
-GIVE_A_FILE = {*boards.FILES, *drawing.FILES, *other_strings.FILES, *printing.FILES, *takes.FILES, LISTEN}
+GIVE_A_FILE = {*boards.FILES, *drawing.FILES, *other_strings.FILES, *printing.FILES, *shelf.FILES, *takes.FILES, LISTEN}
 """Routes whose answer is not JSON, or has no place for faults: with a fault they answer with status 422."""
 
-LONGER = {**takes.LONGER}
+LONGER = {**shelf.LONGER, **takes.LONGER}
 """The seconds that a route may take, where it needs more than others."""
 
 

@@ -39,6 +39,12 @@ def index(shelf: Path) -> bytes:
     raise words.not_drawn().refusal(Place())
 
 
+def is_drawn(shelf: Path) -> bool:
+    """Whether the shelf was drawn."""
+    folder = shelf / FOLDER
+    return not folder.is_symlink() and (folder / INDEX).is_file()
+
+
 def drawings(shelf: Path) -> dict[str, bytes]:
     """All files that the rack made of the instruments that are on the shelf, by name. Raises `InputFaults`."""
     folder, room = _own_folder(shelf), MOST_ARCHIVED_MIB << 20

@@ -269,12 +269,14 @@ def no_truth(value: object) -> Says:
 
 def no_whole_number(value: object, example: str) -> Says:
     """Another value where a whole number belongs."""
-    return Says(f"{shown(value)} is not a whole number", f"write for instance {example}", "whole-number-expected")
+    return Says(
+        f"{shown(value)} is not a whole number", ("write for instance ", plain_value(example)), "whole-number-expected"
+    )
 
 
 def no_number(value: object, example: str) -> Says:
     """Another value where a number belongs."""
-    return Says(f"{shown(value)} is not a number", f"write for instance {example}", "number-expected")
+    return Says(f"{shown(value)} is not a number", ("write for instance ", plain_value(example)), "number-expected")
 
 
 def otherwise_wrong(message: str) -> Says:
@@ -308,7 +310,7 @@ def too_large_a_file(kind: str) -> Says:
 
 def no_quoted_text(value: object, example: str) -> Says:
     """Something else where a text is meant."""
-    return Says(f"{shown(value)} is not text in quotes", f"write for instance {example}", "text-expected")
+    return Says(f"{shown(value)} is not text in quotes", ("write for instance ", plain_value(example)), "text-expected")
 
 
 def no_text() -> Says:

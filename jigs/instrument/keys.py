@@ -59,7 +59,7 @@ def _plain_name(value: object) -> str:
 
 def _plain_note(value: object) -> str:
     if not isinstance(value, str):
-        raise Wrong(no_quoted_text(value, '"D4" or "F#3"'))
+        raise Wrong(no_quoted_text(value, '"D4"'))
     try:
         pitch = pitch_hz(value)
     except NoteError as error:

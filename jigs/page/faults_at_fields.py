@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from jigs.faults import Fault, Note, Place, on_one_line, spoken
+from jigs.page import words
 from jigs.page.form.fields import BEGINS_WITH, CHOICES, DRAW_KEYS, TEMPLATE, kind_of, label_of, name_of
 from jigs.page.form.filled import STRINGS
 from jigs.page.form.forms import FORMS, LABELS
@@ -37,8 +38,17 @@ def _as_dict(fault: Fault, is_of_scale: bool, source: str, octave_fret: int) -> 
 
 
 def note_list(notes: Sequence[Note], source: str = "") -> list[dict[str, str]]:
-    """Notes as the page takes them: code, field, text."""
-    return [{"code": note.code, "field": field_of(note, source), "text": _sentence(note)} for note in notes]
+    """Notes as the page takes them: code, field, where that is, what it says there, and all of it as one text."""
+    return [
+        {
+            "code": note.code,
+            "field": field_of(note, source),
+            "where": where_of(note, source) if field_of(note, source) else "",
+            "says": note.sentence(label_of),
+            "text": _sentence(note),
+        }
+        for note in notes
+    ]
 
 
 def _sentence(note: Note) -> str:
@@ -54,7 +64,9 @@ def where_of(fault: Fault, source: str = "", octave_fret: int = 12) -> str:
     >>> [where_of(Fault(place, "", "", "none")) for place in places]
     ['String 4, gauge', 'String 4', 'Banjo head']
     >>> where_of(Fault(Place("mine.toml", line=3), "", "", "none"), "mine.toml")
-    'Line 3'
+    'Your file, line 3'
+    >>> where_of(Fault(Place("mine.toml", "rim", "colour"), "", "", "none"), "mine.toml")
+    'Your file, “Banjo head”, colour'
     >>> where_of(Fault(Place("settings.toml", "cutter", "kerf"), "", "", "none"), "mine.toml")
     'settings.toml: [cutter] kerf'
     """
@@ -66,8 +78,20 @@ def where_of(fault: Fault, source: str = "", octave_fret: int = 12) -> str:
         return LABELS.get(field) or name_of(field, octave_fret)
     if not place.key and place.table in BEGINS_WITH:
         return name_of(place.table)
-    where = on_one_line(place.where)
-    return where if place.string is None and place.line is None else where.capitalize()
+    if place.option or place.row is not None:
+        return on_one_line(place.where)
+    return _in_the_file(place)
+
+
+def _in_the_file(place: Place) -> str:
+    """A place that has no field: a line that cannot be read, or a key that is not known."""
+    table = f"“{name_of(place.table)}”" if place.table in BEGINS_WITH else ""
+    if place.string is not None and not place.key:
+        return f"String {place.string}"
+    string = "" if place.string is None else f"string {place.string}"
+    line = "" if place.line is None else f"line {place.line}"
+    parts = [on_one_line(part) for part in (line, table, string, place.key) if part]
+    return words.in_your_file(parts) if parts else ""
 
 
 def field_of(fault: Fault, source: str = "") -> str:

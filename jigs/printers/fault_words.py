@@ -5,6 +5,7 @@ from collections.abc import Sequence
 
 from geometry.lengths import format_mm
 from jigs.faults import Command, Option, Says, Words, nearest
+from jigs.input.words import typed
 from jigs.wording import listed
 
 WRITE_NAME = 'write letters, digits, spaces and hyphens, for instance "office laser"'
@@ -101,7 +102,8 @@ def length_far_off(text: str, drawn_mm: float, perhaps_cm: bool) -> Says:
     """A length that is not the one drawn. ``perhaps_cm``: whether it is, in centimetres."""
     what = f'"{text}" is far from the {format_mm(drawn_mm)} drawn there'
     if perhaps_cm:
-        return Says(what, f'for centimetres write "{text.strip()} cm"', "printer-length-perhaps-unit")
+        remedy: Words = ("for centimetres write ", typed(f"{text.strip()} cm"))
+        return Says(what, remedy, "printer-length-perhaps-unit")
     remedy = ("measure from cross to cross, and name the sheet's paper with ", Option("paper"))
     return Says(what, remedy, "printer-length-far-off")
 

@@ -1,13 +1,19 @@
 """What is wrong is shown at the field that is wrong, with the labels of the page, as the command line finds it."""
 
+import ast
 import re
 
 import pytest
+from hostile import as_file, instruments, nearly
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 from samples import run
 from served import own_file, refused_by_the_command_line, shown, state
+from sources import JIGS, ROOT, tree
 
 from jigs.instrument.opening import preset_text
 from jigs.page.form.fields import kind_of, name_of
+from jigs.templates.catalogue import NAMES
 
 FULL = "banjo"
 WRONG = {
@@ -20,6 +26,9 @@ WRONG = {
     "check": "perhaps",
 }
 """For each kind of field a text that is never right."""
+
+TYPED = ("", "\a", "-1", "0", "1/8", "2,5", "1,234", "30 in", "333", "9999", "5, 7, 9", "x, y", "D4", "steel", "true")
+"""What somebody may type anywhere."""
 
 FOREIGN_TO_THE_PAGE = re.compile(r"--[a-z]|\[\[?\w+\]|\w+_\w+|\w = ")
 """An option of the command line, a table of the file, a key of two words, a key with its value."""
@@ -299,3 +308,108 @@ def test_wrong_values_are_wrong_in_the_file_of_the_preset_too(tmp_path):
     """Otherwise these tests could not fail: the preset itself has none."""
     (tmp_path / "mine.toml").write_text(preset_text(FULL))
     assert run("draw", tmp_path / "mine.toml", "--format", "svg", "--out", tmp_path)[0] == 0
+
+
+# ---- no sentence of the page speaks of files, options and commands
+
+OF_THE_FILE = re.compile("toml-.*|table-expected|key-misplaced|key-unknown|strings-not-tables|truth-expected")
+"""Codes of what only the opened file can have: no field holds it, so it has to be mended there."""
+
+QUOTED = re.compile(r'"[^"]*"|`[^`]*`|“[^”]*”')
+NOT_ON_THE_PAGE = re.compile(r"--[a-z]|[\[\]=`]|\btoml\b|\bjigs\b|\w_\w", re.IGNORECASE)
+
+
+def assert_nothing_foreign(reply):
+    """Outside quotes of the user's own text."""
+    for fault in reply["faults"]:
+        if not OF_THE_FILE.fullmatch(fault["code"]):
+            for text in (fault["what"], fault["remedy"], fault["where"] if fault["field"] else ""):
+                assert not NOT_ON_THE_PAGE.search(QUOTED.sub("", text)), fault
+    for note in reply.get("notes", []):
+        for text in (note["text"], note["where"], note["says"]):
+            assert not NOT_ON_THE_PAGE.search(QUOTED.sub("", text)), note
+
+
+@settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
+@given(
+    st.one_of(instruments(), nearly()),
+    st.sampled_from(NAMES),
+    st.sampled_from(("a4", "letter", "130x200", "blotting", "8x11")),
+    st.dictionaries(st.sampled_from(("kerf", "datum-fret", "web", "stock", "sure")), st.sampled_from(("1", "99", "x"))),
+)
+def test_no_fault_and_no_note_speaks_of_keys_options_or_commands(application, data, template, paper, options):
+    """Whatever is wrong with an instrument or an order. A player who never saw the file could not follow."""
+    text = as_file(data).decode(errors="replace")
+    draw = {"template": template, "paper": paper, **options}
+    assert_nothing_foreign(application.post("/draw", state(draw=draw, base=own_file(text))).data)
+
+
+@settings(max_examples=40, deadline=None, suppress_health_check=list(HealthCheck))
+@given(st.dictionaries(st.sampled_from(fields_of_the_form()), st.sampled_from(TYPED), max_size=6))
+def test_no_fault_of_what_was_typed_speaks_of_keys_options_or_commands(application, fields):
+    assert_nothing_foreign(application.post("/draw", state(FULL, fields)).data)
+
+
+@pytest.mark.parametrize("key", fields_of_the_form())
+def test_no_field_answers_in_words_of_the_file(application, key):
+    for text in TYPED:
+        assert_nothing_foreign(application.post("/draw", state(FULL, {key: text})).data)
+
+
+def test_a_remedy_gives_values_as_they_are_typed_without_a_file_s_quotes(application):
+    for fields, remedy in (
+        ({"strings.4.nut_height": "1/8"}, "for inches write 1/8 in"),
+        ({"strings.4.gauge": "W24"}, "write 24w"),
+        ({"strings.1.note": "H9"}, "write letter and octave, for instance D4 or F#3"),
+        ({"strings.1.modulus": "lots"}, "write GPa, MPa, ksi, Mpsi: 203 GPa"),
+        ({"scale": "1,234"}, "write 1234"),
+    ):
+        (fault,) = application.faults(FULL, fields)
+        assert fault["remedy"].startswith(remedy), fault
+
+
+def test_an_example_for_a_length_is_one_of_that_field(application):
+    """“For instance 333.4 mm” helps nobody who measured an action of 3 mm."""
+    for key in fields_of_the_form():
+        if kind_of(key) == "length":
+            for fault in application.faults(FULL, {key: "\a"}):
+                assert fault["field"] != key or "333.4" not in fault["remedy"] or key == "nut_to_fret_12", fault
+
+
+def test_what_only_the_opened_file_can_have_is_placed_in_it(application):
+    text = preset_text(FULL).replace("[rim]", "").replace("# [rim]", "") + "\n[rim]\ncolour = 3\n"
+    assert [fault["where"] for fault in application.faults(base=own_file(text))] == ["Your file, “Banjo head”, colour"]
+    assert [fault["where"] for fault in application.faults(base=own_file("name = "))] == ["Your file, line 1"]
+
+
+ELSEWHERE = {
+    "not_installed", "no_table", "too_deep", "broken_line", "table_twice", "key_twice", "no_date", "curly_quotes",
+    "decimal_comma", "_broken", "table_not_its_own", "key_unknown", "belongs_under", "belongs_at_the_top", "no_tables",
+    "launcher_elsewhere", "no_file_of_its_own",
+}  # fmt: skip
+"""Sentences that only the command line shows, and those on a file that has to be mended as a file."""
+
+PARTS = {"Key", "Option", "Command", "plain_value", "typed"}
+ROOMS = ("input", "instrument", "workup", "survey", "printers", "templates", "readings", "press", "sheets", "page")
+FOR_A_FILE = re.compile(rf'{NOT_ON_THE_PAGE.pattern}|write "|in the file', re.IGNORECASE)
+
+
+def test_no_sentence_holds_what_only_a_file_or_the_command_line_has():
+    """Keys, options, commands and values are parts of a sentence, which the page shows as its own labels."""
+    found = []
+    for path in JIGS:
+        if path.stem.endswith("words") and path.relative_to(ROOT).parts[1] in ROOMS:
+            for function in (node for node in tree(path).body if isinstance(node, ast.FunctionDef)):
+                if "Says" in ast.unparse(function.returns or function):
+                    found += [(function.name, text) for text in literals(function) if FOR_A_FILE.search(text)]
+    assert {name for name, _ in found} >= {"no_table", "belongs_under"}, "they are no longer found"
+    assert [(name, text) for name, text in found if name not in ELSEWHERE] == []
+
+
+def literals(function):
+    """Its texts that are shown as they are: no docstring, no key, option, command or value."""
+    parts = [n for n in ast.walk(function) if isinstance(n, ast.Call) and ast.unparse(n.func) in PARTS]
+    spared = {id(part) for call in parts for part in ast.walk(call)} | {id(part) for part in ast.walk(function.body[0])}
+    for node in ast.walk(function):
+        if isinstance(node, ast.Constant) and isinstance(node.value, str) and id(node) not in spared:
+            yield node.value

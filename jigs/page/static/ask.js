@@ -16,13 +16,24 @@ const SILENT = {
   ...words.SILENT,
 };
 
+let over = false;
+
+/** Send no further request: the program was stopped. */
+export function askNoMore() {
+  over = true;
+}
+
+/** Whether a fault only says that no answer came. @param {Fault} fault */
+export const isSilent = (fault) => fault.code === SILENT.code;
+
 /** @param {string} route @param {object} question @returns {Promise<Response>} */
 function send(route, question) {
   return post(route, "application/json", JSON.stringify(question));
 }
 
 /** @param {string} route @param {string} kind @param {BodyInit} body @returns {Promise<Response>} */
-const post = (route, kind, body) => fetch(route, { method: "POST", headers: { "Content-Type": kind }, body });
+const post = (route, kind, body) =>
+  over ? Promise.reject(new Error(SILENT.code)) : fetch(route, { method: "POST", headers: { "Content-Type": kind }, body });
 
 /** What the program hears in a sound, or the faults. @param {string} route @param {Blob} wav @returns {Promise<any>} */
 export async function askSound(route, wav) {

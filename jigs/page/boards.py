@@ -3,11 +3,11 @@
 The text is a survey file as it is. While a line is being typed, its faults wait: the board is then what the other lines say.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
-from jigs.faults import Fault, InputFaults, Place
+from jigs.faults import Fault, InputFaults, Note, Place
 from jigs.page import boards_words as words
 from jigs.page.faults_at_fields import fault_list, note_list
 from jigs.page.form.filled import as_fields
@@ -125,7 +125,7 @@ def _found(board: "SurveyedBoard", request: Request) -> dict[str, Any]:
         "csv": _file(request),
         "use": use,
         "used": list(_used(board, use, request)),
-        "notes": note_list(survey_words.notes(board), request.source),
+        "notes": note_list([*survey_words.notes(board), *_fewer_frets(use, request)], request.source),
     }
 
 
@@ -138,11 +138,22 @@ def _as_fields(board: "SurveyedBoard") -> dict[str, str]:
     return dict.fromkeys(_ABOVE, "") | as_fields(tomli.loads("\n".join(paste_lines(board))))
 
 
-def _used(board: "SurveyedBoard", use: dict[str, str], request: Request) -> Iterator[str]:
+def _listed(use: Mapping[str, str]) -> int:
+    """How many frets are listed as measured; 0 if the rule has them."""
+    return int(use["frets"]) if use["frets_measured"] else 0
+
+
+def _fewer_frets(use: Mapping[str, str], request: Request) -> Iterator[Note]:
+    before = _frets_before(request).strip()
+    if before.isascii() and before.isdigit() and int(before[:9]) > _listed(use) > 0:
+        yield words.fewer_frets(_listed(use), int(before[:9])).note()
+
+
+def _used(board: "SurveyedBoard", use: Mapping[str, str], request: Request) -> Iterator[str]:
     """What "Use this board" fills in, a sentence each, and what it does not."""
     survey = board.survey
     measured = {int(fret) for fret in survey.frets}
-    count = int(use["frets"]) if use["frets_measured"] else 0
+    count = _listed(use)
     guessed = [fret for fret in range(1, count + 1) if fret not in measured]
     yield from words.used(float(use["scale"]), survey.best.rule, count, guessed, _frets_before(request))
     offset = survey.best.offset

@@ -15,6 +15,9 @@ READING_ERROR = (
 )
 """A field's label and hint, each."""
 
+EXAMPLE = "1, 36.4\n2, 70.8\n3, 103.3, 103.4"
+"""Lines as they are typed, the last with a second reading."""
+
 TOO_FEW_TO_DRAW = "The picture takes three frets or more."
 NUT_UNKNOWN = "Whether the nut is in its place is not known."
 
@@ -61,6 +64,15 @@ def used(scale_mm: float, rule: Rule, listed_frets: int, guessed: Sequence[int],
         yield f"{frets} {'was' if one else 'were'} not measured, so the rule places {'it' if one else 'them'}."
     if frets_before != str(listed_frets):
         yield f"The number of frets is now {listed_frets}, the last that is listed."
+
+
+def fewer_frets(listed_frets: int, frets: int) -> Says:
+    """A note on a board that would leave the instrument with fewer frets than it has."""
+    return Says(
+        f"your instrument has {frets} frets, and these lines end at fret {listed_frets}",
+        "measure the others too, before you use this board",
+        "board-fewer-frets",
+    )
 
 
 def nut_kept(offset: Estimate) -> str:

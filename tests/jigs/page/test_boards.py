@@ -10,6 +10,7 @@ from samples import PRESETS, ROOT, run
 from served import own_file, printed_by_the_command_line, state
 
 from geometry.survey import Rule, shares
+from jigs.instrument.file import parse
 from jigs.instrument.opening import preset_text
 from jigs.page.form.fields import label_of
 from jigs.survey.fault_words import EXAMPLE
@@ -68,9 +69,8 @@ def test_every_figure_sentence_and_note_is_the_command_lines(tmp_path, applicati
         assert shown[2:6] == page["findings"]
         rows = [re.split(r" {2,}", line.strip()) for line in shown[8 : 8 + len(page["rows"])]]
         assert rows == [[cell for cell in row if cell] for row in page["rows"]]
-        assert [note["text"] for note in page["notes"]] == [
-            values[line].sentence(label_of) for line in said.splitlines()
-        ]
+        notes = [note["text"] for note in page["notes"] if note["code"] != "board-fewer-frets"]
+        assert notes == [values[line].sentence(label_of) for line in said.splitlines()]
         assert page["csv"] == path.name
 
 
@@ -90,13 +90,38 @@ def test_picture_to_print_is_the_command_lines_byte_for_byte(tmp_path, applicati
     assert page["picture"].startswith("<?xml")
 
 
-@pytest.mark.parametrize("text", BOARDS.values(), ids=BOARDS)
+ON_ANY_INSTRUMENT = {
+    "even": {},
+    "by the rule of eighteen": {"rule": Rule.EIGHTEEN},
+    "a nut cut off": {"offset": 1.4},
+    "a nut set back": {"offset": -0.9},
+    "two frets out": {"out": [(5, 1.1), (10, -1.3)]},
+}
+
+
+@pytest.mark.parametrize("board", ON_ANY_INSTRUMENT.values(), ids=ON_ANY_INSTRUMENT)
 @pytest.mark.parametrize("preset", PRESETS)
-def test_use_this_board_gives_the_numbers_of_a_file_written_as_the_survey_says(tmp_path, application, preset, text):
+def test_use_this_board_gives_the_numbers_of_a_file_written_as_the_survey_says(tmp_path, application, preset, board):
+    head = parse(preset_text(preset).encode(), preset).head
+    text = lines_of(head.scale_mm * 1.01, head.frets, **board)
     page = found(application, text, preset)
     filled = application.post("/file", state(preset, page["use"]))
     assert filled.status == 200
-    assert numbers(tmp_path, filled.body.decode()) == numbers(tmp_path, by_hand(preset, pasted(tmp_path, text)))
+    status, printed = numbers(tmp_path, filled.body.decode())
+    assert status == 0, printed
+    assert printed["scale_mm"] == pytest.approx(head.scale_mm * 1.01, abs=2.0)
+    assert (status, printed) == numbers(tmp_path, by_hand(preset, pasted(tmp_path, text)))
+    assert page["notes"] == []
+
+
+def test_a_board_that_would_take_frets_from_the_instrument_is_warned_of_first(application):
+    listed = lines_of(offset=1.4, frets=15)
+    (note,) = found(application, listed)["notes"]
+    assert note["text"].startswith(
+        "your instrument has 22 frets, and these lines end at fret 15; measure the others too"
+    )
+    assert found(application, listed, fields={"frets": "15"})["notes"] == []
+    assert found(application, lines_of(frets=15))["notes"] == []
 
 
 def pasted(tmp_path, text):

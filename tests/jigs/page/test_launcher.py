@@ -1,5 +1,6 @@
 """The launcher on Linux: what it writes, and that it starts the program whatever its path is."""
 
+import json
 import os
 import re
 import shutil
@@ -10,7 +11,7 @@ import xml.etree.ElementTree as ET
 
 import pytest
 from samples import faults_are_sentences, run
-from served import environment_of
+from served import Served, environment_of
 
 from jigs.page import launcher
 
@@ -115,14 +116,14 @@ def test_menu_of_a_desktop_starts_it_from_a_path_with_odd_characters(tmp_path, o
     entry = tmp_path / "bridge-jigs.desktop"
     entry.write_bytes(launcher.desktop_entry([str(script), "--shelf", odd]).encode())
     subprocess.run(["gio", "launch", entry], check=True, timeout=20, env=environment_of(tmp_path))
-    _wait_for(tmp_path / "given")
+    _wait_until((tmp_path / "given").exists)
     assert (tmp_path / "given").read_bytes() == f"--shelf\0{odd}\0".encode()
 
 
-def _wait_for(path):
-    end = time.monotonic() + 10
-    while not path.exists():
-        assert time.monotonic() < end, f"{path} was never written"
+def _wait_until(done):
+    end = time.monotonic() + 30
+    while not done():
+        assert time.monotonic() < end, "it never happened"
         time.sleep(0.02)
 
 
@@ -186,3 +187,32 @@ def test_launcher_that_would_never_work_is_not_installed(data, options):
     status, _, refusal = run("page", "--install-launcher", *options)
     faults_are_sentences(status, refusal, data)
     assert not os.path.lexists(data)
+
+
+@pytest.mark.skipif(not shutil.which("gio"), reason="gio is not installed")
+def test_menu_starts_the_page_and_a_second_time_opens_the_same(tmp_path):
+    """All of it, from a folder whose name has a space, a quote and a percent sign. The browser is a script."""
+    odd = tmp_path / "o d%d\"'$x"
+    odd.symlink_to(sys.prefix, target_is_directory=True)
+    shelf, script = tmp_path / "my shelf", tmp_path / "browser"
+    shelf.mkdir()
+    script.write_text(f"#!/bin/sh\necho \"$1\" >> '{tmp_path}/opened'\n")
+    script.chmod(0o755)
+    environment = environment_of(tmp_path, {"BROWSER": str(script)})
+    python = odd / "bin" / "python"
+    install = [python, "-m", "jigs", "page", "--install-launcher", "--shelf", shelf]
+    subprocess.run(install, check=True, cwd=tmp_path, env=environment, capture_output=True)
+    launch = ["gio", "launch", tmp_path / "data" / "applications" / "bridge-jigs.desktop"]
+    try:
+        for times in (1, 2):
+            subprocess.run(launch, check=True, timeout=20, cwd=tmp_path, env=environment, stdout=subprocess.DEVNULL)
+            _wait_until(lambda: (tmp_path / "opened").exists() and _opened(tmp_path)[times - 1 :])  # noqa: B023
+        first, second = _opened(tmp_path)
+        assert second == first
+    finally:
+        for record in (tmp_path / "state").rglob("*.json"):
+            assert Served(json.loads(record.read_text())["port"], None).post("/stop", {}).status == 200
+
+
+def _opened(folder):
+    return (folder / "opened").read_text().split()

@@ -67,5 +67,5 @@ export async function setRounds(rounds, question) {
 /** Show the rounds as a picture: all that are done, and perhaps the one that was read. @param {string} [withThis] */
 export function showRounds(withThis = picture) {
   showPicture("rounds-card", withThis || picture);
-  byId("rounds").hidden = done.length === 0 && !withThis;
+  byId("rounds").hidden = done.length === 0;
 }

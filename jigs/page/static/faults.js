@@ -1,14 +1,20 @@
 /** Faults, each at its field and all of them in one list. */
 
 import { showViewOf } from "./views.js";
-import { toFix } from "./words.js";
+import { toCheck, toFix } from "./words.js";
 
 /** @typedef {import("./ask.js").Fault} Fault */
+/** @typedef {{code: string, field: string, where: string, says: string, text: string}} Note */
+
+/** Codes of notes that are worth a look before anything else: most often a slip that spoils the line. */
+const CHECK_FIRST = new Set(["setback-unusual"]);
 
 /** @param {string} id */
 const byId = (id) => /** @type {any} */ (document.getElementById(id));
 
 const box = /** @type {HTMLElement} */ (byId("faults"));
+/** @type {Note[]} notes of the last drawing */
+let noted = [];
 
 /** @param {string} field @returns {HTMLElement | null} the control, null if it is out of sight or missing */
 function control(field) {
@@ -24,13 +30,40 @@ export function goTo(target) {
   target.scrollIntoView({ block: target.matches("input, select, button, legend") ? "center" : "start" });
 }
 
-/** @param {Fault[]} faults */
-export function showFaults(faults) {
+/**
+ * Faults at their fields and in the list, with the notes of the last drawing at theirs.
+ * @param {Fault[]} faults @param {Note[]} [notes]
+ */
+export function showFaults(faults, notes = []) {
+  noted = notes;
   showAtFields(faults, null);
-  box.hidden = faults.length === 0;
-  byId("faults-title").textContent = toFix(faults.length);
-  byId("faults-list").replaceChildren(...faults.map(listed));
+  noteAtFields();
+  const checks = firstNotes();
+  box.hidden = faults.length + checks.length === 0;
+  box.classList.toggle("only-notes", faults.length === 0);
+  byId("faults-title").textContent = faults.length ? toFix(faults.length) : toCheck(checks.length);
+  byId("faults-list").replaceChildren(...faults.map(listed), ...checks.map(noteLine));
 }
+
+const firstNotes = () => noted.filter(({ code }) => CHECK_FIRST.has(code));
+
+/** What is to be checked first, in the words of a list; "" if nothing is. */
+export const toCheckFirst = () => (firstNotes().length ? toCheck(firstNotes().length) : "");
+
+function noteAtFields() {
+  for (const { field, says } of noted) {
+    const words = control(field) && byId(`x-${field}`);
+    if (!words) continue;
+    const line = document.createElement("span");
+    line.className = "note";
+    line.textContent = says;
+    words.append(line);
+    words.hidden = false;
+  }
+}
+
+/** A note as a line of a list, which leads to its field. @param {Note} note @returns {HTMLElement} */
+export const noteLine = ({ field, where, says, text }) => leading(field, where, says, text);
 
 /**
  * Show faults at their fields, instead of those before.
@@ -70,8 +103,14 @@ export function signed(text) {
 }
 
 /** @param {Fault} fault @returns {HTMLElement} */
-function listed(fault) {
-  const { field, where } = fault;
+const listed = (fault) => leading(fault.field, fault.where, sentence(fault), placed(fault));
+
+/**
+ * A line of a list that leads to its field, if that is in the page.
+ * @param {string} field @param {string} where @param {string} says what is to be said of the field @param {string} text all of it
+ * @returns {HTMLElement}
+ */
+function leading(field, where, says, text) {
   const line = document.createElement("li");
   const shown = control(field);
   if (shown) {
@@ -82,9 +121,9 @@ function listed(fault) {
       event.preventDefault();
       goTo(shown);
     };
-    line.append(link, ": ", sentence(fault));
+    line.append(link, ": ", says);
   } else {
-    line.append(placed(fault));
+    line.append(text);
   }
   return line;
 }

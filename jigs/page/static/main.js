@@ -3,7 +3,7 @@
 import { fromAddress, toAddress } from "./address.js";
 import { ask, fetchFile, oneAtATime, download } from "./ask.js";
 import { begin as beginBoards } from "./boards.js";
-import { begin as beginFaults, goTo, inWords, showFaults } from "./faults.js";
+import { begin as beginFaults, goTo, inWords, showFaults, toCheckFirst } from "./faults.js";
 import {
   drawingOrdered,
   errorsGiven,
@@ -42,6 +42,7 @@ import { showLacks } from "./lacks.js";
 import { off } from "./off.js";
 import { begin as beginOtherStrings } from "./other_strings.js";
 import { begin as beginPrinters } from "./printers.js";
+import { begin as beginShelf } from "./shelf.js";
 import { begin as beginStop } from "./stop.js";
 import { begin as beginStrings } from "./strings.js";
 import { begin as beginTakes } from "./takes.js";
@@ -148,11 +149,10 @@ const redraw = oneAtATime(async () => {
   off(byId("pdf"), faulty ? words.FIX_FIRST : (reply.no_pdf ?? ""));
   const more = await showReadings(now, given);
   const faults = [...reply.faults, ...more.faults];
-  showFaults(faults);
-  byId("glance").textContent = faults.length
-    ? words.toFixBelow(faults.length)
-    : reply.glance;
-  byId("glance").dataset.goto = faults.length ? "faults" : "result";
+  showFaults(faults, reply.notes);
+  const first = faults.length ? words.toFix(faults.length) : toCheckFirst();
+  byId("glance").textContent = first ? words.seeBelow(first) : reply.glance;
+  byId("glance").dataset.goto = first ? "faults" : "result";
   byId("glance").hidden = false;
   const figures = happened ? "" : spoken(reply.headline ?? []);
   for (const then of afterDrawing) then(reply);
@@ -435,6 +435,7 @@ beginTakes(page);
 beginPrinters(page);
 beginBoards(page);
 beginOtherStrings(page);
+beginShelf(page);
 beginStop();
 beginDiagnosing(page);
 beginKeeping(page);

@@ -1,6 +1,7 @@
 /** The figures beside the drawing, the notes, and the advice from readings. */
 
 import { hideDiagnosis, isRow, showDiagnosis, wholeRows } from "./diagnose.js";
+import { noteLine } from "./faults.js";
 import { offerToKeep } from "./keep.js";
 import { roundNow, showRounds } from "./rounds.js";
 import { showPicture } from "./shown.js";
@@ -31,7 +32,7 @@ const WHAT_TO_DO = new Set([
 
 /** @typedef {{kind: string, text: string, indented: boolean}} AdviceLine */
 /** @typedef {{name: string, figure: string, joint: string, rest: string}} HeadlineFigure */
-/** @typedef {{code: string, field: string, text: string}} Note */
+/** @typedef {import("./faults.js").Note} Note */
 
 /** @param {string} id @param {string[]} lines */
 function list(id, lines) {
@@ -79,7 +80,7 @@ export function clearFigures() {
 /** Notes, except the one that is framed over the figures. @param {Note[]} all */
 function showNotes(all) {
   const notes = all.filter(({ code }) => code !== FRAMED);
-  list("notes-list", notes.map(({ text }) => text));
+  byId("notes-list").replaceChildren(...notes.map(noteLine));
   byId("notes").hidden = notes.length === 0;
 }
 

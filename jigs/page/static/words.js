@@ -3,8 +3,11 @@
 /** @param {number} count of faults */
 export const toFix = (count) => (count === 1 ? "1 thing to fix" : `${count} things to fix`);
 
-/** @param {number} count of faults */
-export const toFixBelow = (count) => `▲ ${toFix(count)} – tap to see`;
+/** @param {number} count of notes */
+export const toCheck = (count) => (count === 1 ? "1 thing to check" : `${count} things to check`);
+
+/** @param {string} what there is to fix or to check */
+export const seeBelow = (what) => `▲ ${what} – tap to see`;
 
 export const FIX_FIRST = "Fix what is listed first.";
 
@@ -104,3 +107,49 @@ export const rowsReady = (count, string, fret) =>
 
 /** @param {string} why */
 export const notOnTheShelf = (why) => `It is kept here, but not on the shelf: ${why}. Go to the shelf to save it.`;
+
+// ---- the shelf
+
+export const OPEN = "Open";
+
+export const COPY = "Copy";
+
+export const OPEN_NOW = "open now";
+
+export const CHANGED_ON_SHELF = "open now, and changed on the shelf since you opened it";
+
+export const FROM_A_PRESET = "Your instrument";
+
+export const NOT_ON_SHELF = "is not on the shelf yet.";
+
+/** @param {number} count of changes */
+export const sinceOpened = (count) =>
+  count === 0 ? "has no changes since it was opened." : `has ${count === 1 ? "1 change" : `${count} changes`} since it was opened.`;
+
+export const NOTHING_TO_SAVE = "Nothing has changed since it was opened.";
+
+/** @param {string} file */
+export const saved = (file) => `${file} is saved on the shelf.`;
+
+/** @param {string} file */
+export const opened = (file) => `${file} is open`;
+
+/** @param {string} file @param {string} copy */
+export const copied = (file, copy) => `${file} is copied as ${copy}.`;
+
+/** @param {string} free a name that no file has */
+export const saveBeside = (free) => `Save mine beside it as ${free}`;
+
+/** @param {string | undefined} paper @param {string | undefined} printer */
+export const drawnOn = (paper, printer) =>
+  `Paper ${paper || "a4"}, ${printer ? `for the printer ${printer}` : "for a printer that is not measured"}: choose both under Print.`;
+
+export const DRAWING_ALL = "The shelf is being drawn. You can go on meanwhile.";
+
+export const NOTHING_TO_DRAW = "Save an instrument on the shelf first.";
+
+export const DRAW_ALL_FIRST = "Draw all first.";
+
+export const NOTHING_DRAWN = "The shelf was not drawn.";
+
+export const NOTHING_TAKEN = "There is no such file yet.";

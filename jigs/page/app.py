@@ -25,11 +25,12 @@ from jigs.page import bench_words, how_to_measure, words
 from jigs.page.answers import LISTEN, ROUTES
 from jigs.page.boards_words import EXAMPLE as BOARD_EXAMPLE
 from jigs.page.form.fields import BENCH_FIELDS, CHOICES, DRAW_FIELDS, STRING_FIELDS, TONE_FIELDS
-from jigs.page.form.forms import BOARDS_FIELDS, KEEP_FIELDS, PRINTER_FIELDS, SETS_FIELDS
+from jigs.page.form.forms import BOARDS_FIELDS, KEEP_FIELDS, PRINTER_FIELDS, SETS_FIELDS, SHELF_FIELDS
 from jigs.page.form.measuring import for_the_view
 from jigs.page.heard import LARGEST_SOUND_KIB
 from jigs.page.printing_words import REPLACE
 from jigs.page.request import BYTES_PER_KIB, LARGEST_BODY_BYTES, Reply, json_reply, refusal
+from jigs.page.shelf_words import ALL_TEMPLATES
 from jigs.page.running import ROUTE as RUNNING
 from jigs.printers import kept as printer_files
 from jigs.readings.advice import ENDS
@@ -205,6 +206,8 @@ def _words() -> dict[str, object]:
         "board_fields": BOARDS_FIELDS,
         "board_example": BOARD_EXAMPLE,
         "set_fields": SETS_FIELDS,
+        "shelf_fields": {field.key: field for field in SHELF_FIELDS},
+        "all_templates": ALL_TEMPLATES,
         "printer_replace": REPLACE,
         "kit_sheet": KIT_SHEET,
         "row_labels": bench_words.ROW_LABELS,

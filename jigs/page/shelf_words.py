@@ -12,7 +12,7 @@ from jigs.wording import listed, some_of
 from jigs.workup.found_words import day_in_words
 
 FILE_NAME = ("File name", "letters and digits with hyphens between")
-TEMPLATES = ("Draw", "of every instrument that has the measurements for it")
+TEMPLATES = ("Template", "of every instrument that is measured for it")
 """A field's label and hint, each."""
 
 ALL_TEMPLATES = "all templates"

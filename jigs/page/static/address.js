@@ -9,6 +9,7 @@ import { FIRST_VIEW } from "./views.js";
 
 const FROM = "from";
 const FILE = "file";
+const STAMP = "stamp";
 const PACKED = "packed";
 const TEXT = "text";
 const SHEET = "sheet";
@@ -54,6 +55,7 @@ export async function toAddress({ base, fields, draw, readings, rounds, heard, s
     parts.set(FROM, base.preset);
   } else {
     parts.set(FILE, base.name);
+    if (base.stamp) parts.set(STAMP, base.stamp);
     parts.set(PACKS ? PACKED : TEXT, PACKS ? await pack(base.text) : base.text);
   }
   for (const group of [fields, draw, readings]) {
@@ -88,7 +90,8 @@ export async function fromAddress(fragment, known) {
     kept: Object.fromEntries(known.kept().map((name) => [name, parts.get(name) ?? ""])),
   };
   const name = parts.get(FILE);
-  if (name !== null) state.base = { name, text: await textOf(parts) };
+  const stamp = parts.get(STAMP);
+  if (name !== null) state.base = { name, text: await textOf(parts), ...(stamp ? { stamp } : {}) };
   for (const [key, value] of parts) {
     if (known.isField(key)) state.fields[key] = value;
     else if (known.isDraw(key)) state.draw[key] = value;

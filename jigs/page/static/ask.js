@@ -5,7 +5,7 @@ import * as words from "./words.js";
 /**
  * @typedef {{code: string, field: string, where: string, what: string, remedy: string}} Fault
  * @typedef {{base: Base, fields: Record<string, string>, draw: Record<string, string>, readings: Record<string, string>}} Question
- * @typedef {{preset: string} | {text: string, name: string}} Base
+ * @typedef {{preset: string} | {text: string, name: string, stamp?: string}} Base
  */
 
 /** @type {Fault} */

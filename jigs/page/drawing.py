@@ -80,7 +80,7 @@ def _figures(workup: Workup, made: "Making | None") -> dict[str, Any]:
 
     used = SheetInUse() if made is None else made.in_use()
     laid = used.datum_fret, used.datum_over_fret, used.print_share
-    sure, least = in_short(workup, *laid), least_sure_end(workup, *laid)
+    sure, least = in_short(workup, *laid, used.laid_with), least_sure_end(workup, *laid)
     figures = headline_figures(workup, feet=True)
     return {
         "name": workup.instrument.name,

@@ -5,7 +5,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from jigs.drawing.room import DoesNotFit
-from jigs.faults import Words
+from jigs.faults import InputFaults, Words
 from jigs.press import words
 from jigs.sheets.fitting import fits, fitted
 from jigs.sheets.laying import long_on_sheets, on_sheets
@@ -15,6 +15,7 @@ from jigs.templates.names import printed_name
 from jigs.templates.options import Options
 from jigs.templates.template import Lacks, Piece, Template, templates
 from jigs.workup.sureness import in_short
+from jigs.workup.table_words import with_fork
 from jigs.workup.words import HeadlineFigure, nut_in_words
 from jigs.workup.workup import Workup
 
@@ -96,24 +97,38 @@ def _drawn_for(
 
 @dataclass(frozen=True)
 class SheetInUse:
-    """How a sheet places the bridge: the fret that it registers on, whether over its middle, and the error of its print."""
+    """How a sheet places the bridge: the fret that it registers on, whether over its middle, and the error of its print.
+
+    ``laid_with``: what it is, in words; a fork if empty.
+    """
 
     datum_fret: int | None = None
     datum_over_fret: bool = False
     print_share: float | None = None
+    laid_with: str = ""
+
+
+_LIKE_A_FORK = ("fork", "setup-card")
+"""The fork, and what goes with it."""
 
 
 def in_use(workup: Workup, template: Template, paper: Paper, options: Options, printer: "Printer | None") -> SheetInUse:
-    """How this sheet places the bridge; for a template that does not place one, how a fork does."""
-    fork = templates()["fork"]
-    if template not in (fork, templates()["setup-card"]):
-        options = Options()
+    """How this sheet places the bridge; for a template that does not place one from a fret, how a fork does."""
+    share = None if printer is None else printer.print_share
     try:
-        datum = _drawn_for(workup, fork, paper, options, printer)[1].datum_fret
+        fret = template.datum_fret(workup, options)
+    except (Lacks, InputFaults):
+        fret = None
+    if fret is not None:
+        return SheetInUse(fret, False, share, words.printed_part(template.name, fret))
+    chosen = options if template.name in _LIKE_A_FORK else Options()
+    try:
+        datum = _drawn_for(workup, templates()["fork"], paper, chosen, printer)[1].datum_fret
     except (DoesNotFit, Lacks):
         datum = None
-    share = None if printer is None else printer.print_share
-    return SheetInUse(datum, options.datum_over_fret and datum is not None, share)
+    fork = with_fork(datum or workup.instrument.octave_fret)
+    laid_with = fork if template.name in _LIKE_A_FORK else words.fork_instead(fork, template.name)
+    return SheetInUse(datum, chosen.datum_over_fret and datum is not None, share, laid_with)
 
 
 def how_sure_on(
@@ -121,7 +136,7 @@ def how_sure_on(
 ) -> HeadlineFigure:
     """How sure the bridge line is with this sheet, or with a fork."""
     used = in_use(workup, template, paper, options, printer)
-    return in_short(workup, used.datum_fret, used.datum_over_fret, used.print_share)
+    return in_short(workup, used.datum_fret, used.datum_over_fret, used.print_share, used.laid_with)
 
 
 def title_of(name: str, piece: Piece, options: Options) -> Title:

@@ -53,6 +53,32 @@ def or_otherwise(other_fret: bool, in_one: bool) -> Words:
     return tuple(parts)
 
 
+# ---- how sure a place is
+
+_ADDS = {
+    "head": "adds the error of its distance to the tension hoop",
+    "top": "adds the error of its distance to the end of the board",
+}
+
+
+def printed_part(template: str, fret: int) -> str:
+    """A part that places the bridge from a fret.
+
+    >>> printed_part("gauge", 22)
+    'a printed gauge against fret 22'
+    """
+    return f"a printed {template if template == 'gauge' else f'{template} template'} against fret {fret}"
+
+
+def fork_instead(fork: str, template: str) -> str:
+    """A fork for a template that does not place the bridge from a fret.
+
+    >>> fork_instead("a fork against fret 12", "spacing")
+    'a fork against fret 12 (the spacing template does not place the bridge)'
+    """
+    return f"{fork} (the {template} template {_ADDS.get(template, 'does not place the bridge')})"
+
+
 # ---- a kit
 
 KIT_TITLE = "Kit: cut these parts"

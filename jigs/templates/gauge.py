@@ -50,9 +50,17 @@ def part(workup: Workup, options: Options) -> Piece:
     return wedges.part(workup, options) if options.wedges else _gauge(workup, options)[1]
 
 
+def datum_fret(workup: Workup, options: Options) -> int:
+    """The fret that the gauge drops over. Raises `InputFaults`."""
+    return wedges.datum_fret(workup, options) if options.wedges else _planned(workup, options).datum_fret
+
+
+def _planned(workup: Workup, options: Options) -> GaugePlan:
+    return gauge_stem.planned(workup, options, lambda fret: plan_from(workup, fret, options.cutter))
+
+
 def _gauge(workup: Workup, options: Options) -> tuple[GaugePlan, Piece]:
-    cutter = options.cutter
-    plan = gauge_stem.planned(workup, options, lambda fret: plan_from(workup, fret, cutter))
+    cutter, plan = options.cutter, _planned(workup, options)
     marks = drawing(_legs(workup, plan), gauge_stem.sights(workup, plan))
     windows = gauge_stem.notch(plan, cutter), round_hole((0.0, plan.hole_mm), HOLE_RADIUS_MM, "hole")
     shape, words = CutPart(_outline(workup, plan, cutter), windows), gauge_stem.engraving_on(workup, plan, options.stem)

@@ -14,6 +14,9 @@ from jigs.templates.catalogue import NAMES
 from jigs.templates.options import Options
 from jigs.workup.workup import Workup
 
+FROM_A_FRET = ("gauge", "top")
+"""Parts to cut that place the bridge from a fret."""
+
 
 class Lacks(Exception):
     """The instrument, or its file, lacks what the template needs; ``says`` what, and what to do.
@@ -81,6 +84,16 @@ class Template:
         """
         piece: Piece = self._module.draw(workup, room, options)
         return piece
+
+    def datum_fret(self, workup: Workup, options: Options) -> int | None:
+        """The fret from which a part to cut places the bridge; None if it places none, or from elsewhere.
+
+        Raises as `part` does.
+        """
+        if self.name not in FROM_A_FRET:
+            return None
+        fret: int | None = self._module.datum_fret(workup, options)
+        return fret
 
     def part(self, workup: Workup, options: Options) -> Piece:
         """The part alone, for templates of `FOR_CUTTERS`. Raises as `draw` does, except `DoesNotFit` for the room."""

@@ -90,10 +90,13 @@ def part(workup: Workup, options: Options) -> Piece:
     return _template(workup, options)[1]
 
 
+def datum_fret(workup: Workup, options: Options) -> int | None:
+    """The fret that the template lies against; None for the end of the board. Raises as `part` does."""
+    return _plan(workup, options).datum_fret
+
+
 def _template(workup: Workup, options: Options) -> tuple[TopPlan, Piece]:
     instrument, cutter = workup.instrument, options.cutter
-    if instrument.head.kind == "banjo":
-        raise Lacks(says.needs_an_arched_top(), of_kind=True)
     plan = _plan(workup, options)
     words, between = _engraving(workup, plan, options.stem)
     marks = drawing(
@@ -112,6 +115,8 @@ def _template(workup: Workup, options: Options) -> tuple[TopPlan, Piece]:
 
 def _plan(workup: Workup, options: Options) -> TopPlan:
     instrument, cutter, bridge = workup.instrument, options.cutter, workup.instrument.bridge
+    if instrument.head.kind == "banjo":
+        raise Lacks(says.needs_an_arched_top(), of_kind=True)
     frets = instrument.head.frets
     fret = None if options.datum_end else options.datum_fret or frets
     if fret is not None and not 1 <= fret <= frets:

@@ -86,6 +86,11 @@ def draw(workup: Workup, room: Room, options: Options) -> Piece:
     return on_page(apart, room, said)
 
 
+def datum_fret(workup: Workup, options: Options) -> int:
+    """The fret that the gauge drops over. Raises `InputFaults` as `part` does."""
+    return _settable(workup, options).plan.datum_fret
+
+
 def part(workup: Workup, options: Options) -> Piece:
     """Gauge and wedges alone, kerf allowed for, the wedges below the gauge. Raises `InputFaults`."""
     settable = _settable(workup, options)

@@ -28,7 +28,14 @@ from geometry.tolerance import (
 from jigs.instrument.found import Found
 from jigs.instrument.instrument import Instrument
 from jigs.wording import in_columns
-from jigs.workup.table_words import SOURCES, how_sure_heading, how_sure_rest, largest_in_words, parts_in_words
+from jigs.workup.table_words import (
+    SOURCES,
+    how_sure_heading,
+    how_sure_rest,
+    largest_in_words,
+    parts_in_words,
+    with_fork,
+)
 from jigs.workup.words import HeadlineFigure
 from jigs.workup.workup import FoundPlace, Workup
 
@@ -231,13 +238,18 @@ def least_sure_end(
 
 
 def in_short(
-    workup: Workup, datum_fret: int | None = None, datum_over_fret: bool = False, print_share: float | None = None
+    workup: Workup,
+    datum_fret: int | None = None,
+    datum_over_fret: bool = False,
+    print_share: float | None = None,
+    laid_with: str = "",
 ) -> HeadlineFigure:
-    """How sure the line is at both outer strings, and what from."""
+    """How sure the line is at both outer strings, with what, and what from. ``laid_with``: in words, a fork if empty."""
     sure = how_sure(workup, datum_fret, datum_over_fret, print_share)
     ends = [sure.of_line(float(workup.across_mm[string])) for string in workup.outer_strings]
     widths = list(dict.fromkeys(f"± {_rough(place.half_width_mm)} mm" for place in ends))
-    rest = how_sure_rest(widths[1:], datum_fret or workup.instrument.octave_fret, _mostly(ends[0], " mm"))
+    laid_with = laid_with or with_fork(datum_fret or workup.instrument.octave_fret)
+    rest = how_sure_rest(widths[1:], laid_with, _mostly(ends[0], " mm"))
     return HeadlineFigure("how sure", widths[0], rest)
 
 

@@ -30,10 +30,15 @@ def how_sure_heading(datum_fret: int) -> tuple[str, str]:
     )
 
 
-def how_sure_rest(at_bass: Sequence[str], datum_fret: int, mostly: str) -> str:
+def with_fork(datum_fret: int) -> str:
+    """What a place is laid out with, for `how_sure_rest`."""
+    return f"a fork against fret {datum_fret}"
+
+
+def how_sure_rest(at_bass: Sequence[str], laid_with: str, mostly: str) -> str:
     """The rest of the sentence after the figure. ``at_bass``: the figure at the bass end, empty where it is the same."""
     ends = f"at the treble end, {at_bass[0]} at the bass end " if at_bass else ""
-    return f"{ends}(95%), with a fork against fret {datum_fret}; mostly {mostly}"
+    return f"{ends}(95%), with {laid_with}; mostly {mostly}"
 
 
 def parts_in_words(ends: Sequence[str]) -> str:

@@ -220,11 +220,6 @@ def test_new_string_with_its_old_core_is_noticed(application):
     assert not [note for note in both if note["code"] == "core-of-old-string"]
 
 
-def test_how_sure_does_not_change_with_the_template_that_is_looked_at(application):
-    said = [application.drawn("banjo", draw={"template": name})["headline"][3] for name in ("fork", "spacing", "gauge")]
-    assert said[0] == said[1] == said[2]
-
-
 def test_figures_are_shown_beside_a_drawing_that_cannot_be_made(application):
     page = application.post("/draw", state("banjo", draw={"template": "top"})).data
     assert page["faults"]

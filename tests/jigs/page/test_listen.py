@@ -104,11 +104,10 @@ def hearing(chromium, server, tmp_path_factory):
 
 
 def listen(here):
-    """Unfold the readings and begin, by keyboard."""
+    """Go to the third step and begin, by keyboard."""
     page = here.page
-    page.locator("#readings-fold > summary").focus()
-    if page.locator("#readings-fold[open]").count() == 0:
-        page.keyboard.press("Enter")
+    page.locator('header [data-show="listen"]').focus()
+    page.keyboard.press("Enter")
     press(page, "listen-start")
     expect(page.locator("#listening")).to_be_visible()
 
@@ -274,7 +273,7 @@ def test_stop_closes_the_microphone_and_keeps_what_was_heard(hearing, way):
         expect(page.locator("#listening")).to_be_hidden()
         expect(page.locator("#listen-start")).to_be_focused()
         here.said("The microphone is closed")
-        expect(page.locator("#advice-lines")).to_contain_text(re.compile("[12] readings? of 1 string"))
+        expect(page.locator("#advice-rest")).to_contain_text(re.compile("[12] readings? of 1 string"))
         listen(here)
         asks(here, "String 1 D4, treble end")
         assert page.evaluate(OPEN_TRACKS) == 1
@@ -291,12 +290,13 @@ def test_listening_again_keeps_what_was_heard_until_there_is_more(hearing):
         here.page.keyboard.press("Escape")
         expect(here.page.locator("#open-sign")).to_be_hidden()
         expect(here.page.locator("#heard-lines")).to_contain_text("Bass end: +3.0")
-        expect(here.page.locator("#advice-lines")).to_contain_text("6 readings of 2 strings")
+        expect(here.page.locator("#advice-rest")).to_contain_text("6 readings of 2 strings")
 
 
 def test_another_instrument_closes_the_microphone_and_begins_afresh(hearing):
     with hearing() as here:
         listen(here)
+        here.show("measure")
         with here.page.expect_response("**/draw") as answer:
             here.page.locator("#preset").select_option("mandolin")
         here.settled(answer.value)

@@ -138,9 +138,15 @@ def test_readings_typed_in_become_a_move(visit, application):
     for key, text in readings.items():
         here.fill(f"readings.{key}", text)
     expected = application.post("/readings", state("banjo", readings=readings)).data
-    shown = here.page.locator("#advice-lines")
-    expect(shown).to_contain_text(expected["lines"][0]["text"])
-    assert shown.inner_text().split() == " ".join(line["text"] for line in expected["lines"]).split()
+    to_do, why = here.page.locator("#advice-lines"), here.page.locator("#advice-rest")
+    expect(why).to_contain_text(expected["lines"][0]["text"])
+    shown = " ".join(one.text_content() for one in (to_do, why)).split()
+    other_numbers = [line["text"] for line in expected["lines"] if line["kind"] == "shift"]
+    assert sorted([*shown, *" ".join(other_numbers).split()]) == sorted(
+        " ".join(line["text"] for line in expected["lines"]).split()
+    )
+    assert "To move one end alone" not in " ".join(shown)
+    assert "before:" not in to_do.text_content()
 
 
 def test_several_readings_of_a_note_are_typed_with_slashes(visit):
@@ -150,7 +156,7 @@ def test_several_readings_of_a_note_are_typed_with_slashes(visit):
     assert "Read each note three times, and type a slash between readings: 2 / 1 / 2." in " ".join(text.split())
     for key, typed in {"treble-harmonic": "2 / 1 / 2", "treble-fretted": "6 / 5 / 5", "touch-error": "1"}.items():
         here.fill(f"readings.{key}", typed)
-    advice = here.page.locator("#advice-lines")
+    advice = here.page.locator("#advice-rest")
     expect(advice).to_contain_text("a touch good to 1 cent")
     expect(advice).to_contain_text("mean of 3")
     expect(advice).not_to_contain_text("Read each note three times")

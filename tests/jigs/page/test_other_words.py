@@ -17,7 +17,7 @@ ADVISED = {"move": READINGS, "stop": RIGHT, "one-end": dict(list(READINGS.items(
 TO_DO = {
     "move": ["set-both", "move", "move", "verdict-check-first"],
     "stop": ["leave", "verdict-stop"],
-    "one-end": ["move", "verdict-move"],
+    "one-end": ["move", "shift", "verdict-move"],
     "else": ["verdict-something-else"],
 }
 """The kinds of lines that the page is to show large and speak."""
@@ -47,9 +47,9 @@ MARKED = """() => ({
   stale: !document.getElementById("stale").hidden,
   disabled: ["pdf", "svg", "file"].filter((id) => document.getElementById(id).disabled),
 })"""
-ADVICE = """() => Array.from(document.querySelectorAll("#advice-lines .line"), (one) =>
+ADVICE = """() => Array.from(document.querySelectorAll("#advice .line"), (one) =>
   [one.dataset.kind, one.className, parseFloat(getComputedStyle(one).fontSize)])"""
-TEXTS = """() => Array.from(document.querySelectorAll("#advice-lines .line"), (one) =>
+TEXTS = """() => Array.from(document.querySelectorAll("#advice .line"), (one) =>
   [one.dataset.kind, one.textContent])"""
 PICTURE = """() => {
   const card = document.getElementById("advice-card");

@@ -1,7 +1,7 @@
 """How long the user of the page waits: ``python tests/bench/page.py``. Prints, asserts nothing.
 
-A hundred drawings at once from a real server; two thousand one after another, and what they leave in its memory; and in a real
-browser, from a key to its picture.
+A hundred drawings at once from a real server; two thousand one after another, and what they leave in its memory; and
+in a real browser, from a key to its picture.
 """
 
 import shutil
@@ -120,9 +120,8 @@ if __name__ == "__main__":
         report(f"a drawing, {AT_ONCE} of them at once", waits)
         print(f"{'all of these':<64}        {1000 * (time.perf_counter() - began):8.1f} ms")
         first, last = after_previews(running)
-        print(
-            f"memory after {FIRST_PREVIEWS} previews {first:.0f} MB, after {PREVIEWS} {last:.0f} MB: {100 * (last / first - 1):+.1f}%"
-        )
+        grown = f"after {PREVIEWS} {last:.0f} MB: {100 * (last / first - 1):+.1f}%"
+        print(f"memory after {FIRST_PREVIEWS} previews {first:.0f} MB, {grown}")
         browser = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))), None)
         if browser:
             report(f"from a key to the picture on the screen, {KEYS} keys", in_a_browser(running, browser))

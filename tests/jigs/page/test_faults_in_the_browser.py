@@ -1,7 +1,11 @@
 """What is wrong is shown at its field while the last good drawing stays, and is gone once it is right."""
 
+from urllib.parse import quote
+
 import pytest
 from playwright.sync_api import expect
+
+from jigs.page.form.fields import GROUPS, STRING_FIELDS
 
 WRONG = [
     ("scale", "26, 25 in"),
@@ -27,15 +31,16 @@ def test_fault_is_shown_at_its_field_and_the_last_good_drawing_stays(visit):
         expect(here.field(key)).to_have_attribute("aria-invalid", "true")
         expect(page.locator("#faults-list")).to_contain_text(f"{fault['where']}: {what}")
         expect(page.locator("#stale")).to_be_visible()
-        for button in ("PDF", "SVG"):
-            expect(page.get_by_role("button", name=button, exact=True)).to_be_disabled()
+        expect(page.locator("#pdf")).to_be_disabled()
+        expect(page.locator("#why-pdf")).to_be_visible()
         assert here.is_shown(good)
         assert here.fill(key, before)["faults"] == []
         expect(page.locator("#faults")).to_be_hidden()
         expect(page.locator(f'[id="x-{key}"]')).to_be_hidden()
         assert here.field(key).get_attribute("aria-invalid") is None
     expect(page.locator("#stale")).to_be_hidden()
-    expect(page.get_by_role("button", name="PDF", exact=True)).to_be_enabled()
+    expect(page.locator("#pdf")).to_be_enabled()
+    expect(page.locator("#why-pdf")).to_be_hidden()
 
 
 def test_list_of_faults_leads_to_the_field_even_where_it_is_folded_away(visit):
@@ -48,12 +53,62 @@ def test_list_of_faults_leads_to_the_field_even_where_it_is_folded_away(visit):
     expect(page.locator('[id="f-tail.slip"]')).to_be_in_viewport()
 
 
+WRONG_ANYWHERE = "\a"
+NOT_TYPED = ("choice", "check")
+
+
+def every_field():
+    """Every field of the form that is typed into, of a string those of string 4, and of the drawing."""
+    fields = [*(one for group in GROUPS for one in group.fields), *STRING_FIELDS]
+    keys = [one.key if "." in one.key or one not in STRING_FIELDS else f"strings.4.{one.key}" for one in fields]
+    typed = [key for key, one in zip(keys, fields, strict=True) if one.kind not in NOT_TYPED]
+    assert len(typed) > 50
+    return [*typed, "kerf", "web", "stock", "datum-fret", "paper"]
+
+
+def test_list_leads_to_every_field_whatever_view_and_fold_it_is_in(visit):
+    wrong = "&".join(f"{key}={quote(WRONG_ANYWHERE)}" for key in every_field())
+    for view in ("measure", "listen"):
+        here = visit(f"from=banjo&template=gauge&{wrong}&view={view}")
+        links = here.page.locator("#faults-list a")
+        led = []
+        for n in range(links.count()):
+            target = links.nth(n).get_attribute("href").removeprefix("#")
+            here.page.evaluate("view => document.querySelector(`[data-show=${view}]`).click()", view)
+            expect(here.page.locator("#faults")).to_be_visible()
+            links.nth(n).focus()
+            here.page.keyboard.press("Enter")
+            expect(here.page.locator(f'[id="{target}"]')).to_be_focused()
+            expect(here.page.locator(f'[id="{target}"]')).to_be_in_viewport()
+            led.append(target.removeprefix("f-").removeprefix("draw."))
+        assert set(led) >= set(every_field())
+
+
+@pytest.mark.parametrize("view", ["measure", "print", "listen", "strings", "boards", "shelf"])
+def test_list_of_faults_is_above_the_work_in_every_view(visit, view):
+    here = visit(f"from=banjo&action.nut=x&view={view}")
+    page = here.page
+    expect(page.locator("#faults")).to_be_in_viewport()
+    shown = page.locator("main > [data-view]:not([hidden])").first
+    assert page.locator("#faults").bounding_box()["y"] < shown.bounding_box()["y"]
+    page.locator("#faults-list a").click()
+    expect(page.locator('[id="f-action.nut"]')).to_be_focused()
+
+
+def test_bar_at_the_foot_of_a_phone_leads_to_the_list(visit):
+    here = visit("from=banjo&action.nut=x", viewport={"width": 390, "height": 844}, has_touch=True, is_mobile=True)
+    here.field("tail.slip").scroll_into_view_if_needed()
+    here.page.locator("#glance").tap()
+    expect(here.page.locator("#faults")).to_be_focused()
+    expect(here.page.locator("#faults")).to_be_in_viewport()
+
+
 def test_wrong_reading_is_shown_at_its_field_and_the_drawing_stays(visit):
-    here = visit()
+    here = visit("from=banjo&view=listen")
     here.fill("readings.treble-harmonic", "1")
     here.fill("readings.treble-fretted", "sharp")
     expect(here.page.locator('[id="x-readings.treble-fretted"]')).to_contain_text('"sharp"')
-    expect(here.page.get_by_role("button", name="PDF", exact=True)).to_be_enabled()
+    expect(here.page.locator("#pdf")).to_be_enabled()
     expect(here.page.locator("#advice")).to_be_hidden()
 
 
@@ -61,7 +116,7 @@ def test_file_with_a_mistake_in_it_is_refused_with_its_line(visit, tmp_path):
     (tmp_path / "broken.toml").write_text('name = "x"\nscale = 26 1/4\n')
     here = visit()
     here.page.locator("#open").set_input_files(tmp_path / "broken.toml")
-    expect(here.page.locator("#faults-list")).to_contain_text("Line 2: ")
+    expect(here.page.locator("#faults-list")).to_contain_text("Your file, line 2: ")
 
 
 def test_file_that_is_too_large_is_refused_and_the_next_one_is_opened(visit, tmp_path):
@@ -82,7 +137,7 @@ def test_program_that_is_gone_is_noticed_and_its_return_is_enough(visit):
     page = here.page
     page.route("**/draw", lambda route: route.abort())
     here.field("scale").fill("26 in")
-    expect(page.locator("#faults-list")).to_contain_text("jigs page")
+    expect(page.locator("#faults-list")).to_contain_text("does not answer")
     page.unroute("**/draw")
     assert here.fill("scale", "26.1 in")["faults"] == []
     expect(page.locator("#faults")).to_be_hidden()

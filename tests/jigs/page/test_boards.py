@@ -2,10 +2,13 @@
 
 import json
 import re
+from urllib.parse import urlencode
 
 import pytest
+from browsing import serious_barriers
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from playwright.sync_api import expect
 from samples import PRESETS, ROOT, run
 from served import own_file, printed_by_the_command_line, state
 
@@ -267,3 +270,80 @@ def test_whatever_is_typed_has_an_answer_without_markup(application, text, typin
 
 def test_the_example_at_the_field_is_one_that_works(application):
     assert "second fret" in surveyed(application, EXAMPLE).data["waits"]
+
+
+# ---- in the browser
+
+
+def at_boards(visit, fragment="", **profile):
+    someone = visit(f"from=banjo&view=boards{fragment}", **profile)
+    return someone, someone.page.locator('[id="f-boards.text"]')
+
+
+def shown(someone, words):
+    expect(someone.page.locator("#boards-found")).to_contain_text(words)
+
+
+def test_picture_and_findings_appear_while_a_board_is_typed_and_no_half_line_is_marked(visit):
+    someone, field = at_boards(visit)
+    expect(someone.page.locator("#boards-empty li")).to_have_count(2)
+    field.press_sequentially(lines_of(frets=5), delay=5)
+    shown(someone, "scale: 649.99")
+    field.press_sequentially("6, 19")
+    expect(someone.page.locator("#boards-unfinished")).to_be_visible()
+    expect(someone.page.locator('[id="x-boards.text"]')).to_be_hidden()
+    assert (
+        someone.page.evaluate(
+            "() => document.getElementById('boards-card').shadowRoot.querySelectorAll('[id^=fret-]').length"
+        )
+        == 5
+    )
+    expect(someone.page.locator('[id="x-boards.text"]')).to_contain_text("does not lie beyond fret 5")
+    expect(someone.page.get_by_role("button", name="Use this board")).to_be_disabled()
+    expect(someone.page.locator("#why-boards-use")).to_be_visible()
+    field.press_sequentially("0.38")
+    expect(someone.page.get_by_role("button", name="Use this board")).to_be_enabled()
+
+
+def test_table_pasted_from_a_spreadsheet_is_used_as_the_instruments_board(visit, application):
+    someone, field = at_boards(visit)
+    text = lines_of(offset=1.4, between="\t").replace(".", ",")
+    field.fill(text)
+    shown(someone, "too far from the frets")
+    with someone.page.expect_response(
+        lambda answer: answer.url.endswith("/draw") and "frets_measured" in answer.request.post_data
+    ):
+        someone.page.get_by_role("button", name="Use this board").click()
+    said = someone.page.locator("#filled-in")
+    expect(said).to_be_focused()
+    expect(said).to_contain_text("The nut is 1.40 mm too far from the frets.")
+    expect(someone.page.locator("#instrument")).to_be_visible()
+    use = found(application, text)["use"]
+    assert someone.field("frets_measured").input_value() == use["frets_measured"]
+    assert someone.field("scale").input_value() == use["scale"]
+    someone.fill("action.fret_12", "2.9")
+    expect(said).to_be_hidden()
+
+
+def test_board_in_the_address_comes_back_with_its_files(visit, tmp_path):
+    text = lines_of(frets=12, out=[(5, 1.2)])
+    someone, field = at_boards(visit, "&" + urlencode({"board": text, "board-error": "0.2", "paper": "a4"}))
+    shown(someone, "1.20 mm too near the bridge")
+    assert field.input_value() == text
+    name, lines = someone.take("Lines as CSV")
+    path = as_file(tmp_path, lines.decode(), name)
+    run("survey", path, "--reading-error", "0.2", "--format", "pdf", "--out", tmp_path / "out")
+    name, picture = someone.take("Picture as PDF")
+    assert (tmp_path / "out" / name).read_bytes() == picture
+
+
+@pytest.mark.parametrize("colours", ["light", "dark"])
+def test_view_of_boards_bars_nobody_and_fits_a_narrow_window(visit, colours):
+    text = lines_of(out=[(5, 1.2)]) + "23, x\n"
+    someone, field = at_boards(visit, color_scheme=colours, viewport={"width": 360, "height": 740})
+    for typed in ("", lines_of(out=[(5, 1.2)]), text):
+        field.fill(typed)
+        someone.page.wait_for_timeout(400)
+        someone.unfold_everything()
+        someone.assert_no_wider_than_the_window()
+        assert serious_barriers(someone.page) == []

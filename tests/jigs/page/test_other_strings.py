@@ -2,10 +2,13 @@
 
 import json
 import re
+from urllib.parse import urlencode
 
 import pytest
+from browsing import serious_barriers
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from playwright.sync_api import expect
 from samples import PRESETS, run
 from served import own_file, printed_by_the_command_line, state
 
@@ -227,3 +230,73 @@ def test_whatever_is_typed_has_an_answer_without_markup(application, now, new):
         reply = compared(application, route=route, now=now, new=new)
         assert reply.status in statuses
         assert reply.kind == "application/pdf" or not re.search(rb"[<>&]", reply.body)
+
+
+# ---- in the browser
+
+HEAVIER = "D4 .011, B3 .013, G3 .016, D3 .024w, G4 .011"
+
+
+def at_strings(visit, fragment="", **profile):
+    someone = visit(f"from=banjo&paper=a4&view=strings{fragment}", **profile)
+    expect(someone.page.locator('[id="f-sets.now"]')).to_have_value(re.compile("D4 .010"))
+    return someone, someone.page.locator('[id="f-sets.new"]')
+
+
+def test_strings_now_are_there_and_the_move_appears_for_the_new_ones(visit, application):
+    someone, field = at_strings(visit)
+    expect(someone.page.locator("#sets-empty li")).to_have_count(2)
+    field.press_sequentially(HEAVIER[:-1], delay=5)
+    expect(someone.page.locator('[id="x-sets.new"]')).to_be_hidden()
+    field.press_sequentially(HEAVIER[-1])
+    expect(someone.page.locator("#sets-order")).to_have_text(found(application, new=HEAVIER)["order"])
+    expect(someone.page.locator("#sets-table tbody tr")).to_have_count(6)
+    field.fill("D4 .011, what")
+    expect(someone.page.locator('[id="x-sets.new"]')).to_contain_text("string 2")
+    expect(someone.page.get_by_role("button", name="Use the new strings")).to_be_disabled()
+
+
+def test_new_strings_become_the_instruments_and_then_the_strings_now(visit):
+    someone, field = at_strings(visit)
+    field.fill(HEAVIER)
+    expect(someone.page.locator("#sets-order")).to_contain_text("Move")
+    with someone.page.expect_response(
+        lambda answer: answer.url.endswith("/draw") and ".024w" in answer.request.post_data
+    ):
+        someone.page.get_by_role("button", name="Use the new strings").click()
+    expect(someone.page.locator("#filled-in")).to_contain_text("Filled in as your strings: D4 .011, B3 .013")
+    assert someone.field("strings.4.gauge").input_value() == ".024w"
+    someone.page.locator('[data-show="strings"]').click()
+    expect(someone.page.locator('[id="f-sets.now"]')).to_have_value(re.compile("D4 .011, B3 .013"))
+    expect(field).to_have_value("")
+
+
+def test_another_instrument_brings_its_own_strings(visit):
+    someone, _ = at_strings(visit)
+    someone.page.locator('[data-show="measure"]').click()
+    someone.page.locator("#preset").select_option("mandolin")
+    expect(someone.page.locator('[id="f-strings.1.note"]')).to_have_value("E5")
+    someone.page.locator('[data-show="strings"]').click()
+    expect(someone.page.locator('[id="f-sets.now"]')).to_have_value(re.compile("E5 .011"))
+
+
+def test_sets_in_the_address_come_back_with_their_sheet(visit, application):
+    sets = {"now": "D4 .009, B3 .011, G3 .013, D3 .020w, G4 .009", "new": HEAVIER, "make": OTHER_MAKE}
+    kept = urlencode({f"strings-{key}": text for key, text in sets.items()})
+    someone = visit(f"from=banjo&paper=a4&view=strings&{kept}")
+    expect(someone.page.locator("#sets-sure")).to_contain_text("Yours are of different makes")
+    expect(someone.page.locator('[id="f-sets.now"]')).to_have_value(sets["now"])
+    name, sheet = someone.take("Sheet as PDF")
+    assert name == "banjo-compare.pdf"
+    assert sheet == compared(application, draw={"paper": "a4"}, route="/compare-pdf", **sets).body
+
+
+@pytest.mark.parametrize("colours", ["light", "dark"])
+def test_view_of_strings_bars_nobody_and_fits_a_narrow_window(visit, colours):
+    someone, field = at_strings(visit, color_scheme=colours, viewport={"width": 360, "height": 740})
+    for typed in ("", HEAVIER, "what"):
+        field.fill(typed)
+        field.blur()
+        someone.page.wait_for_timeout(500)
+        someone.assert_no_wider_than_the_window()
+        assert serious_barriers(someone.page) == []

@@ -42,11 +42,15 @@ class Worker:
             self._process.start()
         theirs.close()
 
-    def ask(self, route: str, body: bytes, limit_s: float) -> Reply | None:
-        """Its answer, or None if there is none in time after it got warm. Raises EOFError, OSError when it is gone."""
+    def get_warm(self) -> None:
+        """Wait until it is warm. Raises EOFError, OSError when it is gone."""
         if not self._is_warm:
             self._ours.recv()
             self._is_warm = True
+
+    def ask(self, route: str, body: bytes, limit_s: float) -> Reply | None:
+        """Its answer, or None if there is none in time after it got warm. Raises EOFError, OSError when it is gone."""
+        self.get_warm()
         self._ours.send((route, body))
         if not self._ours.poll(limit_s):
             return None
@@ -107,6 +111,7 @@ class Processes:
         if reply is None:
             worker.stop()
             worker = Worker(self._work)
+            worker.get_warm()
         self._free.put(worker)
         return reply or refusal(503, why)
 

@@ -56,6 +56,7 @@ const refresh = oneAtATime(async () => {
   byId("boards-waits").hidden = !reply.waits;
   off(byId("boards-use"), faulty ? words.FIX_HERE : "");
   off(byId("boards-pdf"), faulty ? words.FIX_HERE : (found?.no_pdf ?? ""));
+  if (faulty) byId("why-boards-pdf").hidden = true;
   if (!typing && !byId("boards").hidden) say(reply);
 });
 

@@ -27,7 +27,7 @@ export function goTo(target) {
   showViewOf(target);
   for (let fold = target.closest("details"); fold; fold = fold.parentElement?.closest("details") ?? null) fold.open = true;
   target.focus({ preventScroll: true });
-  target.scrollIntoView({ block: target.matches("input, select, button, legend") ? "center" : "start" });
+  target.scrollIntoView({ block: target.matches("input, select, textarea, button, legend") ? "center" : "start" });
 }
 
 /**
@@ -82,7 +82,7 @@ export function showAtFields(faults, form) {
     const shown = control(field);
     const words = byId(`x-${field}`);
     if (!shown || !words) continue;
-    if (shown.matches("input, select")) shown.setAttribute("aria-invalid", "true");
+    if (shown.matches("input, select, textarea")) shown.setAttribute("aria-invalid", "true");
     const sentences = new Set(faults.filter((fault) => fault.field === field).map(sentence));
     words.append(...Array.from(sentences, signed));
     words.hidden = false;

@@ -61,7 +61,9 @@ const refresh = oneAtATime(async () => {
   byId("sets-found").hidden = found === null;
   byId("sets-found").classList.toggle("stale", faulty);
   byId("sets-empty").hidden = found !== null;
-  for (const id of ["sets-use", "sets-pdf"]) off(byId(id), faulty ? words.FIX_HERE : "");
+  const why = typing ? words.NOT_COMPLETE : words.FIX_HERE;
+  for (const id of ["sets-use", "sets-pdf"]) off(byId(id), faulty ? why : "");
+  byId("why-sets-pdf").hidden = true;
   if (!typing) say(reply);
 });
 

@@ -11,6 +11,8 @@ export const seeBelow = (what) => `▲ ${what} – tap to see`;
 
 export const FIX_FIRST = "Fix what is listed first.";
 
+export const NOT_COMPLETE = "What you are typing is not complete yet.";
+
 export const FIX_HERE = "Fix what is marked above first.";
 
 export const BEING_DRAWN = "This is being drawn. It takes some seconds.";

@@ -64,10 +64,7 @@ def forgotten(name: str) -> str:
     return f"{name} is removed. The PDF is no longer corrected for it."
 
 
-# ---- faults of printers, as the page can mend them
-
-CHOOSE_OR_MEASURE = "choose another printer, or measure this one here"
-CORRECT_OR_MEASURE = "correct its file, or measure this printer again here"
+# ---- a kept printer
 
 
 def damaged(name: str) -> str:

@@ -1,6 +1,9 @@
 """A printer measured on the page: its correction is the command line's, and whatever is typed wrong says so at its field."""
 
 import pytest
+from hypothesis import HealthCheck, given
+from hypothesis import settings as settings_of_hypothesis
+from hypothesis import strategies as st
 from samples import run
 from served import state
 
@@ -220,6 +223,23 @@ def test_requests_that_the_page_does_not_send_change_nothing(ask, asked):
     assert ask("forget", asked).status == 400
     assert ask("keep", {**NAMED, "path": "x"}).status == 400
     assert files() == before
+
+
+@settings_of_hypothesis(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(
+    st.dictionaries(
+        st.sampled_from([*READ, "name", "reading-error"]),
+        st.text("0123456789./, inm'\"-−½<&é\0\n", max_size=30) | st.sampled_from(["189.4", "276.9", "335.4"]),
+    )
+)
+def test_whatever_is_typed_is_answered_with_faults_at_fields_and_keeps_nothing(ask, typed):
+    reply = ask("try", typed)
+    assert reply.status == 200
+    assert not set(b"<>&") & set(reply.body)
+    for fault in reply.data["faults"]:
+        assert fault["field"].startswith(("printer.", "draw.paper"))
+        assert fault["remedy"]
+    assert files() == {}
 
 
 @pytest.mark.parametrize("paper", ["a4", "letter", "a3", "legal"])

@@ -26,8 +26,8 @@ MARGIN_MM = 4.0
 _BESIDE, _ABOVE_FOOT, _BELOW_HEADING = 2.0, 4.0, 5.0
 _SAMPLE = 14.0
 _LEAST_FOOT = 100.0
-_MOST_WITH_SMALL_WORDS = 131.0
-"""On a telephone that shows the whole width, 328 px, the words of a wider picture have to be larger."""
+_MOST_WITH_SMALL_WORDS = 128.0
+"""On a telephone that shows the whole width, 320 px, the words of a wider picture have to be larger."""
 
 
 def as_svg(advice: Advice) -> bytes:

@@ -9,6 +9,8 @@ import { showPicture } from "./shown.js";
  * @typedef {import("./result.js").AdviceLine} AdviceLine
  */
 
+/** Its letters are small: a telephone shows them large enough at this scale. */
+const PX_PER_MM = 4;
 const UNREADABLE = "request-malformed";
 
 /** @param {string} id */
@@ -66,6 +68,6 @@ export async function setRounds(rounds, question) {
 
 /** Show the rounds as a picture: all that are done, and perhaps the one that was read. @param {string} [withThis] */
 export function showRounds(withThis = picture) {
-  showPicture("rounds-card", withThis || picture);
+  showPicture("rounds-card", withThis || picture, PX_PER_MM);
   byId("rounds").hidden = done.length === 0;
 }

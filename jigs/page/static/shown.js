@@ -8,7 +8,7 @@ const BORDER_PX = 2;
 /** @param {string} id */
 const byId = (id) => /** @type {any} */ (document.getElementById(id));
 
-/** @type {WeakMap<Element, {width: number, height: number}>} the size of each picture in mm */
+/** @type {WeakMap<Element, {width: number, height: number, most: number}>} the size of each picture in mm, and its scale */
 const sizes = new WeakMap();
 
 const frames = new ResizeObserver((entries) => {
@@ -19,18 +19,18 @@ const frames = new ResizeObserver((entries) => {
 function fit(card) {
   const size = sizes.get(card);
   const room = (card.parentElement?.clientWidth ?? 0) - BORDER_PX;
-  if (size && room > 0) scaleTo(card, size.width, size.height, Math.min(MOST_PX_PER_MM, room / size.width));
+  if (size && room > 0) scaleTo(card, size.width, size.height, Math.min(size.most, room / size.width));
 }
 
-/** @param {string} id of its card @param {string} svg "" for none */
-export function showPicture(id, svg) {
+/** @param {string} id of its card @param {string} svg "" for none @param {number} [most] px per mm at most */
+export function showPicture(id, svg, most = MOST_PX_PER_MM) {
   const card = byId(id);
   const made = svg ? mount(card, svg) : null;
   card.parentElement.hidden = made === null;
   if (made === null) return;
   card.setAttribute("role", "img");
   card.setAttribute("aria-label", made.title);
-  sizes.set(card, made);
+  sizes.set(card, { ...made, most });
   frames.observe(card.parentElement);
   fit(card);
 }

@@ -3,6 +3,8 @@
 import json
 
 import pytest
+from browsing import serious_barriers
+from playwright.sync_api import expect
 from samples import run
 from served import lines_on_the_page, state
 
@@ -207,3 +209,153 @@ def test_rounds_of_an_older_bookmark_are_listed_and_not_drawn(application):
 def test_figures_that_no_round_has_are_refused(application, rests):
     one = {"read_cents": [-3.0, 4.0], "moved_mm": [-1.2, 1.5], "verdict": "move", "next": None, "rests": rests}
     assert application.post("/rounds", {**state(), "rounds": [one]}).status == 400
+
+
+# ---- in the browser
+
+FAR = "from=banjo&view=listen&at=line&treble-harmonic=0&treble-fretted=-30&bass-harmonic=0&bass-fretted=-33"
+MOVES = "from=banjo&view=listen&at=line&treble-harmonic=0&treble-fretted=-3&bass-harmonic=0&bass-fretted=6"
+SMALLEST_LETTER = """(id) => {
+  const card = document.getElementById(id), svg = card.shadowRoot.querySelector("svg");
+  const scale = svg.getBoundingClientRect().width / svg.viewBox.baseVal.width;
+  const sizes = Array.from(svg.querySelectorAll("text"), (one) => parseFloat(one.getAttribute("font-size")));
+  return [Math.min(...sizes) * scale, svg.getBoundingClientRect().right];
+}"""
+
+
+def answers(here, route="/readings"):
+    return here.page.expect_response(lambda answer: answer.url.endswith(route))
+
+
+def test_something_else_leads_to_rows_that_are_ready_to_be_read(visit):
+    """By keyboard, from the verdict to a cause with its weight."""
+    here = visit(FAR)
+    here.page.get_by_role("button", name="Read more frets: the rows are ready").first.focus()
+    here.page.keyboard.press("Enter")
+    expect(here.page.locator('[id="f-readings.rows.1.reference"]')).to_be_focused()
+    here.said("3 rows are ready. Read string 4 at fret 10")
+    for n in (1, 2, 3):
+        expect(here.field(f"readings.rows.{n}.string")).to_have_value("4")
+        here.field(f"readings.rows.{n}.reference").focus()
+        here.page.keyboard.type("0")
+        here.page.keyboard.press("Tab")
+        here.page.keyboard.type("-20")
+    expect(here.page.locator("#diagnosis-causes li").first).to_contain_text("%")
+    expect(here.page.locator("#diagnosis-causes")).to_contain_text("What is likely on string 4 D3")
+    here.page.wait_for_function("() => location.hash.includes('rows.3.fretted')")
+    again = visit(here.page.url.partition("#")[2])
+    expect(again.page.locator("#diagnosis-causes")).to_have_text(here.page.locator("#diagnosis-causes").text_content())
+
+
+def test_links_of_a_verdict_lead_to_the_measurement(visit):
+    here = visit(FAR)
+    here.page.locator("#advice-leads a").first.click()
+    expect(here.field("scale")).to_be_focused()
+
+
+def test_row_is_added_filled_and_removed_by_keyboard(visit):
+    here = visit("from=banjo&view=listen")
+    here.page.locator("#diagnose > summary").focus()
+    here.page.keyboard.press("Enter")
+    here.page.locator("#row-add").focus()
+    here.page.keyboard.press("Enter")
+    expect(here.page.locator('[id="f-readings.rows.2.string"]')).to_be_focused()
+    here.page.keyboard.type("2")
+    here.page.locator("#rows-read [data-remove]").first.focus()
+    here.page.keyboard.press("Enter")
+    expect(here.page.locator('[id="f-readings.rows.1.string"]')).to_be_focused()
+    expect(here.field("readings.rows.1.string")).to_have_value("2")
+    here.said("Row 1 is removed")
+
+
+def test_half_a_row_is_no_fault_while_it_is_typed(visit):
+    here = visit(MOVES + "&rows.1.string=2&rows.1.fret=7&rows.1.reference=0")
+    expect(here.page.locator("#advice")).to_be_visible()
+    expect(here.page.locator("#faults")).to_be_hidden()
+
+
+def test_fault_in_a_row_is_in_the_list_and_leads_to_its_field(visit):
+    here = visit(MOVES + "&rows.1.string=9&rows.1.fret=7&rows.1.against=open&rows.1.reference=0&rows.1.fretted=1")
+    here.page.locator("#faults-list a", has_text="Row 1, string").click()
+    expect(here.page.locator('[id="f-readings.rows.1.string"]')).to_be_focused()
+
+
+def test_one_set_of_numbers_is_shown_and_the_switch_shows_the_other(visit):
+    here = visit(MOVES)
+    advice = here.page.locator("#advice")
+    lines = here.page.locator("#advice-lines")
+    expect(lines).to_contain_text("Set both ends at once.")
+    expect(advice).not_to_contain_text("+6.0 cents")
+    with answers(here) as answer:
+        here.page.get_by_label("One end at a time").check()
+    assert answer.value.json()["round"]["moved_mm"][0] is None
+    expect(lines).to_contain_text("+6.0 cents on the fork")
+    expect(lines).to_contain_text("Hold the other end still.")
+    expect(lines).not_to_contain_text("−6.0 cents")
+    drawn = here.page.locator("#advice-card").evaluate("(one) => one.shadowRoot.textContent")
+    assert "hold it still" in drawn
+    assert "the crown after the move" in drawn
+    here.page.wait_for_function("() => location.hash.includes('one-end=true')")
+    again = visit(here.page.url.partition("#")[2])
+    expect(again.page.get_by_label("One end at a time")).to_be_checked()
+    expect(again.page.locator("#advice-lines")).to_contain_text("+6.0 cents on the fork")
+    again.page.locator("#next-round").click()
+    expect(again.page.locator("#rounds-list")).to_contain_text("Moved: bass end 2.3 mm towards the tail")
+
+
+def test_the_picture_comes_before_the_words_and_why_is_folded_away(visit):
+    here = visit(MOVES)
+    order = here.page.evaluate(
+        "() => ['advice-card', 'advice-lines', 'advice-rest'].map((id) => "
+        "Array.from(document.querySelectorAll('*')).indexOf(document.getElementById(id)))"
+    )
+    assert order == sorted(order)
+    expect(here.page.locator("#advice-rest")).to_be_hidden()
+    here.page.locator("#advice-why > summary").click()
+    expect(here.page.locator("#advice-rest")).to_contain_text("What is left after both moves")
+
+
+def test_empty_view_says_the_three_things_to_do(visit):
+    here = visit("from=banjo&view=listen")
+    expect(here.page.locator("#bench-empty li")).to_have_count(3)
+    expect(here.page.locator("#bench-empty")).to_be_visible()
+
+
+@pytest.mark.parametrize("preset", ["banjo", "archtop-guitar", "bouzouki", "mandolin"])
+def test_pictures_fit_a_narrow_window_with_letters_that_can_be_read(visit, preset):
+    fragment = MOVES.replace("banjo", preset).replace("=6", "=4")
+    here = visit(fragment, viewport={"width": 360, "height": 780}, has_touch=True)
+    here.page.locator("#next-round").click()
+    here.page.locator("#rounds-card").wait_for()
+    here.assert_no_wider_than_the_window()
+    size, right = here.page.evaluate(SMALLEST_LETTER, "rounds-card")
+    assert size >= 12
+    assert right <= 360
+    here.page.go_back()
+    here.page.locator("#advice-card").wait_for()
+    size, right = here.page.evaluate(SMALLEST_LETTER, "advice-card")
+    assert size >= 12
+    assert right <= 360
+
+
+@pytest.mark.parametrize(
+    "profile",
+    [
+        {},
+        {"color_scheme": "dark"},
+        {"viewport": {"width": 360, "height": 780}, "has_touch": True},
+        {"viewport": {"width": 768, "height": 900}},
+    ],
+    ids=["light", "dark", "telephone", "tablet"],
+)
+def test_a_diagnosis_has_no_barrier_and_is_no_wider_than_the_window(visit, profile):
+    given = rows(*((4, fret, "open", "0", "-20") for fret in (1, 7, 10)))
+    here = visit(FAR + "".join(f"&{key}={text}" for key, text in given.items()), **profile)
+    here.page.locator("#diagnosis-causes li").first.wait_for()
+    here.unfold_everything()
+    here.assert_no_wider_than_the_window()
+    cut = here.page.evaluate(
+        "() => Array.from(document.querySelectorAll('#advice-notes li'), (one) => one.scrollWidth > one.clientWidth + 1)"
+    )
+    assert not any(cut)
+    assert serious_barriers(here.page) == []

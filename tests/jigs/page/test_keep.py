@@ -1,6 +1,8 @@
 """“Keep this place”: the page writes what ``jigs keep`` would write, and nothing unlikely without a question."""
 
 import pytest
+from browsing import serious_barriers
+from playwright.sync_api import expect
 from samples import run
 from served import own_file, state
 
@@ -51,7 +53,13 @@ def faults(application, sent, **what):
     return application.post("/keep", asked(sent, **what)).data["faults"]
 
 
-@pytest.mark.parametrize("text", [preset_text("banjo"), OWN_LINES + preset_text("banjo") + "\n[found]\nticks_treble = 1\nticks_bass = 1  # old\n"], ids=["new", "replaced"])  # fmt: skip
+FILES = {
+    "new": preset_text("banjo"),
+    "replaced": OWN_LINES + preset_text("banjo") + "\n[found]\nticks_treble = 1\nticks_bass = 1  # old\n",
+}
+
+
+@pytest.mark.parametrize("text", FILES.values(), ids=FILES)
 @pytest.mark.parametrize("way", WAYS)
 def test_the_file_is_that_of_the_command_line_byte_for_byte(application, tmp_path, text, way):
     options, what = WAYS[way]
@@ -144,3 +152,86 @@ def test_unlikely_place_is_kept_only_if_the_user_is_sure(application, text, what
 def test_place_that_nothing_can_confirm_offers_no_confirmation(application):
     refused = application.post("/keep", asked(state(), how="at", treble="12")).data
     assert refused["may_confirm"] is False
+
+
+# ---- in the browser
+
+STOPPED = "from=banjo&view=listen&at=line&treble-harmonic=0&treble-fretted=0.2&bass-harmonic=0&bass-fretted=-0.1"
+
+
+def button(here, name):
+    return here.page.get_by_role("button", name=name, exact=True)
+
+
+def test_one_press_after_stop_keeps_the_place_and_the_file_has_it(visit, application):
+    here = visit(STOPPED)
+    here.page.locator("#keep-now").focus()
+    here.page.keyboard.press("Enter")
+    expect(here.page.locator("#kept")).to_be_focused()
+    here.said("Kept in banjo.toml: crown line at 669.9 mm / 670.2 mm from the nut")
+    expect(here.page.locator("#keep-now")).to_be_hidden()
+    expect(here.field("readings.treble-fretted")).to_have_value("0.2")
+    name, content = here.take("Download the instrument file")
+    today = kept(application, state(readings=STOPS), how="round", date="")["text"]
+    assert (name, content.decode()) == ("banjo.toml", today)
+    here.page.go_back()
+    expect(here.page.locator("#kept")).to_be_hidden()
+    expect(here.page.locator("#keep-now")).to_be_visible()
+
+
+def test_after_stop_in_an_unknown_place_the_page_asks_for_it(visit):
+    here = visit(STOPPED.replace("at=line&", ""))
+    here.page.locator("#keep-now").click()
+    expect(here.page.locator('[id="f-keep.treble"]')).to_be_focused()
+    expect(here.page.locator('[id="f-keep.how"]')).to_have_value("at")
+    expect(here.page.locator('[id="x-keep.how"]')).to_contain_text("unknown place")
+    here.page.keyboard.type("669.7")
+    here.page.keyboard.press("Tab")
+    here.page.keyboard.type("671")
+    here.page.keyboard.press("Enter")
+    expect(here.page.locator("#kept")).to_be_focused()
+    here.said("Kept in banjo.toml: crown line at 669.7 mm / 671.0 mm from the nut")
+
+
+def test_unlikely_place_is_questioned_and_kept_with_a_second_press(visit):
+    here = visit("from=banjo&view=listen")
+    here.page.locator("#keep > summary").click()
+    here.page.locator('[id="f-keep.how"]').select_option("feet")
+    for key, text in {"fret": "12", "treble": "345", "bass": "346"}.items():
+        here.page.locator(f'[id="f-keep.{key}"]').fill(text)
+    button(here, "Keep this place").click()
+    expect(button(here, "Keep it all the same")).to_be_focused()
+    here.said("nearer the tail")
+    expect(here.page.locator('[id="x-keep.treble"]')).to_contain_text("nearer the tail")
+    here.page.keyboard.press("Enter")
+    expect(here.page.locator("#kept")).to_be_focused()
+
+
+def test_a_fault_of_the_place_is_at_its_field_and_does_not_hide_the_drawing(visit):
+    here = visit("from=banjo&view=listen")
+    here.page.locator("#keep > summary").click()
+    here.page.locator('[id="f-keep.treble"]').fill("a lot")
+    button(here, "Keep this place").click()
+    field = here.page.locator('[id="f-keep.treble"]')
+    expect(field).to_be_focused()
+    expect(field).to_have_attribute("aria-invalid", "true")
+    expect(here.page.locator("#faults")).to_be_hidden()
+
+
+@pytest.mark.parametrize(
+    "profile",
+    [{}, {"color_scheme": "dark"}, {"viewport": {"width": 360, "height": 780}, "has_touch": True}],
+    ids=["light", "dark", "telephone"],
+)
+def test_keeping_has_no_barrier_and_is_no_wider_than_the_window(visit, profile):
+    here = visit(STOPPED, **profile)
+    here.page.locator("#keep > summary").click()
+    here.page.locator('[id="f-keep.how"]').select_option("feet")
+    here.unfold_everything()
+    here.assert_no_wider_than_the_window()
+    assert serious_barriers(here.page) == []
+    here.page.locator("#keep-now").click()
+    expect(here.page.locator("#kept")).to_be_focused()
+    here.unfold_everything()
+    here.assert_no_wider_than_the_window()
+    assert serious_barriers(here.page) == []

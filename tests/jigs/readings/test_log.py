@@ -469,7 +469,7 @@ def test_reading_a_log_leaves_no_trace(tmp_path):
     assert not list(tmp_path.iterdir())
 
 
-PHONE_PX, LEAST_LETTER_PX = 328, 12
+PHONE_PX, LEAST_LETTER_PX = 320, 12
 """A telephone 360 px wide, less the page's own margins; letters in it that people can read."""
 
 

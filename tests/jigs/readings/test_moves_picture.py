@@ -21,7 +21,7 @@ from jigs.readings.run import advice
 from jigs.workup.work_up import work_up
 
 UM = 1e-3
-PHONE_PX = 328
+PHONE_PX = 320
 """A telephone 360 px wide, less the page's own margins."""
 
 SHORT_BRIDGE_MM = 50.0

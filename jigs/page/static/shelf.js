@@ -25,6 +25,8 @@ let page;
 let listed = null;
 /** @type {Conflict | null} */
 let conflict = null;
+/** What was open when it was found. */
+let conflictOf = "";
 /** Whether the instrument has no faults. */
 let fine = true;
 let drawing = false;
@@ -111,6 +113,7 @@ function button(text, entry, then, on) {
 function showState() {
   const now = openNow();
   const { base } = page.question();
+  if (conflict && JSON.stringify(base) !== conflictOf) showConflict(null);
   const entry = listed?.files.find(({ file }) => file === now?.file);
   byId("shelf-name").textContent = now ? now.file : "name" in base ? base.name : words.FROM_A_PRESET;
   byId("shelf-state").textContent = now ? words.sinceOpened(changes()) : words.NOT_ON_SHELF;
@@ -142,14 +145,18 @@ function showFaults(faults) {
 
 /** @param {string} text what was done, "" for nothing */
 function done(text) {
-  byId("shelf-done").textContent = text;
-  byId("shelf-done").hidden = text === "";
+  for (const shown of [byId("shelf-done"), byId("save-said")]) {
+    if (!shown) continue;
+    shown.textContent = text;
+    shown.hidden = text === "";
+  }
   if (text) page.speak(text);
 }
 
 /** @param {Conflict | null} found */
 function showConflict(found) {
   conflict = found;
+  conflictOf = JSON.stringify(page.question().base);
   byId("shelf-conflict").hidden = found === null;
   if (found === null) return;
   byId("shelf-conflict-text").replaceChildren(signed(found.text));

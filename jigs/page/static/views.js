@@ -13,7 +13,7 @@ export const FIRST_VIEW = VIEWS[0];
 
 let shown = FIRST_VIEW;
 /** @type {(view: string) => void} */
-let told = () => {};
+let afterwards = () => {};
 
 export const shownView = () => shown;
 
@@ -29,7 +29,7 @@ export function showView(view) {
     else link.removeAttribute("aria-current");
   }
   document.documentElement.dataset.at = shown;
-  told(shown);
+  afterwards(shown);
 }
 
 /** Show the view that something lies in, if it is not seen in this one. @param {Element} target */
@@ -47,7 +47,7 @@ export function showViewOf(target) {
  * @param {(view: string) => void} onShow called after a view is shown @param {() => void} onChoice after the user chose it
  */
 export function begin(onShow, onChoice) {
-  told = onShow;
+  afterwards = onShow;
   for (const link of links) {
     link.addEventListener("click", (event) => {
       event.preventDefault();

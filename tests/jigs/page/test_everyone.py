@@ -35,6 +35,8 @@ def tab_to(page, wanted, stops):
     for _ in range(200):
         page.keyboard.press("Tab")
         at = page.evaluate(FOCUSED)
+        if at["what"].startswith("<body"):
+            continue  # between the page's end and its start are the browser's own controls
         stops.append(at)
         if at["id"] == wanted:
             return

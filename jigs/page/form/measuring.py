@@ -1,4 +1,4 @@
-"""The form as it is laid out for measuring: groups by what they are worth, each field with its picture and its part of the ±."""
+"""The form laid out for measuring: groups by what they are worth, each field with its picture and its part of the ±."""
 
 from collections.abc import Iterable, Mapping
 from typing import Any

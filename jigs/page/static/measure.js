@@ -19,7 +19,7 @@ const PERHAPS_HALF = "scale-perhaps-half";
 const MEASURED = ":is(.is-length, .is-number, .is-whole, .is-list):not(#strings *)";
 
 const form = /** @type {HTMLElement} */ (byId("instrument"));
-const answers = /** @type {HTMLInputElement[]} */ (Array.from(document.querySelectorAll('#stepped input[type="radio"]')));
+const answers = /** @type {HTMLInputElement[]} */ (Array.from(document.querySelectorAll("#stepped input")));
 
 /** @type {import("./page.js").Page} */
 let page;

@@ -67,6 +67,7 @@ def test_name_that_exists_is_replaced_by_a_second_button_and_removed_by_two(visi
     expect(replace).to_be_focused()
     expect(one.page.locator('[id="x-printer.name"]')).to_contain_text("already")
     replace.click()
+    expect(one.page.locator("#printer-said")).to_contain_text("attic is kept")
     expect(replace).to_be_hidden()
     remove = one.page.get_by_role("button", name="Remove: attic")
     remove.click()

@@ -49,7 +49,7 @@ HARMONIC = ("Octave harmonic", "three times: +2 / +1 / +2; or in Hz")
 FRETTED = ("Pressed at fret {fret}", "three times: -4 / -5 / -4.5; or in Hz")
 PLACE = (
     "Where the bridge is",
-    f"its crown, from the nut: 669.5, or 669.7 / 670.0; {ON_THE_LINE}: where the sheet put it",
+    f"its crown, from the nut, in mm: 669.5, or 669.7 / 670.0; {ON_THE_LINE}: where the sheet put it",
 )
 TUNER_ERROR = ("Error of the tuner, in cents", f"default {TUNER_ERROR_CENTS:g}")
 TOUCH_ERROR = ("Error of the touch, in cents", f"how far your finger repeats itself; default {TOUCH_ERROR_CENTS:g}")

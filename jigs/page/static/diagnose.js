@@ -40,7 +40,7 @@ const rowKey = (control) => String(/** @type {HTMLElement} */ (control).dataset.
 /** @param {Values} row */
 const isEmpty = (row) => NAMES.every((name) => name === "against" || !row[name]);
 
-/** What was filled in, by keys; a row without anything is no reading. @returns {Values} */
+/** What was filled in, by keys; a row without anything does not count. @returns {Values} */
 export const rowsGiven = () =>
   Object.fromEntries(
     rows().flatMap((row, index) =>

@@ -268,7 +268,7 @@ def test_row_is_added_filled_and_removed_by_keyboard(visit):
     here.said("Row 1 is removed")
 
 
-def test_half_a_row_is_no_fault_while_it_is_typed(visit):
+def test_half_a_row_does_not_count_while_it_is_typed(visit):
     here = visit(MOVES + "&rows.1.string=2&rows.1.fret=7&rows.1.reference=0")
     expect(here.page.locator("#advice")).to_be_visible()
     expect(here.page.locator("#faults")).to_be_hidden()

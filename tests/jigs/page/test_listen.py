@@ -339,7 +339,7 @@ SENTENCES = {
 def test_without_a_microphone_one_sentence_says_why(visit, why):
     here = visit()
     here.page.evaluate(f"({CANNOT[why]})()")
-    here.unfold_everything()
+    here.show("listen")
     here.page.get_by_role("button", name="Listen", exact=True).click()
     fault = here.page.locator("#listen-fault")
     expect(fault).to_contain_text(SENTENCES[why])
@@ -351,7 +351,7 @@ def test_without_a_microphone_one_sentence_says_why(visit, why):
 
 def test_permission_that_is_refused_leaves_no_microphone_open(hearing):
     with hearing(allowed=False) as here:
-        here.unfold_everything()
+        here.show("listen")
         here.page.get_by_role("button", name="Listen", exact=True).click()
         expect(here.page.locator("#listen-fault")).to_contain_text(SENTENCES["denied"])
         assert here.page.evaluate(OPEN_TRACKS) == 0

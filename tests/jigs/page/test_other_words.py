@@ -138,7 +138,7 @@ def visit_here(browser):
 def without_sentences(data):
     """What an answer says besides its sentences."""
     if isinstance(data, dict):
-        said = ("what", "remedy", "text", "name", "rest")
+        said = ("what", "remedy", "text", "name", "rest", "says", "sentences")
         return {key: without_sentences(one) for key, one in data.items() if key not in said}
     if isinstance(data, str) and "<svg" in data:
         return re.sub(r">[^<]+<", "><", data)

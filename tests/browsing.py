@@ -23,6 +23,22 @@ WIDER_THAN_THE_WINDOW = """() => {
   return document.documentElement.scrollWidth <= width ? [] : wide.map((one) => one.outerHTML.slice(0, 80));
 }"""
 
+FOCUSED = """() => {
+  const one = document.activeElement;
+  const shown = one.classList.contains("unseen") ? document.querySelector(`label[for="${one.id}"]`) : one;
+  const style = getComputedStyle(shown);
+  const box = shown.getBoundingClientRect();
+  const within = (low, high, most) => (Math.max(low, 0) + Math.min(high, most)) / 2;
+  const over = document.elementFromPoint(within(box.left, box.right, innerWidth), within(box.top, box.bottom, innerHeight));
+  return {
+    id: one.id,
+    marked: style.outlineStyle !== "none" || style.boxShadow !== "none",
+    seen: box.bottom > 0 && box.top < innerHeight && box.right > 0 && box.left < innerWidth,
+    covered: over !== null && !shown.contains(over) && !over.contains(shown),
+    what: one.outerHTML.slice(0, 90),
+  };
+}"""
+"""The control with the focus, or the label of a control that is not drawn."""
 
 BUTTONS = {"PDF": "Download the PDF to print"}
 """What a button is called, if it says more than the name of a format."""
@@ -146,3 +162,23 @@ def serious_barriers(page):
         for one in found
         if one["impact"] in ("serious", "critical")
     ]
+
+
+def tab_to(page, wanted, stops):
+    """Press Tab until the focus is there, and note every stop on the way: `assert_each_is_shown` looks at them."""
+    for _ in range(200):
+        page.keyboard.press("Tab")
+        at = page.evaluate(FOCUSED)
+        if at["what"].startswith("<body"):
+            continue  # between the page's end and its start are the browser's own controls
+        stops.append(at)
+        if at["id"] == wanted:
+            return
+    raise AssertionError(f"no way to {wanted} by keyboard; the stops were {[stop['id'] for stop in stops]}")
+
+
+def assert_each_is_shown(stops):
+    """A user without a mouse sees at every stop where they are."""
+    assert [stop["what"] for stop in stops if not stop["marked"]] == [], "these have the focus and do not show it"
+    assert [stop["what"] for stop in stops if not stop["seen"]] == [], "these have the focus out of sight"
+    assert [stop["what"] for stop in stops if stop["covered"]] == [], "these have the focus under something else"

@@ -4,7 +4,7 @@ import io
 
 import numpy as np
 import pytest
-from browsing import serious_barriers
+from browsing import assert_each_is_shown, serious_barriers, tab_to
 from playwright.sync_api import expect
 from readers import pdf_pieces_by_pdfium, svg_pieces
 
@@ -15,32 +15,6 @@ ENLARGED = {"viewport": {"width": 640, "height": 400}, "device_scale_factor": 2}
 FAULTY = "from=banjo&scale=26%2C25+in&tail.slip=7&strings.4.gauge=thick&paper=blotting"
 READ = "from=banjo&treble-harmonic=%2B1&treble-fretted=%2B4.5&bass-harmonic=-2&bass-fretted=-8.5"
 STATES = {"fresh": "", "faulty": FAULTY, "read": READ}
-FOCUSED = """() => {
-  const one = document.activeElement;
-  const shown = one.classList.contains("unseen") ? document.querySelector(`label[for="${one.id}"]`) : one;
-  const style = getComputedStyle(shown);
-  const box = shown.getBoundingClientRect();
-  return {
-    id: one.id,
-    marked: style.outlineStyle !== "none" || style.boxShadow !== "none",
-    seen: box.bottom > 0 && box.top < innerHeight && box.right > 0 && box.left < innerWidth,
-    what: one.outerHTML.slice(0, 90),
-  };
-}"""
-"""The control with the focus, or the label of a control that is not drawn."""
-
-
-def tab_to(page, wanted, stops):
-    """Press Tab until the focus is there; every stop on the way must show that it has the focus."""
-    for _ in range(200):
-        page.keyboard.press("Tab")
-        at = page.evaluate(FOCUSED)
-        if at["what"].startswith("<body"):
-            continue  # between the page's end and its start are the browser's own controls
-        stops.append(at)
-        if at["id"] == wanted:
-            return
-    raise AssertionError(f"no way to {wanted} by keyboard; the stops were {[stop['id'] for stop in stops]}")
 
 
 def test_keyboard_alone_leads_from_the_address_to_a_file(visit):
@@ -62,8 +36,7 @@ def test_keyboard_alone_leads_from_the_address_to_a_file(visit):
     tab_to(page, "to-print", stops)
     page.keyboard.press("Enter")
     tab_to(page, "file", stops)
-    assert [stop["what"] for stop in stops if not stop["marked"]] == [], "these have the focus and do not show it"
-    assert [stop["what"] for stop in stops if not stop["seen"]] == [], "these have the focus out of sight"
+    assert_each_is_shown(stops)
 
 
 def test_keyboard_can_begin_at_the_drawing(visit):

@@ -8,7 +8,7 @@ from typing import Any
 from jigs.faults import InputFaults
 from jigs.page import readings as outer_readings
 from jigs.page import rounds, words
-from jigs.page.diagnosing import causes_of, leads, rows_to_read
+from jigs.page.diagnosing import diagnosis_of, leads, rows_to_read
 from jigs.page.faults_at_fields import fault_list, note_list
 from jigs.page.form.fields import label_of
 from jigs.page.heard import in_sound, next_step
@@ -72,7 +72,7 @@ def _as_dict(advice: Advice, request: Request) -> Mapping[str, Any]:
         "rounds_picture": rounds.as_picture(request.rounds, advice.workup, advice),
         "leads": leads(advice),
         "rows": rows_to_read(advice),
-        "causes": causes_of(advice),
+        "diagnosis": diagnosis_of(advice),
         "notes": note_list(notes(advice), request.source),
     }
 

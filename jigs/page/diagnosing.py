@@ -1,6 +1,7 @@
 """After readings that place no bridge: what may be wrong and how likely, which rows to read next, what to check."""
 
 from collections.abc import Iterator
+from dataclasses import asdict, replace
 from typing import Any
 
 from geometry.causes import Cause
@@ -15,12 +16,13 @@ from jigs.readings.advice import ENDS, Advice, Reason
 from jigs.readings.checked import Against
 from jigs.readings.diagnosis import StringDiagnosis, diagnoses
 from jigs.readings.diagnosis_words import suspect_in_full
-from jigs.readings.words import verdict_line
+from jigs.readings.words import AdviceLine, advice_lines, verdict_line
 
 ROWS = "rows"
 """The key of a lead to the rows of any string and fret; another leads to its ``field`` or ``view``."""
 
 _LEAST_WEIGHT = 0.01
+_OF_A_DIAGNOSIS = "diagnosis"
 _SCALE, _ACTION, _NUT_ACTION = Key("", "scale"), Key("action", "fret_12"), Key("action", "nut")
 
 _MEASURED = {
@@ -45,20 +47,28 @@ _FOUND_BY = {
 Lead = dict[str, str]
 
 
-def causes_of(advice: Advice) -> list[dict[str, Any]]:
-    """What may be wrong with each string that was diagnosed, likeliest first, once it was read at frets enough."""
+def diagnosis_of(advice: Advice) -> list[dict[str, Any]]:
+    """Each string that was read elsewhere than at the octave: what the lines of advice say of it, and its likely causes."""
     return [
         {
             "string": advice.workup.instrument.string_in_words(one.string),
-            "causes": [
-                {"name": suspect_in_full(suspect, one, advice.workup), "weight": float(suspect.weight)}
-                for suspect in one.suspects
-                if suspect.weight > _LEAST_WEIGHT
-            ],
+            "lines": [asdict(line) for line in _lines_of(advice, one)],
+            "causes": list(_causes_of(advice, one)) if len(one.frets) >= LEAST_FRETS else [],
         }
         for one in advice.diagnoses
-        if len(one.frets) >= LEAST_FRETS
+        if set(one.frets) != {int(advice.workup.octave_frets[one.string])}
     ]
+
+
+def _lines_of(advice: Advice, one: StringDiagnosis) -> Iterator[AdviceLine]:
+    lines = advice_lines(replace(advice, diagnoses=(one,)), label_of)
+    return (line for line in lines if line.kind.startswith(_OF_A_DIAGNOSIS))
+
+
+def _causes_of(advice: Advice, one: StringDiagnosis) -> Iterator[dict[str, Any]]:
+    for suspect in one.suspects:
+        if suspect.weight > _LEAST_WEIGHT:
+            yield {"name": suspect_in_full(suspect, one, advice.workup), "weight": float(suspect.weight)}
 
 
 def rows_to_read(advice: Advice) -> list[dict[str, str]]:

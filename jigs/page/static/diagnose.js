@@ -5,14 +5,13 @@ import * as words from "./words.js";
 
 /** @typedef {Record<string, string>} Values */
 /** @typedef {{text: string, field?: string, view?: string, rows?: string}} Lead */
-/** @typedef {{string: string, causes: {name: string, weight: number}[]}} Causes */
-/** @typedef {{lines: import("./result.js").AdviceLine[], leads: Lead[], rows: Values[], causes: Causes[]}} Diagnosed */
+/** @typedef {{string: string, lines: import("./result.js").AdviceLine[], causes: {name: string, weight: number}[]}} OfAString */
+/** @typedef {{leads: Lead[], rows: Values[], diagnosis: OfAString[]}} Diagnosed */
 
 const ROW = /^rows\.(\d{1,2})\.(\w+)$/;
 const NAMES = ["string", "fret", "against", "reference", "fretted"];
 const USUAL = "harmonic";
 const MOST_ROWS = 99;
-const OF_A_DIAGNOSIS = "diagnosis";
 const WEIGHTS = "diagnosis-weights";
 
 /** @param {string} id */
@@ -155,39 +154,36 @@ function lookAt(view) {
   if (part) goTo(part);
 }
 
-/** @param {Causes} of @returns {HTMLElement[]} a string's causes, likeliest first */
-function causesOf({ string, causes }) {
+/** @param {OfAString} of @returns {HTMLElement[]} what is said of a string, and its causes, likeliest first */
+function diagnosed({ string, lines, causes }) {
   const head = document.createElement("h4");
   const listed = document.createElement("ul");
   head.textContent = words.likelyOn(string);
   listed.className = "causes";
   for (const { name, weight } of causes) {
     const item = document.createElement("li");
-    const bar = document.createElement("meter");
-    bar.value = weight;
-    bar.setAttribute("aria-hidden", "true");
+    const bar = document.createElement("span");
+    bar.className = "bar-of";
+    bar.style.setProperty("--share", `${100 * weight}%`);
     item.append(`${Math.round(100 * weight)}% ${name}`, bar);
     listed.append(item);
   }
-  return [head, listed];
+  const said = lines.filter(({ kind }) => !(causes.length && kind === WEIGHTS)).map(({ kind, text }) => {
+    const line = document.createElement("p");
+    line.dataset.kind = kind;
+    line.textContent = text;
+    return line;
+  });
+  return [...said, ...(causes.length ? [head, listed] : [])];
 }
 
 /** Show where to go next, and what may be wrong. @param {Diagnosed} reply */
-export function showDiagnosis({ lines, leads, rows: asked, causes }) {
+export function showDiagnosis({ leads, rows: asked, diagnosis }) {
   wanted = asked;
   byId("advice-leads").replaceChildren(...leads.map(leading));
   byId("advice-leads").hidden = leads.length === 0;
-  const found = lines.filter(({ kind }) => kind.startsWith(OF_A_DIAGNOSIS) && !(causes.length && kind === WEIGHTS));
-  byId("diagnosis").hidden = found.length === 0;
-  byId("diagnosis-lines").replaceChildren(
-    ...found.map(({ kind, text }) => {
-      const line = document.createElement("p");
-      line.dataset.kind = kind;
-      line.textContent = text;
-      return line;
-    }),
-  );
-  byId("diagnosis-causes").replaceChildren(...causes.flatMap(causesOf));
+  byId("diagnosis").hidden = diagnosis.length === 0;
+  byId("diagnosis").replaceChildren(...diagnosis.flatMap(diagnosed), byId("diagnosis-next"));
   const next = leads.find((lead) => lead.rows);
   byId("diagnosis-next").replaceChildren(...(next ? Array.from(leading(next).childNodes) : []));
   byId("diagnosis-next").hidden = !next;

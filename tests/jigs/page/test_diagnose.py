@@ -70,7 +70,7 @@ def test_rows_get_the_diagnosis_of_the_command_line(application, given):
     assert page["faults"] == []
     assert page["lines"] == renamed(expected["lines"])
     assert (page["verdict"], page["next"]) == (expected["verdict"], expected["next"])
-    shown = [(one["name"], one["weight"]) for each in page["causes"] for one in each["causes"]]
+    shown = [(one["name"], one["weight"]) for each in page["diagnosis"] for one in each["causes"]]
     enough = {one["string"] for one in expected["diagnosis"] if len(one["frets"]) >= 4}
     wanted = [one for one in expected["causes"] if one["string"] in enough and one["weight"] > 0.01]
     assert shown == [(one["name"], pytest.approx(one["weight"])) for one in wanted]
@@ -157,7 +157,7 @@ def test_rows_for_a_diagnosis_are_enough_for_one_and_fit_the_string(application)
     assert string in ("1", "4")
     filled = rows(*((row["string"], row["fret"], row["against"], "0", "-20") for row in data["rows"]))
     then = application.post("/readings", state(readings={**DEAD_ENDS["too-far"], **filled})).data
-    assert then["causes"]
+    assert then["diagnosis"][0]["causes"]
     assert "12" not in [row["fret"] for row in data["rows"]]
 
 
@@ -240,11 +240,11 @@ def test_something_else_leads_to_rows_that_are_ready_to_be_read(visit):
         here.page.keyboard.type("0")
         here.page.keyboard.press("Tab")
         here.page.keyboard.type("-20")
-    expect(here.page.locator("#diagnosis-causes li").first).to_contain_text("%")
-    expect(here.page.locator("#diagnosis-causes")).to_contain_text("What is likely on string 4 D3")
+    expect(here.page.locator("#diagnosis .causes li").first).to_contain_text("%")
+    expect(here.page.locator("#diagnosis")).to_contain_text("What is likely on string 4 D3")
     here.page.wait_for_function("() => location.hash.includes('rows.3.fretted')")
     again = visit(here.page.url.partition("#")[2])
-    expect(again.page.locator("#diagnosis-causes")).to_have_text(here.page.locator("#diagnosis-causes").text_content())
+    expect(again.page.locator("#diagnosis")).to_have_text(here.page.locator("#diagnosis").text_content())
 
 
 def test_links_of_a_verdict_lead_to_the_measurement(visit):
@@ -351,7 +351,7 @@ def test_pictures_fit_a_narrow_window_with_letters_that_can_be_read(visit, prese
 def test_a_diagnosis_has_no_barrier_and_is_no_wider_than_the_window(visit, profile):
     given = rows(*((4, fret, "open", "0", "-20") for fret in (1, 7, 10)))
     here = visit(FAR + "".join(f"&{key}={text}" for key, text in given.items()), **profile)
-    here.page.locator("#diagnosis-causes li").first.wait_for()
+    here.page.locator("#diagnosis .causes li").first.wait_for()
     here.unfold_everything()
     here.assert_no_wider_than_the_window()
     cut = here.page.evaluate(

@@ -1,10 +1,12 @@
 """“Keep this place”: the page writes what ``jigs keep`` would write, and nothing unlikely without a question."""
 
+from urllib.parse import urlencode
+
 import pytest
-from browsing import serious_barriers
+from browsing import Visit, serious_barriers
 from playwright.sync_api import expect
 from samples import run
-from served import own_file, state
+from served import own_file, serving, state
 
 from jigs.instrument.opening import preset_text
 
@@ -235,3 +237,61 @@ def test_keeping_has_no_barrier_and_is_no_wider_than_the_window(visit, profile):
     here.unfold_everything()
     here.assert_no_wider_than_the_window()
     assert serious_barriers(here.page) == []
+
+
+# ---- an instrument on the shelf
+
+
+@pytest.fixture
+def on_the_shelf(tmp_path, browser):
+    """Open the page with an instrument of a shelf and these readings: the visit, the file and the log beside it."""
+    folder = tmp_path / "shelf"
+    folder.mkdir()
+    (folder / "mine.toml").write_text(preset_text("banjo"), encoding="utf-8")
+    with serving(tmp_path, "--port", "0", "--shelf", str(folder)) as running:
+        visits = []
+
+        def opened(readings):
+            data = running.post("/shelf-open", asked(state(), file="mine.toml")).data
+            parts = {"file": data["name"], "text": data["text"], "stamp": data["stamp"], "view": "listen", **readings}
+            visits.append(Visit(browser, running.address, {}))
+            visits[-1].go(urlencode(parts))
+            return visits[-1], folder / "mine.toml", folder / "mine.jsonl"
+
+        yield opened
+        errors = [error for one in visits for error in one.errors]
+        for one in visits:
+            one.leave()
+    assert errors == []
+
+
+def test_rounds_and_place_of_an_instrument_on_the_shelf_are_in_its_files(on_the_shelf, tmp_path):
+    """As ``jigs readings --log`` and ``jigs keep --log`` write them, round by round."""
+    here, mine, log = on_the_shelf(MOVES)
+    here.page.locator("#next-round").click()
+    expect(here.page.locator("#rounds-list li")).to_have_count(1)
+    for key in ("treble-harmonic", "treble-fretted", "bass-harmonic", "bass-fretted"):
+        here.fill(f"readings.{key}", STOPS[key])
+    here.page.locator("#keep-now").click()
+    expect(here.page.locator("#kept")).to_be_focused()
+    other, other_log = tmp_path / "mine.toml", tmp_path / "mine.jsonl"
+    other.write_text(preset_text("banjo"), encoding="utf-8")
+    for one in (MOVES, {key: text for key, text in STOPS.items() if key != "at"}):
+        options = ["--at", one["at"]] if "at" in one else []
+        for string, end in ((1, "treble"), (4, "bass")):
+            options += ["--string", string, "--harmonic", one[f"{end}-harmonic"], "--fretted", one[f"{end}-fretted"]]
+        assert run("readings", other, *options, "--log", other_log)[0] == 0
+    assert run("keep", other, "--log", other_log)[0] == 0
+    assert log.read_bytes() == other_log.read_bytes()
+    assert mine.read_bytes() == other.read_bytes()
+    expect(here.page.locator("#kept-shelf")).to_be_hidden()
+
+
+def test_place_is_not_kept_over_a_file_that_somebody_saved_since(on_the_shelf):
+    here, mine, log = on_the_shelf(STOPS)
+    others = mine.read_text(encoding="utf-8") + "\n# changed elsewhere\n"
+    mine.write_text(others, encoding="utf-8")
+    here.page.locator("#keep-now").click()
+    expect(here.page.locator("#kept-shelf")).to_contain_text("not on the shelf")
+    assert mine.read_text(encoding="utf-8") == others
+    assert not log.exists()

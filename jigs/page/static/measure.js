@@ -62,9 +62,9 @@ function showWorth(worth) {
 
 /** Fields that do not count, because another says the same. @param {Record<string, string>} unused by key, with why */
 function markUnused(unused) {
+  for (const words of form.querySelectorAll(".why-unused")) words.remove();
   for (const one of form.querySelectorAll(".unused")) {
     one.classList.remove("unused");
-    one.querySelector(".why-unused")?.remove();
     const control = one.querySelector("input, select");
     control?.setAttribute("aria-describedby", described(control, "", "n-"));
   }
@@ -77,7 +77,7 @@ function markUnused(unused) {
     words.id = `n-${key}`;
     words.textContent = why;
     field.classList.add("unused");
-    field.append(words);
+    (field.matches(".cell") ? field.parentElement : field).append(words);
     control.setAttribute("aria-describedby", described(control, words.id, "n-"));
   }
 }

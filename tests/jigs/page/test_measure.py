@@ -290,3 +290,20 @@ def test_form_with_every_fold_open_has_no_barriers(visit, scheme):
     here.fill("nut_to_fret_12", "176.2")
     here.unfold_everything()
     assert serious_barriers(here.page) == []
+
+
+def test_a_core_that_does_not_count_says_so_below_its_string(visit, tmp_path):
+    text = preset_text("banjo").replace('# core = "0.010 in"', 'core = "0.010 in" #')
+    (tmp_path / "mine.toml").write_text(text, encoding="utf-8")
+    here = visit()
+    with here.page.expect_response("**/draw") as answer:
+        here.page.locator("#open").set_input_files(tmp_path / "mine.toml")
+    here.settled(answer.value)
+    here.fill("strings.4.turns", "66")
+    string = here.page.locator("#strings > fieldset").nth(3)
+    expect(string).to_contain_text("wrap turns in 10 mm” counts")
+    expect(here.page.locator('[id="f-strings.4.core"]')).to_have_attribute(
+        "aria-describedby", re.compile("n-strings.4.core")
+    )
+    here.fill("strings.4.turns", "")
+    expect(string).not_to_contain_text("counts")

@@ -30,8 +30,8 @@ from jigs.page.form.measuring import for_the_view
 from jigs.page.heard import LARGEST_SOUND_KIB
 from jigs.page.printing_words import REPLACE
 from jigs.page.request import BYTES_PER_KIB, LARGEST_BODY_BYTES, Reply, json_reply, refusal
-from jigs.page.shelf_words import ALL_TEMPLATES
 from jigs.page.running import ROUTE as RUNNING
+from jigs.page.shelf_words import ALL_TEMPLATES
 from jigs.printers import kept as printer_files
 from jigs.readings.advice import ENDS
 from jigs.readings.rounds import ON_THE_LINE

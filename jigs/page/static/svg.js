@@ -5,10 +5,10 @@ const LEAST_LINE_PX = 0.75;
 const looks = new CSSStyleSheet();
 looks.replaceSync(`
   :host { color-scheme: light; }
-  svg { display: block; width: var(--wide); height: var(--high); background: #fff; }
+  svg { display: block; width: var(--drawn-width); height: var(--drawn-height); background: #fff; }
   text { font-family: "DejaVu Sans", sans-serif; }
   @media print {
-    svg { width: var(--wide-mm) !important; height: var(--high-mm) !important; }
+    svg { width: var(--drawn-width-mm) !important; height: var(--drawn-height-mm) !important; }
   }
 `);
 
@@ -38,8 +38,8 @@ export function mount(host, text) {
   }
   lines.replaceSync(neverInvisible(svg));
   root.replaceChildren(svg);
-  host.style.setProperty("--wide-mm", `${width}mm`);
-  host.style.setProperty("--high-mm", `${height}mm`);
+  host.style.setProperty("--drawn-width-mm", `${width}mm`);
+  host.style.setProperty("--drawn-height-mm", `${height}mm`);
   return { title: called, width, height };
 }
 
@@ -57,7 +57,7 @@ function neverInvisible(svg) {
 
 /** @param {HTMLElement} host @param {number} width in mm @param {number} height in mm @param {number} scale px per mm */
 export function scaleTo(host, width, height, scale) {
-  host.style.setProperty("--wide", `${width * scale}px`);
-  host.style.setProperty("--high", `${height * scale}px`);
+  host.style.setProperty("--drawn-width", `${width * scale}px`);
+  host.style.setProperty("--drawn-height", `${height * scale}px`);
   host.style.setProperty("--least", `${LEAST_LINE_PX / scale}px`);
 }

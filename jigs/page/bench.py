@@ -61,7 +61,7 @@ def _as_dict(advice: Advice, request: Request) -> Mapping[str, Any]:
     from jigs.readings.note_words import notes
     from jigs.readings.words import advice_lines, verdict_line
 
-    after, done = advice.next, round_of(advice)
+    after, done, rows = advice.next, round_of(advice), rows_to_read(advice)
     return {
         "lines": [asdict(line) for line in advice_lines(advice, label_of)],
         "verdict": None if advice.verdict is None else advice.verdict.value,
@@ -70,8 +70,8 @@ def _as_dict(advice: Advice, request: Request) -> Mapping[str, Any]:
         "round": None if done is None else done.as_dict(),
         "picture": moves_picture.as_svg(advice).decode(),
         "rounds_picture": rounds.as_picture(request.rounds, advice.workup, advice),
-        "leads": leads(advice),
-        "rows": rows_to_read(advice),
+        "leads": leads(advice, rows),
+        "rows": rows,
         "diagnosis": diagnosis_of(advice),
         "notes": note_list(notes(advice), request.source),
     }

@@ -1,6 +1,6 @@
 """After readings that place no bridge: what may be wrong and how likely, which rows to read next, what to check."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import asdict, replace
 from typing import Any
 
@@ -115,13 +115,12 @@ def _next_row(advice: Advice, string: int, fret: int) -> dict[str, str]:
     return _row(string, fret, Against.HARMONIC if is_octave else Against.OPEN)
 
 
-def leads(advice: Advice) -> list[Lead]:
-    """What to do next and where on the page, so that nobody is left with a verdict alone."""
+def leads(advice: Advice, rows: Sequence[Mapping[str, str]]) -> list[Lead]:
+    """What to do next and where on the page, so that nobody is left with a verdict alone. ``rows``: those to read."""
     kind = verdict_line(advice).kind
     if kind == "verdict-read-again":
         return [_to_field(words.READ_ALL_AGAIN, f"{TABLE}.{ENDS[0]}-{TONES[0]}")]
     found = list(_for_reason(advice)) if advice.verdict is Verdict.SOMETHING_ELSE else list(_unread(advice))
-    rows = rows_to_read(advice)
     if rows:
         octave = all(row["against"] == Against.HARMONIC for row in rows)
         found.append({"text": words.READ_STRINGS if octave else words.READ_FRETS, ROWS: "next"})

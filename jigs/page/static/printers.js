@@ -177,7 +177,7 @@ function fromAddress(text) {
 /** @param {import("./page.js").Page} ours */
 export function begin(ours) {
   page = ours;
-  page.keep("printer", () => (Object.keys(typed()).length ? JSON.stringify(typed()) : ""), fromAddress);
+  page.keep("printer-lengths", () => (Object.keys(typed()).length ? JSON.stringify(typed()) : ""), fromAddress);
   page.afterDrawing(() => {
     if (byId("printers").open && (page.question().draw.paper ?? "") !== paper) void refresh();
   });

@@ -94,8 +94,10 @@ def test_half_filled_printer_is_there_again_after_a_reload(visit):
     one = visit("view=print")
     one.field("printer.a-b").fill("189.4")
     one.page.wait_for_function("() => location.hash.includes('189.4')")
-    one.page.reload()
+    with one.page.expect_response("**/draw") as answer:
+        one.page.reload()
     expect(one.page.locator('[id="f-printer.a-b"]')).to_have_value("189.4")
+    assert one.settled(answer.value)["faults"] == [], "the lengths were taken for the printer that is chosen"
 
 
 def test_template_that_lacks_a_measurement_shows_no_other_drawing_and_leads_to_the_field(visit):

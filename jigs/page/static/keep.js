@@ -6,6 +6,7 @@ import { readingsGiven } from "./form.js";
 import { heardPairs } from "./listen.js";
 import { oneEnd, wholeReadings } from "./result.js";
 import { roundsDone, startNow } from "./rounds.js";
+import { saveNow } from "./shelf.js";
 import { showLines } from "./shown.js";
 import * as words from "./words.js";
 
@@ -117,6 +118,7 @@ export async function logRound() {
 /** Show what was kept as long as the instrument is that one. */
 function showKept() {
   byId("kept").hidden = !isKept();
+  byId("kept-save-row").hidden = /** @type {any} */ (page.question().base).stamp !== undefined;
   byId("keep-row").hidden = !known || isKept();
 }
 
@@ -153,6 +155,7 @@ export function begin(with_) {
     void keep(asked());
   });
   byId("keep-anyway").addEventListener("click", () => void keep({ ...asked(), sure: "true" }));
+  byId("kept-save").addEventListener("click", saveNow);
   byId("kept-file").addEventListener("click", () => void page.take("/file", () => keptName));
   page.afterDrawing(showKept);
 }

@@ -295,3 +295,21 @@ def test_place_is_not_kept_over_a_file_that_somebody_saved_since(on_the_shelf):
     expect(here.page.locator("#kept-shelf")).to_contain_text("not on the shelf")
     assert mine.read_text(encoding="utf-8") == others
     assert not log.exists()
+
+
+def test_place_of_an_instrument_that_is_not_on_the_shelf_leads_there(on_the_shelf):
+    """Only the address holds it until then: a player who closes the window would look for a file that is nowhere."""
+    here, mine, _ = on_the_shelf(STOPS)
+    here.page.locator("#keep-now").click()
+    expect(here.page.locator("#kept")).to_be_focused()
+    expect(here.page.locator("#kept-save")).to_be_hidden()
+    here.page.goto("about:blank")
+    here.go(STOPPED)
+    here.page.locator("#keep-now").click()
+    expect(here.page.locator("#kept")).to_be_focused()
+    here.page.locator("#kept-save").click()
+    expect(here.page.locator('[id="f-shelf.file"]')).to_be_focused()
+    here.page.keyboard.press("Enter")
+    expect(here.page.locator("#shelf-done")).to_be_visible()
+    kept_here = [one for one in mine.parent.glob("*.toml") if one != mine]
+    assert "[found]" in kept_here[0].read_text(encoding="utf-8")

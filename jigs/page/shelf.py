@@ -164,11 +164,13 @@ def _as_dict(report: Report, folder: Path) -> dict[str, Any]:
     made, unchanged, nothing, faulty = map(report.count, (Status.MADE, Status.UNCHANGED, Status.NOTHING, Status.FAULTY))
     incomplete = sum(bool(item.missing) for item in report.items)
     names = {name for item in report.items for name in item.files}
+    without = [Path(item.source).name for item in report.items if item.status is Status.NOTHING]
     return {
         "outcome": outcome(made, unchanged, nothing, faulty, incomplete),
         "files": [_drawn(item) for item in report.items],
         "names": sorted({*names, *report.summary}),
         "index": shelf_drawn.INDEX,
+        "nothing": words.nothing_for(without) if without else "",
         "left": words.left_over(report.left_over) if report.left_over else "",
         "troubles": [one for fault in report.faults for one in _on_the_page(fault, folder)],
         "faults": [],

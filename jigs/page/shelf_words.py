@@ -111,6 +111,11 @@ def missing(names: Sequence[str]) -> str:
     return f"without {listed(names)}: open the instrument, and choose that template to see why"
 
 
+def nothing_for(files: Sequence[str]) -> str:
+    """Instruments that the templates cannot be drawn for."""
+    return f"Nothing to draw for {some_of(files)}. Open an instrument, and choose the template to see why."
+
+
 def left_over(names: Sequence[str]) -> str:
-    """Drawings of earlier runs."""
-    return f"From an earlier run, and no longer of this shelf: {some_of(names)}. Delete what you no longer need."
+    """Drawings of earlier runs that this one did not draw."""
+    return f"Older drawings are still in the folder: {some_of(names)}. They are not in the download."

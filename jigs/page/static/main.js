@@ -44,10 +44,10 @@ import { begin as beginOtherStrings } from "./other_strings.js";
 import { begin as beginPrinters } from "./printers.js";
 import { begin as beginShelf } from "./shelf.js";
 import { begin as beginStop } from "./stop.js";
-import { begin as beginStrings } from "./strings.js";
+import { begin as beginStrings, setValue, valueOf } from "./strings.js";
 import { begin as beginTakes } from "./takes.js";
 import { begin as beginUnits } from "./units.js";
-import { begin as beginViews, showView, shownView } from "./views.js";
+import { begin as beginViews, goToView, showView, shownView } from "./views.js";
 import * as words from "./words.js";
 
 /** @typedef {import("./ask.js").Base} Base */
@@ -79,6 +79,11 @@ let happened = "";
 let faulty = true;
 let loading = false;
 let loads = 0;
+/** Whether the page shows only a part of what is being opened: its address is written once it shows all. */
+let partial = false;
+let addressWaits = false;
+/** What is typed while an instrument is being opened, by the id of its field. @type {Map<string, string>} */
+const typedMeanwhile = new Map();
 let written = "";
 let announced = "";
 let addressTimer = 0;
@@ -181,6 +186,8 @@ async function showReadings(now, given) {
 /** @param {boolean} [step] whether the browser's Back leads here later */
 async function writeAddress(step = false) {
   clearTimeout(addressTimer);
+  addressWaits = partial;
+  if (partial) return;
   const fragment = await toAddress(state());
   if (fragment === written) return;
   written = fragment;
@@ -228,7 +235,9 @@ function showBase() {
  */
 async function load(from) {
   const mine = ++loads;
-  loading = true;
+  const viewBefore = shownView();
+  loading = partial = true;
+  typedMeanwhile.clear();
   if (JSON.stringify(base) !== JSON.stringify(from.base)) good = null;
   base = from.base;
   byId("took").hidden = true;
@@ -239,12 +248,17 @@ async function load(from) {
   fillInstrument(reply.fields ?? {}, reply.strings ?? 0, from.fields);
   fillDrawing(from.draw);
   fillReadings(from.readings);
+  for (const [id, text] of typedMeanwhile) if (byId(id)) setValue(byId(id), text);
+  showOptions();
+  document.querySelector("main")?.removeAttribute("inert");
   await setRounds(from.rounds, question());
   await setHeard(from.heard);
   if (mine !== loads) return false;
   for (const [name, { set }] of kept) set(from.kept[name] ?? "");
-  showView(from.view);
+  if (shownView() === viewBefore) showView(from.view);
   turnTo(from.sheet);
+  partial = false;
+  if (addressWaits) await writeAddress(true);
   showChanges();
   await redraw();
   return mine === loads;
@@ -279,7 +293,7 @@ const page = {
     await loadAsStep({ ...state(), base: other, fields: {} });
   },
   goTo,
-  show: showView,
+  show: goToView,
   keep: (name, get, set) => void kept.set(name, { get, set }),
   noted() {
     clearTimeout(addressTimer);
@@ -373,6 +387,10 @@ function wire() {
   for (const form of document.querySelectorAll("form:not([method])")) {
     form.addEventListener("submit", (event) => event.preventDefault());
   }
+  document.addEventListener("input", ({ target }) => {
+    const one = /** @type {Element} */ (target);
+    if (loading && one.matches("[data-key], [data-draw], [data-reading]")) typedMeanwhile.set(one.id, valueOf(one));
+  });
   byId("instrument").addEventListener("input", (/** @type {Event} */ event) => {
     if (/** @type {Element} */ (event.target).matches("[data-key]")) changed();
   });
@@ -384,9 +402,9 @@ function wire() {
   }
   byId("tones").addEventListener("input", changed);
   byId("on-the-line").addEventListener("click", (/** @type {any} */ event) => {
-    fillReadings({ ...readingsGiven(), at: event.target.dataset.line });
     happened = words.ON_THE_LINE;
-    changed();
+    byId("f-readings.at").value = event.target.dataset.line;
+    byId("f-readings.at").dispatchEvent(new Event("input", { bubbles: true }));
   });
   byId("next-round").addEventListener("click", moved);
   byId("start-over").addEventListener("click", () => beginRound([], words.STARTED_OVER));

@@ -182,6 +182,7 @@ async function openFile(file) {
   }
   page.show("measure");
   await page.startFrom({ name: reply.name, text: reply.text, stamp: reply.stamp });
+  byId("preset").focus({ preventScroll: true });
   page.speak(words.opened(file));
 }
 
@@ -258,7 +259,7 @@ async function drawAll() {
   for (const { file, missing } of reply.files ?? []) {
     for (const text of missing) byId("shelf-troubles").append(item(`${file}: ${text}`));
   }
-  if (reply.left) byId("shelf-troubles").append(item(reply.left));
+  for (const text of [reply.nothing, reply.left].filter(Boolean)) byId("shelf-troubles").append(item(text));
   byId("shelf-troubles").hidden = byId("shelf-troubles").childElementCount === 0;
   await refresh();
   goTo(byId("shelf-drawn"));

@@ -32,6 +32,12 @@ export function showView(view) {
   afterwards(shown);
 }
 
+/** Go to a view, and begin at its top. @param {string} view */
+export function goToView(view) {
+  showView(view);
+  window.scrollTo(0, 0);
+}
+
 /** Show the view that something lies in, if it is not seen in this one. @param {Element} target */
 export function showViewOf(target) {
   /** @type {string[]} */
@@ -51,8 +57,7 @@ export function begin(onShow, onChoice) {
   for (const link of links) {
     link.addEventListener("click", (event) => {
       event.preventDefault();
-      showView(String(link.dataset.show));
-      window.scrollTo(0, 0);
+      goToView(String(link.dataset.show));
       byId("faults").hidden || byId("faults").scrollIntoView({ block: "nearest" });
       onChoice();
     });

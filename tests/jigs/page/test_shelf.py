@@ -250,6 +250,25 @@ def test_shelf_is_drawn_as_a_rack_and_its_files_come_back(asking, folder, tmp_pa
     assert asked(asking, "shelf-list")["drawn"] is True
 
 
+def test_instruments_that_a_template_is_not_for_are_named(asking):
+    data = asked(asking, "shelf-draw", templates="head")
+    assert data["outcome"] == "0 drawn, 0 unchanged, 3 with nothing to draw"
+    for file in ("loan-banjo-7.toml", "loan-banjo-10.toml", "loan-mandolin-3.toml"):
+        assert file in data["nothing"]
+    assert asked(asking, "shelf-draw", templates="fork")["nothing"] == ""
+
+
+def test_drawings_of_another_order_are_not_called_those_of_another_shelf(asking):
+    assert asked(asking, "shelf-draw", templates="fork,crown")["left"] == ""
+    left = asked(asking, "shelf-draw", templates="fork")["left"]
+    assert "loan-banjo-7-crown.pdf" in left
+    assert "no longer" not in left
+    assert "not in the download" in left
+    sent = {**state(), "asked": {}}
+    with zipfile.ZipFile(io.BytesIO(asking.post("/shelf-archive", sent).body)) as packed:
+        assert not [name for name in packed.namelist() if "crown" in name]
+
+
 def test_faults_of_one_file_leave_the_others_drawn(asking, folder):
     (folder / "a.toml").write_text(BANJO.replace('kind  = "banjo"', 'kind  = "lute"'))
     data = asked(asking, "shelf-draw")

@@ -198,6 +198,15 @@ def test_faulty_file_is_shown_with_its_fault_and_opens_to_be_mended(visiting, fo
     assert (folder / "loan.toml").read_text() == BANJO
 
 
+def test_file_far_down_the_list_opens_at_the_top_with_its_fault_in_sight(visiting, folder):
+    for n in range(10, 32):
+        (folder / f"loan-{n}.toml").write_text(BANJO.replace("nut     = 0.5", "nut     = -3"))
+    visit = visiting()
+    open_file(visit, "loan-31.toml")
+    expect(visit.page.locator("#faults-list")).to_be_in_viewport()
+    expect(visit.page.locator("#preset")).to_be_focused()
+
+
 def test_copy_is_listed_beside_its_original(visiting, folder):
     (folder / "loan.toml").write_text(BANJO)
     visit = visiting()

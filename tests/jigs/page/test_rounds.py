@@ -262,6 +262,31 @@ def test_rounds_come_back_with_a_bookmark_and_go_on(visit, tmp_path):
         assert_same(type_round(one, CHAINS["on-the-line"][2][2]), expected)
 
 
+def test_rounds_stay_in_the_address_when_a_view_is_chosen_before_the_page_shows_them(visit):
+    here = visit()
+    two_rounds(here)
+    here.page.wait_for_function("() => location.hash.match(/round=/g)?.length === 2")
+    asked = []
+    here.page.route("**/open", lambda one: asked.append(one))  # noqa: PLW0108 (Playwright takes functions only)
+    with here.page.expect_request("**/open"):
+        here.page.reload()
+    here.show("print")
+    with here.page.expect_response("**/draw") as answer:
+        asked[0].continue_()
+    here.settled(answer.value)
+    here.page.wait_for_function("() => location.hash.includes('view=print')")
+    assert here.page.evaluate("() => location.hash.match(/round=/g)?.length") == 2
+
+
+def test_the_move_is_in_sight_while_the_last_reading_is_typed(visit):
+    here = visit(viewport={"width": 1366, "height": 768})
+    two_rounds(here)
+    for key, text in zip(KEYS, ("0", "3", "0", "-4"), strict=True):
+        here.fill(f"readings.{key}", text)
+    expect(here.page.locator('[id="f-readings.bass-fretted"]')).to_be_focused()
+    expect(here.page.locator("#advice-lines")).to_be_in_viewport(ratio=1)
+
+
 def test_back_undoes_a_next_round_that_was_pressed_too_soon(visit):
     here = visit()
     begin(here)

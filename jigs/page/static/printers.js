@@ -195,6 +195,7 @@ export function begin(ours) {
     await refresh();
     await page.take("/printer-sheet", () => sheet);
   });
+  choice.addEventListener("change", () => say(""));
   byId("printer-keep").addEventListener("click", () => void keep());
   byId("printer-replace").addEventListener("click", () => void keep(true));
 }

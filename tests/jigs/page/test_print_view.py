@@ -50,6 +50,8 @@ def test_printer_is_measured_kept_and_chosen_on_the_page_alone(visit, tmp_path, 
     assert one.take("PDF")[1] != run_pdf(tmp_path)
     assert one.take("Check sheet")[0] == "printer-sheet-a4.pdf"
     assert one.page.evaluate("() => location.hash").count("a-b") == 0
+    one.fill("draw.printer", "")
+    expect(one.page.locator("#printer-said")).to_be_empty()
 
 
 def run_pdf(folder):

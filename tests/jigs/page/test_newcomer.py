@@ -86,6 +86,40 @@ def test_another_instrument_brings_its_own_values(visit):
     assert here.field("strings.5.note").count() == 0
 
 
+def test_what_is_typed_while_another_instrument_is_being_opened_is_not_lost(visit):
+    here = visit()
+    here.show("measure")
+    opened = []
+    here.page.route("**/open", lambda one: opened.append(one))  # noqa: PLW0108 (Playwright takes functions only)
+    with here.page.expect_request("**/open"):
+        here.page.locator("#preset").select_option("mandolin")
+    here.field("nut_to_fret_12").fill("177.5")
+    here.field("strings.1.gauge").fill(".010")
+    here.field("draw.template").select_option("setup-card")
+    with here.page.expect_response("**/draw") as answer:
+        opened[0].continue_()
+    drawn = here.settled(answer.value)
+    assert drawn["names"][0].startswith("mandolin-setup-card")
+    here.show("measure")
+    for key, text in {"nut_to_fret_12": "177.5", "strings.1.gauge": ".010", "strings.1.note": "E5"}.items():
+        expect(here.field(key)).to_have_value(text)
+    _, file = here.take("Instrument file")
+    assert tomllib.loads(file.decode())["nut_to_fret_12"] == 177.5
+
+
+def test_view_that_is_chosen_while_the_page_begins_stays(visit):
+    here = visit()
+    opened = []
+    here.page.route("**/open", lambda one: opened.append(one))  # noqa: PLW0108 (Playwright takes functions only)
+    with here.page.expect_request("**/open"):
+        here.page.reload()
+    here.show("print")
+    with here.page.expect_response("**/draw") as answer:
+        opened[0].continue_()
+    here.settled(answer.value)
+    expect(here.page.locator("#print")).to_be_visible()
+
+
 def test_string_that_is_added_or_removed_changes_the_file(visit):
     here = visit()
     page = here.page

@@ -50,21 +50,22 @@ def parse_mm(text: str) -> Fraction:
     A bare number is millimetres. Several terms add up (``"1 ft 2 in"``); a number may be decimal, with a
     point or a comma, a fraction, or mixed (``"26 1/4"``, ``"13-7/8"``, ``"26¼"``).
 
-    Parameters: ``text``, at most 40 characters. Returns millimetres, which may be negative.
+    Parameters: ``text``, at most 40 characters, with a minus or a plus before it perhaps. Returns millimetres, which may
+    be negative.
     Raises `LengthError` for anything else, also for a comma that may mark thousands. Source of the inch: NIST SP 811.
 
     >>> parse_mm("26 1/4 in")
     Fraction(2667, 4)
     >>> float(parse_mm("1 ft 2 in")), float(parse_mm('13-7/8"')), float(parse_mm("333.4")), float(parse_mm("10-thou"))
     (355.6, 352.425, 333.4, 0.254)
-    >>> parse_mm("2,9") == parse_mm("2.9")
-    True
+    >>> parse_mm("2,9") == parse_mm("2.9"), parse_mm("+1/2 in") == parse_mm("1/2 in")
+    (True, True)
     """
     if len(text) > _LONGEST_TEXT:
         raise LengthError("length-text-too-long", text)
     plain = _spell_out_fractions(text.strip())
     sign = -1 if plain[:1] in ("-", "−") else 1
-    meanings = comma_meanings(plain[1:] if sign < 0 else plain)
+    meanings = comma_meanings(plain[1:] if plain[:1] in ("-", "−", "+") else plain)
     if len(meanings) != 1:
         raise LengthError("length-has-comma", text)
     rest = meanings[0]

@@ -82,7 +82,10 @@ class Head(Section, title="Instrument"):
     )
     kind: Kind = key("Kind", "of a guitar or dulcimer: other", default="other", example='"banjo"')
     scale: Annotated[float, Length(150, 1500, usual=SCALES_OF_ANY_KIND_MM)] | None = key(
-        "Scale length", "26 1/4 in, or 666.8", default=None, example='"26 1/4 in"'
+        "Scale length",
+        "twice nut to fret 12, not nut to bridge: 26 1/4 in, or 666.8",
+        default=None,
+        example='"26 1/4 in"',
     )
     nut_to_fret_12: Annotated[float, Length(75, 750, usual=(150, 400))] | None = key(
         "Nut to fret 12",

@@ -334,7 +334,8 @@ def perhaps_half_a_scale(scale: float) -> Says:
     """A scale that is more likely the distance from nut to fret 12."""
     half, whole = (Key("", "nut_to_fret_12", f'"{round(mm, 2):g} mm"') for mm in (scale, scale / 2))
     remedy = ("if it is, write ", half, " instead; if it is the whole scale, write ", whole)
-    return Says(f"{round(scale, 2):g} mm looks like the distance from nut to fret 12", remedy, "scale-perhaps-half")
+    what = f"{round(scale, 2):g} mm ({format_inches(scale)}) looks like the distance from nut to fret 12"
+    return Says(what, remedy, "scale-perhaps-half")
 
 
 # ---- the table of keys

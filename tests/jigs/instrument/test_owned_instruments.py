@@ -5,6 +5,7 @@ Each refusal names its place, what is wrong and what to do; values of the same k
 
 import pytest
 
+from geometry.lengths import format_inches
 from jigs.faults import InputFaults
 from jigs.instrument.file import parse
 from jigs.instrument.opening import preset_text
@@ -273,7 +274,7 @@ def test_a_board_of_seven_frets_is_taken_and_one_of_six_is_not():
 )
 def test_a_scale_that_is_half_of_one_asks_whether_it_ends_at_fret_12(name, scale, half):
     place, what, remedy = refused(name, (scale, f"scale = {half}"))
-    assert (place, what) == ("scale", f"{half} mm looks like the distance from nut to fret 12")
+    assert (place, what) == ("scale", f"{half} mm ({format_inches(half)}) looks like the distance from nut to fret 12")
     assert f'write nut_to_fret_12 = "{half} mm" instead' in remedy
     assert read(name, (scale, f"nut_to_fret_12 = {half}")).head.scale_mm == 2 * half
     small = remedy.rpartition("write ")[2]

@@ -9,6 +9,7 @@ from importlib import import_module
 import click
 
 from jigs import __version__
+from jigs.cli import words
 from jigs.cli.common import EXIT_STATUS
 
 # pydantic searches every installed package for plug-ins; none is used here, and the search takes time.
@@ -45,6 +46,14 @@ class _Commands(click.Group):
             if name not in self.commands:
                 self.add_command(getattr(import_module(f"jigs.cli.{name}"), name))
         return super().get_command(ctx, cmd_name)
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """The command; a file alone, or "print", most likely means to draw."""
+        if args and args[0] not in COMMANDS and (args[0] == "print" or args[0].endswith(".toml")):
+            ctx.fail(words.perhaps_draw(args))
+        return super().resolve_command(ctx, args)
 
 
 @click.group(

@@ -2,13 +2,26 @@
 
 from collections.abc import Iterable, Sequence
 
-from jigs.faults import Option, Says
+from jigs.faults import Option, Says, on_one_line
 from jigs.wording import listed
 
 
 def both_given(other: str) -> Says:
     """Two options of which only one counts."""
     return Says(("this and ", Option(other), " are both given"), "choose one", "options-both-given")
+
+
+def perhaps_draw(typed: Sequence[str]) -> str:
+    """A file or "print" where a command is meant.
+
+    >>> perhaps_draw(["mine.toml", "fork"])
+    '"mine.toml" is not a command; to draw an instrument, run `jigs draw mine.toml`'
+    >>> perhaps_draw(["print"])
+    '"print" is not a command; to draw an instrument, run `jigs draw mine.toml`'
+    """
+    file = next((word for word in typed if word.endswith(".toml")), "mine.toml")
+    name, file = on_one_line(typed[0]), on_one_line(file)
+    return f'"{name}" is not a command; to draw an instrument, run `jigs draw {file}`'
 
 
 def gap_without_sheet() -> Says:

@@ -227,6 +227,14 @@ def test_fault_in_an_option_or_argument_is_not_placed_in_the_file(tmp_path, monk
     assert too_wide.startswith("--paper: the fork does not fit on 130 x 200 mm ")
 
 
+@pytest.mark.parametrize("typed", [("mine.toml",), ("mine.toml", "fork"), ("print", "mine.toml"), ("print",)])
+def test_a_file_or_print_instead_of_a_command_is_shown_how_to_draw(typed):
+    status, printed, shown = run(*typed)
+    assert (status, printed) == (2, "")
+    assert "run `jigs draw mine.toml`" in shown
+    assert "printer" not in shown
+
+
 def test_missing_measurement_is_named_once():
     status, _, shown = run("draw", "banjo", "head")
     assert status == 2

@@ -5,6 +5,8 @@ from jigs.faults import Key, Says
 from jigs.input.words import typed
 from jigs.instrument.words import in_mm
 
+DEVIATION = "standard deviation: half of a ± (95%)"
+
 OVER_TOP_MISSING = Says(
     ("the height of the frets over the top is needed for ", Key("top", "arch_rise")),
     "measure down from the fret tops to the top, at the end of the board",

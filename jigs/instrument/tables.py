@@ -220,7 +220,11 @@ class Bridge(Section, title="Bridge"):
         "Thickness of the feet or base", "along the strings", example="7.5"
     )
     face: Annotated[float, Length(0, 60)] | None = key(
-        "Crown line to the nut side of feet or base", empty="half the thickness", default=None, example="3.75"
+        "Crown line to the nut side of feet or base",
+        "the crown line is where the strings bear",
+        empty="half the thickness",
+        default=None,
+        example="3.75",
     )
     crown: Annotated[float, Length(0.5, 40, usual=(1, 6))] = key(
         "Thickness of the crown", "its top edge, along the strings", example="2.5"

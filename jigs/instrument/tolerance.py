@@ -46,32 +46,40 @@ class Tolerance(Section, title="Measuring accuracy"):
         example='"aids"',
     )
     scale: Annotated[float, Length(0, 10)] | None = key(
-        "Scale length",
-        "plus or minus; twice that of nut to fret 12",
+        "Error of the scale length",
+        f"{body_words.DEVIATION}; twice that of nut to fret 12",
         empty="0.25 mm; with aids 0.23 mm",
         default=None,
         example="0.25",
     )
     action: Annotated[float, Length(0, 3)] | None = key(
-        "Action at fret 12", "plus or minus", empty="0.15 mm; with aids 0.08 mm", default=None, example="0.15"
+        "Error of the action", body_words.DEVIATION, empty="0.15 mm; with aids 0.08 mm", default=None, example="0.15"
     )
     nut_height: Annotated[float, Length(0, 2)] | None = key(
-        "String height at the nut", "plus or minus", empty="0.1 mm; with aids 0.08 mm", default=None, example="0.1"
+        "Error of the height at the nut",
+        body_words.DEVIATION,
+        empty="0.1 mm; with aids 0.08 mm",
+        default=None,
+        example="0.1",
     )
     gauge: Annotated[float, Length(0, 0.2)] | None = key(
-        "Gauges", "plus or minus", empty="as the wire standard permits", default=None, example="0.005"
+        "Error of the string gauges",
+        body_words.DEVIATION,
+        empty="as the wire standard permits",
+        default=None,
+        example="0.005",
     )
     modulus_percent: float | None = key(
-        "Stiffness of the wire, in %", "plus or minus", unit="%", ge=0, le=30, default=None, example="3.0"
+        "Error of the wire's stiffness, in %", body_words.DEVIATION, unit="%", ge=0, le=30, default=None, example="3.0"
     )
     datum: Annotated[float, Length(0, 5)] | None = key(
-        "Jig against the fret", "plus or minus", default=None, example="0.1"
+        "Error of the jig against the fret", body_words.DEVIATION, default=None, example="0.1"
     )
     print_percent: float | None = key(
-        "Size of the print, in %", "plus or minus", unit="%", ge=0, le=5, default=None, example="0.3"
+        "Error of the print's size, in %", body_words.DEVIATION, unit="%", ge=0, le=5, default=None, example="0.3"
     )
     laying: Annotated[float, Length(0, 10)] | None = key(
-        "Laying the paper", "plus or minus, along the neck", default=None, example="0.25"
+        "Error of laying the paper", f"{body_words.DEVIATION}, along the neck", default=None, example="0.25"
     )
     slip_from: float | None = key("Least slip", "0: the strings stick", ge=0, le=1, default=None, example="0.0")
     slip_to: float | None = key("Greatest slip", "1: they slip freely", ge=0, le=1, default=None, example="1.0")

@@ -25,6 +25,15 @@ def with_minus(value: float, decimals: int = 2) -> str:
     return round_half_up(value, decimals).replace("-", "−")
 
 
+def as_sentence(text: str) -> str:
+    """A text with a capital first, and a full stop if no other mark ends it.
+
+    >>> as_sentence("still missing: a name"), as_sentence('did you mean "banjo"?')
+    ('Still missing: a name.', 'Did you mean "banjo"?')
+    """
+    return f"{text[:1].upper()}{text[1:]}{'' if text.endswith(('.', '?', '!')) else '.'}"
+
+
 def gauge_in_words(gauge_mm: float, wound: bool) -> str:
     """A gauge as string packets print it, in inches, a wound one with a w.
 

@@ -6,7 +6,7 @@ from geometry.robust import LEAST_TO_WEIGH
 from geometry.survey import RULE_READING_ERROR_MM, Estimate, Rule
 from jigs.faults import Fault, Says, Words
 from jigs.survey.words import RULE_WORDS, in_mm
-from jigs.wording import listed
+from jigs.wording import as_sentence, listed
 
 TEXT = ("Distances from the nut", "a line for each fret: its number, its distance, more readings if you like")
 READING_ERROR = (
@@ -39,8 +39,7 @@ def more_faults(count: int) -> Says:
 
 def waits(fault: Fault) -> str:
     """What is missing before there is anything to find, as a sentence."""
-    text = fault.sentence()
-    return f"{text[:1].upper()}{text[1:]}."
+    return as_sentence(fault.sentence())
 
 
 def used(scale_mm: float, rule: Rule, listed_frets: int, guessed: Sequence[int], frets_before: str) -> Iterator[str]:

@@ -8,6 +8,7 @@ from jigs.page.form.fields import BEGINS_WITH, CHOICES, DRAW_KEYS, TEMPLATE, kin
 from jigs.page.form.filled import STRINGS
 from jigs.page.form.forms import FORMS, LABELS
 from jigs.templates.catalogue import NAMES
+from jigs.wording import as_sentence
 
 OF_ALL_STRINGS = frozenset(("string-would-break", "string-pulls-too-much", "string-too-slack", "string-too-stiff"))
 """Codes of what a single wrong scale does to all strings at once."""
@@ -16,13 +17,13 @@ _SCALE = "scale"
 
 
 def fault_list(faults: Sequence[Fault], source: str = "", octave_fret: int = 12) -> list[dict[str, str]]:
-    """Faults as the page takes them: code, field, place, what is wrong, what to do.
+    """Faults as the page takes them, each once: code, field, place, what is wrong, what to do.
 
     ``source``: what the form fills in. A fault of any other file has no field. ``octave_fret``: as for `name_of`.
     """
     of_strings = [one for one in faults if one.code in OF_ALL_STRINGS and one.place.string is not None]
-    of_scale = of_strings if len(of_strings) > 1 else []
-    return [_as_dict(fault, fault in of_scale, source, octave_fret) for fault in faults]
+    of_scale = of_strings if len({one.place.string for one in of_strings}) > 1 else []
+    return [_as_dict(fault, fault in of_scale, source, octave_fret) for fault in dict.fromkeys(faults)]
 
 
 def _as_dict(fault: Fault, is_of_scale: bool, source: str, octave_fret: int) -> dict[str, str]:
@@ -53,7 +54,7 @@ def note_list(notes: Sequence[Note], source: str = "") -> list[dict[str, str]]:
 
 def _sentence(note: Note) -> str:
     string = "" if note.place.string is None else f"string {note.place.string}: "
-    return string + note.sentence(label_of)
+    return as_sentence(string + note.sentence(label_of))
 
 
 def where_of(fault: Fault, source: str = "", octave_fret: int = 12) -> str:

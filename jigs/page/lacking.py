@@ -12,6 +12,7 @@ from jigs.page import printing_words as words
 from jigs.page.faults_at_fields import field_of
 from jigs.page.form.fields import label_of, name_of
 from jigs.templates.catalogue import IN_WORDS
+from jigs.wording import as_sentence
 
 OF_THE_INSTRUMENT = frozenset(("slant-refused",))
 """Codes of what is wrong with the instrument whatever is drawn, although only drawings say so."""
@@ -31,8 +32,7 @@ def lacking(template: str, faults: Sequence[Fault], source: str) -> dict[str, An
 
 def _sentence(fault: Fault) -> str:
     said = on_one_line(spoken(fault.what, label_of)), on_one_line(spoken(fault.remedy, label_of))
-    text = "; ".join(part for part in said if part)
-    return f"{text[:1].upper()}{text[1:]}."
+    return as_sentence("; ".join(part for part in said if part))
 
 
 def _fields(fault: Fault, source: str) -> Iterator[str]:

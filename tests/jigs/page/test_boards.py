@@ -17,6 +17,7 @@ from jigs.instrument.file import parse
 from jigs.instrument.opening import preset_text
 from jigs.page.form.fields import label_of
 from jigs.survey.fault_words import EXAMPLE
+from jigs.wording import as_sentence
 
 BOARD = ROOT / "jigs" / "demo" / "old-mandolin-board.csv"
 
@@ -73,7 +74,7 @@ def test_every_figure_sentence_and_note_is_the_command_lines(tmp_path, applicati
         rows = [re.split(r" {2,}", line.strip()) for line in shown[8 : 8 + len(page["rows"])]]
         assert rows == [[cell for cell in row if cell] for row in page["rows"]]
         notes = [note["text"] for note in page["notes"] if note["code"] != "board-fewer-frets"]
-        assert notes == [values[line].sentence(label_of) for line in said.splitlines()]
+        assert notes == [as_sentence(values[line].sentence(label_of)) for line in said.splitlines()]
         assert page["csv"] == path.name
 
 
@@ -121,7 +122,7 @@ def test_a_board_that_would_take_frets_from_the_instrument_is_warned_of_first(ap
     listed = lines_of(offset=1.4, frets=15)
     (note,) = found(application, listed)["notes"]
     assert note["text"].startswith(
-        "your instrument has 22 frets, and these lines end at fret 15; measure the others too"
+        "Your instrument has 22 frets, and these lines end at fret 15; measure the others too"
     )
     assert found(application, listed, fields={"frets": "15"})["notes"] == []
     assert found(application, lines_of(frets=15))["notes"] == []

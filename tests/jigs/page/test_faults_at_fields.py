@@ -117,7 +117,25 @@ def test_a_string_is_named_once_in_a_note(application):
         "notes"
     ]
     (text,) = [note["text"] for note in notes if note["code"] == "setback-unusual"]
-    assert text.startswith("string 3: D4 needs its bridge ")
+    assert text.startswith("String 3: D4 needs its bridge ")
+
+
+def test_a_note_is_a_whole_sentence(application):
+    wide = {"scale": "35 in", "strings.1.note": "D3"}
+    for note in application.drawn(FULL, wide)["notes"]:
+        assert re.match(r"[A-Z0-9“].*[.?]$", note["text"]), note["text"]
+
+
+def test_a_wrong_string_is_looked_for_at_that_string_although_much_is_wrong_with_it(application):
+    faults = application.faults(FULL, {"strings.1.note": "D7"})
+    assert len(faults) > 1
+    assert {fault["field"] for fault in faults} == {"strings.1.gauge"}, "the scale is right"
+
+
+def test_a_reading_that_counts_for_several_is_wrong_once(application):
+    readings = {"treble-harmonic": "x", "treble-fretted": "-3 / -2", "bass-harmonic": "0", "bass-fretted": "2"}
+    faults = application.post("/readings", state(FULL, readings=readings)).data["faults"]
+    assert [fault["field"] for fault in faults] == ["readings.treble-harmonic"]
 
 
 def test_one_listed_value_is_counted_as_one(application):

@@ -80,7 +80,7 @@ def test_every_move_tension_and_sentence_is_the_command_lines(application, prese
     assert_same(page, table)
     assert len(page["notes"]) == len(notes)
     own = [values[line].sentence(label_of) for line in notes if line in values]
-    assert all(any(note["text"].endswith(text) for note in page["notes"]) for text in own)
+    assert all(any(note["text"].endswith(f"{text[1:]}.") for note in page["notes"]) for text in own)
     assert page["picture"].startswith("<?xml")
     assert "jigs " not in json.dumps({**page, "picture": ""})
 

@@ -201,7 +201,7 @@ def test_notes_are_those_of_the_command_line(application, tmp_path):
     assert all(set(note) == {"code", "field", "where", "says", "text"} for note in page["notes"])
     expected = [values[line.removeprefix("note: ")] for line in printed.splitlines()]
     assert sorted(note["code"] for note in notes) == sorted(note.code for note in expected)
-    assert all(any(on_the_page(note)[1] in one["text"] for one in notes) for note in expected)
+    assert all(any(on_the_page(note)[1] in one["says"] for one in notes) for note in expected)
 
 
 def test_feet_are_where_the_figures_say(application):
@@ -305,7 +305,7 @@ def test_part_without_a_page_on_this_paper_has_a_note_before_its_pdf_is_wanted(a
     assert drawn["names"] == ["banjo-gauge.svg"], "the part for a cutter needs no paper"
     assert drawn["pdf"] is None
     (note,) = (one for one in drawn["notes"] if one["code"] == "part-without-page")
-    assert fault["what"] in note["text"]
+    assert fault["what"] in note["says"]
     assert note["field"] == "draw.paper"
     assert application.post("/pdf", large).status == 200
     assert "part-without-page" not in {note["code"] for note in application.post("/draw", large).data["notes"]}
@@ -351,7 +351,7 @@ def test_readings_give_the_advice_of_the_command_line(application, given, place)
     assert (page["verdict"], page["next"]) == (as_json["verdict"], as_json["next"])
     expected = [values[line.removeprefix("note: ")] for line in noted.splitlines()]
     assert [note["code"] for note in page["notes"]] == [note.code for note in expected]
-    assert all(on_the_page(note)[1] in one["text"] for note, one in zip(expected, page["notes"], strict=True))
+    assert all(on_the_page(note)[1] in one["says"] for note, one in zip(expected, page["notes"], strict=True))
     assert page["picture"].startswith("<")
     assert sum(one["repeats"] for one in as_json["strings"]) == sum(len(text.split("/")) for text in tones[1::2])
 

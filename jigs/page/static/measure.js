@@ -47,7 +47,16 @@ function show(reply) {
   showFromPreset(reply.from_preset ?? []);
   showHalf(reply.faults);
   if (reply.saddle) showSaddle(reply.saddle);
+  leadToTurns();
   aids = reply.aids ?? aids;
+}
+
+/** Counting the turns of a wrap begins at the first wound string. */
+function leadToTurns() {
+  const gauges = Array.from(form.querySelectorAll("[data-key=gauge]"));
+  const wound = gauges.find((one) => /w\s*$/i.test(valueOf(one)));
+  const link = /** @type {HTMLElement | null} */ (form.querySelector(".helps [href='#f-strings']"));
+  if (link) link.dataset.goto = wound ? wound.id.replace(/gauge$/, "turns") : "f-strings";
 }
 
 /** Each measurement's part of the ±. @param {{whole: string, parts: Record<string, string>} | null} worth */

@@ -307,3 +307,10 @@ def test_a_core_that_does_not_count_says_so_below_its_string(visit, tmp_path):
     )
     here.fill("strings.4.turns", "")
     expect(string).not_to_contain_text("counts")
+
+
+@pytest.mark.parametrize(("preset", "string"), [("banjo", 4), ("mandolin", 3)])
+def test_counting_the_turns_of_a_wrap_leads_to_the_field_for_it(visit, preset, string):
+    here = visit(f"from={preset}")
+    here.page.get_by_role("link", name="Count the turns of the wrap").click()
+    expect(here.page.locator(f'[id="f-strings.{string}.turns"]')).to_be_focused()

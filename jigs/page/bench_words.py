@@ -82,8 +82,8 @@ HOW = {
 
 KEEP_HINTS = {
     "round": "The place of the last round, which said stop.",
-    "at": "Lay a rule along the outer strings, from the front edge of the nut to the line where they bear on the bridge.",
-    "feet": "Hold a caliper along the outer strings, from the bridge side of a fret to the near edge of the bridge's feet.",
+    "at": "Lay a rule along each outer string. Measure from the nut's front edge to where the string bears on the bridge.",
+    "feet": "Hold a caliper along each outer string. Measure from the bridge side of a fret to the near edge of the feet.",
     "ticks": "The cents that the bridge shows on each leg, with a minus towards the nut.",
     "wedges": "The cents that each wedge shows with the feet against it, with a minus towards the nut.",
 }

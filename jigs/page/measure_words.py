@@ -15,14 +15,14 @@ ALT_NUT_TO_FRET_12 = (
 )
 ALT_HEIGHT_AT_FRET_12 = "From the side: the height goes from the top of fret 12 to the underside of the string."
 ALT_HEIGHT_AT_NUT = (
-    "From the side, two ways: the gap between fret 1 and the open string, "
-    "or the gap at the nut between a straightedge on frets 1 and 2 and the string."
+    "From the side, two ways. Measure the gap between fret 1 and the open string. "
+    "Or lay a straightedge on frets 1 and 2, and measure from it to the string at the nut."
 )
 ALT_FRET_WIRE = "A fret from its end: its width is across the bead, down at the board."
 ALT_FINGER = "From the side: the distance goes from the middle of your fingertip to the fret in front of it."
 ALT_BRIDGE = (
     "Across the strings: the length goes over the feet. From the side: the thickness of the feet, and from their nut "
-    "side to the crown line, which is where the strings bear."
+    "side to the crown line. The strings bear on that line."
 )
 ALT_STEPS = (
     "From above: a rule lies along the crown. Each string bears before or behind it: "
@@ -31,16 +31,16 @@ ALT_STEPS = (
 ALT_WRAP_TURNS = "A wound string beside a rule: count the turns of its wrap along 10 mm."
 ALT_BEYOND = "From the side: one length goes from the tuner to the nut, the other from the bridge to the tailpiece."
 ALT_SPACING = (
-    "Across the strings: the spacing goes from the centre of one outer string to the centre of the other, "
-    "a pair's from centre to centre, and the edge's from the board's edge to the outside of the string."
+    "Across the strings: the spacing goes from the centre of one outer string to the centre of the other. "
+    "A pair's goes from centre to centre too. The edge's goes from the board's edge to the outside of the string."
 )
 ALT_HEAD = (
     "From above: the head's width lies between the inside edges of the tension hoop. From fret 12 you measure "
     "along the middle, to the near edge or to the far one."
 )
 ALT_ARCH = (
-    "From the side: the arch rises over its span, the fret tops lie over the top at the board's end, "
-    "and the highest point is measured from fret 12."
+    "From the side: the arch rises over its span, and its highest point is measured from fret 12. "
+    "At the board's end, measure from the top to the fret tops."
 )
 ALT_NOTCHES = "From above: from fret 12 to the line between the notches of both f-holes."
 ALT_FOUND = "From above: the crown line is measured from the nut, or the nut side of the feet from a fret."

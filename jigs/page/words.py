@@ -52,7 +52,10 @@ PLACE = (
     f"its crown, from the nut, in mm: 669.5, or 669.7 / 670.0; {ON_THE_LINE}: where the sheet put it",
 )
 TUNER_ERROR = ("Error of the tuner, in cents", f"default {TUNER_ERROR_CENTS:g}")
-TOUCH_ERROR = ("Error of the touch, in cents", f"how far your finger repeats itself; default {TOUCH_ERROR_CENTS:g}")
+TOUCH_ERROR = (
+    "Error of the touch, in cents",
+    f"how much one press differs from the next; default {TOUCH_ERROR_CENTS:g}",
+)
 """A reading's label and hint, each; ``fret`` is the one at the octave."""
 
 
@@ -266,7 +269,9 @@ def took_too_long(seconds: float) -> Says:
 
 def longer_took_too_long(seconds: float) -> Says:
     """An answer that was given up although it may take longer than others."""
-    return Says(f"this took longer than {seconds:g} seconds and was stopped", "ask for less at once", "answer-longer-slow")
+    return Says(
+        f"this took longer than {seconds:g} seconds and was stopped", "ask for less at once", "answer-longer-slow"
+    )
 
 
 def busy() -> Says:

@@ -27,7 +27,7 @@ class TemplateEntry(NamedTuple):
 TEMPLATES = (
     TemplateEntry(
         "fork",
-        "paper jig that finds the bridge's place from a fret",
+        "paper jig to place the bridge",
         "Paper jig: lies against a fret and shows the bridge's place.",
     ),
     TemplateEntry(

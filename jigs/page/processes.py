@@ -27,6 +27,9 @@ LONGEST_WAIT_S = 60.0
 _FEWEST = 2
 """Workers: one always answers what takes no longer than usual."""
 
+_MOST_IN_LINE = 8
+"""Requests that may wait for what takes longer: half the server's threads, so that the others are answered meanwhile."""
+
 Work = Callable[[str, bytes], Reply]
 
 
@@ -84,11 +87,20 @@ class Processes:
         for _ in range(number):
             self._free.put(Worker(work))
         self._longer = threading.BoundedSemaphore(max(number - 1, 1))
+        self._line = threading.BoundedSemaphore(_MOST_IN_LINE)
 
     def ask(self, route: str, body: bytes) -> Reply:
         """The answer to a request; a refusal with status 503 where none can be had."""
         if route not in LONGER:
             return self._answer(route, body)
+        if not self._line.acquire(blocking=False):
+            return refusal(503, words.busy())
+        try:
+            return self._in_turn(route, body)
+        finally:
+            self._line.release()
+
+    def _in_turn(self, route: str, body: bytes) -> Reply:
         if not self._longer.acquire(timeout=LONGEST_WAIT_S):
             return refusal(503, words.busy())
         try:
@@ -109,11 +121,18 @@ class Processes:
         except (EOFError, OSError):
             reply, why = None, words.stopped()
         if reply is None:
-            worker.stop()
-            worker = Worker(self._work)
-            worker.get_warm()
+            worker = self._instead_of(worker)
         self._free.put(worker)
         return reply or refusal(503, why)
+
+    def _instead_of(self, lost: Worker) -> Worker:
+        """Another worker, warm if it lives. If there is none, the lost one: the next request tries again."""
+        lost.stop()
+        another = lost
+        with suppress(EOFError, OSError):
+            another = Worker(self._work)
+            another.get_warm()
+        return another
 
     def close(self) -> None:
         """End all workers that are free; the rest end with this process."""

@@ -1,16 +1,16 @@
 """Files to take besides the sheet's own: its DXF, all templates in one archive, the kit of parts on sheets of stock."""
 
-from collections.abc import Iterator
-
 from jigs.cutting.nesting import stock_named
 from jigs.export.archive import archive
 from jigs.export.formats import FORMATS
 from jigs.faults import on_one_line
 from jigs.page import printing_words as words
 from jigs.page.drawing import Making, order_of
-from jigs.page.form.fields import label_of
+from jigs.page.faults_at_fields import field_of, where_of
+from jigs.page.form.fields import TEMPLATE, label_of
 from jigs.page.request import Reply, Request
 from jigs.press.kit import prepare_kit
+from jigs.press.missing import Missing
 from jigs.press.press import Printed, prepare
 from jigs.templates.catalogue import KIT, KIT_SHEET, NAMES
 from jigs.workup.work_up import work_up
@@ -37,26 +37,27 @@ def _archive(request: Request) -> Reply:
     workup = work_up(request.instrument())
     order = order_of(request, NAMES, format=_ALL_FORMATS)
     printed = prepare(workup, order, request.stem)
-    return _zipped(printed, {f"{request.stem}.toml": request.instrument_text().encode()})
+    return _zipped(request, printed, {f"{request.stem}.toml": request.instrument_text().encode()})
 
 
 def _kit(request: Request) -> Reply:
     """The parts of the instrument to cut, on sheets of stock of the size that the command line has too."""
     workup = work_up(request.instrument())
     order = order_of(request, KIT, format=_ALL_FORMATS, kit="true")
-    return _zipped(prepare_kit(workup, order, stock_named(KIT_SHEET, None), request.stem), {})
+    return _zipped(request, prepare_kit(workup, order, stock_named(KIT_SHEET, None), request.stem), {})
 
 
-def _zipped(printed: Printed, more: dict[str, bytes]) -> Reply:
-    lacking = list(_lacking(printed))
+def _zipped(request: Request, printed: Printed, more: dict[str, bytes]) -> Reply:
+    lacking = [_lacking(one, request.source) for one in printed.missing]
     said = {NOT_DRAWN: words.not_drawn(lacking).encode()} if lacking else {}
     return Reply(200, "application/zip", archive({**printed.files, **more, **said}))
 
 
-def _lacking(printed: Printed) -> Iterator[str]:
-    """What could not be made, and why: a line each."""
-    for one in printed.missing:
-        yield on_one_line(f"{', '.join(one.names)}: {one.why.sentence(label_of)}")
+def _lacking(missing: Missing, source: str) -> str:
+    """What could not be made, and why, on one line: first the field to fill in, if there is one."""
+    of_template = field_of(missing.why, source) == f"draw.{TEMPLATE}"
+    where = "" if of_template else where_of(missing.why, source)
+    return on_one_line(": ".join(filter(None, (", ".join(missing.names), where, missing.why.sentence(label_of)))))
 
 
 ROUTES = {"dxf": _dxf, "archive": _archive, "kit": _kit}

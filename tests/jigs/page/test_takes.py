@@ -76,7 +76,7 @@ def test_archive_is_corrected_for_the_printer_that_is_chosen(application, tmp_pa
 
 def test_archive_says_which_templates_it_lacks_and_why(application):
     said = in_archive(application.post("/archive", state("banjo")))["not-drawn.txt"].decode()
-    assert "head: the head template needs the distance" in said
+    assert "head: Fret 12 to the tension hoop's near edge (Banjo head): the head template needs the distance" in said
     assert "top: the top template is for mandolins" in said
     assert "[rim]" not in said
     assert "--" not in said

@@ -28,6 +28,9 @@ from jigs.workup.workup import Workup
 MEASURE = "measure"
 """The template of the measuring aids."""
 
+MEASURED = "measured"
+"""What is asked for besides: keys of fields that were typed and perhaps say what the preset says, with spaces between."""
+
 
 def _open(request: Request) -> Reply:
     fields, strings = request.own_fields()
@@ -66,7 +69,7 @@ def _draw(request: Request) -> Reply:
             **_cut_file(request.stem, made.template.name),
             "file": f"{request.stem}.toml",
             "notes": note_list(
-                [*doubts(request.data(), request.fields, request.preset is not None), *files.notes, *no_page],
+                [*doubts(request.data(), _own(request), request.preset is not None), *files.notes, *no_page],
                 request.source,
             ),
             "faults": [],
@@ -98,7 +101,7 @@ def _of_the_form(request: Request) -> dict[str, Any]:
     return {
         "from_preset": [
             {"name": name, "field": field}
-            for name, field in from_a_preset(request.fields, request.preset is not None).items()
+            for name, field in from_a_preset(_own(request), request.preset is not None).items()
         ],
         "unused": {key: words.counts_instead(name_of(by)) for key, by in unused.items()},
         "saddle": saddle(request.data(), request.fields, request.preset is not None),
@@ -106,6 +109,11 @@ def _of_the_form(request: Request) -> dict[str, Any]:
         "archive": f"{request.stem}-templates.zip",
         "kit": f"{request.stem}-kit.zip",
     }
+
+
+def _own(request: Request) -> dict[str, str]:
+    """The fields that are the user's own: those that were filled in, and those that turned out as the preset has them."""
+    return {**dict.fromkeys(request.asked.get(MEASURED, "").split(), ""), **request.fields}
 
 
 def _cut_file(stem: str, template: str) -> dict[str, str | None]:

@@ -35,7 +35,7 @@ import {
   spoken,
   wholeReadings,
 } from "./result.js";
-import { begin as beginMeasuring } from "./measure.js";
+import { begin as beginMeasuring, typedHere } from "./measure.js";
 import { roundNow, roundsDone, setRounds, startNow } from "./rounds.js";
 import { begin as beginSheet, showSheets, shownSheet, turnTo } from "./sheet.js";
 import { showLacks } from "./lacks.js";
@@ -127,7 +127,7 @@ function speak(words) {
 const redraw = oneAtATime(async () => {
   const now = question();
   const given = readingsGiven();
-  const reply = await ask("/draw", now);
+  const reply = await ask("/draw", { ...now, asked: { measured: typedHere().join(" ") } });
   faulty = reply.faults.length > 0;
   const template = now.draw.template ?? "";
   const stays = faulty && good !== null && goodOf === template && !reply.lacks;

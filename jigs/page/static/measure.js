@@ -33,6 +33,21 @@ let aids = "";
 /** What instrument the answer shown is of. */
 let shownOf = "";
 
+/** Keys of the fields that were typed, and the preset that they were typed over: they may say what it says. */
+const typed = { of: "", keys: /** @type {Set<string>} */ (new Set()) };
+
+/** The fields that are the user's own, whatever they say. @returns {string[]} */
+export const typedHere = () => ("preset" in page.question().base && typed.of === started() ? [...typed.keys] : []);
+
+/** @param {Event} event */
+function noteTyped({ target }) {
+  const { id } = /** @type {Element} */ (target);
+  if (!id.startsWith("f-")) return;
+  if (typed.of !== started()) typed.keys.clear();
+  typed.of = started();
+  typed.keys.add(id.slice(2));
+}
+
 /** What the form started from. @returns {string} */
 function started() {
   const { base } = page.question();
@@ -104,15 +119,16 @@ function described(control, id, start) {
 function markPresets() {
   const { base, fields } = page.question();
   const ofPreset = "preset" in base;
+  const own = [...Object.keys(fields), ...typedHere()];
   for (const field of form.querySelectorAll(MEASURED)) {
     const control = /** @type {HTMLInputElement} */ (field.querySelector("[data-key]"));
-    const untouched = control.value !== "" && !(String(control.dataset.key) in fields);
+    const untouched = control.value !== "" && !own.includes(String(control.dataset.key));
     mark(field.querySelector("label"), ofPreset && untouched);
   }
   const rows = Array.from(byId("strings").children);
   rows.forEach((row, index) => {
-    const typed = Object.keys(fields).some((key) => key.startsWith(`strings.${index + 1}.`));
-    mark(row.querySelector("legend"), ofPreset && !typed);
+    const isOwn = own.some((key) => key.startsWith(`strings.${index + 1}.`));
+    mark(row.querySelector("legend"), ofPreset && !isOwn);
   });
 }
 
@@ -204,6 +220,17 @@ export function begin(given) {
     (text) => {
       const [said, ...of] = text.split(" ");
       answered = { answer: said, of: of.join(" ") };
+    },
+  );
+  form.addEventListener("input", noteTyped, true);
+  byId("reset").addEventListener("click", () => typed.keys.clear());
+  page.keep(
+    "measured",
+    () => (typedHere().length ? [typed.of, ...typedHere()].join(" ") : ""),
+    (text) => {
+      const [of, ...keys] = text.split(" ");
+      typed.of = of;
+      typed.keys = new Set(keys);
     },
   );
   page.afterDrawing(show);

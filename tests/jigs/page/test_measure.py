@@ -204,6 +204,23 @@ def test_a_value_is_marked_as_the_presets_until_it_is_measured(visit):
     expect(here.page.locator('label[for="f-scale"]')).to_contain_text("preset")
 
 
+def test_a_measurement_that_equals_the_presets_is_the_users_own_once_it_is_typed(visit):
+    here = visit("from=mandolin&unit=in")
+    label, note = here.page.locator('label[for="f-scale"]'), here.page.locator("#preset-note")
+    expect(note).to_contain_text("scale length")
+    assert here.field("scale").input_value() == "13 7/8"
+    here.fill("scale", "13 7/8")
+    expect(label).not_to_contain_text("preset")
+    expect(note).not_to_contain_text("scale length")
+    here.page.wait_for_function("() => location.hash.includes('measured=')")
+    here.page.reload()
+    expect(note).to_contain_text("strings")
+    expect(note).not_to_contain_text("scale length")
+    here.fill("frets", "19")
+    here.page.get_by_role("button", name="Reset to preset").click()
+    expect(note).to_contain_text("scale length")
+
+
 def test_no_value_of_an_own_file_is_called_the_presets(visit, tmp_path):
     (tmp_path / "mine.toml").write_text(preset_text("banjo"), encoding="utf-8")
     here = visit()

@@ -258,3 +258,17 @@ def test_file_that_is_downloaded_at_once_holds_what_was_typed_last(visit):
     name, svg = here.take("SVG")
     assert b"Typed last" in svg
     assert name.startswith("typed-last")
+
+
+NARROWER_THAN_A_FINGER = """() => Array.from(document.querySelectorAll(
+  "button, select, summary, textarea, input:not([type=checkbox], [type=radio], [type=file]), .row a, .helps a, .glance"))
+  .filter((one) => one.checkVisibility() && one.getBoundingClientRect().height < 43.5)
+  .map((one) => `${one.id} ${one.textContent}`.trim())"""
+
+
+@pytest.mark.parametrize("view", ["measure", "print", "listen", "strings", "boards", "shelf"])
+def test_what_a_finger_presses_is_as_high_as_a_finger(visit, view):
+    here = visit(viewport={"width": 390, "height": 844}, has_touch=True, is_mobile=True)
+    here.show(view)
+    here.unfold_everything()
+    assert here.page.evaluate(NARROWER_THAN_A_FINGER) == []

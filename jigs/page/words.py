@@ -41,6 +41,7 @@ def glance(treble: str, bass: str, slant: str) -> str:
 
 # ---- labels of the form that no key or option of a drawing declares
 
+DEFAULT = "default"
 NECK = "Neck"
 AIDS, FINGER, SADDLE = "Measuring aids", "Your finger", "Saddle or crown"
 UNEVEN_FRETS = "Old or uneven frets"

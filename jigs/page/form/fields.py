@@ -83,10 +83,10 @@ _IN_VIEW = ("note", "gauge", "core", "wrap", "pair")
 def _field(one: DeclaredKey, key: str, folded: bool = False) -> Field:
     """The field of a key."""
     choice = one.kind == "choice"
-    blank = (one.empty or f"{one.default} (default)") if choice else ""
+    blank = (words.DEFAULT if one.empty else f"{one.default} ({words.DEFAULT})") if choice else ""
     default = "" if choice or one.by_kind or one.kind == "check" else default_of(one)
     counts = f"if empty: {one.empty}" if one.empty else f"default {default}" if default else ""
-    hint = one.hint if choice else "; ".join(part for part in (one.hint, counts) if part)
+    hint = "; ".join(part for part in (one.hint, counts) if part)
     unit = "" if one.table == _STRINGS and one.key in GAUGES else one.unit
     added = one.kind == "text" and unit != ""
     return Field(key, one.label, hint, one.kind, one.choices, blank, folded, unit, added)

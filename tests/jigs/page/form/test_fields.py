@@ -37,6 +37,13 @@ def test_what_matters_first_is_in_view():
     assert [field.key for field in STRING_FIELDS if not field.folded] == ["note", "gauge", "core", "wrap", "pair"]
 
 
+def test_a_choice_that_is_cut_off_at_its_width_names_no_wrap_that_does_not_count():
+    """A mandolin's plain string would seem to be wound with nickel-plated steel."""
+    wrap = next(field for field in STRING_FIELDS if field.key == "wrap")
+    assert wrap.blank == "default"
+    assert wrap.hint.endswith("if empty: nickel-plated steel on a banjo, else phosphor bronze")
+
+
 def test_what_hardly_matters_is_folded_away():
     assert all(group.folded for group in GROUPS if group.level is Level.HARDLY)
     assert not any(group.folded for group in GROUPS if group.level is Level.MUST)

@@ -10,11 +10,12 @@ from pathlib import Path
 from typing import Any
 
 from jigs.export.archive import archive
-from jigs.faults import Fault, InputFaults, Place, attempt
+from jigs.faults import Fault, InputFaults, Place, attempt, spoken
 from jigs.instrument.file import parse
 from jigs.page import bench
 from jigs.page import shelf_words as words
 from jigs.page.faults_at_fields import fault_list
+from jigs.page.form.fields import label_of
 from jigs.page.form.forms import SHELF, SHELF_FILE, SHELF_TEMPLATES
 from jigs.page.request import Malformed, Reply, Request, json_reply
 from jigs.press.order import DEFAULT_TEMPLATE, read_order
@@ -200,7 +201,12 @@ def _log(request: Request) -> Reply:
     from jigs.readings.run import keep
 
     log = shelf.log_of(_folder(request), _asked(request, "file"))
-    keep(bench.advised(request), str(log), None)
+    advice = bench.advised(request)
+    try:
+        keep(advice, str(log), None)
+    except InputFaults as wrong:
+        why = spoken(wrong.faults[0].what, label_of)
+        raise words.log_unusable(log.name, why).refusal(Place()) from None
     return json_reply({"log": log.name, "faults": []})
 
 

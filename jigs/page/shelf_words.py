@@ -75,6 +75,15 @@ def conflict(why: Why, file: str) -> str:
     return f"{_CONFLICTS[why].format(file=on_one_line(file))} Nothing was saved yet."
 
 
+def log_unusable(log: str, why: str) -> Says:
+    """A log beside an instrument that takes no step, and why."""
+    return Says(
+        f"this round is not in {on_one_line(log)} on the shelf: {why}",
+        "correct or rename that file; the page still has the round",
+        "shelf-log-unusable",
+    )
+
+
 # ---- drawing
 
 

@@ -106,7 +106,11 @@ async function onTheShelf(text, name, stamp) {
 }
 
 /** @param {object} round @param {string} file */
-const addToLog = (round, file) => ask("/shelf-log", { ...round, asked: { file, ...oneEnd() } });
+async function addToLog(round, file) {
+  const { faults } = await ask("/shelf-log", { ...round, asked: { file, ...oneEnd() } });
+  showFaultsIn(byId("log-faults"), faults);
+  if (faults.length) page.speak(inWords(faults));
+}
 
 /** Add the round that was read to the log of an instrument on the shelf. */
 export async function logRound() {

@@ -107,6 +107,12 @@ def test_what_was_kept_is_said_in_the_words_of_the_command_line_without_its_opti
     assert "--" not in said
 
 
+def test_both_ends_that_are_missing_are_said_at_once(application):
+    for how, missing in (("ticks", ["keep.treble", "keep.bass"]), ("at", ["keep.treble"])):
+        faults = application.post("/keep", asked(state(), how=how)).data["faults"]
+        assert [fault["field"] for fault in faults] == missing
+
+
 @pytest.mark.parametrize(
     ("readings", "what", "field", "code"),
     [
@@ -285,6 +291,14 @@ def test_rounds_and_place_of_an_instrument_on_the_shelf_are_in_its_files(on_the_
     assert log.read_bytes() == other_log.read_bytes()
     assert mine.read_bytes() == other.read_bytes()
     expect(here.page.locator("#kept-shelf")).to_be_hidden()
+
+
+def test_round_that_the_log_does_not_take_is_not_lost_in_silence(on_the_shelf):
+    here, _, log = on_the_shelf(MOVES)
+    log.write_text("not a log\n")
+    here.page.locator("#next-round").click()
+    expect(here.page.locator("#rounds-list li")).to_have_count(1)
+    expect(here.page.locator("#log-faults")).to_contain_text("mine.jsonl")
 
 
 def test_place_is_not_kept_over_a_file_that_somebody_saved_since(on_the_shelf):

@@ -323,6 +323,16 @@ def test_readings_that_are_faulty_are_not_kept(asking, folder):
     assert not (folder / "loan-banjo-7.jsonl").exists()
 
 
+def test_log_that_takes_no_round_says_so_without_its_folder(asking, folder):
+    (folder / "loan-banjo-7.jsonl").write_text("not a log\n")
+    sent = {**state(readings=TYPED), "asked": {"file": "loan-banjo-7.toml"}}
+    (fault,) = asking.post("/shelf-log", sent).data["faults"]
+    assert "loan-banjo-7.jsonl" in fault["what"]
+    assert str(folder) not in "".join(fault.values())
+    assert "“" not in fault["remedy"], "no label that this page does not have"
+    assert (folder / "loan-banjo-7.jsonl").read_text() == "not a log\n"
+
+
 # ---- as it is served
 
 

@@ -13,6 +13,7 @@ from jigs.page.faults_at_fields import fault_list, note_list
 from jigs.page.form.fields import label_of
 from jigs.page.form.forms import KEEP
 from jigs.page.request import Reply, Request, json_reply
+from jigs.readings.advice import ENDS
 from jigs.readings.keep_words import kept_in_words
 from jigs.readings.kept_place import Given, instrument_before, table_for, with_place
 from jigs.readings.log import Step, step_of
@@ -81,10 +82,11 @@ def _place(asked: Mapping[str, str]) -> dict[str, Any]:
         return {"log": ""}
     if how not in words.HOW:
         raise words.no_way(how).refusal(Place(table=KEEP, key="how"))
-    ends = [asked[end] for end in ("treble", "bass") if end in asked]
-    if "treble" not in asked or (len(ends) < 2 and how in ("ticks", "wedges")):
-        missing = "bass" if "treble" in asked else "treble"
-        raise words.no_end(missing).refusal(Place(table=KEEP, key=missing))
+    ends = [asked[end] for end in ENDS if end in asked]
+    needed = ENDS if how in ("ticks", "wedges") else ENDS[:1]
+    missing = [words.no_end(end).at(Place(table=KEEP, key=end)) for end in needed if end not in asked]
+    if missing:
+        raise InputFaults(missing)
     place = " / ".join(ends)
     return {"feet_from_fret": (asked.get("fret", ""), place)} if how == "feet" else {how: place}
 

@@ -40,7 +40,10 @@ LARGEST_KIB = 32
 
 _LARGEST_BYTES = LARGEST_KIB << 10
 LONGEST_STEM = 60
-_TAKEN_BY_SYSTEMS = {"con", "prn", "aux", "nul", *(f"{port}{n}" for port in ("com", "lpt") for n in range(10))}
+_LONGEST_STEM_BYTES = 180
+"""The names of the drawings go on from it, and most systems take 255 bytes."""
+
+_TAKEN_BY_SYSTEMS = {"con", "prn", "aux", "nul", *(f"{port}{n}" for port in ("com", "lpt") for n in "0123456789¹²³")}
 """Names that Windows keeps for devices, whatever their ending."""
 
 _NO_LINKS = os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
@@ -215,7 +218,7 @@ def stem_of(name: str) -> str:
     >>> stem_of("Loan banjo 7"), stem_of("../.."), stem_of("CON"), len(stem_of("x" * 99))
     ('loan-banjo-7', 'instrument', 'con-1', 60)
     """
-    stem = file_stem(name)[:LONGEST_STEM].rstrip("-")
+    stem = file_stem(name)[:LONGEST_STEM].encode()[:_LONGEST_STEM_BYTES].decode(errors="ignore").rstrip("-")
     return f"{stem}-1" if stem in _TAKEN_BY_SYSTEMS else stem
 
 

@@ -94,7 +94,7 @@ def test_no_name_reaches_a_file_that_is_not_listed(folder, tmp_path, name):
 @pytest.mark.parametrize(
     "typed",
     ["", "..", "...", ".toml", "../x", "a/b", "a\\b", "/etc/passwd", "x\0", "a b", "con", "NUL.toml", "lpt1", "-a", "a-",
-     "a--b", ".hidden", "x" * 61, "a:b", "a\nb", "a\u202eb", "x.y", "<b>"],
+     "a--b", ".hidden", "x" * 61, "a:b", "a\nb", "a\u202eb", "x.y", "<b>", "com\u00b9", "\U0001d4b3" * 60],
 )  # fmt: skip
 def test_name_that_is_a_path_or_reserved_is_refused_with_a_better_one(typed):
     with pytest.raises(InputFaults) as refused:

@@ -20,6 +20,7 @@ import {
   setFields,
   showOptions,
 } from "./form.js";
+import { atAGlance, showGlance } from "./glance.js";
 import { begin as beginListening, heardPairs, setHeard } from "./listen.js";
 import { begin as beginDiagnosing } from "./diagnose.js";
 import { begin as beginKeeping, logRound } from "./keep.js";
@@ -156,9 +157,7 @@ const redraw = oneAtATime(async () => {
   const faults = [...reply.faults, ...more.faults];
   showFaults(faults, reply.notes);
   const first = faults.length ? words.toFix(faults.length) : toCheckFirst();
-  byId("glance").textContent = first ? words.seeBelow(first) : reply.glance;
-  byId("glance").dataset.goto = first ? "faults" : "result";
-  byId("glance").hidden = false;
+  atAGlance(reply.glance ?? "", first);
   const figures = happened ? "" : spoken(reply.headline ?? []);
   for (const then of afterDrawing) then(reply);
   say([happened, faults.length ? inWords(faults) : figures, more.words].filter(Boolean).join(". "));
@@ -446,7 +445,10 @@ beginMeasuring(page);
 beginStrings(changed);
 beginSheet(() => void writeAddress());
 beginViews(
-  (view) => view === "listen" && !byId("advice").hidden && void redraw(),
+  (view) => {
+    showGlance();
+    if (view === "listen" && !byId("advice").hidden) void redraw();
+  },
   () => void writeAddress(true),
 );
 beginTakes(page);

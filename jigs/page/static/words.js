@@ -9,6 +9,8 @@ export const toCheck = (count) => (count === 1 ? "1 thing to check" : `${count} 
 /** @param {string} what there is to fix or to check */
 export const seeBelow = (what) => `▲ ${what} – tap to see`;
 
+export const SEE_WHAT_TO_DO = "▼ What to do – tap to see";
+
 export const FIX_FIRST = "Fix what is listed first.";
 
 export const NOT_COMPLETE = "What you are typing is not complete yet.";

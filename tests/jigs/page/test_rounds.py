@@ -287,6 +287,20 @@ def test_the_move_is_in_sight_while_the_last_reading_is_typed(visit):
     expect(here.page.locator("#advice-lines")).to_be_in_viewport(ratio=1)
 
 
+def test_bar_at_the_foot_of_a_phone_leads_to_the_move(visit):
+    """The figures of the sheet stood there, and led away from the bench."""
+    here = visit("from=banjo&view=listen", viewport={"width": 390, "height": 844}, has_touch=True, is_mobile=True)
+    glance = here.page.locator("#glance")
+    expect(glance).to_be_hidden()
+    for key, text in zip(KEYS, ("0", "3", "0", "-4"), strict=True):
+        here.fill(f"readings.{key}", text)
+    expect(glance).to_contain_text("What to do")
+    glance.tap()
+    expect(here.page.locator("#advice-figure")).to_be_in_viewport()
+    here.show("measure")
+    expect(glance).to_contain_text("treble 669.9 mm")
+
+
 def test_back_undoes_a_next_round_that_was_pressed_too_soon(visit):
     here = visit()
     begin(here)

@@ -146,7 +146,8 @@ class Visit:
         expect(self.page.locator("#said")).to_contain_text(words)
 
     def assert_no_wider_than_the_window(self):
-        assert self.page.evaluate(WIDER_THAN_THE_WINDOW) == []
+        wide = self.page.evaluate(WIDER_THAN_THE_WINDOW)
+        assert wide == [], wide
 
     def unfold_everything(self):
         self.page.evaluate("() => { for (const one of document.querySelectorAll('details')) one.open = true; }")

@@ -152,7 +152,10 @@ export function begin(with_) {
   page = with_;
   how.value = MEASURED;
   showWay();
-  how.addEventListener("change", showWay);
+  how.addEventListener("change", () => {
+    refuse([], false);
+    showWay();
+  });
   byId("keep-now").addEventListener("click", () => void keepNow());
   byId("keep-form").addEventListener("submit", (/** @type {Event} */ event) => {
     event.preventDefault();

@@ -75,17 +75,17 @@ def computed_from(workup: Workup) -> str:
 def _measured(workup: Workup) -> tuple[str, ...]:
     instrument, action = workup.instrument, workup.instrument.action
     rule = rule_in_words(workup)
-    nut = "zero fret" if instrument.nut.zero_fret else f"{action.nut:g} mm at the nut"
-    relief = f", relief {action.relief:g} mm" if action.relief else ""
+    nut = "zero fret" if instrument.nut.zero_fret else f"{action.nut:.4g} mm at the nut"
+    relief = f", relief {action.relief:.4g} mm" if action.relief else ""
     parts = (
         f"scale {round_half_up(workup.scale_mm, 1)} mm",
         "" if rule == "equal steps" else f"frets: {rule}",
-        f"action {action.fret_12:g} mm at {octave_in_words(instrument)}, {nut}{relief}",
+        f"action {action.fret_12:.4g} mm at {octave_in_words(instrument)}, {nut}{relief}",
         f"strings {', '.join(strings_in_words(instrument))}",
         cores_in_words(instrument),
         f"nut steps {steps_in_words(instrument.nut.steps or ())}" if is_stepped(instrument.nut) else "",
         f"steps {steps_in_words(instrument.bridge.steps or ())}" if is_stepped(instrument.bridge) else "",
-        f"feet {instrument.bridge.face_mm:g} mm before the crown line",
+        f"feet {instrument.bridge.face_mm:.4g} mm before the crown line",
     )
     return tuple(part for part in parts if part)
 

@@ -12,6 +12,7 @@ from jigs.page import bench_words, printing_words, words
 from jigs.readings.advice import ENDS
 from jigs.templates.catalogue import OPTIONS
 
+_TICKED = "true"
 _OF_A_STRING = re.compile(r"strings\.\d{1,2}\.(\w+)", re.ASCII)
 _OF_A_ROW = re.compile(rf"readings\.rows\.(\d{{1,2}})\.({'|'.join(bench_words.ROW_LABELS)})", re.ASCII)
 _STRINGS = "strings"
@@ -120,7 +121,7 @@ DRAW_FIELDS = tuple(
         option.hint,
         _DRAW_KINDS[option.kind],
         option.choices,
-        "the drawing chooses",
+        option.default,
         unit="mm" if option.kind == "length" else "",
     )
     for option in OPTIONS
@@ -219,6 +220,8 @@ def label_of(name: Key | Option) -> str:
     '“Old boards”'
     >>> label_of(Key("strings", "core", '"0.011 in"'))
     '“Core”: 0.011 in'
+    >>> label_of(Key("found", "same_make", "true"))
+    "a tick at “Today's strings are of the same make”"
     >>> label_of(Key("", "", '"nut and saddle"')), label_of(Key("", "", "[100, 200, …]"))
     ('nut and saddle', '100, 200, …')
     """
@@ -232,6 +235,8 @@ def label_of(name: Key | Option) -> str:
     example = name.example.strip('"[]')
     if isinstance(name, Key) and not name.key:
         return example
+    if example == _TICKED:
+        return f"a tick at “{label}”"
     return f"“{label}”: {example}" if example else f"“{label}”"
 
 

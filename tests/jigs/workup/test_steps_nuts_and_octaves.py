@@ -156,6 +156,11 @@ def test_sheets_say_where_each_core_is_from():
     assert "core" not in computed_from(mine(strings=[*of, "gauge = 0.4", "gauge = 0.5"]))
 
 
+@pytest.mark.parametrize("words", [measured_in_words, computed_from])
+def test_sheets_show_a_height_measured_in_inches_with_four_figures_at_most(words):
+    assert "1.6 mm at fret 12, 0.5953 mm at the nut" in words(mine(action='nut = "3/128 in"'))
+
+
 def test_sheets_say_which_finger_was_meant():
     assert "finger 5 to 15 mm behind the fret, 0 to 0.5 mm deep" in measured_in_words(mine())
     assert "finger" not in computed_from(mine()), "a usual one goes without saying where there is little room"

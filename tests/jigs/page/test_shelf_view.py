@@ -279,7 +279,7 @@ def test_address_keeps_the_stamp_so_that_a_bookmark_overwrites_nothing_newer(vis
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
-@pytest.mark.parametrize("width", [1280, 360])
+@pytest.mark.parametrize("width", [1280, 640, 360])
 def test_nothing_serious_for_axe_and_nothing_wider_than_the_window(visiting, folder, scheme, width):
     (folder / ("long-" * 11 + "name.toml")).write_text(BANJO.replace('name  = "', f'name  = "{"W" * 30} '))
     (folder / "faulty.toml").write_text(json.dumps("x" * 200))

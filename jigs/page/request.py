@@ -6,11 +6,11 @@ shelf are looked up among those known.
 
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
-from jigs.faults import Place, Says, on_one_line
+from jigs.faults import InputFaults, Place, Says, on_one_line
 from jigs.input.text import decode, parse_toml
 from jigs.instrument.file import KIND, REMEDY, parse
 from jigs.instrument.instrument import Instrument
@@ -112,7 +112,7 @@ def read_request(body: bytes) -> Request:
     base = _texts(data.get("base"))
     preset = base.get("preset")
     if set(base) == {"preset"} and preset is not None:
-        text, name = preset_text(preset), ""
+        text, name = _preset_text(preset), ""
     elif set(base) in ({"text"}, {"text", "name"}, {"text", "name", "stamp"}):
         text, name = base["text"], on_one_line(base.get("name", "")) or "instrument.toml"
     else:
@@ -126,6 +126,14 @@ def read_request(body: bytes) -> Request:
         raise Malformed
     asked = _texts(data.get("asked", {}))
     return Request(preset, text, name, fields, draw, readings, start, rounds, heard, plucks, asked)
+
+
+def _preset_text(preset: str) -> str:
+    """A preset's instrument file. Raises `InputFaults` for an unknown one, which no field of the page says."""
+    try:
+        return preset_text(preset)
+    except InputFaults as wrong:
+        raise InputFaults([replace(fault, place=Place()) for fault in wrong.faults]) from None
 
 
 def _texts(given: object) -> dict[str, str]:

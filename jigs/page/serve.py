@@ -3,6 +3,7 @@
 What serves the page is imported late: a wrong option is refused, and a page that runs is found, without it.
 """
 
+import logging
 import signal
 import socket
 import threading
@@ -149,6 +150,7 @@ class _Server:
         from jigs.page.app import make_app
         from jigs.page.request import LARGEST_BODY_BYTES
 
+        logging.getLogger("waitress").setLevel(logging.ERROR)  # its warnings of many requests are not for the user
         self._stopped = threading.Event()
         self._open_sockets: dict[int, Any] = {}
         self._server = create_server(

@@ -21,10 +21,11 @@ function show(reply) {
 }
 
 /**
- * Take a file that needs some seconds, and say so meanwhile.
+ * Take a file that needs some seconds, and say so meanwhile. Another press of its button does nothing until it is there.
  * @param {import("./page.js").Page} page @param {HTMLButtonElement} button @param {string} route @param {() => string} name
  */
 async function takeSlowly(page, button, route, name) {
+  if (button.hasAttribute("aria-busy")) return;
   byId("taking").hidden = false;
   byId("taking").textContent = words.BEING_DRAWN;
   page.speak(words.BEING_DRAWN);

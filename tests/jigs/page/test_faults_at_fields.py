@@ -174,6 +174,12 @@ def test_fields_that_do_not_agree_are_shown_at_the_one_to_change(tmp_path, appli
     assert shown(faults) == refused(tmp_path, content)
 
 
+def test_bookmark_of_an_instrument_that_is_no_longer_a_preset_speaks_as_the_page(application):
+    (fault,) = application.post("/draw", state("lute")).data["faults"]
+    assert fault["code"] == "preset-unknown"
+    assert fault["where"] == ""
+
+
 def test_all_faults_are_shown_at_once(application):
     wrong = {"scale": "26, 25 in", "action.nut": "x", "strings.2.gauge": "thick", "strings.4.note": "H9"}
     faults = application.faults(FULL, wrong, {"kerf": "wide", "paper": "blotting", "template": "gauge"})

@@ -450,6 +450,7 @@ def test_hundred_requests_at_once_all_get_their_answer(server):
         for n in range(100)
     ]
     replies = [None] * len(sent)
+    before = len(server.printed)
 
     def ask(n):
         replies[n] = server.post("/draw", sent[n])
@@ -464,6 +465,7 @@ def test_hundred_requests_at_once_all_get_their_answer(server):
     assert len({reply.body for reply in replies}) == 100
     for n in (0, 1, 99):
         assert replies[n].body == server.post("/draw", sent[n]).body
+    assert server.printed[before:] == [], "no line in the terminal that means nothing to a player"
 
 
 def listening_addresses(port):

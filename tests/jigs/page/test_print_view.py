@@ -156,6 +156,16 @@ def test_pdf_that_fits_no_paper_says_so_under_its_button(visit):
     expect(one.page.locator("#dxf")).to_be_enabled()
 
 
+def test_impatient_presses_ask_for_one_archive_and_leave_the_drawing_quick(visit):
+    """A browser sends six requests at once: as many archives would hold up what is typed meanwhile."""
+    one = visit("view=print")
+    asked = []
+    one.page.on("request", lambda request: asked.append(request.url.rpartition("/")[2]))
+    with one.page.expect_download(timeout=60_000):
+        one.page.evaluate("for (let n = 0; n < 8; n++) document.getElementById('all').click()")
+    assert asked.count("archive") == 1
+
+
 def test_files_are_taken_by_their_buttons(visit):
     one = visit("view=print")
     one.fill("draw.template", "gauge")

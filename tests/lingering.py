@@ -7,10 +7,10 @@ SECONDS = 1.0
 
 
 def lingering(route, body):
-    """Takes a second over a shelf to draw, and no time over anything else."""
+    """Takes a second over a shelf to draw or to list, and no time over anything else."""
     from jigs.page.answers import answer
 
-    if route == "shelf-draw":
+    if route in ("shelf-draw", "shelf-list"):
         time.sleep(SECONDS)
     return answer(route, body)
 

@@ -28,6 +28,9 @@ GIVE_A_FILE = {*boards.FILES, *drawing.FILES, *other_strings.FILES, *printing.FI
 LONGER = {**shelf.LONGER, **takes.LONGER}
 """The seconds that a route may take, where it needs more than others."""
 
+IN_LINE = LONGER.keys() - shelf.AT_ONCE
+"""Routes that wait for each other, so that there is always a worker for the rest."""
+
 
 def answer(route: str, body: bytes, shelf: Path | None = None) -> Reply:
     """The answer to a request: ``route`` is one of `ROUTES`, or `LISTEN` with the query, a line's end and the sound.

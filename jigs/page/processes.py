@@ -14,7 +14,7 @@ from contextlib import suppress
 from multiprocessing.connection import Connection
 
 from jigs.page import words
-from jigs.page.answers import LISTEN, LONGER, answer
+from jigs.page.answers import IN_LINE, LISTEN, LONGER, answer
 from jigs.page.request import Reply, refusal
 from jigs.system.workers import cores, deaf_children
 
@@ -91,7 +91,7 @@ class Processes:
 
     def ask(self, route: str, body: bytes) -> Reply:
         """The answer to a request; a refusal with status 503 where none can be had."""
-        if route not in LONGER:
+        if route not in IN_LINE:
             return self._answer(route, body)
         if not self._line.acquire(blocking=False):
             return refusal(503, words.busy())

@@ -223,5 +223,8 @@ ROUTES = {
 FILES = {"shelf-index", "shelf-archive"}
 """Routes whose answer is a file."""
 
-LONGER = {"shelf-draw": 600.0, "shelf-archive": 60.0}
+LONGER = {"shelf-list": 60.0, "shelf-draw": 600.0, "shelf-archive": 60.0}
 """The seconds that these may take, because they are about all instruments."""
+
+AT_ONCE = {"shelf-list"}
+"""Those that never wait for the others: only the first list of a large shelf takes long."""

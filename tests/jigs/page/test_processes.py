@@ -51,3 +51,20 @@ def test_drawing_goes_on_however_many_wait_for_what_takes_longer():
         assert 200 in replies
     finally:
         workers.close()
+
+
+def test_large_shelf_is_listed_however_long_it_takes_and_while_it_is_drawn():
+    workers = processes.Processes(2, 0.5, lingering)
+    try:
+        asking = in_process(workers.ask)
+        asking.drawn()
+        asking.drawn()
+        drawing = [threading.Thread(target=asking.post, args=("/shelf-draw", state())) for _ in range(4)]
+        for one in drawing:
+            one.start()
+        assert asking.post("/shelf-list", state()).status == 200
+        assert any(one.is_alive() for one in drawing)
+        for one in drawing:
+            one.join(60)
+    finally:
+        workers.close()

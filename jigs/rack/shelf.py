@@ -277,7 +277,7 @@ def save(folder: Path, file: str, content: bytes, stamp: str) -> str:
         return content
 
     try:
-        rewrite(folder / file, change)
+        rewrite(folder / file, change, links=False)
     except InputFaults as refused:
         if file not in names(folder):
             raise Conflict(Why.GONE, free_name(folder, stem_of(Path(file).stem))) from None

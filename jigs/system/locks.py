@@ -28,10 +28,10 @@ def lock(handle: int, wait: bool = False) -> None:
             raise
 
 
-def open_locked(path: Path, make: bool = True) -> tuple[int, bool]:
+def open_locked(path: Path, make: bool = True, links: bool = True) -> tuple[int, bool]:
     """An open, locked file of this name, and whether it is empty. Raises OSError.
 
-    ``make``: whether to make the file if there is none.
+    ``make``: whether to make the file if there is none. ``links``: whether it may be a link.
 
     While this run waits for the lock, another run may remove the file, or an editor may replace it. Then the locked file no
     longer has this name, and the next one is tried.
@@ -40,6 +40,7 @@ def open_locked(path: Path, make: bool = True) -> tuple[int, bool]:
         os.O_RDWR
         | os.O_APPEND
         | (os.O_CREAT if make else 0)
+        | (0 if links else getattr(os, "O_NOFOLLOW", 0))
         | getattr(os, "O_NONBLOCK", 0)
         | getattr(os, "O_BINARY", 0)
     )

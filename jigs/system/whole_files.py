@@ -85,19 +85,19 @@ def write_own(content: bytes, path: Path, over: bool, private: bool = True) -> N
             part.unlink(missing_ok=True)
 
 
-def rewrite(path: Path, change: Callable[[bytes], bytes]) -> None:
+def rewrite(path: Path, change: Callable[[bytes], bytes], links: bool = True) -> None:
     """Change a file of the user's, whole or not at all; it keeps its permissions, and a link to it stays a link.
 
-    Other runs that change it wait, and then read what this one wrote. Stop signals (Ctrl-C) wait. Raises `InputFaults` if
-    the file cannot be written, and what ``change`` raises, with the file as it was.
+    ``links``: whether ``path`` may be a link. Other runs that change it wait, and then read what this one wrote. Stop signals
+    (Ctrl-C) wait. Raises `InputFaults` if the file cannot be written, and what ``change`` raises, with the file as it was.
     """
     from jigs.system.locks import open_locked
 
     with held_back():
         handle = None
         try:
-            real = path.resolve(strict=True)
-            handle, _ = open_locked(real, make=False)
+            real = path.resolve(strict=True) if links else path
+            handle, _ = open_locked(real, make=False, links=links)
             changed = change(_all_of(handle))
             _replace(real, changed, os.fstat(handle))
         except (OSError, ValueError) as error:

@@ -261,6 +261,23 @@ def test_new_file_gets_no_name_whose_drawings_would_be_anothers(folder, taken):
     assert conflict(folder, "loan-5.toml", OTHER, "") == (shelf.Why.TAKEN, "loan-5-2.toml")
 
 
+def test_file_that_becomes_a_link_while_it_is_saved_changes_nothing_outside(folder, tmp_path, monkeypatch):
+    outside, mine, names = tmp_path / "outside.toml", folder / "loan-2.toml", shelf.names
+    outside.write_bytes(BANJO)
+
+    def then_a_link(place):
+        found = names(place)
+        mine.unlink(missing_ok=True)
+        mine.symlink_to(outside)
+        return found
+
+    monkeypatch.setattr(shelf, "names", then_a_link)
+    with pytest.raises(shelf.Conflict) as conflict:
+        shelf.save(folder, "loan-2.toml", OTHER, shelf.stamp_of(BANJO))
+    assert conflict.value.why is shelf.Why.GONE
+    assert outside.read_bytes() == BANJO
+
+
 def test_link_or_folder_of_that_name_is_not_written_through(folder, tmp_path):
     (folder / "a.toml").symlink_to(tmp_path / "outside.toml")
     (folder / "b.toml").mkdir()

@@ -88,7 +88,7 @@ def write_own(content: bytes, path: Path, over: bool, private: bool = True) -> N
 def rewrite(path: Path, change: Callable[[bytes], bytes], links: bool = True) -> None:
     """Change a file of the user's, whole or not at all; it keeps its permissions, and a link to it stays a link.
 
-    ``links``: whether ``path`` may be a link. Other runs that change it wait, and then read what this one wrote. Stop signals
+    ``links``: whether ``path`` may be one. Other runs that change it wait, and then read what this one wrote. Stop signals
     (Ctrl-C) wait. Raises `InputFaults` if the file cannot be written, and what ``change`` raises, with the file as it was.
     """
     from jigs.system.locks import open_locked

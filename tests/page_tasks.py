@@ -98,6 +98,8 @@ def mandolin_fork(someone):
     for n, gauge in enumerate((".010", ".014", ".024w", ".038w"), 1):
         someone.fill("Gauge", gauge, f"String {n}")
     someone.fill("String height at fret 12", "1.8")
+    someone.click("bridge")
+    someone.fill("Thickness of the feet or base", "10.5")
     expect(someone.page.get_by_text("These values are the preset’s")).to_be_hidden()
     someone.go_to("Print")
     someone.fill("Paper", "a4")

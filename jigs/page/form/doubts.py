@@ -11,7 +11,7 @@ FROM_A_PRESET = {
     "scale length": (("scale", "nut_to_fret_12"), "scale"),
     "string heights": (("action.nut", "action.fret_12"), "action.fret_12"),
     "strings": ((f"{STRINGS}.",), f"{STRINGS}.1.gauge"),
-    "bridge": (("bridge.",), "bridge.thickness"),
+    "bridge": (("bridge.thickness", "bridge.face"), "bridge.thickness"),
 }
 """What places the bridge, the fields that show that it was measured, and the field to begin with."""
 
@@ -19,7 +19,7 @@ FROM_A_PRESET = {
 def from_a_preset(fields: Mapping[str, str], of_preset: bool) -> dict[str, str]:
     """What is still the preset's of what places the bridge, each with the field to begin with.
 
-    >>> from_a_preset({"scale": "26 in", "action.nut": "0.5", "bridge.length": "70"}, True)
+    >>> from_a_preset({"scale": "26 in", "action.nut": "0.5", "bridge.face": "4"}, True)
     {'strings': 'strings.1.gauge'}
     """
     if not of_preset:
@@ -32,7 +32,7 @@ def from_a_preset(fields: Mapping[str, str], of_preset: bool) -> dict[str, str]:
 def doubts(data: Mapping[str, Any], fields: Mapping[str, str], of_preset: bool) -> Iterator[Note]:
     """Notes on what a form was left at: ``data`` is what it began with, ``fields`` what was filled in since.
 
-    >>> [str(note) for note in doubts({}, {"scale": "26 in", "action.nut": "0.5", "bridge.length": "70"}, True)]
+    >>> [str(note) for note in doubts({}, {"scale": "26 in", "action.nut": "0.5", "bridge.face": "4"}, True)]
     ['these come from the preset, not from your instrument: strings; measure and fill in your own']
     """
     untouched = from_a_preset(fields, of_preset)

@@ -59,6 +59,7 @@ export function begin(onShow, onChoice) {
       event.preventDefault();
       goToView(String(link.dataset.show));
       byId("faults").hidden || byId("faults").scrollIntoView({ block: "nearest" });
+      if (!link.closest("header")) byId(`to-${shown}`).focus({ preventScroll: true });
       onChoice();
     });
   }

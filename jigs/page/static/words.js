@@ -47,7 +47,7 @@ export const inDownloads = (name, faulty) =>
   `${name} is in your downloads.${faulty ? " Fix what is listed here before you use it." : ""}`;
 
 /** @param {string} string @param {string} end */
-export const atEnd = (string, end) => `${string}, ${end} end`;
+export const atEnd = (string, end) => `${string.slice(0, 1).toUpperCase()}${string.slice(1)}, ${end} end`;
 
 /** @param {number} round */
 export const waitsForReadings = (round) =>

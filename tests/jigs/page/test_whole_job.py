@@ -157,3 +157,16 @@ def test_steps_drawing_and_the_goal_are_in_the_first_view(visit, view, width, he
         assert box["y"] >= 0
         assert box["y"] + seen <= foot, f"{control} is out of the first view"
     assert here.page.evaluate("() => scrollY") == 0
+
+
+@pytest.mark.parametrize(("step", "then"), [("measure", "Print"), ("print", "Listen")])
+def test_foot_of_a_step_leads_to_the_next(visit, step, then):
+    """A telephone's user has scrolled far from the steps at the top, and a keyboard's has tabbed far."""
+    here = visit(f"view={step}", **PHONE)
+    following = here.page.get_by_role("link", name=f"Next: {then}")
+    following.scroll_into_view_if_needed()
+    following.focus()
+    here.page.keyboard.press("Enter")
+    expect(here.page.get_by_role("heading", name=then, exact=True)).to_be_visible()
+    expect(here.page.locator(f"#to-{then.lower()}")).to_be_focused()
+    assert here.page.evaluate("() => scrollY") == 0

@@ -240,7 +240,7 @@ def test_advice_on_one_string_stays_while_the_other_is_being_read(visit):
 def test_pdf_that_does_not_exist_cannot_be_downloaded(visit):
     here = visit("from=banjo&bridge.length=200&template=gauge&paper=letter")
     assert here.page.get_by_role("button", name="Download the PDF to print").is_disabled()
-    assert "there is no PDF of it" in here.page.locator("#why-pdf").inner_text()
+    assert "There is no PDF of it" in here.page.locator("#why-pdf").inner_text()
     here.show("print")
     assert here.page.get_by_role("button", name="SVG", exact=True).is_enabled()
     assert "there is no PDF of it" in here.page.locator("#notes").inner_text()

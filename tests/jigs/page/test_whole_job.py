@@ -48,7 +48,7 @@ class ByKeyboard:
 
     def choose_preset(self, title):
         self.reach("preset")
-        self.keys.type(title)
+        self.keys.press(title[0])  # the only one with this letter
 
     def fill(self, key, text):
         self.reach(f"f-{key}")
@@ -104,7 +104,7 @@ def the_whole_job(here, hands):
 
     with here.page.expect_response("**/draw") as answer:
         hands.choose_preset("Tenor banjo")
-    here.settled(answer.value)
+    assert here.settled(answer.value)["name"] == "Tenor banjo"
     entered("nut_to_fret_12", HALF)
     entered("strings.1.gauge", GAUGE)
     entered("action.fret_12", ACTION)

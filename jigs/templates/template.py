@@ -34,11 +34,11 @@ class Lacks(Exception):
         return next((part for part in self.says.remedy if isinstance(part, Key)), None)
 
     def refusal(self, source: str) -> InputFaults:
-        """The fault at the missing key, "this" in its words; or at the choice of this template where no key would help."""
+        """The fault at the missing key, "its value" in its words; or at the choice of this template where no key would help."""
         key = self.missing
         if key is None:
             return self.says.refusal(Place(source, option="template"))
-        remedy = tuple("this" if part == key else part for part in self.says.remedy)
+        remedy = tuple("its value" if part == key else part for part in self.says.remedy)
         return self.says._replace(remedy=remedy).refusal(Place(source, key.table, key.key))
 
 

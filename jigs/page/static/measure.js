@@ -146,6 +146,11 @@ function mark(label, ofPreset) {
 /** What of all that places the bridge is still the preset's, framed over the figures. @param {Untouched[]} untouched */
 function showFromPreset(untouched) {
   const note = byId("preset-note");
+  const named = untouched.map(({ field }) => field).join();
+  note.hidden = untouched.length === 0;
+  // A link that is drawn anew between press and release loses its click.
+  if (note.dataset.fields === named) return;
+  note.dataset.fields = named;
   const links = untouched.flatMap(({ name, field }, index) => {
     const link = document.createElement("a");
     link.href = `#f-${field}`;
@@ -158,7 +163,6 @@ function showFromPreset(untouched) {
     return index ? [", ", link] : [link];
   });
   note.replaceChildren(`${FROM_PRESET} `, ...links, `. ${STILL_OF_THE_PRESET}`);
-  note.hidden = untouched.length === 0;
 }
 
 /** Offer to move a scale that is more likely nut to fret 12. @param {import("./ask.js").Fault[]} faults */

@@ -240,7 +240,7 @@ def test_missing_measurement_is_named_once():
     assert status == 2
     assert shown.startswith("preset banjo: [rim] fret_12_to_near_edge: ")
     assert shown.count("fret_12_to_near_edge") == 1
-    assert shown.endswith("; measure it, and fill in this\n")
+    assert shown.endswith("; measure it, and fill in its value\n")
 
 
 def test_folder_that_cannot_be_written_is_named(tmp_path):

@@ -34,7 +34,7 @@ class Lacks(Exception):
         return next((part for part in self.says.remedy if isinstance(part, Key)), None)
 
     def refusal(self, source: str) -> InputFaults:
-        """The fault at the missing key, "its value" in its words; or at the choice of this template where no key would help."""
+        """The fault at the missing key, "its value" in its words; or at the choice of this template if no key helps."""
         key = self.missing
         if key is None:
             return self.says.refusal(Place(source, option="template"))

@@ -4,6 +4,7 @@ A thread cannot be stopped in Python, a process can. The processes are spawned b
 the browser opens.
 """
 
+import gc
 import multiprocessing
 import os
 import queue
@@ -29,6 +30,9 @@ _FEWEST = 2
 
 _MOST_IN_LINE = 8
 """Requests that may wait for what takes longer: half the server's threads, so that the others are answered meanwhile."""
+
+_PAUSE_S, _GARBAGE_WAITS_FOR = 0.2, 20_000
+"""Garbage is collected in a pause between requests, or once there are so many new objects."""
 
 Work = Callable[[str, bytes], Reply]
 
@@ -71,10 +75,14 @@ def _serve(ends: Connection, work: Work) -> None:
     """What a worker does: import what it needs, say so, and answer until the other end is closed."""
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
     work("draw", b'{"base": {"preset": "banjo"}}')
+    gc.freeze()
+    gc.set_threshold(_GARBAGE_WAITS_FOR)
     with suppress(EOFError, OSError):
         ends.send(None)
         while True:
             ends.send(work(*ends.recv()))
+            if not ends.poll(_PAUSE_S):
+                gc.collect()
 
 
 class Processes:

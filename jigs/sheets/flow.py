@@ -6,7 +6,7 @@ its heading.
 """
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cache
 from itertools import product
 
@@ -36,6 +36,14 @@ class _Part:
     least_mm: float
     gap_mm: float
     is_step: bool = False
+    tried: dict[float, tuple[Drawing, float]] = field(default_factory=dict, compare=False, repr=False)
+
+    def laid(self, width: float) -> tuple[Drawing, float]:
+        """The block in a width, and how high it is; it is tried in many columns, and laid once in each width."""
+        if width not in self.tried:
+            laid = self.lay(width)
+            self.tried[width] = laid, laid.bounds().bottom
+        return self.tried[width]
 
 
 @dataclass
@@ -52,15 +60,15 @@ class _Column:
         """Whether it has any block."""
         return self.level > self.box.top
 
-    def holds(self, part: _Part, closeness: float, others: Sequence["_Column"]) -> Drawing | None:
-        """The block laid at the column's level, clear of the ``others`` over it and below it; None where it has no room."""
+    def top_for(self, part: _Part, closeness: float, others: Sequence["_Column"]) -> float | None:
+        """Where the block begins: at the column's level, clear of the ``others`` over and below it. None for no room."""
         if self.box.width < part.least_mm:
             return None
-        laid, gap = part.lay(self.box.width), closeness * part.gap_mm
+        gap = closeness * part.gap_mm
         over = [one.level + gap for one in others if one.in_use and one.is_over(self)]
         below = [one.box.top - gap for one in others if one.in_use and self.is_over(one)]
-        laid = laid.shifted(self.box.left, self.level + gap if self.in_use else max([self.box.top, *over]))
-        return laid if laid.bounds().bottom <= min([self.box.bottom, *below]) else None
+        top = self.level + gap if self.in_use else max([self.box.top, *over])
+        return top if top + part.laid(self.box.width)[1] <= min([self.box.bottom, *below]) else None
 
     def is_over(self, other: "_Column") -> bool:
         """Whether it ends where the other begins, on the same sheet, and shares some of its width."""
@@ -169,20 +177,27 @@ def _poured(
     step and has no room there may also go to an earlier one that has no steps.
     """
     columns = [_Column(n, box, box.top) for n, boxes in enumerate(spaces) for box in boxes]
-    filled, first = [sheet.drawing for sheet in sheets], 0
-    for done, part in enumerate(parts):
+    places: list[tuple[_Part, _Column, float]] = []
+    first, left = 0, list(parts)
+    while left:
+        part = left[0]
         earlier = [n for n in range(first) if anywhere and not (part.is_step or columns[n].has_steps)]
         for n in (*range(first, len(columns)), *earlier):
             column = columns[n]
-            laid = column.holds(part, closeness, columns)
-            if laid is not None:
-                filled[column.sheet] += laid
-                column.level, column.has_steps = laid.bounds().bottom, column.has_steps or part.is_step
+            top = column.top_for(part, closeness, columns)
+            if top is not None:
+                places.append((part, column, top))
+                column.level = top + part.laid(column.box.width)[1]
+                column.has_steps = column.has_steps or part.is_step
                 first = max(first, n)
                 break
         else:
-            return filled, list(parts[done:])
-    return filled, []
+            break
+        del left[0]
+    filled = [sheet.drawing for sheet in sheets]
+    for part, column, top in places:
+        filled[column.sheet] += part.laid(column.box.width)[0].shifted(column.box.left, top)
+    return filled, left
 
 
 def _on_their_own(parts: Sequence[_Part], said: Instructions, room: Room) -> list[Drawing]:

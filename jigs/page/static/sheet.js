@@ -32,10 +32,18 @@ export function turnTo(wanted) {
   index = wanted;
 }
 
+/** The room for a sheet in px, known before a drawing comes: asked for then, the browser would lay out the page twice. */
+let room = { width: area.clientWidth, height: area.clientHeight };
+
+function measureRoom() {
+  room = { width: area.clientWidth, height: area.clientHeight };
+  if (sheets.length) lay();
+}
+
 /** @returns {number} px per mm at which the whole sheet is seen */
 function wholeScale() {
-  const width = area.clientWidth - 2 * MARGIN_PX;
-  const height = area.clientHeight - 2 * MARGIN_PX;
+  const width = room.width - 2 * MARGIN_PX;
+  const height = room.height - 2 * MARGIN_PX;
   return Math.max(0.05, Math.min(width / size.width, height / size.height));
 }
 
@@ -125,8 +133,8 @@ export function begin(onTurn) {
   byId("measure").onclick = async () => {
     if ((await measureScreen()) !== null) zoomTo("true");
   };
-  new ResizeObserver(() => sheets.length && lay()).observe(area);
+  new ResizeObserver(measureRoom).observe(area);
   window.addEventListener("beforeprint", layOutForPrinting);
   window.addEventListener("afterprint", () => byId("others").replaceChildren());
-  window.addEventListener("resize", () => sheets.length && lay());
+  window.addEventListener("resize", measureRoom);
 }

@@ -23,7 +23,8 @@ WIDER_THAN_THE_WINDOW = """() => {
   return document.documentElement.scrollWidth <= width ? [] : wide.map((one) => one.outerHTML.slice(0, 80));
 }"""
 
-FOCUSED = """() => {
+FOCUSED = """async () => {
+  await new Promise((shown) => requestAnimationFrame(() => requestAnimationFrame(shown)));
   const one = document.activeElement;
   const shown = one.classList.contains("unseen") ? document.querySelector(`label[for="${one.id}"]`) : one;
   const style = getComputedStyle(shown);
@@ -181,5 +182,6 @@ def tab_to(page, wanted, stops):
 def assert_each_is_shown(stops):
     """A user without a mouse sees at every stop where they are."""
     assert [stop["what"] for stop in stops if not stop["marked"]] == [], "these have the focus and do not show it"
-    assert [stop["what"] for stop in stops if not stop["seen"]] == [], "these have the focus out of sight"
+    unseen = [stop["what"] for stop in stops if not stop["seen"]]
+    assert unseen == [], f"these have the focus out of sight: {unseen}"
     assert [stop["what"] for stop in stops if stop["covered"]] == [], "these have the focus under something else"

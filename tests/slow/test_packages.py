@@ -135,6 +135,7 @@ def program():
     found |= {ROOT / name / "py.typed" for name in PACKAGES}
     found |= {path for pattern in DATA for path in (ROOT / "jigs").glob(pattern)}
     found |= {path for suffix in STATIC for path in (ROOT / "jigs" / "page" / "static").glob(f"*.{suffix}")}
+    found |= set((ROOT / "jigs" / "page" / "views").glob("*.html"))
     found |= {ROOT / name for name in LICENCES if "/" in name}
     return {path.relative_to(ROOT).as_posix(): path.read_bytes() for path in found}
 

@@ -152,7 +152,7 @@ export function showAdvice(reply) {
   byId("advice").hidden = false;
   byId("advice-waits").hidden = true;
   showPicture("advice-card", picture);
-  byId("advice-lines").replaceChildren(...[toDo].map(paragraph));
+  byId("advice-lines").replaceChildren(paragraph(toDo));
   byId("advice-rest").replaceChildren(...paragraphs(rest).map(paragraph));
   list("advice-notes", notes.map((/** @type {Note} */ { text }) => text));
   byId("one-end-row").hidden = !reply.two_moves;

@@ -1,6 +1,6 @@
 """A template that cannot be drawn: what its empty sheet says, and the fields that mend it.
 
-It cannot because the instrument lacks a measurement, because it suits a different kind, or because it does not fit the paper.
+It lacks a measurement of the instrument, suits a different kind, or does not fit the paper.
 A fault of the instrument itself is not of this kind: it spoils every template.
 """
 

@@ -1,6 +1,7 @@
 """Every key of the instrument file as it is declared: for the page's form, and for the table that `jigs keys` prints."""
 
 import json
+import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import asdict, dataclass
 from enum import Enum
@@ -41,6 +42,8 @@ ORDER = (
     "pitch",
 )
 """The tables in the order of the presets."""
+
+_OF_A_STRING = re.compile(r"strings\.\d{1,2}\.(\w+)", re.ASCII)
 
 TOP = "instrument"
 """What the top of the file is called where a table has to have a name."""
@@ -108,6 +111,20 @@ def declared(table: str, key: str) -> DeclaredKey:
         required=info.is_required() and not by_kind,
         example=(info.examples or [""])[0],
     )
+
+
+@cache
+def kind_of(path: str) -> Kind | None:
+    """The kind of a key, that of a string with its number; None if there is no such key.
+
+    >>> kind_of("action.nut"), kind_of("strings.4.pair"), kind_of("strings.4"), kind_of("colour")
+    ('length', 'check', None, None)
+    """
+    of_string = _OF_A_STRING.fullmatch(path)
+    table, key = ("strings", of_string[1]) if of_string else path.rpartition(".")[::2]
+    if table not in MODELS or key not in MODELS[table].model_fields or (table == "strings" and not of_string):
+        return None
+    return declared(table, key).kind
 
 
 def keys_of(table: str) -> Iterator[DeclaredKey]:

@@ -8,16 +8,20 @@ import numpy as np
 
 from geometry.strings import pitch_hz
 from jigs.faults import Fault, InputFaults, Place, Says
-from jigs.input.gauges import WireGauge
+from jigs.input.gauges import WireGauge, with_w
 from jigs.instrument import found_words, usual, words
 from jigs.instrument.instrument import Instrument
 from jigs.instrument.keys import Head, StringEntry
+from jigs.instrument.packets import as_printed
 from jigs.instrument.stringing import Stringing, string_up
 from jigs.instrument.tables import Action, Pitch, Tail
 from jigs.instrument.tolerance import Tolerance
 
 if TYPE_CHECKING:
     from jigs.instrument.packets import PacketString, StringSet
+
+_STEEL = "steel"
+"""What a string is of if its file does not say."""
 
 _SAME_MM = 0.006
 """Gauges that differ by less are the same: packets print thousandths of an inch, or hundredths of a millimetre."""
@@ -71,6 +75,29 @@ def restrung(instrument: Instrument, other: "StringSet", place: Place, same_make
     if faults:
         raise InputFaults([_of_the_set(fault, place) for fault in faults])
     return replace(instrument, strings=entries, stringing=strung)
+
+
+def changes(before: Instrument, after: Instrument) -> Iterator[tuple[str, str]]:
+    """The keys of the strings that are others: what the file of ``after`` says, "" for what it does not say."""
+    for n, (old, new) in enumerate(zip(before.strings, after.strings, strict=True), 1):
+        yield from ((f"strings.{n}.{key}", text) for key, text in _string_changes(old, new))
+
+
+def _string_changes(old: StringEntry, new: StringEntry) -> Iterator[tuple[str, str]]:
+    if new.note != old.note:
+        yield "note", new.note
+    if new.model_copy(update={"note": old.note}) == old:
+        return
+    gauge = as_printed(new.gauge)
+    yield "gauge", with_w(gauge) if new.is_wound else gauge
+    yield "wound", ""
+    yield "core", "" if new.core is None else as_printed(new.core)
+    yield "turns", "" if new.turns is None else f"{new.turns:g}"
+    yield "wrap", new.wrap or ""
+    yield "material", "" if new.material == _STEEL else new.material
+    yield "unit_mass", ""
+    if new.modulus is None:
+        yield "modulus", ""
 
 
 def _of_the_set(fault: Fault, place: Place) -> Fault:

@@ -8,9 +8,9 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from jigs.faults import Fault, InputFaults, Note, Place
+from jigs.instrument.filled import as_fields
 from jigs.page import boards_words as words
 from jigs.page.faults_at_fields import fault_list, note_list
-from jigs.page.form.filled import as_fields
 from jigs.page.form.forms import BOARDS, BOARDS_TEXT, READING_ERROR
 from jigs.page.request import Malformed, Reply, Request, json_reply
 from jigs.press.order import DEFAULT_PAPER

@@ -7,13 +7,13 @@ from dataclasses import asdict, replace
 from typing import Any
 
 from jigs.faults import Fault, InputFaults, Note
+from jigs.instrument.filled import replaced
+from jigs.instrument.saddle import saddle
 from jigs.page import printing_words, words
 from jigs.page.faults_at_fields import fault_list, note_list
 from jigs.page.form import worth
 from jigs.page.form.doubts import doubts, from_a_preset
 from jigs.page.form.fields import DRAW_KEYS, name_of
-from jigs.page.form.filled import replaced
-from jigs.page.form.saddle import saddle
 from jigs.page.lacking import lacking
 from jigs.page.request import Reply, Request, json_reply
 from jigs.press.layout import SheetInUse, in_use, lay_out

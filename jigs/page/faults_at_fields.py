@@ -3,9 +3,10 @@
 from collections.abc import Sequence
 
 from jigs.faults import Fault, Note, Place, on_one_line, spoken
+from jigs.instrument.filled import STRINGS
+from jigs.instrument.reference import kind_of
 from jigs.page import words
-from jigs.page.form.fields import BEGINS_WITH, CHOICES, DRAW_KEYS, TEMPLATE, kind_of, label_of, name_of
-from jigs.page.form.filled import STRINGS
+from jigs.page.form.fields import BEGINS_WITH, CHOICES, DRAW_KEYS, TEMPLATE, label_of, name_of
 from jigs.page.form.forms import FORMS, LABELS
 from jigs.templates.catalogue import NAMES
 from jigs.wording import as_sentence

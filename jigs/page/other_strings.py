@@ -9,13 +9,11 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from jigs.faults import Fault, InputFaults, Place, Says, Wrong, attempt
-from jigs.input.gauges import with_w
 from jigs.instrument import usual
 from jigs.instrument.found_words import string_wrong
 from jigs.instrument.instrument import Instrument
-from jigs.instrument.keys import StringEntry
-from jigs.instrument.packets import as_printed, read_strings, written
-from jigs.instrument.restring import restrung
+from jigs.instrument.packets import read_strings, written
+from jigs.instrument.restring import changes, restrung
 from jigs.page import other_strings_words as words
 from jigs.page.faults_at_fields import fault_list, note_list
 from jigs.page.form.forms import MAKE, NEW, NOW, SETS
@@ -23,9 +21,6 @@ from jigs.page.request import Malformed, Reply, Request, json_reply
 from jigs.press.order import DEFAULT_PAPER
 from jigs.workup.compare import Comparison
 from jigs.workup.work_up import work_up
-
-_STEEL = "steel"
-"""What a string is of if its file does not say."""
 
 FILES = {"compare-pdf"}
 """Routes whose answer is a file."""
@@ -71,11 +66,11 @@ def _compared(request: Request, asked: dict[str, str]) -> Compared:
     use: dict[str, str] = {}
     old = work_up(instrument)
     if now.strings != instrument.strings:
-        use = dict(_changes(instrument, now)) | _found_with(instrument)
+        use = dict(changes(instrument, now)) | _found_with(instrument)
         with _blamed(NOW):
             old = work_up(_filled(request, use))
     new = _strung(old.instrument, asked[NEW], NEW, same_make)
-    use |= dict(_changes(old.instrument, new)) | _found_with(old.instrument, same_make)
+    use |= dict(changes(old.instrument, new)) | _found_with(old.instrument, same_make)
     with _blamed(NEW):
         _filled(request, use)
         same, unlike = with_strings(old, asked[NEW], _place(NEW))
@@ -113,29 +108,6 @@ def _at(key: str, fault: Fault) -> Fault:
         return fault
     says = Says(fault.what, fault.remedy, fault.code)
     return (says if fault.place.string is None else string_wrong(fault.place.string, says)).at(_place(key))
-
-
-def _changes(before: Instrument, after: Instrument) -> Iterator[tuple[str, str]]:
-    """The fields of the strings that are others: what the file of ``after`` says, "" for what it does not say."""
-    for n, (old, new) in enumerate(zip(before.strings, after.strings, strict=True), 1):
-        yield from ((f"strings.{n}.{key}", text) for key, text in _string_changes(old, new))
-
-
-def _string_changes(old: StringEntry, new: StringEntry) -> Iterator[tuple[str, str]]:
-    if new.note != old.note:
-        yield "note", new.note
-    if new.model_copy(update={"note": old.note}) == old:
-        return
-    gauge = as_printed(new.gauge)
-    yield "gauge", with_w(gauge) if new.is_wound else gauge
-    yield "wound", ""
-    yield "core", "" if new.core is None else as_printed(new.core)
-    yield "turns", "" if new.turns is None else f"{new.turns:g}"
-    yield "wrap", new.wrap or ""
-    yield "material", "" if new.material == _STEEL else new.material
-    yield "unit_mass", ""
-    if new.modulus is None:
-        yield "modulus", ""
 
 
 def _found_with(before: Instrument, same_make: bool = False) -> dict[str, str]:

@@ -13,13 +13,14 @@ from typing import Any
 from jigs.faults import InputFaults, Place, Says, on_one_line
 from jigs.input.text import decode, parse_toml
 from jigs.instrument.file import KIND, REMEDY, parse
+from jigs.instrument.filled import as_fields, string_count
 from jigs.instrument.instrument import Instrument
 from jigs.instrument.opening import preset_text
 from jigs.instrument.words import EXAMPLE_LINE
 from jigs.page import readings as outer_readings
 from jigs.page.faults_at_fields import fault_list
 from jigs.page.form.fields import CHOICES, DRAW_KEYS
-from jigs.page.form.filled import as_fields, filled_in, string_count
+from jigs.page.form.filled import filled_in
 from jigs.page.heard import NO_PLUCKS, HeardPair, Plucks, heard_from, plucks_from
 from jigs.page.rounds import Round, rounds_from
 from jigs.readings.rounds import Start, start_from

@@ -29,7 +29,7 @@ from jigs.rack.files import Source, as_counted, read_instrument_data
 from jigs.rack.last_reading import last_reading, log_beside
 from jigs.rack.rows import LastReading
 from jigs.rack.words import kind_in_words
-from jigs.system.whole_files import file_stem, rewrite, write_own
+from jigs.system.whole_files import TAKEN_BY_SYSTEMS, file_stem, rewrite, write_own
 from jigs.system.words import NOT_A_FILE
 from jigs.workup.work_up import work_up
 
@@ -42,9 +42,6 @@ _LARGEST_BYTES = LARGEST_KIB << 10
 LONGEST_STEM = 60
 _LONGEST_STEM_BYTES = 180
 """The names of the drawings go on from it, and most systems take 255 bytes."""
-
-_TAKEN_BY_SYSTEMS = {"con", "prn", "aux", "nul", *(f"{port}{n}" for port in ("com", "lpt") for n in "0123456789¹²³")}
-"""Names that Windows keeps for devices, whatever their ending."""
 
 _NO_LINKS = os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
 
@@ -219,7 +216,7 @@ def stem_of(name: str) -> str:
     ('loan-banjo-7', 'instrument', 'con-1', 60)
     """
     stem = file_stem(name)[:LONGEST_STEM].encode()[:_LONGEST_STEM_BYTES].decode(errors="ignore").rstrip("-")
-    return f"{stem}-1" if stem in _TAKEN_BY_SYSTEMS else stem
+    return f"{stem}-1" if stem in TAKEN_BY_SYSTEMS else stem
 
 
 def read_name(typed: str) -> str:

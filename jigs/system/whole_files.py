@@ -16,6 +16,10 @@ UNFINISHED = ".part"
 """How the name of a file ends that is not complete yet."""
 
 
+TAKEN_BY_SYSTEMS = {"con", "prn", "aux", "nul", *(f"{port}{n}" for port in ("com", "lpt") for n in "0123456789¹²³")}
+"""Names that Windows keeps for devices, whatever their ending."""
+
+
 def file_stem(name: str) -> str:
     """A name as the beginning of a file name: letters and digits of any script, hyphens between.
 

@@ -4,8 +4,8 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from jigs.faults import Note, Place
+from jigs.instrument.filled import STRINGS
 from jigs.page import words
-from jigs.page.form.filled import STRINGS
 
 FROM_A_PRESET = {
     "scale length": (("scale", "nut_to_fret_12"), "scale"),

@@ -157,17 +157,6 @@ def in_the_file(key: str) -> str:
     return f"{_STRINGS}.{of_string[1]}" if of_string else key
 
 
-def kind_of(key: str) -> Kind | None:
-    """The kind of an instrument's field by its key, None if there is no such field.
-
-    >>> kind_of("action.nut"), kind_of("strings.4.pair"), kind_of("strings.4"), kind_of("colour")
-    ('length', 'check', None, None)
-    """
-    of_string = _OF_A_STRING.fullmatch(key)
-    field = _OF_ONE_STRING.get(of_string[1]) if of_string else _OF_THE_INSTRUMENT.get(key)
-    return None if field is None else field.kind
-
-
 TEMPLATE = "template"
 CHOICES = {TEMPLATE: words.TEMPLATE, "paper": words.PAPER, "printer": words.PRINTER}
 """Labels of what is chosen for every drawing."""

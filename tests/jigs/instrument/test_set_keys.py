@@ -12,10 +12,10 @@ from samples import PRESETS
 
 from jigs.faults import InputFaults
 from jigs.instrument.file import from_data
+from jigs.instrument.filled import as_fields
 from jigs.instrument.opening import preset_text
 from jigs.instrument.reference import MODELS, ORDER, keys_of
 from jigs.instrument.set_keys import EITHER, known_paths, read_set_keys
-from jigs.page.form.filled import as_fields
 from jigs.press.order import Order
 from jigs.press.press import prepare
 from jigs.sheets.paper import PAPERS

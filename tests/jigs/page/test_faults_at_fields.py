@@ -12,7 +12,8 @@ from served import own_file, refused_by_the_command_line, shown, state
 from sources import JIGS, ROOT, tree
 
 from jigs.instrument.opening import preset_text
-from jigs.page.form.fields import kind_of, name_of
+from jigs.instrument.reference import kind_of
+from jigs.page.form.fields import name_of
 from jigs.templates.catalogue import NAMES
 
 FULL = "banjo"

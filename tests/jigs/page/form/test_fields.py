@@ -6,8 +6,9 @@ from served import in_process
 
 from jigs.faults import Key, Option
 from jigs.instrument import keys
+from jigs.instrument.reference import kind_of
 from jigs.instrument.tables import TABLES
-from jigs.page.form.fields import BEGINS_WITH, DRAW_KEYS, GROUPS, STRING_FIELDS, Kind, Level, kind_of, label_of
+from jigs.page.form.fields import BEGINS_WITH, DRAW_KEYS, GROUPS, STRING_FIELDS, Kind, Level, label_of
 from jigs.templates.catalogue import LENGTHS
 
 ALL = [*(field for group in GROUPS for field in group.fields), *STRING_FIELDS]

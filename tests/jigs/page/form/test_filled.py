@@ -8,9 +8,10 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from jigs.faults import InputFaults
+from jigs.instrument.filled import as_fields, string_count
 from jigs.instrument.opening import preset_names, preset_text
 from jigs.page.form.fields import GROUPS, STRING_FIELDS
-from jigs.page.form.filled import as_fields, filled_in, string_count
+from jigs.page.form.filled import filled_in
 
 
 def fill(text, **fields):

@@ -7,9 +7,9 @@ from typing import Any
 
 from geometry.lengths import LengthError, parse_mm
 from jigs.instrument.file import MOST_STRINGS
+from jigs.instrument.filled import STRINGS, as_fields, string_count
 from jigs.instrument.typed import value_of
 from jigs.instrument.usual import STRAIGHT_SADDLE_IS_RARE
-from jigs.page.form.filled import STRINGS, as_fields, string_count
 
 STEPS = "bridge.steps"
 _KIND, _USUAL_KIND = "kind", "other"

@@ -1,4 +1,4 @@
-"""Whoever types what README and guides say sees what they show: every command is run, in order, and its output compared.
+"""A reader who types what README and guides say sees what they show: the commands are run in order, the outputs compared.
 
 Nobody has to trust a guide, and no change of the program leaves one behind.
 """
@@ -9,6 +9,7 @@ import shutil
 import subprocess
 import wave
 from datetime import date
+from pathlib import Path
 
 import click
 import numpy as np
@@ -213,12 +214,11 @@ def new_in_an_empty_folder(command, folder, monkeypatch):
     return faults
 
 
-def is_new_over_nothing(command):
+def is_new_and_there(command):
     """Whether a command writes a new instrument file that this folder has already, and is not meant to be refused."""
-    if command.words[1:2] != ["new"]:
+    if command.words[1:2] != ["new"] or re.search("already exists", " ".join(command.prints or ())):
         return False
-    shown = " ".join(command.prints or ())
-    return not re.search(r"already|exists", shown)
+    return Path(next(iter(command.words[2:]), "mine.toml")).exists()
 
 
 # ---- the documents
@@ -234,7 +234,7 @@ def test_every_command_does_what_its_document_says(path, folder, monkeypatch):
             continue
         if why_not_run(part):
             wrong = unknown_options(part) if part.words[0] in OURS else []
-        elif is_new_over_nothing(part):
+        elif is_new_and_there(part):
             wrong = new_in_an_empty_folder(part, here, monkeypatch)
         else:
             wrong = faults_of(part)
@@ -316,6 +316,15 @@ def test_a_command_that_does_something_else_is_seen(blocks, wrong, folder):
     (command,) = of_guide(*blocks)
     faults = faults_of(command)
     assert (faults == []) if wrong is None else (wrong in faults[0]), faults
+
+
+def test_a_new_file_is_written_by_enter_alone_where_the_reader_has_none_yet(folder, monkeypatch):
+    here = folder("bench")
+    (command,) = of_guide("```\njigs new mine.toml\n```", "```\n…\n[preset: right]\n…\nwrote mine.toml\n…\n```")
+    assert is_new_and_there(command)
+    assert new_in_an_empty_folder(command, here, monkeypatch) == []
+    assert (here / "mine.toml").read_bytes() == (EXAMPLES / "loan-banjo-7.toml").read_bytes()
+    assert "already exists" in faults_of(command)[0]
 
 
 @pytest.mark.parametrize(

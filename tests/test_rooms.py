@@ -12,7 +12,7 @@ from sources import MODULES, ROOT, tree
 
 FLOORS = (
     ("geometry", "jigs.drawing", "jigs.faults"),
-    ("jigs.input", "jigs.system", "jigs.sheets", "jigs.wording"),
+    ("jigs.input", "jigs.system", "jigs.sheets", "jigs.guide", "jigs.wording"),
     ("jigs.instrument", "jigs.cutting", "jigs.export"),
     ("jigs.workup", "jigs.survey", "jigs.printers"),
     ("jigs.templates", "jigs.readings"),

@@ -48,3 +48,10 @@ def template_names(_ctx: click.Context, _param: click.Parameter, begun: str) -> 
     from jigs.templates.catalogue import TEMPLATES
 
     return [CompletionItem(entry.name, help=entry.title) for entry in TEMPLATES if entry.name.startswith(begun)]
+
+
+def guides(_ctx: click.Context, _param: click.Parameter, begun: str) -> list[CompletionItem]:
+    """Guides that begin like this."""
+    from jigs.guide.guides import NAMES
+
+    return [CompletionItem(name) for name in NAMES if name.startswith(begun)]

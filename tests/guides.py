@@ -25,7 +25,7 @@ PROGRAMS = (*OURS, "pipx", "uv", "python3", "eval", "_JIGS_COMPLETE=fish_source"
 SKIPPED = "…"
 """In what a command prints: any lines, or the rest of a line."""
 
-TODAY = "\N{SYMBOL FOR NULL}"
+TODAY = "«today»"
 """In what a command printed: a date that is today's. A guide shows the day on which it was written."""
 DATE = re.compile(r"\b(\d{1,2} [A-Z][a-z]+ \d{4}|\d{4}-\d\d-\d\d)\b")
 

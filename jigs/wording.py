@@ -131,3 +131,13 @@ def listed(names: Sequence[str]) -> str:
     ('gauge', 'gauge, head and top')
     """
     return f"{', '.join(names[:-1])} and {names[-1]}" if len(names) > 1 else "".join(names)
+
+
+def in_a_shell(word: str) -> str:
+    """A word as it is typed in a shell.
+
+    >>> in_a_shell("mine.toml"), in_a_shell("my 2.toml")
+    ('mine.toml', '"my 2.toml"')
+    """
+    plain = "".join(char if char.isprintable() else "?" for char in word)
+    return f'"{plain}"' if " " in plain else plain

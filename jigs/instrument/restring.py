@@ -62,10 +62,7 @@ def restrung(instrument: Instrument, other: "StringSet", place: Place, same_make
     of the other. ``same_make`` is None if nobody knows: then the same gauge is the same string. Raises `InputFaults` at
     ``place``.
     """
-    if len(other.strings) != len(instrument.strings):
-        raise found_words.other_count(len(other.strings), len(instrument.strings)).refusal(place)
-    usual_wrap = usual.USUAL_WRAPS[instrument.head.kind]
-    entries = tuple(_with(*both, same_make, usual_wrap) for both in zip(instrument.strings, other.strings, strict=True))
+    entries = other_entries(instrument, other, place, same_make)
     if entries == instrument.strings:
         return instrument
     strung = strung_on(
@@ -77,9 +74,19 @@ def restrung(instrument: Instrument, other: "StringSet", place: Place, same_make
     return replace(instrument, strings=entries, stringing=strung)
 
 
-def changes(before: Instrument, after: Instrument) -> Iterator[tuple[str, str]]:
+def other_entries(
+    instrument: Instrument, other: "StringSet", place: Place, same_make: bool | None
+) -> tuple[StringEntry, ...]:
+    """The entries of another set, as `restrung` takes them, whether they would break or not. Raises `InputFaults`."""
+    if len(other.strings) != len(instrument.strings):
+        raise found_words.other_count(len(other.strings), len(instrument.strings)).refusal(place)
+    usual_wrap = usual.USUAL_WRAPS[instrument.head.kind]
+    return tuple(_with(*both, same_make, usual_wrap) for both in zip(instrument.strings, other.strings, strict=True))
+
+
+def changes(before: Sequence[StringEntry], after: Sequence[StringEntry]) -> Iterator[tuple[str, str]]:
     """The keys of the strings that are others: what the file of ``after`` says, "" for what it does not say."""
-    for n, (old, new) in enumerate(zip(before.strings, after.strings, strict=True), 1):
+    for n, (old, new) in enumerate(zip(before, after, strict=True), 1):
         yield from ((f"strings.{n}.{key}", text) for key, text in _string_changes(old, new))
 
 

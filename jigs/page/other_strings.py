@@ -66,11 +66,11 @@ def _compared(request: Request, asked: dict[str, str]) -> Compared:
     use: dict[str, str] = {}
     old = work_up(instrument)
     if now.strings != instrument.strings:
-        use = dict(changes(instrument, now)) | _found_with(instrument)
+        use = dict(changes(instrument.strings, now.strings)) | _found_with(instrument)
         with _blamed(NOW):
             old = work_up(_filled(request, use))
     new = _strung(old.instrument, asked[NEW], NEW, same_make)
-    use |= dict(changes(old.instrument, new)) | _found_with(old.instrument, same_make)
+    use |= dict(changes(old.instrument.strings, new.strings)) | _found_with(old.instrument, same_make)
     with _blamed(NEW):
         _filled(request, use)
         same, unlike = with_strings(old, asked[NEW], _place(NEW))

@@ -23,8 +23,8 @@ def place_option(command: _Command) -> _Command:
         "--at",
         "stands_at",
         metavar="PLACE",
-        help="Where the bridge's crown is now, from the nut, as for numbers; 'line' if a sheet put it there; or what the"
-        " wedges of a gauge read: 'wedges +3 / -5.5'. Default: where the log's last round left it.",
+        help="Where the bridge's crown is now, from the nut, in mm: one length, or 'TREBLE / BASS'. 'line': where a sheet"
+        " put it. 'wedges +3 / -5.5': what the gauge's wedges read. Default: where the log's last round left it.",
     )(command)
 
 
@@ -34,7 +34,7 @@ def touch_option(command: _Command) -> _Command:
         "--touch-error",
         metavar="CENTS",
         show_default="0.7",
-        help="How far the finger repeats itself: the standard deviation of a fretted note.",
+        help="How far the finger repeats itself, in cents: the standard deviation of a fretted note.",
     )(command)
 
 

@@ -36,8 +36,6 @@ def compare(old: str, new: str | None, strings: str | None, **given: Any) -> Non
 
     OLD is an instrument file or a preset's name. NEW is a file of the same instrument with the new strings; --strings gives
     them without a file. A key of --set counts for both.
-
-    Example: `jigs compare mine.toml --strings "D4 .011, B3 .013, G3 .016, D3 .024w, G4 .011"`.
     """
     from jigs.faults import InputFaults, Place
     from jigs.workup import compare_words

@@ -55,7 +55,7 @@ def out_option(words: str, default: str | None, shown: str | bool = True) -> Dec
 def stock_options(command: Command) -> Command:
     """``--kit``, ``--sheet`` and ``--gap``: parts nested on sheets of stock."""
     gap = click.option(
-        "--gap", metavar="LENGTH", show_default="3 mm", help="Stock left between parts and at the edges of a sheet."
+        "--gap", metavar="LENGTH", show_default="3 mm", help="Stock left between parts and at the edges, in mm."
     )
     sheet = click.option(
         "--sheet",
@@ -74,8 +74,8 @@ def set_option(command: Command) -> Command:
         multiple=True,
         metavar="KEY=VALUE",
         shell_complete=completion.keys_to_set,
-        help='A key of the instrument file that counts instead of its own, such as scale="26 1/4 in", action.fret_12=2.8 or'
-        " strings.4.note=D3. Repeat it for more keys; `jigs keys` lists them.",
+        help='Use this value instead of the file\'s: scale="26 1/4 in", action.fret_12=2.8, strings.4.note=D3. Repeat it for'
+        " more keys; `jigs keys` lists them.",
     )(command)
 
 

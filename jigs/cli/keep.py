@@ -11,23 +11,26 @@ from jigs.cli.common import guarded, warn
 @click.command()
 @click.argument("instrument", metavar="FILE", shell_complete=completion.instruments)
 @click.option(
-    "--at", metavar="PLACE", help="The crown line, from the nut: 'TREBLE / BASS' at the outer full-length strings."
+    "--at",
+    metavar="PLACE",
+    help="The crown line, from the nut, in mm: 'TREBLE / BASS' at the outer full-length strings.",
 )
 @click.option(
     "--feet-from-fret",
     nargs=2,
     metavar="FRET PLACE",
-    help="The nut side of the feet, from the bridge side of a fret: 12 'TREBLE / BASS'. Hold the caliper along the strings.",
+    help="The nut side of the feet, from the bridge side of a fret, in mm: 12 'TREBLE / BASS'. Hold the caliper along the"
+    " strings.",
 )
 @click.option(
     "--ticks",
     metavar="CENTS",
-    help="The ticks of your fork or gauge at both ends: '+3 / -5.5'; minus is towards the nut.",
+    help="The ticks of your fork or gauge at both ends, in cents: '+3 / -5.5'; minus is towards the nut.",
 )
 @click.option(
     "--wedges",
     metavar="CENTS",
-    help="What both wedges of your gauge read, treble and bass: '+3 / -5.5'.",
+    help="What both wedges of your gauge read, treble and bass, in cents: '+3 / -5.5'.",
 )
 @click.option(
     "--log", shell_complete=completion.files, metavar="FILE", help="Where the last round of this log left the bridge."
@@ -36,7 +39,7 @@ from jigs.cli.common import guarded, warn
     "--plus-minus",
     metavar="LENGTH",
     show_default="0.6 mm; more for a place on paper",
-    help="How sure the place is, 95%.",
+    help="How sure the place is (95%), in mm.",
 )
 @click.option("--date", metavar="DATE", show_default="today", help="When it was found, such as 2026-11-25.")
 @click.option(
@@ -53,8 +56,6 @@ def keep(instrument: str, printer: str | None, **given: Any) -> None:
 
     FILE: your instrument file. Its [found] table is written; nothing else in it changes. From then on, every template is
     drawn for that place. When you change the strings in the file, the place moves as the computed line does.
-
-    Example: `jigs keep mine.toml --feet-from-fret 12 "328.1 / 328.6"`.
     """
     import datetime
 

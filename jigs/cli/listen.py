@@ -27,14 +27,14 @@ if TYPE_CHECKING:
     multiple=True,
     metavar="SOUND",
     shell_complete=completion.files,
-    help="A sound that holds octave harmonics alone, to compare with instead of open strings. In all other sounds a note at"
-    " the octave counts as pressed.",
+    help="A sound with octave harmonics alone, to compare with instead of open strings. In other sounds, a note at the"
+    " octave counts as pressed.",
 )
 @click.option(
     "--seconds",
     metavar="SECONDS",
     show_default="until Enter or Ctrl-C",
-    help="How long to record, without SOUND.",
+    help="How long to record without SOUND, in seconds.",
 )
 @place_option
 @touch_option
@@ -46,8 +46,6 @@ def listen(**given: Any) -> None:
     INSTRUMENT is a file or a preset's name, SOUND a WAV file. Damp all other strings. Pluck the open string, then press at
     the octave, fret 12 on most boards, and pluck again. Do so three times on each outer string, each in a file of its
     own. Open strings and pressed notes may come in any order. Without SOUND this command records from the microphone.
-
-    Example: `jigs listen banjo treble.wav bass.wav`.
     """
     from jigs.faults import Place
     from jigs.instrument.set_keys import read_set_keys

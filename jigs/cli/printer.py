@@ -8,6 +8,7 @@ import click
 
 from jigs.cli.common import guarded, json_option, warn, write
 from jigs.cli.draw_options import format_option, out_option, paper_option
+from jigs.cli.meant import Group
 from jigs.cli.words import FOLDER, TO_PRINT
 
 _SEVERAL = ("--across", "--down", "--diagonals")
@@ -56,11 +57,17 @@ class _SeveralLengths(click.Command):
         return super().parse_args(ctx, _spread(args))
 
 
-@click.group()
+class _OfPrinters(Group):
+    """The commands for printers."""
+
+    within = "printer"
+
+
+@click.group(cls=_OfPrinters)
 def printer() -> None:
     """Measure a printer's errors, to correct drawings for them.
 
-    Start with `jigs printer sheet`: the sheet says what to measure and what to type. From then on, draw with --printer.
+    Start with the check sheet: it says what to measure and what to type. From then on, draw with --printer.
     """
 
 
@@ -82,15 +89,15 @@ def sheet(paper: str, formats: str, out: str) -> None:
 @click.argument("name")
 @paper_option("Paper of the check sheet:")
 @click.option(
-    "--across", multiple=True, metavar="LENGTH…", help="Measured A–B and D–C. Repeat the pair for more readings."
+    "--across", multiple=True, metavar="LENGTH…", help="Measured A–B and D–C, in mm. Repeat the pair for more readings."
 )
-@click.option("--down", multiple=True, metavar="LENGTH…", help="Measured A–D and B–C.")
-@click.option("--diagonals", multiple=True, metavar="LENGTH…", help="Measured A–C and B–D. Optional.")
+@click.option("--down", multiple=True, metavar="LENGTH…", help="Measured A–D and B–C, in mm.")
+@click.option("--diagonals", multiple=True, metavar="LENGTH…", help="Measured A–C and B–D, in mm. Optional.")
 @click.option(
     "--reading-error",
     metavar="LENGTH",
     show_default="0.1 mm",
-    help="How far off one reading may be: its standard deviation.",
+    help="How far off one reading may be, in mm: its standard deviation.",
 )
 @click.option("--replace", is_flag=True, help="Replace the printer that already has this name.")
 @guarded
@@ -105,8 +112,7 @@ def add(
 ) -> None:
     """Keep the lengths read on a printer's check sheet as NAME.
 
-    For example: `jigs printer add laser --paper a4 --across 189.4 189.5 --down 276.9 276.8 --diagonals 335.4 335.2`. A
-    length is in millimetres or has a unit: 189.4, "7 31/64 in".
+    A length is in millimetres or has a unit: 189.4, "7 31/64 in".
     """
     from jigs.printers.kept import save
     from jigs.printers.measured import from_words

@@ -57,7 +57,7 @@ _BY_DEFAULT, _WITH_SHEET = ("fork", "pdf,svg"), ("gauge", "dxf,svg")
 @click.option("--name", show_default="the folder's name", help="What the index calls the rack.")
 @stock_options
 @click.option(
-    "--jobs", metavar="NUMBER", show_default="one for each core", help="Processes that draw at the same time."
+    "--jobs", metavar="NUMBER", show_default="one for each core", help="Number of processes that draw at the same time."
 )
 @click.option("--force", is_flag=True, help="Draw and write everything again, not only what changed.")
 @json_option

@@ -28,10 +28,16 @@ class _Ordered(click.Command):
     "--string", multiple=True, metavar="NUMBER", help="String number; the readings after it are of this string."
 )
 @click.option("--harmonic", multiple=True, metavar="CENTS", help="Its octave harmonic, in cents or as '293.9Hz'.")
-@click.option("--fretted", multiple=True, metavar="CENTS", help="The note fretted at the octave, or at --fret.")
+@click.option(
+    "--fretted", multiple=True, metavar="CENTS", help="The note fretted at the octave, or at --fret, in cents."
+)
 @click.option("--fret", multiple=True, metavar="NUMBER", help="Diagnosis: the fret, counted from the string's own nut.")
 @click.option(
-    "--open", "open_", multiple=True, metavar="CENTS", help="Diagnosis: the open string instead of the harmonic."
+    "--open",
+    "open_",
+    multiple=True,
+    metavar="CENTS",
+    help="Diagnosis: the open string instead of the harmonic, in cents.",
 )
 @click.option(
     "--file", shell_complete=completion.files, metavar="FILE", help="Take the readings from a CSV or TOML file."
@@ -41,7 +47,7 @@ class _Ordered(click.Command):
     "--tuner-error",
     metavar="CENTS",
     show_default="0.5",
-    help="How far one tuner reading may be off: its standard deviation.",
+    help="How far one tuner reading may be off, in cents: its standard deviation.",
 )
 @touch_option
 @outcome_options(FROM_FRETS, DRAWS_LOG)
@@ -53,8 +59,6 @@ def readings(ctx: click.Context, **given: Any) -> None:
     INSTRUMENT is a file or a preset's name. Read both outer strings: first the octave harmonic, then the note fretted there,
     at fret 12 on most boards. Type the cents that the tuner shows, with a minus for flat. Read each note three times, and
     give all three pairs.
-
-    Example: `jigs readings banjo --string 1 --harmonic 2 --fretted 1 --string 4 --harmonic 2 --fretted -5`.
     """
     from jigs.instrument.set_keys import read_set_keys
     from jigs.readings import note_words, run, words

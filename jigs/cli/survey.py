@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     "--reading-error",
     metavar="LENGTH",
     show_default="from the file, from repeated readings, or 0.25 mm",
-    help="How far off one reading may be: its standard deviation.",
+    help="How far off one reading may be, in mm: its standard deviation.",
 )
 @format_option(f"Also draw a picture. {TO_PRINT}", None, False)
 @out_option(PICTURE_FOLDER, None, ".")

@@ -11,17 +11,56 @@ def both_given(other: str) -> Says:
     return Says(("this and ", Option(other), " are both given"), "choose one", "options-both-given")
 
 
-def perhaps_draw(typed: Sequence[str]) -> str:
-    """A file or "print" where a command is meant.
+_SET = "D4 .011, B3 .013, G3 .016, D3 .024w, G4 .011"
 
-    >>> perhaps_draw(["mine.toml", "fork"])
-    '"mine.toml" is not a command; to draw an instrument, run `jigs draw mine.toml`'
-    >>> perhaps_draw(["print"])
-    '"print" is not a command; to draw an instrument, run `jigs draw mine.toml`'
+EXAMPLES = {
+    "compare": f'jigs compare mine.toml --strings "{_SET}"',
+    "draw": "jigs draw banjo",
+    "guide": "jigs guide player",
+    "keep": 'jigs keep mine.toml --feet-from-fret 12 "328.1 / 328.6"',
+    "keys": "jigs keys bridge",
+    "listen": "jigs listen banjo treble.wav bass.wav",
+    "new": "jigs new mine.toml",
+    "numbers": "jigs numbers banjo",
+    "page": "jigs page",
+    "presets": "jigs presets banjo",
+    "printer": "jigs printer sheet",
+    "printer add": "jigs printer add laser --across 189.4 189.5 --down 276.9 276.8 --diagonals 335.4 335.2",
+    "printer check": "jigs printer check laser",
+    "printer remove": "jigs printer remove laser",
+    "printer show": "jigs printer show laser",
+    "rack": "jigs rack shelf",
+    "readings": "jigs readings banjo --string 1 --harmonic 2 --fretted 1 --string 4 --harmonic 2 --fretted -5",
+    "settings": "jigs settings --example",
+    "survey": "jigs survey board.csv",
+}
+"""What to type, for each command that takes something: at the end of its help, and if it is typed without its argument."""
+
+
+def example(command: str) -> str:
+    """At the end of a command's help, on a line of its own, so that people can copy it."""
+    return f"\b\nExample:\n  {command}"
+
+
+def argument_missing(name: str, example: str) -> str:
+    """A command without its argument.
+
+    >>> argument_missing("INSTRUMENT", "jigs draw banjo")
+    'INSTRUMENT is missing; for example, type `jigs draw banjo`'
     """
-    file = next((word for word in typed if word.endswith(".toml")), "mine.toml")
-    name, file = on_one_line(typed[0]), on_one_line(file)
-    return f'"{name}" is not a command; to draw an instrument, run `jigs draw {file}`'
+    return f"{name} is missing; for example, type `{example}`"
+
+
+def no_command(word: str, meant: str, program: str) -> str:
+    """A word that is not a command. ``meant``: what to type instead, if that can be guessed.
+
+    >>> no_command("darw", "jigs draw banjo", "jigs")
+    '"darw" is not a command; did you mean `jigs draw banjo`?'
+    >>> no_command("zzz", "", "jigs")
+    '"zzz" is not a command; type `jigs --help` for a list'
+    """
+    remedy = f"did you mean `{meant}`?" if meant else f"type `{program} --help` for a list"
+    return f'"{on_one_line(word)}" is not a command; {remedy}'
 
 
 def gap_without_sheet() -> Says:

@@ -53,7 +53,7 @@ TEMPLATES = (
     TemplateEntry(
         "head",
         "from a banjo's tension hoop, to cut from stock",
-        "Banjo: a part to cut that lies on the head, against the tension hoop.",
+        "Banjo: a part to cut for the head, against the tension hoop.",
         from_stock=True,
         for_cutters=True,
     ),
@@ -67,7 +67,7 @@ TEMPLATES = (
     TemplateEntry(
         "measure",
         "aids that measure heights, scale, wrap turns, steps and slant",
-        "Measuring aids for what the file asks, to glue on card or to cut.",
+        "Aids to measure what the file asks, to glue on card or to cut.",
         from_stock=True,
         for_cutters=True,
         in_kit=True,
@@ -75,7 +75,7 @@ TEMPLATES = (
     TemplateEntry(
         "blank",
         "pattern for a new bridge",
-        "Pattern for a new bridge: outlines, slots, steps and height profile.",
+        "Pattern for a new bridge: outlines, slots, steps and heights.",
         from_stock=True,
         for_cutters=True,
         in_kit=True,
@@ -83,7 +83,7 @@ TEMPLATES = (
     TemplateEntry(
         "witness",
         "tags that mark where the bridge's feet stand",
-        "Two tags against the feet, so that a bridge that was moved goes back.",
+        "Two tags against the feet, so that a moved bridge goes back.",
         from_stock=True,
         for_cutters=True,
         in_kit=True,

@@ -227,12 +227,43 @@ def test_fault_in_an_option_or_argument_is_not_placed_in_the_file(tmp_path, monk
     assert too_wide.startswith("--paper: the fork does not fit on 130 x 200 mm ")
 
 
-@pytest.mark.parametrize("typed", [("mine.toml",), ("mine.toml", "fork"), ("print", "mine.toml"), ("print",)])
-def test_a_file_or_print_instead_of_a_command_is_shown_how_to_draw(typed):
+@pytest.mark.parametrize(
+    ("typed", "meant"),
+    [
+        (("mine.toml",), "jigs draw mine.toml"),
+        (("mine.toml", "fork"), "jigs draw mine.toml fork"),
+        (("print", "mine.toml"), "jigs draw mine.toml"),
+        (("print",), "jigs draw banjo"),
+        (("my 2.toml", "gauge"), 'jigs draw "my 2.toml" gauge'),
+        (("darw",), "jigs draw banjo"),
+        (("darw", "mine.toml"), "jigs draw mine.toml"),
+        (("Draw", "mine.toml"), "jigs draw mine.toml"),
+        (("banjo",), "jigs draw banjo"),
+        (("tenor-banjoo", "fork"), "jigs draw tenor-banjo fork"),
+        (("gauge", "mandolin"), "jigs draw mandolin gauge"),
+        (("numbrs",), "jigs numbers banjo"),
+        (("init",), "jigs new mine.toml"),
+        (("create", "own.toml"), "jigs new own.toml"),
+        (("board.csv",), "jigs survey board.csv"),
+        (("help", "draw"), "jigs draw --help"),
+        (("help",), "jigs --help"),
+        (("printer", "shet"), "jigs printer sheet"),
+        (("printer", "delete", "laser"), None),
+        (("zzzz",), None),
+    ],
+)
+def test_word_that_is_not_a_command_leads_to_the_one_that_was_meant(typed, meant):
     status, printed, shown = run(*typed)
     assert (status, printed) == (2, "")
-    assert "run `jigs draw mine.toml`" in shown
-    assert "printer" not in shown
+    last = shown.splitlines()[-1]
+    if meant is None:
+        assert last.endswith("--help` for a list")
+    else:
+        assert last.endswith(f"is not a command; did you mean `{meant}`?")
+
+
+def test_word_with_a_control_character_is_shown_safely():
+    assert "\x1b" not in run("dr\x1b[31maw")[2]
 
 
 def test_missing_measurement_is_named_once():

@@ -1,13 +1,17 @@
 """The help of every command: one short line that says what it does, and each option in it once."""
 
+import shlex
+
 import click
 import pytest
+from click.testing import CliRunner
 from samples import run
 
 from geometry.printing import READING_ERROR_MM
 from geometry.readings import TOUCH_ERROR_CENTS, TUNER_ERROR_CENTS
 from geometry.survey import RULE_READING_ERROR_MM
 from jigs.cli.main import COMMANDS, main
+from jigs.cli.words import EXAMPLES
 from jigs.cutting.nesting import GAP_MM
 from jigs.instrument.found import USUAL_PLUS_MINUS_MM
 from jigs.sheets.paper import PAPERS
@@ -40,6 +44,52 @@ def test_first_line_of_a_commands_help_is_short_enough_for_a_list(name):
     assert len(first) <= LONGEST_FIRST_LINE, first
     assert first.endswith(".")
     assert "…" not in help_of(*name[:-1])
+
+
+@pytest.mark.parametrize("width", [80, 100, 200])
+@pytest.mark.parametrize("name", ["draw", "rack"])
+def test_help_has_a_line_for_each_template(name, width, monkeypatch):
+    monkeypatch.setenv("COLUMNS", str(width))
+    shown = CliRunner().invoke(main, [name, "--help"], terminal_width=min(width, 100) - 2).stdout
+    lines = shown.partition("Templates:\n")[2].partition("\n\n")[0].splitlines()
+    assert [line.split(maxsplit=1) for line in lines] == [[entry.name, entry.description] for entry in TEMPLATES]
+
+
+NEEDS_AN_ARGUMENT = [
+    name for name, command in ALL.items() if any(p.required for p in command.params if isinstance(p, click.Argument))
+]
+
+
+@pytest.mark.parametrize("name", NEEDS_AN_ARGUMENT, ids=" ".join)
+def test_command_without_its_argument_shows_what_to_type(name):
+    status, printed, shown = run(*name)
+    assert (status, printed) == (2, "")
+    example = EXAMPLES[" ".join(name)]
+    assert shown.splitlines()[-1].endswith(f" is missing; for example, type `{example}`")
+    assert "Traceback" not in shown
+
+
+def test_most_commands_need_an_argument_and_are_tested_for_it():
+    assert {("draw",), ("numbers",), ("keep",), ("rack",), ("printer", "add")} <= set(NEEDS_AN_ARGUMENT)
+
+
+@pytest.mark.parametrize(("name", "example"), EXAMPLES.items())
+def test_example_is_in_the_help_on_a_line_of_its_own_and_its_command_takes_every_word(name, example):
+    assert f"  Example:\n    {example}\n" in run(*name.split(), "--help")[1]
+    program, *typed = shlex.split(example)
+    assert program == "jigs"
+    called = next(path for path in (tuple(typed[:2]), tuple(typed[:1])) if path in ALL)
+    ALL[called].make_context(called[-1], typed[len(called) :])
+
+
+def test_every_command_has_an_example_or_takes_nothing():
+    without = {" ".join(name) for name in ALL} - EXAMPLES.keys()
+    assert without == {"demo", "printer list", "printer sheet"}
+
+
+def test_bare_program_shows_its_help_and_where_to_start():
+    _, shown, said = run()
+    assert "Start with `jigs new mine.toml`" in shown + said
 
 
 @pytest.mark.parametrize("name", ["draw", "rack"])

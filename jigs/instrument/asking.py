@@ -192,9 +192,12 @@ def _mm(mm: float) -> str:
 
 
 def _now(answers: Answers, name: str, of_preset: float) -> float:
-    """A length as it was answered, or the preset's."""
+    """A length as it was answered, or the preset's, also while the answer is one that will be refused."""
     typed = answers.given[name].text if name in answers.given else ""
-    return _length(_KEYS[name], typed) if typed else of_preset
+    try:
+        return _length(_KEYS[name], typed) if typed else of_preset
+    except Wrong:
+        return of_preset
 
 
 def _length(key: str, typed: str) -> float:

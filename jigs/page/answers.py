@@ -6,6 +6,7 @@ from pathlib import Path
 from jigs.faults import InputFaults
 from jigs.page import bench, boards, drawing, keeping, other_strings, printing, shelf, takes, units, words
 from jigs.page.faults_at_fields import fault_list
+from jigs.page.guide import EXAMPLE, example
 from jigs.page.request import Malformed, Reply, json_reply, read_request, refusal
 
 ROUTES = {
@@ -33,7 +34,8 @@ IN_LINE = LONGER.keys() - shelf.AT_ONCE
 
 
 def answer(route: str, body: bytes, shelf: Path | None = None) -> Reply:
-    """The answer to a request: ``route`` is one of `ROUTES`, or `LISTEN` with the query, a line's end and the sound.
+    """The answer to a request: ``route`` is one of `ROUTES`, or `LISTEN` with the query, a line's end and the sound, or
+    `EXAMPLE` with the name of an example that a guide shows.
 
     ``shelf``: the folder of the user's instruments, if there is one.
     """
@@ -41,6 +43,8 @@ def answer(route: str, body: bytes, shelf: Path | None = None) -> Reply:
     try:
         if route == LISTEN:
             return bench.listen(body)
+        if route == EXAMPLE:
+            return example(body.decode())
         request = replace(read_request(body), shelf=shelf)
         source = request.source
         return ROUTES[route](request)

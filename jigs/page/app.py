@@ -19,6 +19,7 @@ from markupsafe import Markup, escape
 from werkzeug.exceptions import HTTPException
 
 from jigs.faults import Says
+from jigs.guide.guides import NAMES, guide, guides
 from jigs.instrument.file import parse
 from jigs.instrument.opening import preset_names, preset_text
 from jigs.page import bench_words, how_to_measure, words
@@ -27,6 +28,7 @@ from jigs.page.boards_words import EXAMPLE as BOARD_EXAMPLE
 from jigs.page.form.fields import BENCH_FIELDS, CHOICES, DRAW_FIELDS, STRING_FIELDS, TONE_FIELDS
 from jigs.page.form.forms import BOARDS_FIELDS, KEEP_FIELDS, PRINTER_FIELDS, SETS_FIELDS, SHELF_FIELDS
 from jigs.page.form.measuring import for_the_view
+from jigs.page.guide import EXAMPLE, FOLDER, as_html, examples
 from jigs.page.heard import LARGEST_SOUND_KIB
 from jigs.page.printing_words import REPLACE
 from jigs.page.request import BYTES_PER_KIB, LARGEST_BODY_BYTES, Reply, json_reply, refusal
@@ -135,6 +137,7 @@ def make_app(ask: Ask, key: str, stop: Callable[[], None]) -> Flask:
         return _response(ask(LISTEN, request.query_string + b"\n" + request.get_data()))
 
     _add_own_answers(app, key, stop)
+    _add_guides(app, ask)
     return app
 
 
@@ -153,6 +156,29 @@ def _add_own_answers(app: Flask, key: str, stop: Callable[[], None]) -> None:
         response = _response(json_reply({"faults": [], "notes": []}))
         response.call_on_close(stop)
         return response
+
+
+def _add_guides(app: Flask, ask: Ask) -> None:
+    """A page for each guide, and the examples that it shows."""
+    drawn: dict[str, Reply] = {}
+
+    @app.get("/guide/<name>")
+    def read(name: str) -> Response:
+        if name not in NAMES:
+            abort(404)
+        page = render_template("guide.html", guide=guide(name), text=Markup(as_html(name)), guides=guides())
+        return Response(page, mimetype="text/html")
+
+    @app.get(f"/guide/{FOLDER}<name>")
+    def example(name: str) -> Response:
+        if name not in examples():
+            abort(404)
+        if name not in drawn:
+            reply = ask(EXAMPLE, name.encode())
+            if reply.status != HTTPStatus.OK:
+                return _response(reply)
+            drawn[name] = reply
+        return _response(drawn[name])
 
 
 def _body() -> _Body:
@@ -187,6 +213,7 @@ def _words() -> dict[str, object]:
     return {
         "steps": words.STEPS,
         "besides": words.BESIDES,
+        "guides": guides(),
         **for_the_view(),
         "string_fields": STRING_FIELDS,
         "draw_fields": DRAW_FIELDS,

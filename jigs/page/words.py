@@ -18,7 +18,7 @@ from jigs.wording import round_up, signed
 STEPS = (("measure", "Measure"), ("print", "Print"), ("listen", "Listen"))
 """The three steps of the job, in their order."""
 
-BESIDES = (("shelf", "Shelf"), ("strings", "Other strings"), ("boards", "Old boards"))
+BESIDES = (("shelf", "Shelf"), ("strings", "Other strings"), ("boards", "Old boards"), ("help", "Help"))
 """What is besides them."""
 
 VIEW_OF = {"printer": "print", "readings": "listen", "survey": "boards", "compare": "strings"}
@@ -42,6 +42,7 @@ def glance(treble: str, bass: str, slant: str) -> str:
 # ---- labels of the form that no key or option of a drawing declares
 
 DEFAULT = "default"
+TABLE = "Table"
 NECK = "Neck"
 AIDS, FINGER, SADDLE = "Measuring aids", "Your finger", "Saddle or crown"
 UNEVEN_FRETS = "Old or uneven frets"

@@ -21,7 +21,14 @@ from served import serving
 pytestmark = pytest.mark.slow
 
 PACKAGES = ("geometry", "jigs")
-DATA = ("instrument/presets/*.toml", "demo/*.toml", "demo/*.csv", "demo/readings/*.csv", "drawing/fonts/DejaVuSans.ttf")
+DATA = (
+    "guide/*.md",
+    "instrument/presets/*.toml",
+    "demo/*.toml",
+    "demo/*.csv",
+    "demo/readings/*.csv",
+    "drawing/fonts/DejaVuSans.ttf",
+)
 STATIC = ("html", "css", "js")
 LICENCES = ("LICENSE", "jigs/drawing/fonts/LICENSE-DejaVuSans.txt")
 TOP = (

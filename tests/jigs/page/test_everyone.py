@@ -266,7 +266,7 @@ NARROWER_THAN_A_FINGER = """() => Array.from(document.querySelectorAll(
   .map((one) => `${one.id} ${one.textContent}`.trim())"""
 
 
-@pytest.mark.parametrize("view", ["measure", "print", "listen", "strings", "boards", "shelf"])
+@pytest.mark.parametrize("view", ["measure", "print", "listen", "strings", "boards", "shelf", "help"])
 def test_what_a_finger_presses_is_as_high_as_a_finger(visit, view):
     here = visit(viewport={"width": 390, "height": 844}, has_touch=True, is_mobile=True)
     here.show(view)

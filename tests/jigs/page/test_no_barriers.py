@@ -10,7 +10,7 @@ import pytest
 from browsing import serious_barriers
 from playwright.sync_api import expect
 
-VIEWS = ("measure", "print", "listen", "strings", "boards", "shelf")
+VIEWS = ("measure", "print", "listen", "strings", "boards", "shelf", "help")
 PROFILES = {
     "light": {},
     "dark": {"color_scheme": "dark"},

@@ -252,7 +252,8 @@ def mismatch(expected, printed):
             starts = [max(at, len(printed) - len(piece))]
         found = next((start for start in starts if _all_match(piece, printed[start:])), None)
         if found is None:
-            return f"it does not print {piece[0]!r}" if len(piece) == 1 else f"it does not print these lines: {piece}"
+            where = "begin with" if n == 0 else "end with" if n == last else "print"
+            return "\n".join((f"it does not {where} what is shown:", *piece))
         at = found + len(piece)
     if at != len(printed):
         return f"it also prints {printed[at:]}"

@@ -117,16 +117,3 @@ def test_faults_of_both_files_are_printed_at_once():
     shown = run("compare", "nobody.toml", "no-one.toml")[2]
     assert "nobody.toml" in shown
     assert "no-one.toml" in shown
-
-
-def test_example_in_the_readme_prints_what_it_says():
-    text = (ROOT / "README.md").read_text(encoding="utf-8")
-    command, shown = re.search(
-        r"jigs compare (loan-banjo-7-kept\.toml [^\n]*)\n[ ]*```\n[ ]*```\n(.*?)```", text, re.S
-    ).groups()
-    strings = re.search(r'--strings "([^"]*)"', command)[1]
-    printed = run("compare", LOAN_BANJO, "--strings", strings)[1].splitlines()
-    lines = [line.strip() for line in shown.strip().splitlines()]
-    for line in lines:
-        assert line == "…" or line in [each.strip() for each in printed], line
-    assert len(lines) > 4

@@ -1,4 +1,4 @@
-"""The defaults that presets and README show are those that count."""
+"""The defaults that presets and guides show are those that count."""
 
 import re
 import tomllib
@@ -30,7 +30,7 @@ def test_a_preset_shows_the_accuracy_that_counts_by_default(name):
     assert Tolerance(**shown).spread == Spread()
 
 
-def test_the_readme_shows_the_accuracy_that_counts_by_default():
-    shown = tolerance_shown((ROOT / "README.md").read_text(encoding="utf-8"))
+def test_the_guide_to_the_plus_minus_shows_the_accuracy_that_counts_by_default():
+    shown = tolerance_shown((ROOT / "jigs" / "guide" / "strings.md").read_text(encoding="utf-8"))
     assert len(shown) >= 8
     assert Tolerance(**shown).spread == Spread()

@@ -198,10 +198,10 @@ def test_slip_in_the_board_is_named(tmp_path, lines, expected):
         assert words_ in shown, shown
 
 
-def test_tables_of_the_readme_go_into_a_preset(tmp_path):
-    """What a builder writes, after the README, instead of the preset's own tables."""
-    readme = (ROOT / "README.md").read_text(encoding="utf-8")
-    block = next(part for part in readme.split("```toml")[1:] if "[board]" in part).partition("```")[0]
+def test_tables_of_the_builders_guide_go_into_a_preset(tmp_path):
+    """What a builder writes, after the guide, instead of the preset's own tables."""
+    guide = (ROOT / "jigs" / "guide" / "builder.md").read_text(encoding="utf-8")
+    block = next(part for part in guide.split("```toml")[1:] if "[board]" in part).partition("```")[0]
     own = "\n".join(line.strip() for line in block.splitlines())
     text = preset_text("mandolin")
     head, tail = text.partition("[nut]")[0], "[bridge]" + text.partition("[bridge]")[2]

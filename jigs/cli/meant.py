@@ -22,7 +22,7 @@ _INSTEAD = {
     "tune": "readings",
     "web": "page",
 }
-"""Words that other programs have for what our commands do."""
+"""Words that people try first for what our commands do."""
 
 _OF_ANY_INSTRUMENT = "banjo"
 

@@ -120,6 +120,6 @@ def steps(workup: Workup, p: GaugePlan, cutter: Cutter) -> tuple[str, ...]:
         reading_step(workup),
         *move_in_words(workup)[:-1],
         f"Sharp: move that end off its shoulder, one tick for each {p.cents_step} cents.",
-        "Flat: put tape along the feet's nut side. Remove the gauge.",
+        "Flat: low-tack tape at the feet's nut side. Remove the gauge.",
         f"Move that end towards the nut: {flat_treble} (treble), {flat_bass} (bass) per cent.",
     )

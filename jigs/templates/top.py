@@ -253,7 +253,7 @@ def _steps(workup: Workup, p: TopPlan, cutter: Cutter) -> tuple[str, ...]:
         "Slacken the strings a few at a time. Take the bridge out.",
         "Lay the template under the strings, its centreline under their middle.",
         edge,
-        "Mark the window's corners with tape, not on the varnish.",
+        "Mark the window's corners on low-tack tape, tried out of sight. Old varnish: none.",
         "Remove the template. Stand the bridge on the marks.",
         comparing_step(workup),
     )

@@ -22,9 +22,10 @@ def test_all_guides_are_listed_with_their_titles():
 
 
 def test_an_unknown_guide_is_refused_and_the_known_ones_are_named():
-    status, said, wrong = run("guide", "playr")
+    status, said, wrong = run("guide", "zzz")
     assert (status, said) == (2, "")
     assert all(name in wrong for name in NAMES)
+    assert 'did you mean "player"?' in run("guide", "playr")[2]
 
 
 @pytest.mark.parametrize("name", NAMES)

@@ -31,8 +31,12 @@ class _PaperOption(click.Option):
         """The option and its help."""
         from jigs.sheets.paper import PAPERS
 
-        self.help = f"{self.help} {papers_in_help(PAPERS)}"
-        return super().get_help_record(ctx)
+        own = self.help
+        self.help = f"{own} {papers_in_help(PAPERS)}"
+        try:
+            return super().get_help_record(ctx)
+        finally:
+            self.help = own
 
 
 def paper_option(words: str, default: str | None = "a4", shown: str | bool = True) -> Decorator:

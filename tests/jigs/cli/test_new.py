@@ -233,7 +233,7 @@ def test_file_that_exists_is_refused_before_the_first_question(tmp_path):
         ("my banjo", 'run `jigs new "my banjo.toml"`'),
         (".", "run `jigs new mine.toml`"),
         (".toml", "run `jigs new .toml.toml`"),
-        ("con.toml", "Windows keeps the name con for a device; "),
+        ("con.toml", "some systems keep the name con for a device; "),
         ("folder.toml", "this is a folder; "),
         ("link.toml", "this file already exists; "),
         ("file/mine.toml", "no file can be written there (Not a directory); "),

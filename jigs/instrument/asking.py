@@ -112,7 +112,7 @@ class Answers:
     @property
     def feet(self) -> str:
         """What the bridge stands on."""
-        return words.FEET if self.of_preset.head.kind == "banjo" else words.BASE
+        return f"the {self.of_preset.stands_on}"
 
     @property
     def text(self) -> str:

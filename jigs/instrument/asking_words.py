@@ -99,7 +99,7 @@ def steps_how(string: str) -> tuple[str, ...]:
 def thickness(feet: str) -> str:
     """The question for the feet along the strings.
 
-    >>> thickness(BASE)
+    >>> thickness("the base")
     'How thick is the base of the bridge, along the strings?'
     """
     return f"How thick {'are' if feet == FEET else 'is'} {feet} of the bridge, along the strings?"
@@ -110,7 +110,7 @@ def length(feet: str) -> str:
     return f"How wide is the bridge across {feet}?"
 
 
-FEET, BASE = "the feet", "the base"
+FEET = "the feet"
 THICKNESS_HOW = ("Measure where the bridge stands, from its nut side to its tail side.",)
 LENGTH_HOW = ("Measure where the bridge stands, from its treble end to its bass end.",)
 
@@ -256,7 +256,7 @@ def no_toml(name: str) -> Says:
 
 def reserved(name: str) -> Says:
     """A name that some systems keep for a device."""
-    return Says(f"Windows keeps the name {name} for a device", "choose another name", "new-file-reserved")
+    return Says(f"some systems keep the name {name} for a device", "choose another name", "new-file-reserved")
 
 
 def unwritable(reason: str) -> Says:

@@ -62,7 +62,7 @@ def spacing_beyond_the_length(spacing: float, length: float) -> Says:
 
 def face_beyond_the_feet(face: float, thickness: float) -> Says:
     """A crown line that would lie outside the feet."""
-    what = f"{in_mm(face)} from crown line to the feet's nut side is more than their thickness of {in_mm(thickness)}"
+    what = f"{in_mm(face)} from crown line to the nut side of feet or base is more than its thickness of {in_mm(thickness)}"
     return Says(what, f"half of it, {in_mm(thickness / 2)}, is usual", "face-beyond-feet")
 
 

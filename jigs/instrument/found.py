@@ -87,16 +87,16 @@ class Found(Section, title="Place found by ear"):
         "Crown line at the bass string", "from the nut", default=None, example="670.0"
     )
     fret: int | None = key(
-        "Feet measured from fret", "from its bridge side", ge=1, le=MOST_FRETS, default=None, example="12"
+        "Measured from fret", "from its bridge side", ge=1, le=MOST_FRETS, default=None, example="12"
     )
     feet_treble: Annotated[float, _FROM_FRET] | None = key(
-        "Nut side of the feet at the treble string",
+        "Nut side of feet or base at the treble string",
         "from that fret, with a caliper held along the strings; instead of the crown line",
         default=None,
         example="328.1",
     )
     feet_bass: Annotated[float, _FROM_FRET] | None = key(
-        "Nut side of the feet at the bass string", "from that fret", default=None, example="328.6"
+        "Nut side of feet or base at the bass string", "from that fret", default=None, example="328.6"
     )
     ticks_treble: float | None = key(
         "Ticks at the treble end",

@@ -38,7 +38,7 @@ def other_end_missing(key: str, there: str) -> Says:
 
 
 FRET_MISSING = Says(
-    "the fret is missing", ("say what the feet were measured from: ", Key(_FOUND, "fret", "12")), "found-fret-missing"
+    "the fret is missing", ("write the fret that you measured from: ", Key(_FOUND, "fret", "12")), "found-fret-missing"
 )
 FRET_ALONE = Says(
     "nothing is measured from this fret",

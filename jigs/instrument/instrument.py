@@ -55,6 +55,11 @@ class Instrument:
         return f"{'pair' if entry.pair else 'string'} {index + 1} {entry.note}"
 
     @property
+    def stands_on(self) -> str:
+        """What its bridge stands on: ``feet`` on a banjo, ``base`` on others."""
+        return usual.STANDS_ON[self.head.kind]
+
+    @property
     def straight_edge_is_rare(self) -> bool:
         """Whether most bridges of its kind have a stepped saddle."""
         return self.head.kind in usual.STRAIGHT_SADDLE_IS_RARE

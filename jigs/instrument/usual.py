@@ -63,6 +63,9 @@ LEAST_CORE_SHARE, MOST_CORE_SHARE = 0.2, 0.95
 USUAL_WRAPS = {"banjo": "nickel-plated steel", "mandolin": "phosphor bronze", "other": "phosphor bronze"}
 """What the wound strings of each kind are mostly wrapped with."""
 
+STANDS_ON = {"banjo": "feet", "mandolin": "base", "other": "base"}
+"""What a bridge of each kind stands on, as its players call it."""
+
 STRAIGHT_SADDLE_IS_RARE = ("mandolin", "other")
 """Kinds whose bridges mostly have a stepped saddle, as those of mandolins and archtop guitars; on others ask. The file
 says of a straight one that all of its steps are 0."""

@@ -74,7 +74,7 @@ def open_view(command: Option) -> Words:
 HOW = {
     "round": "The rounds led there",
     "at": "I measured its crown from the nut",
-    "feet": "I measured its feet from a fret",
+    "feet": "I measured its nut side from a fret",
     "ticks": "I read the ticks of the fork or gauge",
     "wedges": "I read the wedges of the gauge",
 }
@@ -83,9 +83,9 @@ HOW = {
 KEEP_HINTS = {
     "round": "The place of the last round, which said stop.",
     "at": "Lay a rule along each outer string. Measure from the nut's front edge to where the string bears on the bridge.",
-    "feet": "Hold a caliper along each outer string. Measure from the bridge side of a fret to the near edge of the feet.",
+    "feet": "Hold a caliper along each outer string. Measure from a fret's bridge side to the nut side of feet or base.",
     "ticks": "The cents that the bridge shows on each leg, with a minus towards the nut.",
-    "wedges": "The cents that each wedge shows with the feet against it, with a minus towards the nut.",
+    "wedges": "The cents that each wedge shows with the bridge against it, with a minus towards the nut.",
 }
 """What to measure for each of them."""
 

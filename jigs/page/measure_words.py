@@ -21,7 +21,7 @@ ALT_HEIGHT_AT_NUT = (
 ALT_FRET_WIRE = "A fret from its end: its width is across the bead, down at the board."
 ALT_FINGER = "From the side: the distance goes from the middle of your fingertip to the fret in front of it."
 ALT_BRIDGE = (
-    "Across the strings: the length goes over the feet. From the side: the thickness of the feet, and from their nut "
+    "Across the strings: the length goes over feet or base. From the side: the thickness of feet or base, and from its nut "
     "side to the crown line. The strings bear on that line."
 )
 ALT_STEPS = (
@@ -43,7 +43,7 @@ ALT_ARCH = (
     "At the board's end, measure from the top to the fret tops."
 )
 ALT_NOTCHES = "From above: from fret 12 to the line between the notches of both f-holes."
-ALT_FOUND = "From above: the crown line is measured from the nut, or the nut side of the feet from a fret."
+ALT_FOUND = "From above: the crown line from the nut, or the nut side of feet or base from a fret."
 """What each picture shows, for people who do not see it."""
 
 MEASURE_THE_PRINTER = "Measure your printer"

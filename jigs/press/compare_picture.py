@@ -178,7 +178,7 @@ def _legend(comparison: Comparison, times: int, width: float) -> Drawing:
 
 def _below(comparison: Comparison, width: float) -> tuple[Drawing, ...]:
     """What is below the picture: steps, strings, cautions."""
-    steps = words.steps(comparison.moves, comparing_in_words(comparison.new))
+    steps = words.steps(comparison.moves, comparing_in_words(comparison.new), comparison.new.instrument.stands_on)
     cautions = (*map(words.caution, notes_of_sheet(comparison)), *words.CAUTIONS)
     return steps_of(steps, 0.0, 0.0, width), _table(comparison, width), framed(cautions, 0.0, 0.0, width)
 

@@ -26,14 +26,17 @@ def enlarged(times: int, moves: bool) -> str:
     return f"The {'old ' if moves else ''}crown is drawn square{larger}."
 
 
-def steps(moves: bool, compare: str) -> tuple[str, ...]:
-    """What to do, in the order of the hands. ``compare``: what to compare by ear, as the end of an order."""
+def steps(moves: bool, compare: str, on: str) -> tuple[str, ...]:
+    """What to do, in the order of the hands.
+
+    ``compare``: what to compare by ear, as the end of an order. ``on``: what the bridge stands on.
+    """
     change = "Change the strings one at a time. The others hold the bridge."
     listen = f"Retune. On both outer strings, {compare}."
     if not moves:
         return change, listen
-    mark = "First mark where the bridge's feet stand, on low-tack tape."
-    return mark, change, "Slacken the strings. Hold the bridge at its feet, and move it as drawn.", listen
+    mark = f"First mark the nut side of the bridge's {on}, on low-tack tape."
+    return mark, change, f"Slacken the strings. Hold the bridge at its {on}, and move it as drawn.", listen
 
 
 def subject(paper: str) -> str:

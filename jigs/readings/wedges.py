@@ -61,7 +61,7 @@ def line_read_on_wedges(text: str, workup: Workup, at: Place) -> BridgeLine:
 def _wedges(workup: Workup, at: Place) -> SetByWedges:
     wedges = set_by_wedges(workup)
     if wedges is None:
-        raise words.without_wedges(workup.instrument.bridge.length).refusal(at)
+        raise words.without_wedges(workup.instrument.bridge.length, workup.instrument.stands_on).refusal(at)
     return wedges
 
 

@@ -17,9 +17,9 @@ def beyond_the_scale(text: str, flat: int, sharp: int) -> Says:
     return Says(what, "read both where their leg's outer edge meets the scale", "wedges-beyond-scale")
 
 
-def without_wedges(feet_mm: float) -> Says:
-    """Readings of wedges that no gauge of this instrument has."""
-    what = f"a gauge for {feet_mm:g} mm of feet has no wedges"
+def without_wedges(feet_mm: float, on: str) -> Says:
+    """Readings of wedges that no gauge of this instrument has. ``on``: what the bridge stands on."""
+    what = f"a gauge for {feet_mm:g} mm of {on} has no wedges"
     return Says(what, ("measure the place, and give ", Option("feet-from-fret")), "wedges-none")
 
 

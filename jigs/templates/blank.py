@@ -117,9 +117,8 @@ def _enlarged(workup: Workup, room: Room) -> tuple[int, Drawing]:
 
 
 def _facts(workup: Workup) -> str:
-    bridge = workup.instrument.bridge
-    of = "base" if is_two_piece(workup) else "feet"
-    return f"{of} {bridge.length:g} × {bridge.thickness:g} mm, crown {bridge.crown:g} mm".capitalize()
+    bridge, on = workup.instrument.bridge, workup.instrument.stands_on
+    return f"{on} {bridge.length:g} × {bridge.thickness:g} mm, crown {bridge.crown:g} mm".capitalize()
 
 
 def _notes(workup: Workup) -> tuple[Note, ...]:

@@ -91,7 +91,7 @@ def _one_piece_steps(workup: Workup) -> tuple[str, ...]:
         else f"Plane a blank {thick} mm thick, a little higher than your bridge."
     )
     nut_side = (
-        "Glue the profile on its nut side, feet flush with the lower edge."
+        f"Glue the profile on its nut side, {workup.instrument.stands_on} flush with the lower edge."
         if has_feet(workup)
         else "Glue the profile on its nut side, level, its middle at your bridge's height."
     )
@@ -126,12 +126,15 @@ def _last_steps() -> tuple[str, ...]:
 
 def _legend(workup: Workup) -> tuple[tuple[Role, str], ...]:
     beside = "; on the base, crown line and middle" if is_two_piece(workup) else "; round them, the crown"
-    there = "; enlarged, where they bear now" if is_stepped(workup.instrument.bridge) else ""
-    dashed = bool(there) or workup.instrument.bridge.feet > 1
+    bridge = workup.instrument.bridge
+    dashed = [
+        *(["feet below"] if bridge.feet > 1 else []),
+        *(["enlarged, where they bear now"] if is_stepped(bridge) else []),
+    ]
     return (
         (Role.CUT, f"cut here; on the enlarged crown, {crown_words.bearing_line(workup)}"),
         (Role.MARK, f"stepped line: where the strings should bear; across it: their slots{beside}"),
-        *(((Role.PROVISIONAL, f"feet below{there}"),) if dashed else ()),
+        *(((Role.PROVISIONAL, "; ".join(dashed)),) if dashed else ()),
         crown_words.GREY,
         (Role.CENTRE, "crown line; from the nut, underside of a string in the middle"),
     )
@@ -152,7 +155,7 @@ def _heights(workup: Workup) -> tuple[str, ...]:
     if height is None:
         return (computed, f"The lower edge lies {low} mm below a string in the middle. {HEIGHT_MISSING}")
     high = round_half_up(height, 2)
-    total = f"From the feet to the underside of a string in the middle: {high} mm, as now."
+    total = f"From the {workup.instrument.stands_on} to the underside of a string in the middle: {high} mm, as now."
     if has_feet(workup):
         return computed, total
     apart = f"Base, wheels and saddle together: {high} mm to the underside of a string in the middle, as now."
@@ -163,11 +166,12 @@ HEIGHT_MISSING = "The file has no height of the bridge: file the middle to your 
 
 
 def _taste(workup: Workup) -> str:
+    on = workup.instrument.stands_on
     if is_two_piece(workup):
         return "Fit the underside of the base to the top. Wheels and the saddle's own height are up to you."
     if not has_feet(workup):
-        return "Feet and sides are up to you; they stand below the outline from above."
-    return "Sides and arches are a suggestion. Top edge, feet and slots count."
+        return f"{on.capitalize()} and sides are up to you; they stand below the outline from above."
+    return f"Sides and arches are a suggestion. Top edge, {on} and slots count."
 
 
 # ---- refusals and notes

@@ -82,8 +82,8 @@ TEMPLATES = (
     ),
     TemplateEntry(
         "witness",
-        "tags that mark where the bridge's feet stand",
-        "Two tags against the feet, so that a moved bridge goes back.",
+        "tags that mark where the bridge stands",
+        "Two tags against the bridge, so that a moved bridge goes back.",
         from_stock=True,
         for_cutters=True,
         in_kit=True,

@@ -34,7 +34,8 @@ def gluing_step(workup: Workup) -> str:
     bridge = workup.instrument.bridge
     behind = bridge.face_mm + middle_mm(workup) - bridge.crown / 2
     side = "behind" if behind >= 0 else "before"
-    return f"Glue it on the crown, its nut edge {round_half_up(abs(behind), 1)} mm {side} the feet's nut side."
+    beyond = f"{round_half_up(abs(behind), 1)} mm {side} the {workup.instrument.stands_on}'s nut side"
+    return f"Glue it on the crown, its nut edge {beyond}."
 
 
 def crown_words(workup: Workup) -> Instructions:

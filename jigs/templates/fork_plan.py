@@ -14,7 +14,7 @@ from jigs.drawing.items import paragraph_height_mm
 from jigs.drawing.lettering import DESCENT_PER_CAPITAL, LINE_STEP, MEDIUM, SMALL, width_mm, wrapped
 from jigs.drawing.room import Room
 from jigs.instrument.tables import Bridge
-from jigs.templates.fork_words import FEET_WORDS, WIDEST_END, words_on_leg
+from jigs.templates.fork_words import WIDEST_END, between_legs, words_on_leg
 from jigs.workup.cents_scale import FARTHEST_CENTS, CentsScale, feet_line, leg_scales
 from jigs.workup.on_the_top import feet_before_crown_mm, laid_line
 from jigs.workup.sureness import how_sure
@@ -124,7 +124,7 @@ def plan(
     leg = max(min(max(room.width / 2 - inner, LEG_WIDTHS_MM[0]), LEG_WIDTHS_MM[1]), stem_half - inner)
     treble, bass = (_leg(workup, scale, leg, (face, theoretical), sure) for scale in scales)
     corner = min(one.name_top_mm - one.name_mm for one in (treble, bass)) - GAP
-    between = tuple(wrapped(FEET_WORDS, SMALL, 2 * inner - 2 * GAP))
+    between = tuple(wrapped(between_legs(workup), SMALL, 2 * inner - 2 * GAP))
     words_mm = _feet_words_mm(face, instrument.bridge, between)
     ends = (
         *(one.foot_mm + GAP for one in (treble, bass)),

@@ -13,14 +13,12 @@ from jigs.workup.words import about_the_line, computed_from, move_in_words
 from jigs.workup.workup import Workup
 
 TITLE = "Fork: put the bridge here"
-LEGEND = (
-    (Role.CUT, "cut here"),
-    (Role.MARK, "0: nut side of the bridge's feet"),
-    (Role.PROVISIONAL, "feet without compensation"),
-)
-
-FEET_WORDS = "the bridge's feet go here"
 WIDEST_END = "treble"
+
+
+def between_legs(workup: Workup) -> str:
+    """What goes between the legs."""
+    return f"set the bridge's {workup.instrument.stands_on} here"
 
 
 def words_on_stem(datum_fret: int, datum_over_fret: bool) -> str:
@@ -53,7 +51,7 @@ def fork_words(workup: Workup, datum_fret: int, datum_over_fret: bool, sure: Pla
         title=TITLE,
         datum=f"{'over' if datum_over_fret else 'against'} fret {datum_fret}",
         steps=_steps(workup, datum_fret, datum_over_fret),
-        legend=(*LEGEND[:2], *_band(workup, sure), *LEGEND[2:]),
+        legend=_legend(workup, sure),
         notes=(
             *one_end_alone(workup),
             *mostly_from(workup, sure)[:1],
@@ -61,6 +59,16 @@ def fork_words(workup: Workup, datum_fret: int, datum_over_fret: bool, sure: Pla
             computed_from(workup),
         ),
         cautions=CAUTIONS,
+    )
+
+
+def _legend(workup: Workup, sure: PlaceTolerance) -> tuple[tuple[Role, str], ...]:
+    on = workup.instrument.stands_on
+    return (
+        (Role.CUT, "cut here"),
+        (Role.MARK, f"0: nut side of the bridge's {on}"),
+        *_band(workup, sure),
+        (Role.PROVISIONAL, f"{on} without compensation"),
     )
 
 
@@ -83,7 +91,7 @@ def _steps(workup: Workup, datum_fret: int, datum_over_fret: bool) -> tuple[str,
         "Measure both rulers. Cut out the fork.",
         "From the nut, slide it under the strings.",
         f"Put its top edge {_where(datum_over_fret)} of fret {datum_fret}. Tape it.",
-        "Hold the bridge low at both ends, nut side of feet at 0.",
+        f"Hold the bridge low at both ends, nut side of {workup.instrument.stands_on} at 0.",
         reading_step(workup),
         *move_in_words(workup),
         "Retune, and check both strings."

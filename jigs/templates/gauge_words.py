@@ -116,10 +116,10 @@ def steps(workup: Workup, p: GaugePlan, cutter: Cutter) -> tuple[str, ...]:
         slide(workup, p, cutter),
         DRAW,
         f"Check that {sighted_in_words(workup)} over the vees.",
-        "Hold the bridge low at both ends, its feet against both shoulders.",
+        f"Hold the bridge low at both ends, its {workup.instrument.stands_on} against both shoulders.",
         reading_step(workup),
         *move_in_words(workup)[:-1],
         f"Sharp: move that end off its shoulder, one tick for each {p.cents_step} cents.",
-        "Flat: low-tack tape at the feet's nut side. Remove the gauge.",
+        f"Flat: low-tack tape at the {workup.instrument.stands_on}'s nut side. Remove the gauge.",
         f"Move that end towards the nut: {flat_treble} (treble), {flat_bass} (bass) per cent.",
     )

@@ -81,7 +81,7 @@ def _bench(workup: Workup, ends: Sequence[BridgeEnd], said: Instructions, datum:
     target = _target(workup, ends, datum, room.width).shifted(0.0, _below_heading(said.title, said.datum, room))
     below = target.bounds().bottom + _BAND_GAP
     moves = _moves(workup, ends)
-    moves += blocks(words.move_notes(ends), 0.0, moves.bounds().bottom + 1.6, table_width)
+    moves += blocks(words.move_notes(workup, ends), 0.0, moves.bounds().bottom + 1.6, table_width)
     moves = moves.shifted(room.width - table_width, below)
     steps = sum(step_height_mm(text, len(said.steps), steps_width) + _BETWEEN_STEPS for text in said.steps)
     for rounds in range(MOST_ROUNDS, LEAST_ROUNDS - 1, -1):
@@ -106,7 +106,9 @@ def _heading(text: str, beside: str = "") -> Drawing:
 def _target(workup: Workup, ends: Sequence[BridgeEnd], datum: int | None, width: float) -> Drawing:
     """Where each end belongs, and how sure that is; what it is meant to read only where that is not 0."""
     aimed = words.aims_elsewhere(ends)
-    rows: list[tuple[tuple[str, ...], float]] = [((*words.COLUMNS, *([words.AIM_COLUMN] if aimed else [])), SMALL)]
+    rows: list[tuple[tuple[str, ...], float]] = [
+        ((*words.columns(workup), *([words.AIM_COLUMN] if aimed else [])), SMALL)
+    ]
     for end in ends:
         string = workup.instrument.string_in_words(end.string)
         crown, face, sure = (format_mm(mm) for mm in (end.crown_mm, end.face_mm, end.plus_minus_mm))

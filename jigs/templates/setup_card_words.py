@@ -25,7 +25,6 @@ CHART_TITLE = "What every fret will read"
 CHART_DATUM = "cents against the open string; up is sharp"
 
 TARGET, MOVES, READINGS = "Target", "How far to move", "Readings"
-COLUMNS = ("", "crown line", "feet, nut side", "± (95%)")
 AIM_COLUMN = "aim"
 BOX_NAMES = ("harmonic", "fretted", "difference", "moved")
 HOW_TO_FILL_IN = "from the tuner, in cents; moved: in mm, to the nut or to the tail"
@@ -36,6 +35,11 @@ LEGEND = (
     (Role.PROVISIONAL, "before: bridge square on the theoretical line"),
     (Role.MARK, "after: bridge on this card's line"),
 )
+
+
+def columns(workup: Workup) -> tuple[str, ...]:
+    """The heads of the target's table."""
+    return "", "crown line", f"{workup.instrument.stands_on}, nut side", "± (95%)"
 
 
 def card_words(workup: Workup, ends: Sequence[BridgeEnd]) -> Instructions:
@@ -116,13 +120,13 @@ def aims_elsewhere(ends: Sequence[BridgeEnd]) -> bool:
     return {signed(end.aim_cents, 1) for end in ends} != {"0.0"}
 
 
-def move_notes(ends: Sequence[BridgeEnd]) -> tuple[str, ...]:
+def move_notes(workup: Workup, ends: Sequence[BridgeEnd]) -> tuple[str, ...]:
     """What the table of moves counts from, and what it does not hold for."""
     last = f"More than {MOST_MOVE_MM:g} mm to move? Then something else is wrong: strings, notes or scale."
     if len(ends) < 2:
         return ("Measured at the string.", last)
     times = " and ".join(f"{round_half_up(end.end_factor, 2)} times ({end.name})" for end in ends)
-    return (f"Measured at the string. The end of the feet goes {times} as far.", last)
+    return (f"Measured at the string. The end of the {workup.instrument.stands_on} goes {times} as far.", last)
 
 
 def lines_of_chart(line_cents: int, tick_cents: int) -> str:

@@ -145,7 +145,7 @@ def rules(workup: Workup) -> tuple[SpacingRule, SpacingRule]:
         for places, chosen in ((workup.nut_places_mm, full), (workup.bridge_places_mm, np.full(len(full), True)))
     )
     of_nut = spacing_words.nut_table(board.nut_width, nut.spaced)
-    of_bridge = spacing_words.bridge_table(bridge.length, bridge.spaced)
+    of_bridge = spacing_words.bridge_table(bridge.length, bridge.spaced, workup.instrument.stands_on)
     return (
         SpacingRule("nut", of_nut, board.nut_width, *at_nut, _nut_ends_mm(workup, at_nut[2])),
         SpacingRule("bridge", of_bridge, bridge.length, *at_bridge),

@@ -28,9 +28,9 @@ def nut_table(width: float, spaced: Spaced) -> str:
     return f"Nut: board {round_half_up(width, 1)} mm wide, {spaced_in_words(spaced)}"
 
 
-def bridge_table(length: float, spaced: Spaced) -> str:
-    """What the numbers for the bridge are of."""
-    return f"Bridge: {round_half_up(length, 1)} mm across the feet, {spaced_in_words(spaced)}"
+def bridge_table(length: float, spaced: Spaced, on: str) -> str:
+    """What the numbers for the bridge are of. ``on``: what it stands on."""
+    return f"Bridge: {round_half_up(length, 1)} mm across the {on}, {spaced_in_words(spaced)}"
 
 
 def nut_edge(workup: Workup, compensated: bool) -> str:
@@ -63,7 +63,8 @@ def spacing_words(workup: Workup, compensated: bool, whole_bridge: bool, with_pa
 def _steps(workup: Workup, compensated: bool, whole_bridge: bool) -> tuple[str, ...]:
     line = "inner line" if compensated else "ticked edge"
     on = "along the zero fret" if workup.instrument.nut.zero_fret else "on the board's end"
-    ends = "Line up its ends with the feet" if whole_bridge else "Line up its middle with the bridge's"
+    with_ends = f"Line up its ends with the {workup.instrument.stands_on}"
+    ends = with_ends if whole_bridge else "Line up its middle with the bridge's"
     return (
         crown_words.RULERS_STEP,
         "Cut both rules out along the wide lines.",

@@ -194,7 +194,7 @@ def _to_tailpiece(p: TopPlan) -> Drawing:
 def _legend(p: TopPlan) -> tuple[tuple[Role, str], ...]:
     """What the lines are that this template has."""
     notches = ", at the edges the f-holes' notches" if p.shows_notches else ""
-    return (Role.CUT, "cut here"), (Role.TICK, f"score: centreline, crown line beside the feet{notches}")
+    return (Role.CUT, "cut here"), (Role.TICK, f"score: centreline, crown line beside the base{notches}")
 
 
 def _engraving(workup: Workup, p: TopPlan, stem: str) -> tuple[Drawing, tuple[float, float] | None]:

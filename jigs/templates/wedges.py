@@ -72,10 +72,9 @@ def draw(workup: Workup, room: Room, options: Options) -> Piece:
     settable = _settable(workup, options)
     body, wedges = _gauge(workup, settable, options), _both_wedges(workup, settable.wedges, options.cutter)
     said = wedges_words.said(workup, settable.plan, settable.wedges, options.cutter, LEGEND)
-    bridge, hand = workup.instrument.bridge, workup.instrument.head.hand
 
     def used(width: float, top: float) -> Drawing:
-        seen = picture(settable.wedges, settable.plan.stem_half, bridge.thickness, hand, width)
+        seen = picture(workup, settable.wedges, settable.plan.stem_half, width)
         return seen.shifted(0.0, HEADING_MM + top)
 
     whole = on_page(_piece(workup, settable, body + _below(body, wedges), options), room, said)
@@ -109,7 +108,9 @@ def _settable(workup: Workup, options: Options) -> _Settable:
     wedges = set_by_wedges(workup)
     if wedges is None:
         feet = workup.instrument.bridge.length
-        raise wedges_words.feet_too_short(feet, least_feet_mm(workup)).refusal(Place(source, "bridge", "length"))
+        raise wedges_words.feet_too_short(feet, least_feet_mm(workup), workup.instrument.stands_on).refusal(
+            Place(source, "bridge", "length")
+        )
     rim = rim_of(workup.instrument)
     if rim is not None:
         over = {end: _beyond_rim(wedges, rim, wedge, side) for end, wedge, side in _each(wedges)}

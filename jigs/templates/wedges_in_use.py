@@ -6,6 +6,7 @@ from jigs.drawing.items import Anchor, Drawing, Item, Path, Role, Text, drawing
 from jigs.drawing.lettering import LINE_STEP, SMALL
 from jigs.templates.in_use import arrow
 from jigs.workup.wedges import SetByWedges
+from jigs.workup.workup import Workup
 
 _LARGEST_SHARE = 0.5
 _STEM_UP_MM, _LEG_MM, _FLARE_MM, _RECESS_MM = 34.0, 14.0, 8.0, 3.0
@@ -13,13 +14,14 @@ _ARROW_MM = 9.0
 _GAP_MM = 1.5
 
 
-def picture(wedges: SetByWedges, stem_half: float, thickness: float, hand: str, width: float) -> Drawing:
+def picture(workup: Workup, wedges: SetByWedges, stem_half: float, width: float) -> Drawing:
     """Gauge, both wedges at zero and the feet, no wider than ``width``, from the origin on; with its words."""
-    pair = wedges.pair
+    pair, instrument = wedges.pair, workup.instrument
+    thickness, on = instrument.bridge.thickness, instrument.stands_on
     widest = max(wedges.end_mm(one) for one in (pair.treble, pair.bass))
     share = min(_LARGEST_SHARE, width / (2 * widest))
     sides = ((1.0, pair.treble, "treble"), (-1.0, pair.bass, "bass"))
-    turned = 1.0 if hand == "right" else -1.0
+    turned = 1.0 if instrument.head.hand == "right" else -1.0
 
     def laid(w: float, v: float) -> Point:
         return w * share * turned, v * share
@@ -35,7 +37,7 @@ def picture(wedges: SetByWedges, stem_half: float, thickness: float, hand: str, 
         items += _beside(wedges, wedge, end, side * turned, share)
     level = max(thickness * share, 2 * SMALL * LINE_STEP) + SMALL * LINE_STEP
     items += [
-        Text((0.0, level), "feet, nut side against both wedges", SMALL, Anchor.MIDDLE),
+        Text((0.0, level), f"{on}, nut side against both wedges", SMALL, Anchor.MIDDLE),
         Text((0.0, -_STEM_UP_MM * share), "gauge", SMALL, Anchor.MIDDLE),
     ]
     drawn = Drawing(tuple(items))

@@ -19,11 +19,11 @@ TITLE = "Gauge: set the bridge to a cent"
 # ---- refusals
 
 
-def feet_too_short(feet_mm: float, least_mm: float | None) -> Says:
-    """Feet too short for wedges to travel behind them."""
-    what = f"{feet_mm:g} mm of feet are too short for wedges with a scale that can be read"
+def feet_too_short(feet_mm: float, least_mm: float | None, on: str) -> Says:
+    """Feet, or what the bridge stands ``on``, too short for wedges to travel behind them."""
+    what = f"{feet_mm:g} mm of {on} is too short for wedges with a scale that can be read"
     remedy: Words = ("draw the gauge without ", Option("wedges"))
-    longer: Words = () if least_mm is None else (f"; feet of {least_mm:g} mm or more have room",)
+    longer: Words = () if least_mm is None else (f"; they need {least_mm:g} mm of {on} or more",)
     return Says(what, (*remedy, *longer), "wedges-feet-too-short")
 
 
@@ -82,7 +82,7 @@ def _steps(workup: Workup, p: GaugePlan, wedges: SetByWedges, cutter: Cutter) ->
         gauge_words.DRAW,
         f"Check that {gauge_words.sighted_in_words(workup)} over the vees.",
         "Slide the wedges in along the shoulders. Read each at its leg's outer edge.",
-        "Hold the bridge low at both ends, its feet against both wedges.",
+        f"Hold the bridge low at both ends, its {workup.instrument.stands_on} against both wedges.",
         reading_step(workup),
         'Ask jigs readings, with --at "wedges 0 / 0". Set both wedges as it says.',
         "By ear: push the wedge in where it is sharp; draw it out where flat.",

@@ -76,7 +76,7 @@ def part(workup: Workup, options: Options) -> Piece:
 
 def _piece(workup: Workup, plan: WitnessPlan, drawn: Drawing) -> Piece:
     document = words.document(plan.fret, workup.instrument.head.hand)
-    return Piece(drawn, document, words.facts(plan.fret, plan.feet_mm))
+    return Piece(drawn, document, words.facts(workup, plan.fret, plan.feet_mm))
 
 
 def _plan(workup: Workup, options: Options) -> WitnessPlan:

@@ -14,9 +14,7 @@ TagLine: TypeAlias = tuple[str, bool]
 """A line on a tag, and whether there is a line to write on behind it."""
 
 TITLE = "Marks: put the bridge back here"
-DATUM = "tags against the feet's corners"
 TAPE_CAUTION = "Tape lifts old varnish. Use low-tack tape, tried where nobody sees it, or none."
-LEGEND = ((Role.CUT, "cut here; the inside corner goes against the feet"),)
 TO_NUT = "to the nut"
 
 
@@ -25,9 +23,9 @@ def document(fret: int, hand: str) -> str:
     return f"Witness marks, fret {fret}, {hand}-handed"
 
 
-def facts(fret: int, feet_mm: tuple[float, float]) -> str:
+def facts(workup: Workup, fret: int, feet_mm: tuple[float, float]) -> str:
     """The line of figures in the title block."""
-    return f"Feet {both_in_words(feet_mm)} from fret {fret}"
+    return f"{workup.instrument.stands_on.capitalize()} {both_in_words(feet_mm)} from fret {fret}"
 
 
 def both_in_words(mm: tuple[float, float]) -> str:
@@ -71,21 +69,26 @@ def said(workup: Workup, fret: int, corners_mm: tuple[float, float], cutter: Cut
         "Without film, hold a tag there and draw round its inside corner on tape.",
         f'To keep your own distances: jigs keep FILE --feet-from-fret {fret} "TREBLE / BASS".',
     )
+    on = workup.instrument.stands_on
+    legend = ((Role.CUT, f"cut here; the inside corner goes against the {on}"),)
     cautions = TAPE_CAUTION, *CUTTER_CAUTIONS
-    return Instructions(TITLE, DATUM, _steps(workup, fret, cutter), LEGEND, notes, cautions)
+    return Instructions(
+        TITLE, f"tags against the {on}'s corners", _steps(workup, fret, cutter), legend, notes, cautions
+    )
 
 
 def _steps(workup: Workup, fret: int, cutter: Cutter) -> tuple[str, ...]:
     """What to do, in the order of the hands."""
+    on = workup.instrument.stands_on
     kerf = f" ({cutter.kerf_mm:g} mm kerf allowed for)" if cutter.kerf_mm else ""
     return (
         "Print on low-tack film, or on paper for low-tack tape. Or cut thin card.",
         f"Tune. Check that the bridge stands right: {comparing_in_words(workup)}.",
-        f"Measure along both outer strings, from fret {fret}'s bridge side to the feet.",
+        f"Measure along both outer strings, from fret {fret}'s bridge side to the {on}.",
         "If the tags say otherwise, write your figures on them.",
         f"Cut both tags out along the wide lines{kerf}.",
         "Stick a scrap where nobody sees it. Lift it after an hour.",
-        "Slide each tag's inside corner against its end of the feet. Press it down.",
-        "Bridge knocked or lifted: set its feet into both corners again.",
+        f"Slide each tag's inside corner against its end of the {on}. Press it down.",
+        f"Bridge knocked or lifted: set its {on} into both corners again.",
         "Measure once more, tune, and compare.",
     )

@@ -85,7 +85,7 @@ def _measured(workup: Workup) -> tuple[str, ...]:
         cores_in_words(instrument),
         f"nut steps {steps_in_words(instrument.nut.steps or ())}" if is_stepped(instrument.nut) else "",
         f"steps {steps_in_words(instrument.bridge.steps or ())}" if is_stepped(instrument.bridge) else "",
-        f"feet {instrument.bridge.face_mm:.4g} mm before the crown line",
+        f"{instrument.stands_on} {instrument.bridge.face_mm:.4g} mm before the crown line",
     )
     return tuple(part for part in parts if part)
 
@@ -213,7 +213,8 @@ def headline_figures(workup: Workup, feet: bool = False) -> list[HeadlineFigure]
     treble, bass = workup.outer_places_mm
     first, last = outer_in_words(workup)
     faces = workup.face_line.at(workup.across_mm[list(workup.outer_strings)])
-    near, far = (f"; nut side of its feet {format_mm(float(place))}" if feet else "" for place in faces)
+    on = workup.instrument.stands_on
+    near, far = (f"; nut side of its {on} {format_mm(float(place))}" if feet else "" for place in faces)
     nut = nut_in_words(workup.instrument)
     return [
         HeadlineFigure(
@@ -323,5 +324,6 @@ def heights_in_words(workup: Workup) -> str:
         allowed.append(f"the way from board to top, {format_mm(longer)} longer than straight")
     if abs(nearer) >= _LEAST_SHOWN_MM:
         way = "nut" if nearer > 0 else "tail"
-        allowed.append(f"a bridge square to its top, its feet {format_mm(abs(nearer))} nearer the {way} than its crown")
+        on = workup.instrument.stands_on
+        allowed.append(f"a bridge square to its top, its {on} {format_mm(abs(nearer))} nearer the {way} than its crown")
     return f"Allowed for: {'; '.join(allowed)}." if allowed else ""

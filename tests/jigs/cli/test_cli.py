@@ -82,7 +82,7 @@ def refused(tmp_path, content, *expected, arguments=()):
         (HEAD + STRING.replace("D4", "D5"), ["string 1, gauge", "would break"]),
         (HEAD + STRING + "[action]\nnut = 3\nfret_12 = 2\n", ["[action] fret_12", "lower than the nut allows"]),
         (HEAD + STRING + "[action]\nfinger = 200\n", ["[action] finger", "too long"]),
-        (HEAD + STRING + "[bridge]\nface = 20\n", ["[bridge] face", "more than their thickness"]),
+        (HEAD + STRING + "[bridge]\nface = 20\n", ["[bridge] face", "more than its thickness"]),
         (HEAD + STRING + "[bridge]\nspacing = 100\n", ["[bridge] spacing", "more than the bridge's length"]),
         (HEAD + STRING + "[tail]\nslip = 1.5\n", ["[tail] slip", "the most is 1"]),
         ("name = 3\n" + HEAD[11:] + STRING, ["name", "text in quotes"]),

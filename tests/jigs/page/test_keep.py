@@ -103,7 +103,7 @@ def test_the_place_of_the_rounds_is_kept_as_from_their_log(application, tmp_path
 def test_what_was_kept_is_said_in_the_words_of_the_command_line_without_its_options(application):
     said = " ".join(kept(application, state(readings=STOPS), how="round")["lines"])
     assert said.startswith("Kept in banjo.toml: crown line at 669.9 mm / 670.2 mm from the nut")
-    assert "I measured its feet from a fret" in said
+    assert "I measured its nut side from a fret" in said
     assert "--" not in said
 
 

@@ -116,7 +116,7 @@ def test_an_instrument_without_wedges_has_no_readings_of_them(mine):
     short = preset_text("mountain-dulcimer").replace("= 38.0", "= 28.0").replace("= 30.0", "= 22.0")
     mine.write_text(short, encoding="utf-8")
     status, _, wrong = run("keep", mine, "--wedges", "0 / 0", *TODAY)
-    assert (status, "feet has no wedges" in wrong) == (2, True), wrong
+    assert (status, "base has no wedges" in wrong) == (2, True), wrong
 
 
 def test_a_round_read_on_wedges_ends_in_settings_for_them_and_so_does_the_next(mine, tmp_path):

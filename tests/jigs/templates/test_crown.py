@@ -149,14 +149,14 @@ def test_grey_is_what_to_file_from_the_crowns_nut_edge_to_the_line_within_the_cr
 
 def test_pattern_is_glued_so_far_behind_the_feet_that_the_line_is_where_it_is_computed():
     """The crown line is 5.5 mm behind the mandolin's base; from it the pattern goes by the middle of the break points."""
-    for name, face in (("mandolin", 5.5), ("banjo", 3.75)):
+    for name, face, on in (("mandolin", 5.5, "base"), ("banjo", 3.75, "feet")):
         workup = preset(name)
         drawn = piece(workup, "crown")
         straight, edge = named(drawn, "straight-crown").start[1], named(drawn, "crown").runs[0][0][1]
         behind = face - (straight - edge)
-        assert f"its nut edge {behind:.1f} mm behind the feet's nut side" in gluing_step(workup)
+        assert f"its nut edge {behind:.1f} mm behind the {on}'s nut side" in gluing_step(workup)
     before = edited("mandolin", bridge={"face": 0.0})
-    assert "before the feet's nut side" in gluing_step(before)
+    assert "before the base's nut side" in gluing_step(before)
 
 
 def test_a_line_that_leaves_the_crown_is_explained_with_its_strings():

@@ -92,9 +92,9 @@ def test_card_lists_where_each_string_bears():
 
 
 def test_dashed_line_is_called_by_what_it_shows():
-    """It is a line of the feet, so far before the theoretical line as the crown is behind their nut side."""
+    """It is a line of the base, so far before the theoretical line as the crown is behind its nut side."""
     words = shown(of("mandolin"), "fork")
-    assert "feet without compensation" in words
+    assert "base without compensation" in words
     assert "theoretical line" not in words
 
 

@@ -118,7 +118,7 @@ def test_sheet_says_what_the_heights_cost(tables):
     climb = float(crown_at(workup, 0.0)) - (workup.line.centre_mm - nearer)
     assert climb > 0.1
     assert f"the way from board to top, {climb:.1f} mm longer than straight" in words
-    assert (f"its feet {nearer:.1f} mm nearer the nut than its crown" in words) == (nearer > 0.05)
+    assert (f"its base {nearer:.1f} mm nearer the nut than its crown" in words) == (nearer > 0.05)
 
 
 def test_measure_on_the_sheet_is_that_of_the_part():

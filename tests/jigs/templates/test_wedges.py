@@ -216,8 +216,8 @@ def test_feet_without_room_for_wedges_are_refused_with_what_would_do(tmp_path):
     status, wrong = refused(tmp_path, text)
     assert status == 2
     assert "[bridge] length" in wrong
-    assert "28 mm of feet are too short" in wrong
-    least = float(re.search(r"feet of ([\d.]+) mm or more have room", wrong)[1])
+    assert "28 mm of base is too short" in wrong
+    least = float(re.search(r"they need ([\d.]+) mm of base or more", wrong)[1])
     fits = edited("mountain-dulcimer", bridge={"length": least, "spacing": 22.0}, nut={"spacing": 22.0})
     short = edited("mountain-dulcimer", bridge={"length": least - 1, "spacing": 22.0}, nut={"spacing": 22.0})
     assert (set_by_wedges(fits) is None, set_by_wedges(short) is None) == (False, True)

@@ -72,7 +72,7 @@ def _sheets(
             piece.drawing, piece.said, paper_of_its_own, title, for_words=laid, others=((), piece.more)
         )
     elif piece.long:
-        counts_from = nut_in_words(workup.instrument)
+        counts_from = piece.counts_from or nut_in_words(workup.instrument)
         sheets = long_on_sheets(piece.drawing, piece.said, laid, title, counts_from, others=((), piece.more))
     elif piece.joined is not None:
         before, counts_from = (piece.drawing, *piece.more), nut_in_words(workup.instrument)

@@ -148,7 +148,7 @@ def _heights(workup: Workup) -> tuple[str, ...]:
     relief = f", relief {action.relief:g} mm" if action.relief else ""
     computed = (
         f"Profile: {action.fret_12:g} mm at {octave_in_words(workup.instrument)} over every string's fret top,"
-        f" {action.nut:g} mm at the nut{relief}, fret tops {round_board}."
+        f" {action.nut:g} mm at the nut{relief}. Fret tops: {round_board}."
     )
     height = workup.instrument.bridge.height
     low = round_half_up(foot_of_profile_mm(workup), 0)

@@ -19,7 +19,7 @@ from jigs.drawing.items import Anchor, Circle, Drawing, Item, Line, Path, Role, 
 from jigs.drawing.lettering import SMALL
 from jigs.drawing.room import Room
 from jigs.instrument import usual
-from jigs.templates.fretboard_words import BODY, fretboard_words
+from jigs.templates.fretboard_words import BODY, DASHED, fretboard_words
 from jigs.templates.options import Options
 from jigs.templates.template import Piece
 from jigs.workup.board_edges import BoardEdges
@@ -37,7 +37,9 @@ _NUMBER_MM, _DISTANCE_MM = 7.0, 15.0
 
 def draw(workup: Workup, _room: Room, options: Options) -> Piece:
     """The board as for a cutter, with its words: it is laid on as many sheets as it takes."""
-    return replace(part(workup, options), said=fretboard_words(workup, _cut_end(workup), options.to_bridge))
+    cut_end = _cut_end(workup)
+    said = fretboard_words(workup, cut_end, options.to_bridge)
+    return replace(part(workup, options), said=said, counts_from=DASHED if cut_end else "")
 
 
 def part(workup: Workup, options: Options) -> Piece:
@@ -89,7 +91,7 @@ def _heading(workup: Workup, cut_end: float, widest: float) -> Drawing:
     if workup.from_nut_mm[0] - cut_end < _HEADING_ROOM_MM:
         return Drawing()
     whole_nut = ["the zero", "fret"] if workup.instrument.nut.zero_fret else ["the nut"]
-    measured_from = ["mm from", *(["dashed", "line"] if cut_end else whole_nut)]
+    measured_from = ["mm from", *(DASHED.split() if cut_end else whole_nut)]
     return drawing(
         paragraph(["fret"], -widest - _BESIDE_MM, cut_end, SMALL, Anchor.END),
         paragraph(measured_from, widest + _BESIDE_MM, cut_end, SMALL),

@@ -51,7 +51,8 @@ class Piece:
     their own, each in the same room. ``joined``: a long drawing for the sheets after these. ``said``: the words, which find
     their place when it is laid on its sheets. ``notes``: what the user should know of it. ``scale`` as ISO 5455 writes it,
     empty where nothing is drawn to scale; ``more_scale``: that of ``more``, if it is another. ``datum_fret``: the fret that
-    a printed part lies against, where it says how sure its place is.
+    a printed part lies against, where it says how sure its place is. ``counts_from``: what a long one is measured from, if
+    that is not the nut.
     """
 
     drawing: Drawing
@@ -65,6 +66,7 @@ class Piece:
     scale: str = "1:1"
     more_scale: str | None = None
     datum_fret: int | None = None
+    counts_from: str = ""
 
 
 @dataclass(frozen=True)

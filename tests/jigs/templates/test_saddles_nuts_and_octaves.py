@@ -81,7 +81,7 @@ def test_banjo_bridge_is_straight_without_a_word(template):
 @pytest.mark.parametrize("template", ["fork", "gauge", "setup-card"])
 def test_steps_are_listed_on_the_sheet(template):
     words = shown(of("mandolin", steps="steps = [-1.2, 1.2, -0.6, 1.0]"), template)
-    assert "steps −1.2 +1.2 −0.6 +1.0 mm" in words
+    assert "Steps −1.2 +1.2 −0.6 +1.0 mm" in words
 
 
 def test_card_lists_where_each_string_bears():
@@ -126,7 +126,7 @@ def test_board_without_an_octave_has_a_fork_that_says_what_to_compare_and_no_car
     assert "compare the note at fret 7 with the pitch that it is meant to have" in words
     assert "harmonic" not in words
     assert "harmonic" not in comparing_in_words(workup)
-    assert "action 1.6 mm at half the scale" in words
+    assert "Action 1.6 mm at half the scale" in words
     with pytest.raises(Lacks, match="no fret of this board is at the octave"):
         laid(workup, "setup-card")
 

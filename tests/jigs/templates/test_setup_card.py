@@ -509,14 +509,14 @@ def test_card_for_a_cut_nut_says_how_far_to_cut():
 
 def test_card_says_what_it_was_computed_from():
     shown = words(chart("mandolin").drawing)
-    assert "scale 352.4 mm; action 1.6 mm at fret 12, 0.4 mm at the nut" in shown
+    assert "scale 352.4 mm. Action 1.6 mm at fret 12, 0.4 mm at the nut" in shown
     assert "E5 .011, A4 .015, D4 .026w, G3 .040w" in shown
-    assert "frets:" not in shown, "equal steps go without saying"
+    assert "frets:" not in shown.lower(), "equal steps go without saying"
     eighteen = chart("mandolin", fret_crown_width='2.0\nfret_rule = "eighteen"')
-    assert "frets: rule of eighteen" in words(eighteen.drawing)
+    assert "Frets: rule of eighteen" in words(eighteen.drawing)
     slant = preset("mandolin").line.slant_deg
     assert f"Slant {slant:.1f}°, bass end farther from the nut." in shown
-    assert "finger 5 to 15 mm behind the fret, 0 to 0.5 mm deep" in shown
+    assert "Finger 5 to 15 mm behind the fret, 0 to 0.5 mm deep" in shown
 
 
 def test_nothing_on_the_card_claims_to_be_drawn_to_scale():

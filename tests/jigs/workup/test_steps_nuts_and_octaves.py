@@ -109,10 +109,10 @@ def test_table_shows_steps_only_where_there_are_any(tmp_path):
 
 @pytest.mark.parametrize("words", [measured_in_words, computed_from])
 def test_sheets_list_the_steps_that_they_were_computed_with(words):
-    assert "; steps −1.2 +1.2 −0.6 +1.0 mm;" in words(stepped())
-    assert "steps +0.25 0.00 0.00 0.00 mm" in words(mine(bridge="steps = [0.25, 0, 0, 0]"))
+    assert " Steps −1.2 +1.2 −0.6 +1.0 mm." in words(stepped())
+    assert "Steps +0.25 0.00 0.00 0.00 mm" in words(mine(bridge="steps = [0.25, 0, 0, 0]"))
     for straight in (mine(), mine(bridge="steps = [0, 0, 0, 0]")):
-        assert "steps" not in words(straight)
+        assert "steps" not in words(straight).lower()
 
 
 def test_sheets_list_where_each_string_bears():
@@ -147,13 +147,13 @@ def test_sheets_say_where_each_core_is_from():
     of = ['gauge = "0.011 in"', 'gauge = "0.015 in"']
     usual, measured, counted = (f"gauge = 1.0\n{core}" for core in ("wound = true", "core = 0.46", "turns = 37"))
     for pair, words in (
-        ((usual, usual), "; cores by default;"),
-        ((measured, measured), "; cores as measured;"),
-        ((counted, measured), "; cores: 3 as counted, 4 as measured;"),
-        ((usual, counted), "; cores: 3 by default, 4 as counted;"),
+        ((usual, usual), " Cores by default."),
+        ((measured, measured), " Cores as measured."),
+        ((counted, measured), " Cores: 3 as counted, 4 as measured."),
+        ((usual, counted), " Cores: 3 by default, 4 as counted."),
     ):
         assert words in computed_from(mine(strings=[*of, *pair]))
-    assert "core" not in computed_from(mine(strings=[*of, "gauge = 0.4", "gauge = 0.5"]))
+    assert "core" not in computed_from(mine(strings=[*of, "gauge = 0.4", "gauge = 0.5"])).lower()
 
 
 @pytest.mark.parametrize("words", [measured_in_words, computed_from])
@@ -162,12 +162,12 @@ def test_sheets_show_a_height_measured_in_inches_with_four_figures_at_most(words
 
 
 def test_sheets_say_which_finger_was_meant():
-    assert "finger 5 to 15 mm behind the fret, 0 to 0.5 mm deep" in measured_in_words(mine())
-    assert "finger" not in computed_from(mine()), "a usual one goes without saying where there is little room"
+    assert "Finger 5 to 15 mm behind the fret, 0 to 0.5 mm deep" in measured_in_words(mine())
+    assert "finger" not in computed_from(mine()).lower(), "a usual one goes without saying where there is little room"
     given = mine(action="nut = 0.4\nfinger = 8.0\npress = 0.2")
     for words in (measured_in_words, computed_from):
-        assert "finger 8 mm behind the fret, 0.2 mm deep" in words(given)
-    assert "finger at the fret" in computed_from(mine(action="nut = 0.4\nfinger = 0.0"))
+        assert "Finger 8 mm behind the fret, 0.2 mm deep" in words(given)
+    assert "Finger at the fret" in computed_from(mine(action="nut = 0.4\nfinger = 0.0"))
 
 
 # ---- octaves that are not at fret 12
@@ -178,7 +178,7 @@ def test_words_go_by_the_fret_at_the_octave():
     assert plain(comparing_in_words(workup)) == "compare the octave harmonic with the note at fret 7"
     assert "fret 7 true to its harmonic" in aim_in_words(workup)
     for words in (measured_in_words, computed_from):
-        assert "action 1.6 mm at fret 7" in words(workup)
+        assert "Action 1.6 mm at fret 7" in words(workup)
         assert "fret 12" not in words(workup)
     assert [one.octave for one in fret_errors(workup)] == [7] * 4
 
@@ -201,7 +201,7 @@ def test_distances_count_from_a_zero_fret_where_there_is_one(tmp_path):
     lines = {"nut": "zero_fret = true", "action": "nut = 0.0"}
     workup = mine(**lines)
     assert all("from the zero fret" in line for line in headline(workup)[:2])
-    assert "action 1.6 mm at fret 12, zero fret;" in computed_from(workup)
+    assert "Action 1.6 mm at fret 12, zero fret." in computed_from(workup)
     assert "at the nut" not in measured_in_words(workup)
     assert "Places count from the zero fret." in about_the_line(workup)[-1]
     table = numbers(tmp_path, **lines)
@@ -212,7 +212,7 @@ def test_distances_count_from_a_zero_fret_where_there_is_one(tmp_path):
 
 def test_compensated_nut_that_is_there_is_not_called_one_to_be_cut():
     workup = mine(nut="steps = [0.0, 0.3, 0.0, 0.25]")
-    assert "nut steps 0.00 +0.30 0.00 +0.25 mm" in computed_from(workup)
+    assert "Nut steps 0.00 +0.30 0.00 +0.25 mm" in computed_from(workup)
     assert len(about_the_line(workup)) == 1
     cut = about_the_line(mine(aim="nut and saddle"))[0]
     assert "only if the nut's end is moved towards the bridge: string 1 by" in cut

@@ -45,12 +45,12 @@ def parts_in_words(ends: Sequence[str]) -> str:
     """What the ± on a sheet mostly comes from. ``ends``: at the treble end and at the bass end, or one where they are alike.
 
     >>> parts_in_words(["size of the print 1.0", "core of the wound string 1.7"])
-    '± at the treble mostly from size of the print 1.0 mm. At the bass: core of the wound string 1.7 mm.'
+    '± mostly from size of the print 1.0 mm (treble); core of the wound string 1.7 mm (bass).'
     """
     first, *other = dict.fromkeys(ends)
     if not other:
         return f"± mostly from {first} mm."
-    return f"± at the treble mostly from {first} mm. At the bass: {other[0]} mm."
+    return f"± mostly from {first} mm (treble); {other[0]} mm (bass)."
 
 
 def largest_in_words(ends: Sequence[str]) -> str:

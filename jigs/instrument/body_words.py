@@ -114,7 +114,7 @@ def longer_than_the_head(length: float, head: float) -> Says:
 def bridge_beside_the_head(near: float, far: float, scale: float) -> Says:
     """A head that does not lie under the bridge."""
     what = (
-        f"with this distance the head reaches from {format_mm(near)} to {format_mm(far)} from the nut, and the bridge at"
+        f"the head then reaches from {format_mm(near)} to {format_mm(far)} from the nut; the bridge at"
         f" {format_mm(scale)} would be beside it"
     )
     remedy = "measure from fret 12 to the inside edge of the tension hoop, and across the head"

@@ -42,7 +42,7 @@ class Action(Section, title="String heights"):
 
     nut: Annotated[float, Length(0, 5, words.HEIGHT_AT_NUT, "low", "high")] = key(
         "String height at the nut",
-        "gap over fret 1 with the string open, less a tenth of the action; or from a straightedge on frets 1 and 2",
+        "gap over fret 1, string open, less a tenth of the action; or by straightedge on frets 1 and 2",
         example="0.5",
     )
     relief: Annotated[float, Length(0, 3)] = key("Relief", "hollow of the neck at fret 12", default=0.0, example="0.1")

@@ -97,7 +97,7 @@ MEAN = "mean"
 FLAT_WAY, SHARP_WAY = "− flat: towards the nut", "+ sharp: towards the tail"
 PARTIALS_AXIS = "level in dB, over the partials of the pressed note"
 DOT_MEANS = "a pressed note less its octave harmonic, in cents as on the fork, and its 95%"
-FRET_DOT_MEANS = "a note at the octave less its harmonic, or at a fret less the open string, in cents, and its 95%"
+FRET_DOT_MEANS = "a note less its harmonic (octave) or less the open string (fret), in cents, and its 95%"
 MEANT_MEANS = "what this string is meant to read"
 STEMS_MEAN = "partials of the last two notes: ring for the open string or harmonic, wide line for the pressed note"
 

@@ -279,7 +279,7 @@ def verdict_line(advice: Advice) -> AdviceLine:
             first, by = _string(advice, advice.moves[0].string), signed(advice.shifted_cents, 1)
             return AdviceLine(
                 "verdict-check-first",
-                "Move, retune, and read again. If you moved one end after the other, check the first string again: the last"
+                "Move, retune, and read again. If you moved one end after the other, check the first string again. The last"
                 f" move shifts {first} by about {by} cents.",
             )
         case Verdict.SOMETHING_ELSE:

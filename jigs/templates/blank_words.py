@@ -192,8 +192,8 @@ def profile_under_feet(lowest: float, radius: float | None) -> Says:
 def height_unknown() -> Says:
     """A profile that only has a shape, because the file lacks the height of the bridge."""
     return Says(
-        "the pattern has the shape of the top edge, but no feet",
-        "measure your bridge from the head or top up to the crown, and fill this in",
+        "the pattern is of the top edge alone",
+        "measure from head or top up to the crown",
         "blank-without-height",
     )
 
@@ -202,5 +202,5 @@ def crown_too_thin(workup: Workup, spread: float) -> Says:
     """A crown that lacks the wood for where its strings should bear."""
     strings = len(outside_crown(workup))
     what = f"{strings} of its strings should bear beyond a crown of {workup.instrument.bridge.crown:g} mm"
-    remedy = ("for a new bridge write a thicker one: ", Key("bridge", "crown", f"{math.ceil(2 * spread + 1) / 2:g}"))
+    remedy = ("a new bridge needs ", Key("bridge", "crown", f"{math.ceil(2 * spread + 1) / 2:g}"))
     return Says(what, remedy, "crown-too-thin")

@@ -102,4 +102,4 @@ def _clear_of_the_edges(workup: Workup) -> tuple[str, ...]:
     ]
     guessed = board.end_width is None and board.fret_12_width is None
     guess = " Beyond the nut this is a guess: the end's width is not in the file." if guessed else ""
-    return (f"Outside of the outer strings to the board's edge, bass / treble: {'; '.join(places)}.{guess}",)
+    return (f"Outer strings to the board's edges, bass / treble: {'; '.join(places)}.{guess}",)

@@ -86,7 +86,7 @@ def test_the_page_calls_headings_as_sites_that_show_repositories_do(path):
         ("[a](guides.py#names)", "only a document"),
         ("[a](../../DEVELOPERS.md#the-map)", None),
         ("[a](../../DEVELOPERS.md#the-maps)", "no heading"),
-        ("[a](../../../shared)", "out of the project"),
+        ("[a](../../../elsewhere)", "out of the project"),
         ("[a](https://example.org)", "to the web"),
         ("<https://example.org>", "to the web"),
         ("![a](../../out_examples/none.svg)", "no such file"),

@@ -110,9 +110,10 @@ function say(words) {
     happened = "";
     return;
   }
+  const of = happened;
   spokenTimer = window.setTimeout(() => {
     announced = words;
-    happened = "";
+    if (happened === of) happened = "";
     byId("said").textContent = words;
   }, SETTLED_MS);
 }

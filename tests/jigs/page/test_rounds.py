@@ -221,6 +221,26 @@ def test_rounds_by_keyboard_end_where_the_command_line_ends(visit, tmp_path, cha
                 expect(here.field(f"readings.{key}")).to_have_value("")
 
 
+def test_next_round_is_spoken_though_the_advice_before_it_is_still_to_be(visit):
+    """On a slow machine the words of the last drawing were spoken while the round began, and its own never."""
+    here = visit()
+    begin(here)
+    here.page.clock.install()
+    type_round(here, CHAINS["on-the-line"][2][0])
+    asked = []
+    here.page.route("**/rounds", lambda one: asked.append(one))  # noqa: PLW0108 (Playwright takes functions only)
+    with here.page.expect_request("**/rounds"):
+        press(here, "next-round")
+    here.page.clock.run_for(5_000)
+    here.said("Set both ends at once")
+    with here.page.expect_response("**/draw"):
+        asked[0].continue_()
+    expect(here.page.locator("#rounds-list li")).to_have_count(1)
+    here.page.wait_for_timeout(300)
+    here.page.clock.run_for(5_000)
+    here.said("Round 2. Retune, and read both outer strings again")
+
+
 def test_rounds_that_are_done_say_what_was_read_and_moved(visit):
     here = visit()
     begin(here)

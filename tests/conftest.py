@@ -12,7 +12,9 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:  # as in a job that a shell runs in the background
     signal.signal(signal.SIGINT, signal.default_int_handler)
 
-BROWSERS = ("chromium", "chromium-browser", "google-chrome")
+BROWSERS = ("chromium-headless-shell", "chromium", "chromium-browser", "google-chrome")
+"""The first needs two thirds of the others' time."""
+
 FLAGS = (
     "--no-sandbox",
     "--disable-gpu",

@@ -159,6 +159,18 @@ class Note(Fault):
         return ": ".join(part for part in (on_one_line(self.place.where), self.sentence()) if part)
 
 
+@dataclass(frozen=True)
+class Check(Note):
+    """A note on a value that is more likely a slip than real, to be looked at before anything else.
+
+    ``about``: what the value is of, as a sheet calls it: ``string 1``.
+    """
+
+    about: str = ""
+
+    __str__ = Note.__str__
+
+
 class Says(NamedTuple):
     """What a room's ``words.py`` says of a fault: everything but its place."""
 
@@ -173,6 +185,10 @@ class Says(NamedTuple):
     def note(self, place: Place | None = None) -> Note:
         """A note instead of a fault."""
         return Note(Place() if place is None else place, self.what, self.remedy, self.code)
+
+    def check(self, place: Place, about: str) -> Check:
+        """A note that asks to look again first; ``about`` as in `Check`."""
+        return Check(place, self.what, self.remedy, self.code, about)
 
     def refusal(self, place: Place) -> "InputFaults":
         """The exception for this fault alone, ready to raise."""

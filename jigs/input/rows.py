@@ -30,6 +30,6 @@ def csv_lines(text: str) -> list[CsvLine]:
     []
     """
     lines = [(n, line.partition("#")[0]) for n, line in enumerate(text.splitlines(), 1)]
-    lines = [(n, line) for n, line in lines if line.strip(" \t,;\"")]
+    lines = [(n, line) for n, line in lines if line.strip(' \t,;"')]
     between = max(";\t,", key=lambda mark: sum(mark in line for _, line in lines))
     return [CsvLine(n, line, between) for n, line in lines]

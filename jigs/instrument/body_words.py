@@ -68,11 +68,8 @@ def face_beyond_the_feet(face: float, thickness: float) -> Says:
 
 def crown_over_feet(crown: float, thickness: float) -> Says:
     """A crown that is thicker than what it is on; either may be a default."""
-    what = (
-        f"a crown of {in_mm(crown)} is thicker than the feet or base below it, ",
-        Key("bridge", "thickness", f"{thickness:g}"),
-    )
-    return Says(what, "measure both along the strings", "crown-over-feet")
+    what = f"a crown of {in_mm(crown)} is thicker than the feet or base below it, {in_mm(thickness)}"
+    return Says(what, ("measure this and ", Key("bridge", "thickness"), " along the strings"), "crown-over-feet")
 
 
 def foot_missing(feet: int) -> Says:

@@ -8,11 +8,12 @@ import numpy as np
 from geometry.arrays import FloatArray
 from geometry.frets import octave_columns
 from geometry.touch import Touch
-from jigs.faults import Key, Note, Place
+from jigs.faults import Check, Key, Note, Place
 from jigs.instrument import body_words, usual, words
 from jigs.instrument.body import Rim, Top
 from jigs.instrument.found import Found
 from jigs.instrument.keys import Head, StringEntry
+from jigs.instrument.second_look import pulls_looked_at, second_look, string_name
 from jigs.instrument.stringing import Stringing
 from jigs.instrument.tables import Action, Board, Bridge, Compensation, Nut, Pitch, Tail
 from jigs.instrument.tolerance import Tolerance
@@ -101,27 +102,40 @@ class Instrument:
         return np.zeros(len(self.strings)) if self.nut.steps is None else -np.array(self.nut.steps)
 
     @property
+    def checks(self) -> tuple[Check, ...]:
+        """Values that are more likely slips than real."""
+        return tuple(_checks(self))
+
+    @property
     def notes(self) -> tuple[Note, ...]:
         """What is possible but unlikely: worth a second look, no reason to stop."""
-        return tuple(_notes(self))
+        return (*_notes(self), *self.checks)
 
 
 def _notes(instrument: Instrument) -> Iterator[Note]:
-    head = instrument.head
+    kind = instrument.head.kind
     if instrument.assumed:
-        yield words.usual_values_taken(instrument.assumed, head.kind).note()
+        yield words.usual_values_taken(instrument.assumed, kind).note()
+    if instrument.bridge.steps is None and instrument.straight_edge_is_rare:
+        yield words.straight_edge_assumed(kind).note(Place(table="bridge", key="steps"))
+    yield from _order_notes(instrument)
+
+
+def _checks(instrument: Instrument) -> Iterator[Check]:
+    head, scale = instrument.head, (Place(key="scale"), "scale")
     common = usual.USUAL_SCALES_MM.get(head.kind)
     if common and not common[0] <= head.scale_mm <= common[1]:
-        yield words.unusual_scale(head.scale_mm, head.kind, *common).note(Place(key="scale"))
+        yield words.unusual_scale(head.scale_mm, head.kind, *common).check(*scale)
     elif head.scale is not None and _is_slack(instrument):
-        yield words.perhaps_half_a_scale(head.scale).note(Place(key="scale"))
-    if instrument.bridge.steps is None and instrument.straight_edge_is_rare:
-        yield words.straight_edge_assumed(head.kind).note(Place(table="bridge", key="steps"))
+        yield words.perhaps_half_a_scale(head.scale).check(*scale)
+    else:
+        yield from pulls_looked_at(instrument.strings, instrument.stringing)
     bridge = instrument.bridge
     if bridge.crown > bridge.thickness:
-        yield body_words.crown_over_feet(bridge.crown, bridge.thickness).note(Place(table="bridge", key="crown"))
-    yield from _order_notes(instrument)
-    yield from _pull_notes(instrument)
+        at = Place(table="bridge", key="crown")
+        yield body_words.crown_over_feet(bridge.crown, bridge.thickness).check(at, "crown")
+    yield from _pull_checks(instrument)
+    yield from second_look(head, instrument.action, instrument.strings, instrument.nut, bridge, instrument.tail)
 
 
 def _is_slack(instrument: Instrument) -> bool:
@@ -131,17 +145,17 @@ def _is_slack(instrument: Instrument) -> bool:
     return bool(steel) and sum(steel) / len(steel) < usual.SLACK_N
 
 
-def _pull_notes(instrument: Instrument) -> Iterator[Note]:
+def _pull_checks(instrument: Instrument) -> Iterator[Check]:
     """Strings that pull harder than is usual, or that are near breaking."""
     stringing = instrument.stringing
     for n, (entry, tension) in enumerate(zip(instrument.strings, stringing.tension_n, strict=True)):
         if tension > usual.WARN_AT_TENSION_N:
             says = words.string_pulls(entry.gauge, entry.note, tension, "string-pulls-hard")
-            yield says.note(Place(table="strings", key="gauge", string=n + 1))
+            yield says.check(Place(table="strings", key="gauge", string=n + 1), string_name(entry, n))
     for n, (entry, ratio) in enumerate(zip(instrument.strings, stringing.strength_ratio, strict=True)):
         if ratio is not None and ratio > usual.WARN_AT_STRENGTH_RATIO:
             says = words.string_near_breaking(entry.gauge, entry.note, ratio)
-            yield says.note(Place(table="strings", key="gauge", string=n + 1))
+            yield says.check(Place(table="strings", key="gauge", string=n + 1), string_name(entry, n))
 
 
 def _order_notes(instrument: Instrument) -> Iterator[Note]:

@@ -76,14 +76,54 @@ WARN_AT_STRENGTH_RATIO = 0.8
 WARN_AT_TENSION_N, MOST_TENSION_N = 250.0, 1000.0
 """A string of these instruments pulls 30 to 150 N. Beyond these limits a gauge or a note was misread."""
 
-WARN_AT_SETBACK_SHARE = 0.025
+SLACK_STRING_N = {"steel": 30.0, "nylon": 12.0}
+"""A string that pulls less is more often a slip than real."""
+
+TIGHT_NYLON_N = 110.0
+"""A nylon string that pulls more is more often a slip than real; steel: see `WARN_AT_TENSION_N`."""
+
+UNLIKE_THE_OTHERS = 2.0
+"""Strings of one instrument pull about alike. One that pulls so many times what the others do, or one part in so many of it,
+has a slip in its note, octave, gauge or core."""
+
+USUAL_ACTION_MM = {
+    "banjo": (1.8, 4.3, 26.25 * _INCH),
+    "mandolin": (1.0, 2.7, 13.875 * _INCH),
+    "other": (1.3, 3.7, 25 * _INCH),
+}
+"""Lowest and highest usual action at fret 12, and the scale at which it is: a longer string swings wider, so that both grow
+with the root of the scale."""
+
+USUAL_THICKNESS_MM = {"banjo": (4.5, 12.0), "mandolin": (6.0, 17.0), "other": (4.0, 18.0)}
+USUAL_THICKNESS_SHARE = 1 / 20, 1 / 4.5
+"""Feet or base along the strings, and as a share of their length across."""
+
+LEAST_FACE_SHARE = 0.3
+"""The crown of a bridge stands over the middle of its feet, or nearer their tail side; rarely nearer their nut side."""
+
+USUAL_SPACING_RATIO = 0.85, 2.5
+"""Outer strings at the bridge, as a multiple of those at the nut."""
+
+MOST_BEYOND_SHARE = 0.6
+"""String beyond nut or bridge, as a share of the scale: more is a slip."""
+
+LEAST_FINGER_MM = 3.0
+"""A finger that is not right at the fret presses farther behind it."""
+
+USUAL_CORE_SHARE = 0.33, 0.7
+"""Core of a wound string as a share of its gauge: 0.4 to 0.6 in use."""
+
+USUAL_STEP_MM = {"banjo": 3.2, "mandolin": 1.8, "other": 1.8}
+"""Farthest that a string bears from the crown line on a stepped saddle or crown."""
+
+WARN_AT_SETBACK_SHARE = 0.032
 """A setback beyond this share of the string comes from a slack or very thick string, or from a wrong measurement. The C2 of
 a cello banjo needs nearly as much."""
 
 ASK_AT_SETBACK_SHARE = 0.015
 """From this share on, ask of a string that is thick for a plain one whether it is wound: the w is soon forgotten."""
 
-STEEP_SLANT_DEG = 8.0
+STEEP_SLANT_DEG = 11.0
 """A bridge that slants more is more often a slip in the file than real."""
 
 WOUND_FROM_MM = 0.018 * _INCH

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from jigs.faults import Fault, Note, Place, on_one_line, spoken
+from jigs.faults import Check, Fault, Note, Place, on_one_line, spoken
 from jigs.instrument.filled import STRINGS
 from jigs.instrument.reference import kind_of
 from jigs.page import words
@@ -40,7 +40,10 @@ def _as_dict(fault: Fault, is_of_scale: bool, source: str, octave_fret: int) -> 
 
 
 def note_list(notes: Sequence[Note], source: str = "") -> list[dict[str, str]]:
-    """Notes as the page takes them: code, field, where that is, what it says there, and all of it as one text."""
+    """Notes as the page takes them: code, field, where that is, what it says there, and all of it as one text.
+
+    ``first``: "true" if it asks to be checked before anything else, else empty.
+    """
     return [
         {
             "code": note.code,
@@ -48,6 +51,7 @@ def note_list(notes: Sequence[Note], source: str = "") -> list[dict[str, str]]:
             "where": where_of(note, source) if field_of(note, source) else "",
             "says": note.sentence(label_of),
             "text": _sentence(note),
+            "first": "true" if isinstance(note, Check) else "",
         }
         for note in notes
     ]

@@ -4,6 +4,7 @@ from dataclasses import dataclass, replace
 from functools import partial
 from typing import TYPE_CHECKING
 
+from jigs.drawing.instructions import Instructions
 from jigs.drawing.room import DoesNotFit
 from jigs.faults import InputFaults, Words
 from jigs.press import words
@@ -16,7 +17,7 @@ from jigs.templates.options import Options
 from jigs.templates.template import Lacks, Piece, Template, templates
 from jigs.workup.sureness import in_short
 from jigs.workup.table_words import with_fork
-from jigs.workup.words import HeadlineFigure, nut_in_words
+from jigs.workup.words import HeadlineFigure, checks_in_words, nut_in_words
 from jigs.workup.workup import Workup
 
 if TYPE_CHECKING:
@@ -61,7 +62,7 @@ def _sheets(
 ) -> list[Sheet]:
     """``bare``: without the words that may go to another sheet. Raises `DoesNotFit`."""
     laid, piece = _drawn_for(workup, template, paper, options, printer)
-    piece = replace(piece, said=piece.said.headings) if bare else piece
+    piece = replace(piece, said=piece.said.headings if bare else _with_checks(piece.said, workup))
     title = title_of(printed_name(workup, options.stem), piece, options)
     title = title if printer is None else replace(title, note=printer.on_the_sheet)
     if piece.long and untiled:
@@ -82,6 +83,12 @@ def _sheets(
     if printer is None:
         return sheets
     return [printer.correction.corrected(sheet, paper if sheet.paper is laid else uncut) for sheet in sheets]
+
+
+def _with_checks(said: Instructions, workup: Workup) -> Instructions:
+    """What the sheet says, after what is to be checked before it is used."""
+    checks = checks_in_words(workup.checks)
+    return replace(said, notes=(checks, *said.notes)) if checks else said
 
 
 def _drawn_for(

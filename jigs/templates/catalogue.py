@@ -283,10 +283,10 @@ OPTIONS = (
     DrawOption(
         "sure",
         "flag",
-        "draw a bridge line that slants by more than 8°",
+        "draw a bridge line that slants by more than 11°",
         _WITH_A_LINE,
         "The slant is right",
-        "draw it although it is more than 8°",
+        "draw it although it is more than 11°",
     ),
 )
 """Options that only some templates use, in the order of every list."""

@@ -7,6 +7,9 @@ from jigs.instrument.instrument import Instrument
 from jigs.workup.fault_words import perhaps_wound
 from jigs.workup.slant import SlantCause, SteepSlant
 
+SLANT = "slant"
+"""What a sheet calls it, where it asks to check it."""
+
 SURE = "sure"
 """The option that draws such a line all the same."""
 

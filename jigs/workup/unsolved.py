@@ -7,9 +7,10 @@ from collections.abc import Callable, Iterator
 
 from geometry.arrays import FloatArray
 from geometry.compensation import NoSetbackError
-from jigs.faults import Fault, InputFaults, Note, Place
+from jigs.faults import Check, Fault, InputFaults, Place
 from jigs.instrument.instrument import Instrument
 from jigs.instrument.restring import rescaled
+from jigs.instrument.second_look import string_name
 from jigs.instrument.usual import ASK_AT_SETBACK_SHARE, SLACK_N, WARN_AT_SETBACK_SHARE
 from jigs.instrument.words import perhaps_half_a_scale
 from jigs.workup import fault_words
@@ -46,13 +47,14 @@ def _is_perhaps_half(instrument: Instrument, solve: Callable[[Instrument], objec
     return True
 
 
-def far_setback_notes(instrument: Instrument, setback_mm: FloatArray) -> Iterator[Note]:
+def far_setback_checks(instrument: Instrument, setback_mm: FloatArray) -> Iterator[Check]:
     """Strings that need their bridge unusually far from the theoretical line. ``setback_mm``: of each."""
     for n, (back, length) in enumerate(zip(setback_mm.tolist(), instrument.stringing.length_mm.tolist(), strict=True)):
         question = perhaps_wound(instrument, n)
         if abs(back) > (ASK_AT_SETBACK_SHARE if question else WARN_AT_SETBACK_SHARE) * length:
             says = fault_words.far_setback(instrument.strings[n].note, back, question)
-            yield says.note(Place(instrument.source, "strings" if question else "", "gauge" if question else "", n + 1))
+            at = Place(instrument.source, "strings" if question else "", "gauge" if question else "", n + 1)
+            yield says.check(at, string_name(instrument.strings[n], n))
 
 
 def perhaps_wound(instrument: Instrument, index: int) -> fault_words.Question:

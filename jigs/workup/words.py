@@ -7,12 +7,22 @@ from geometry.bridge import BridgeFit
 from geometry.compensation import Objective
 from geometry.lengths import format_inches, format_mm, round_half_up
 from geometry.touch import Touch
+from jigs.faults import Check, spoken
 from jigs.instrument.instrument import Instrument
 from jigs.instrument.tables import Bridge, Nut
 from jigs.wording import gauge_in_words, signed, with_minus
 from jigs.workup.found_words import correction_in_words, found_by_ear
 from jigs.workup.on_the_top import laid_line
 from jigs.workup.workup import Workup
+
+_MOST_CHECKS = 3
+
+
+def checks_in_words(checks: Sequence[Check]) -> str:
+    """What to check before the sheet is used, a short sentence each; empty if there is nothing."""
+    said = [f"Check {one.about}: {spoken(one.what)}." for one in checks[:_MOST_CHECKS]]
+    more = len(checks) - _MOST_CHECKS
+    return " ".join([*said, f"Check {more} more: see the program's notes."] if more > 0 else said)
 
 
 def nut_in_words(instrument: Instrument) -> str:

@@ -24,15 +24,15 @@ from geometry.fretting import (
 )
 from geometry.spacing import SpacingError, course_places_mm, string_offsets_mm
 from geometry.touch import mean_press_mm
-from jigs.faults import Fault, InputFaults, Key, Note, Place
+from jigs.faults import Check, Fault, InputFaults, Key, Note, Place
 from jigs.instrument.instrument import Instrument
 from jigs.workup import fault_words
 from jigs.workup.edge_clearance import edge_notes
 from jigs.workup.found_words import Unexplained, correction_unexplained, same_make
 from jigs.workup.on_the_top import feet_before_crown_mm
 from jigs.workup.slant import SteepSlant, steep_as_found, steep_slant
-from jigs.workup.slant_words import slant_unusual
-from jigs.workup.unsolved import far_setback_notes, no_setback_faults
+from jigs.workup.slant_words import SLANT, slant_unusual
+from jigs.workup.unsolved import far_setback_checks, no_setback_faults
 
 Point: TypeAlias = tuple[float, float]
 
@@ -193,10 +193,7 @@ class Workup:
     def notes(self) -> tuple[Note, ...]:
         """The instrument's notes, and those that only the numbers show."""
         source = self.instrument.source
-        far = list(far_setback_notes(self.instrument, self.setbacks.setback_mm))
-        steep = self.steep_slant
-        if steep is not None:
-            far.append(slant_unusual(steep, self.instrument).note(steep.place(source)))
+        far: list[Note] = [*self._own_checks]
         if self.found is not None:
             far += found_notes(self.instrument, self.found, self.outer_strings)
         far += edge_notes(self)
@@ -205,6 +202,20 @@ class Workup:
             if any(self.instrument.nut.steps or ()):
                 far.append(fault_words.nut_steps_computed_anew().note(Place(source, "nut", "steps")))
         return (*self.instrument.notes, *far)
+
+    @property
+    def checks(self) -> tuple[Check, ...]:
+        """Values that are more likely slips than real: the instrument's, and those that only the numbers show."""
+        return (*self.instrument.checks, *self._own_checks)
+
+    @property
+    def _own_checks(self) -> tuple[Check, ...]:
+        far = list(far_setback_checks(self.instrument, self.setbacks.setback_mm))
+        steep = self.steep_slant
+        if steep is not None:
+            says = slant_unusual(steep, self.instrument)
+            far.append(says.check(steep.place(self.instrument.source), SLANT))
+        return tuple(far)
 
     @property
     def steep_slant(self) -> SteepSlant | None:

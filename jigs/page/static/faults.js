@@ -4,10 +4,7 @@ import { showViewOf } from "./views.js";
 import { toCheck, toFix } from "./words.js";
 
 /** @typedef {import("./ask.js").Fault} Fault */
-/** @typedef {{code: string, field: string, where: string, says: string, text: string}} Note */
-
-/** Codes of notes that are worth a look before anything else: most often a slip that spoils the line. */
-const CHECK_FIRST = new Set(["setback-unusual"]);
+/** @typedef {{code: string, field: string, where: string, says: string, text: string, first: string}} Note */
 
 /** @param {string} id */
 const byId = (id) => /** @type {any} */ (document.getElementById(id));
@@ -45,7 +42,7 @@ export function showFaults(faults, notes = []) {
   byId("faults-list").replaceChildren(...faults.map(listed), ...checks.map(noteLine));
 }
 
-const firstNotes = () => noted.filter(({ code }) => CHECK_FIRST.has(code));
+const firstNotes = () => noted.filter(({ first }) => first !== "");
 
 /** What is to be checked first, in the words of a list; "" if nothing is. */
 export const toCheckFirst = () => (firstNotes().length ? toCheck(firstNotes().length) : "");

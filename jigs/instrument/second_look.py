@@ -1,0 +1,122 @@
+"""A second look at an instrument that passed its checks: values that can be, and are more likely slips.
+
+With a wrong octave, a gauge ten times off, half a core or a doubled height, an instrument can still be drawn, its bridge
+millimetres off. What is usual is in `jigs.instrument.usual`: common practice, without a source.
+"""
+
+import re
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+
+from jigs.faults import Check, Key, Place
+from jigs.instrument import second_look_words as words
+from jigs.instrument import usual
+from jigs.instrument.keys import Head, StringEntry
+from jigs.instrument.stringing import Stringing
+from jigs.instrument.tables import Action, Bridge, Nut, Tail
+
+_OCTAVE = re.compile(r"-?\d+$")
+
+
+def second_look(
+    head: Head, action: Action, strings: Sequence[StringEntry], nut: Nut, bridge: Bridge, tail: Tail
+) -> Iterator[Check]:
+    """Heights, cores and lengths that are worth a look before the bridge is placed by them."""
+    yield from _cores(strings)
+    yield from _heights(head, action)
+    yield from _feet(head, bridge)
+    yield from _steps(head, bridge)
+    yield from _spacings(nut, bridge, len(strings))
+    yield from _beyond(head, tail)
+
+
+def string_name(entry: StringEntry, index: int) -> str:
+    """A string as a check calls it: ``string 1``, ``pair 4``."""
+    return f"{'pair' if entry.pair else 'string'} {index + 1}"
+
+
+def pulls_looked_at(strings: Sequence[StringEntry], stringing: Stringing) -> Iterator[Check]:
+    """Strings that are slack or tight, by themselves or beside the others."""
+    pulls = np.asarray(stringing.tension_n)
+    for n, (entry, pull) in enumerate(zip(strings, pulls.tolist(), strict=True)):
+        others = float(np.median(np.delete(pulls, n))) if len(pulls) > 1 else pull
+        unlike = not 1 / usual.UNLIKE_THE_OTHERS <= pull / others <= usual.UNLIKE_THE_OTHERS
+        at = Place(table="strings", key="gauge", string=n + 1), string_name(entry, n)
+        if pull > usual.WARN_AT_TENSION_N:
+            continue
+        if unlike or pull < usual.SLACK_STRING_N[entry.material]:
+            octave = _octave_that_fits(entry.note, pull, others) if unlike else None
+            yield words.unlike_the_others(pull, others if unlike else None, octave).check(*at)
+        elif entry.material == "nylon" and pull > usual.TIGHT_NYLON_N:
+            yield words.nylon_tight(pull, usual.TIGHT_NYLON_N).check(*at)
+
+
+def _octave_that_fits(note: str, pull_n: float, others_n: float) -> tuple[str, float] | None:
+    """The same note an octave away and the pull there, where that is like the others': four times, or a quarter."""
+    step, there_n = (1, 4 * pull_n) if pull_n < others_n else (-1, pull_n / 4)
+    written = _OCTAVE.search(note)
+    if written is None or not 1 / usual.UNLIKE_THE_OTHERS <= there_n / others_n <= usual.UNLIKE_THE_OTHERS:
+        return None
+    return f"{note[: written.start()]}{int(written[0]) + step}", there_n
+
+
+def _cores(strings: Sequence[StringEntry]) -> Iterator[Check]:
+    for n, entry in enumerate(strings):
+        low, high = (share * entry.gauge for share in usual.USUAL_CORE_SHARE)
+        if entry.core is not None and not low <= entry.core <= high:
+            at = Place(table="strings", key="core", string=n + 1)
+            yield words.core_unusual(entry.core, entry.gauge, low, high).check(at, string_name(entry, n))
+
+
+def _heights(head: Head, action: Action) -> Iterator[Check]:
+    low, high, of_scale = usual.USUAL_ACTION_MM[head.kind]
+    longer = (head.scale_mm / of_scale) ** 0.5
+    if not low * longer <= action.fret_12 <= high * longer:
+        at = Place(table="action", key="fret_12")
+        yield words.action_unusual(action.fret_12, low * longer, high * longer).check(at, "action")
+    if action.finger and action.finger < usual.LEAST_FINGER_MM:
+        yield words.finger_unusual(action.finger).check(Place(table="action", key="finger"), "finger")
+
+
+def _feet(head: Head, bridge: Bridge) -> Iterator[Check]:
+    low, high = usual.USUAL_THICKNESS_MM[head.kind]
+    thin, thick = (share * bridge.length for share in usual.USUAL_THICKNESS_SHARE)
+    low, high = max(low, thin), min(high, thick)
+    if not low <= bridge.thickness <= high:
+        at = Place(table="bridge", key="thickness")
+        yield words.thickness_unusual(bridge.thickness, low, high).check(at, usual.STANDS_ON[head.kind])
+    if bridge.face is None or bridge.crown > bridge.thickness:
+        return
+    face = Place(table="bridge", key="face"), words.CROWN_LINE
+    half = bridge.crown / 2
+    if not half <= bridge.face <= bridge.thickness - half:
+        yield words.crown_beside_the_feet(bridge.face, bridge.thickness, bridge.crown).check(*face)
+    elif bridge.face < usual.LEAST_FACE_SHARE * bridge.thickness:
+        yield words.crown_near_the_nut_side(bridge.face, bridge.thickness).check(*face)
+
+
+def _steps(head: Head, bridge: Bridge) -> Iterator[Check]:
+    if not bridge.steps:
+        return
+    at = Place(table="bridge", key="steps"), words.STEPS
+    most, span = usual.USUAL_STEP_MM[head.kind], max(bridge.steps) - min(bridge.steps)
+    if max(map(abs, bridge.steps)) > most:
+        yield words.step_unusual(bridge.steps, most).check(*at)
+    elif span > bridge.crown:
+        yield words.steps_beyond_the_crown(span, bridge.crown).check(*at)
+
+
+def _spacings(nut: Nut, bridge: Bridge, strings: int) -> Iterator[Check]:
+    low, high = usual.USUAL_SPACING_RATIO
+    if nut.spacing is not None and strings > 1 and not low <= bridge.spacing / nut.spacing <= high:
+        says = words.spacing_unusual(bridge.spacing, nut.spacing, Key("nut", "spacing", f"{nut.spacing:g}"))
+        yield says.check(Place(table="bridge", key="spacing"), words.SPACING)
+
+
+def _beyond(head: Head, tail: Tail) -> Iterator[Check]:
+    most = usual.MOST_BEYOND_SHARE * head.scale_mm
+    for key, about in words.BEYOND.items():
+        length = getattr(tail, key)
+        if length > most:
+            yield words.beyond_unusual(length, most).check(Place(table="tail", key=key), about)

@@ -26,6 +26,14 @@ FLAGS = (
 )
 
 
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection_modifyitems(items):
+    """What needs a browser is slow, except what is marked quick."""
+    for item in items:
+        if "chromium" in getattr(item, "fixturenames", ()) and not item.get_closest_marker("quick"):
+            item.add_marker("slow")
+
+
 @pytest.fixture(scope="session", autouse=True)
 def _no_settings(tmp_path_factory):
     with pytest.MonkeyPatch.context() as patch:

@@ -32,6 +32,8 @@ def as_fields(data: Mapping[str, Any]) -> dict[str, str]:
     {'scale': '26 1/4 in', 'action.nut': '0.5', 'strings.1.note': 'D4', 'strings.1.pair': 'true'}
     >>> as_fields({"bridge": {"steps": ["-1,2", 1]}})
     {'bridge.steps': '-1,2; 1'}
+    >>> as_fields({"board": {"dots": []}})
+    {'board.dots': '[]'}
     """
     return {key: _in_words(value) for key, value in _flat(data) if kind_of(key) is not None}
 
@@ -52,6 +54,8 @@ def _in_words(value: object) -> str:
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, list):
+        if not value:
+            return "[]"
         words = list(map(_in_words, value))
         return ("; " if any("," in one for one in words) else ", ").join(words)
     return str(value)

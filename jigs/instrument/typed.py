@@ -6,8 +6,11 @@ from typing import Any
 from geometry.lengths import comma_meanings
 from jigs.instrument.reference import Kind
 
-_PLAIN = re.compile(r"[+-]?(\d{1,15}(\.\d{0,15})?|\.\d{1,15})", re.ASCII)
+_PLAIN = re.compile(r"[+-]?(\d{1,15}(\.\d{0,30})?|\.\d{1,30})(e-\d{1,3})?", re.ASCII)
+"""A number. Any that a file can hold is one, as Python writes it: 0.5162847282238551, 5e-05."""
+
 _BY_SPACES = re.compile(r"[+−-]?[\d.,]*\d(\s+[+−-]?[\d.,]*\d)+", re.ASCII)
+_EMPTY_LIST = re.compile(r"(\w+\s*=\s*)?\[\s*\]", re.ASCII)
 _WHOLE = re.compile(r"[+-]?\d{1,15}", re.ASCII)
 
 
@@ -25,10 +28,14 @@ def value_of(text: str, key: str, kind: Kind | None) -> Any:
     (442.5, [-1.2, 1.2], '2,9')
     >>> value_of("-1,2 1,2 -.6 1", "steps", "list"), value_of("-1,2, -0,6", "steps", "list")
     ([-1.2, 1.2, -0.6, 1], [-1, 2, -0.0, 6])
-    >>> value_of("true", "pair", "check"), value_of("", "core", "length")
-    (True, None)
+    >>> value_of("true", "pair", "check"), value_of("", "core", "length"), value_of("[]", "dots", "list")
+    (True, None, [])
+    >>> value_of("0.5162847282238551", "slip", "number"), value_of("5e-05", "finger", "length")
+    (0.5162847282238551, 5e-05)
     """
     plain = bare(text, key)
+    if kind == "list" and not plain and _EMPTY_LIST.fullmatch(text.strip()):
+        return []
     if not plain:
         return None
     if kind == "check":

@@ -83,6 +83,21 @@ def test_lists_and_ticks_are_lists_and_ticks_in_the_file():
     assert (got["bridge"]["steps"], got["pitch"]["a4"]) == ([-1.2, 1.2, -0.6, 1], 442.5)
 
 
+def test_a_number_that_a_file_holds_is_one_again_when_the_form_gives_it_back():
+    """A spreadsheet writes sixteen digits, or 5e-05: the form refused both as “not a number”."""
+    held = {"tail": {"slip": 0.5162847282238551}, "tolerance": {"laying": 5e-05}}
+    got = tomllib.loads(filled_in(preset_text("banjo"), tomllib.loads(preset_text("banjo")), as_fields(held), "x"))
+    assert (got["tail"]["slip"], got["tolerance"]["laying"]) == (0.5162847282238551, 5e-05)
+
+
+def test_a_board_without_dots_is_shown_as_that_and_stays_so():
+    """The field was empty, which means the dots that are usual."""
+    text = fill(preset_text("banjo"), board__dots="[]")
+    assert tomllib.loads(text)["board"]["dots"] == []
+    assert as_fields(tomllib.loads(text))["board.dots"] == "[]"
+    assert "dots" not in tomllib.loads(fill(text, board__dots=""))["board"]
+
+
 def test_a_table_that_is_not_a_table_is_left_for_the_file_s_own_checks():
     text = 'name = "One"\naction = 3\n'
     assert tomllib.loads(fill(text, action__nut="0.5", strings__1__note="D4")) == tomllib.loads(text)

@@ -22,6 +22,8 @@ MORE_OF_STRINGS = (
     {"gauge": ".024w"},
     {"nut_height": "0,6"},
     {"peg": "3/4 in"},
+    {"gauge": "0.27 mm"},
+    {"unit_mass": "0.62 g/m", "modulus": "199 GPa"},
 )
 FIELDS = {
     "strings",

@@ -2,6 +2,7 @@
 
 import pytest
 from hypothesis import given
+from kept_and_read import assert_kept_place_comes_back, files_and_places
 from round_trips import (
     TYPED,
     assert_form_carries_the_instrument,
@@ -37,3 +38,9 @@ def test_form_holds_all_that_a_file_says_of_its_instrument(application, text, ot
 @given(people_s_files(), TYPED)
 def test_field_that_is_typed_costs_no_other_line_of_the_file(application, text, typed):
     assert_one_field_changes_one_key(application, text, *typed)
+
+
+@tried(100)
+@given(files_and_places())
+def test_place_that_was_kept_is_read_back_and_costs_no_other_byte(tmp_path_factory, case):
+    assert_kept_place_comes_back(tmp_path_factory.mktemp("kept"), case)

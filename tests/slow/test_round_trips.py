@@ -3,6 +3,7 @@
 import pytest
 from hypothesis import given
 from kept_and_read import assert_kept_place_comes_back, files_and_places
+from logged_and_read import assert_log_goes_on_as_the_advice_did, benchwork
 from round_trips import (
     TYPED,
     assert_form_carries_the_instrument,
@@ -44,3 +45,9 @@ def test_field_that_is_typed_costs_no_other_line_of_the_file(application, text, 
 @given(files_and_places())
 def test_place_that_was_kept_is_read_back_and_costs_no_other_byte(tmp_path_factory, case):
     assert_kept_place_comes_back(tmp_path_factory.mktemp("kept"), case)
+
+
+@tried(150)
+@given(benchwork())
+def test_round_after_a_log_is_the_round_after_the_advice(tmp_path_factory, case):
+    assert_log_goes_on_as_the_advice_did(tmp_path_factory.mktemp("log"), case)

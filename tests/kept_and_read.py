@@ -17,7 +17,7 @@ from jigs.workup.found import feet_from_fret_mm, line_at_ticks
 from jigs.workup.work_up import work_up
 
 TODAY = datetime.date(2026, 11, 27)
-CAPTURED = "[found]  # by ear\ntreble = 300.0  # from the nut\nbass = 301.0\n"
+OLD_PLACE = "[found]  # by ear\ntreble = 300.0  # from the nut\nbass = 301.0\n"
 AS_WRITTEN_MM, TURNED_MM = 1e-6, 0.011
 """How near a place comes back: the crown's line as it was given; feet and ticks within a hundredth, as a file has them."""
 
@@ -35,7 +35,7 @@ def files_and_places(draw):
         return text, text, "", way, off_mm
     end = "\r\n" if "\r\n" in text else "\n"
     before, behind = text[:start], text[start:]
-    return before + CAPTURED.replace("\n", end) + behind, before, behind, way, off_mm
+    return before + OLD_PLACE.replace("\n", end) + behind, before, behind, way, off_mm
 
 
 def is_solved(text):
@@ -54,7 +54,7 @@ def preset_with_a_place(way):
     )
     before, tail, behind = "\r\n".join(lines).partition("[tail]")
     assert "turns = 37" in before
-    return before + CAPTURED.replace("\n", "\r\n") + tail + behind, before, tail + behind, way, (-1.25, 0.75)
+    return before + OLD_PLACE.replace("\n", "\r\n") + tail + behind, before, tail + behind, way, (-1.25, 0.75)
 
 
 def given_as(way, workup, off_mm):

@@ -27,6 +27,10 @@ _T_NEAR, _T_FAR = 1.4, 4.1
 _PULL = 1.0
 """Pairs that are off by more than their error pull no harder."""
 
+_TENSION_SHARE = 0.15
+"""Standard deviation of what pressing adds to a string's tension, as a share of it: core, slip and finger that no file has
+(own simulations of plausible instruments)."""
+
 _LAW_CENTS, FRET_SHARED_CENTS, _LEAST_FOR_LAW = 4.0, 1.0, 3
 """What the bridge does to a first partial by itself, in cents, and what of it repeats have in common: own simulations."""
 
@@ -71,7 +75,8 @@ def octave_difference(
     """The note pressed at the octave less the octave harmonic.
 
     d_k = 1200 log₂(f_k/F_mk) − (1200/ln 2) b (k² − 1)(1 − τ), m being ``reference_partial``, b the pressed note's own
-    stiffness and τ its tension ratio; the mean of the d_k is Huber's, weighted by the error of each.
+    stiffness and τ its tension ratio; the mean of the d_k is Huber's, weighted by the error of each. What τ may be off
+    moves the mean of all repeats alike.
 
     Parameters: ``pressed`` and ``reference``, of `partials_of`; ``reference_partial``, 2 if that is the open string and
     1 if it is the octave harmonic; ``tension_ratio`` τ = (T_n/T_0)(2L_n/L_0)², 1 if it is not known. Returns a
@@ -91,13 +96,17 @@ def octave_difference(
         raise Unheard("too-few-pairs")
     k = number.astype(float)
     cents = np.log(pressed.hz[of_note] / reference.hz[of_reference]) / CENT
-    cents = cents - stiffness_of(pressed) * (k**2 - 1) * (1 - tension_ratio) / CENT
+    bent = stiffness_of(pressed) * (k**2 - 1) * (1 - tension_ratio) / CENT
+    cents = cents - bent
     stated = np.hypot(pressed.standard_error_cents[of_note], reference.standard_error_cents[of_reference])
-    mean, shared, own = _huber_mean(cents, stated, _pair_error(stated, k, _FIRST_CENTS))
+    error = _pair_error(stated, k, _FIRST_CENTS)
+    mean, scatter, own = _huber_mean(cents, stated, error)
+    weight = np.minimum(1.0, _PULL / np.maximum(np.abs(cents - mean) / error, 1e-9)) / error**2
+    shared = float(np.hypot(scatter, _TENSION_SHARE * np.sum(weight * bent) / np.sum(weight)))
     whole = float(np.sqrt(shared**2 + own**2 + pressed.glide_error_cents**2 + reference.glide_error_cents**2))
     if whole > MOST_ERROR_CENTS:
         raise Unheard("unsteady")
-    return Difference(mean, whole, shared, number, cents, _pair_error(stated, k, _FIRST_CENTS))
+    return Difference(mean, whole, shared, number, cents, error)
 
 
 def _pair_error(stated: FloatArray, number: FloatArray, first_cents: float) -> FloatArray:

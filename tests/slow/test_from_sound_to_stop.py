@@ -12,6 +12,7 @@ import plausible_world
 import pytest
 from samples import preset
 from simulated_plucks import BANJO, CENT, MANDOLIN, NEAR, RATE_HZ, Instrument, recording, some_instrument
+from sounding import sounding_wires
 
 from geometry.readings import USUAL_ERRORS, Verdict
 from jigs.input.sound import Sound
@@ -27,32 +28,6 @@ INSTRUMENTS = 100
 ROUNDS, PAIRS, MOST_TRIES = 2, 3, 8
 TOUCH_CENTS, BY_EYE_MM, BY_EYE_DEG = 0.7, 5.0, 2.0
 IN_TUNE_CENTS, LEAST_IN_TUNE = 2.0, 0.95
-
-
-def sounding_wires(true, instrument, n, place, wires):
-    """The strings of instrument ``n`` as they sound: stiffness and tension of its own, its pitch as a player tunes it.
-
-    Behind its octave's fret a string has what is left of it beyond the bridge, and is tighter as it is longer.
-    """
-    own = []
-    for s, (wire, hz) in enumerate(zip(wires, instrument.stringing.pitch_hz.tolist(), strict=True)):
-        length, rise, finger = true.length[n, s], true.rise[n, 0], true.finger[n, 0]
-        open_length = np.hypot(length + place[s], rise)
-        over_fret, along = true.nut[n, 0] + true.relief, length / 2 + place[s]
-        over_bridge = over_fret + rise
-        deep = max(true.press[n, 0], over_bridge * finger / along)
-        sounding = np.hypot(along, over_bridge)
-        silent = np.hypot(finger, deep) + np.hypot(length / 2 - finger, over_fret + deep)
-        tighter = 1 + true.stretch[n, s] * ((sounding + silent) / open_length - 1)
-        own.append(
-            replace(
-                wire,
-                open_hz=hz,
-                stiffness=np.pi**2 / 2 * true.stiffness[n, s] ** 2,
-                tension_ratio=tighter * (2 * sounding / open_length) ** 2,
-            )
-        )
-    return tuple(own)
 
 
 @dataclass

@@ -17,9 +17,10 @@ import pytest
 from hostile import FILES, commands
 from hypothesis import HealthCheck, Phase, given, seed, settings
 from samples import run
+from share import share
 
 FIRST_SEED = int(os.environ.get("JIGS_SEED", "0"))
-SEEDS, EACH, LEAST_WHOLE = 80, 125, 20
+SEEDS, EACH, LEAST_WHOLE = share(80), 125, 20
 LONGEST_S = 2.0
 NO_NUMBER = re.compile(rb"(?<![A-Za-z])[-+]?(nan|inf(inity)?)(?![A-Za-z])", re.IGNORECASE)
 

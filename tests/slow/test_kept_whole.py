@@ -12,6 +12,7 @@ from contextlib import suppress
 from pathlib import Path
 
 import pytest
+from share import share
 from trouble import disk, fill, heard, started
 
 from jigs.instrument.opening import preset_text
@@ -19,7 +20,7 @@ from jigs.instrument.opening import preset_text
 pytestmark = pytest.mark.slow
 
 FIRST_SEED = int(os.environ.get("JIGS_SEED", "0"))
-TIMES = 60
+TIMES = share(60)
 KEEP = ("keep", "banjo.toml", "--at", "670 / 671", "--date", "2026-11-25")
 READ = ("--string", "1", "--harmonic", "0", "--fretted", "1", "--string", "4", "--harmonic", "0", "--fretted", "-5")
 

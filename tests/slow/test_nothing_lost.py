@@ -16,6 +16,7 @@ from pathlib import Path
 
 import pytest
 from samples import ROOT
+from share import share
 from trouble import disk, fill, heard, mount, started
 
 from jigs.instrument.opening import preset_text
@@ -24,8 +25,8 @@ from jigs.rack import words
 pytestmark = pytest.mark.slow
 
 FIRST_SEED = int(os.environ.get("JIGS_SEED", "0"))
-TIMES = {"demo": 30}  # it takes longest
-USUAL_TIMES = 60
+TIMES = {"demo": share(30)}  # it takes longest
+USUAL_TIMES = share(60)
 PAGE, SPARE = resource.getpagesize(), 1 << 20
 READ = ("--string", "1", "--harmonic", "2", "--fretted", "1", "--string", "4", "--harmonic", "2", "--fretted", "-5")
 COMMANDS = {

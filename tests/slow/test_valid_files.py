@@ -15,6 +15,7 @@ from hypothesis import HealthCheck, Phase, given, seed, settings
 from hypothesis import strategies as st
 from rasters import Chromium, by_pdfium, by_poppler, by_resvg, differing, page_count, wordless_pdf, wordless_svg
 from samples import ROOT
+from share import share
 from sources import MODULES, relative
 from validity import assert_dxf_is_valid, assert_pdf_is_valid, assert_poppler_opens, assert_svg_is_valid
 
@@ -41,7 +42,7 @@ from jigs.templates.options import Options
 from jigs.templates.template import templates
 from jigs.workup.work_up import work_up
 
-GROUPS, EACH = 25, 4
+GROUPS, EACH = share(25), 4
 TRIED = 6 * EACH
 MOST_DIFFERING = 0.005
 """Share of all pixels that differ by over half a grey scale."""

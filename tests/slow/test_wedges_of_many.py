@@ -5,6 +5,7 @@ import random
 import pytest
 from instruments import edited
 from samples import BANJOS, HANDS, PRESETS, WALL
+from share import share
 from wedge_shapes import laid, marks_of, off_and_turned
 
 from jigs.cutting.cutter import Cutter
@@ -15,7 +16,7 @@ from jigs.templates.options import Options
 
 pytestmark = pytest.mark.slow
 
-INSTRUMENTS, EACH = 1000, 100
+PARTS, EACH = share(10), 100
 
 
 def some_instrument(chance):
@@ -24,13 +25,13 @@ def some_instrument(chance):
     usual = edited(name).instrument
     spacing = usual.bridge.spacing * chance.uniform(0.85, 1.1)
     length = max(usual.bridge.length * chance.uniform(0.8, 1.4), spacing + 4)
-    thickness, share = chance.uniform(5, 14), chance.uniform(0.2, 0.8)
+    thickness, part_of_it = chance.uniform(5, 14), chance.uniform(0.2, 0.8)
     tables = {
         "bridge": {
             "spacing": spacing,
             "length": length,
             "thickness": thickness,
-            "face": thickness * share,
+            "face": thickness * part_of_it,
         },
         "action": {"fret_12": chance.uniform(1.5, 3.5), "nut": chance.uniform(0.3, 0.8)},
     }
@@ -40,7 +41,7 @@ def some_instrument(chance):
     return edited(name, head=head, **tables)
 
 
-@pytest.mark.parametrize("part", range(INSTRUMENTS // EACH))
+@pytest.mark.parametrize("part", range(PARTS))
 def test_every_mark_of_a_thousand_instruments_is_true(part, record_property):
     chance, done, worst = random.Random(170 + part), 0, [0.0, 0.0]
     while done < EACH:

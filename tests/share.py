@@ -1,0 +1,11 @@
+"""How much a run tries of what is tried by the thousand: all with ``JIGS_WHOLE=1``, as before a release; else a third."""
+
+import os
+
+WHOLE = bool(os.environ.get("JIGS_WHOLE"))
+_PART = 3
+
+
+def share(count):
+    """So many of ``count``, rounded up."""
+    return count if WHOLE else -(-count // _PART)

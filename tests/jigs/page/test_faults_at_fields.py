@@ -121,6 +121,12 @@ def test_a_string_is_named_once_in_a_note(application):
     assert text.startswith("String 3: D4 needs its bridge ")
 
 
+def test_a_likely_slip_is_to_be_checked_first_at_its_field(application):
+    (note,) = [one for one in application.drawn("mandolin", {"strings.1.note": "E4"})["notes"] if one["first"]]
+    assert (note["field"], note["where"]) == ("strings.1.gauge", "String 1, gauge")
+    assert note["text"].startswith("String 1: 26 N is slack; ")
+
+
 def test_a_note_is_a_whole_sentence(application):
     wide = {"scale": "35 in", "strings.1.note": "D3"}
     for note in application.drawn(FULL, wide)["notes"]:

@@ -14,6 +14,8 @@ from geometry.partials import partials_of
 from geometry.plucks import Pluck, Unheard, plucks_in
 from jigs.input.sound import read_sound
 
+pytestmark = pytest.mark.slow
+
 SOUNDS = Path(__file__).parent.parent / "sounds"
 NOTE_HZ = {
     "banjo-1": 147.5,

@@ -15,6 +15,8 @@ from simulator import truth
 from geometry.diagnosis import SURE, Cause, FretReadings, String, weigh
 from geometry.readings import only
 
+pytestmark = pytest.mark.slow
+
 FAULTS = ("near", "far", "nut slots high", "fret 7 sharp", "fret 7 flat", "none")
 
 

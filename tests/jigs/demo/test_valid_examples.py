@@ -9,6 +9,8 @@ from validity import assert_dxf_is_valid, assert_pdf_is_valid, assert_svg_is_val
 
 from jigs.templates.catalogue import CUT_FROM_STOCK
 
+pytestmark = pytest.mark.slow
+
 EXAMPLES = ROOT / "out_examples"
 FORK = EXAMPLES / "loan-banjo-7-fork.svg"
 

@@ -8,6 +8,8 @@ from browsing import assert_each_is_shown, serious_barriers, tab_to
 from playwright.sync_api import expect
 from readers import pdf_pieces_by_pdfium, svg_pieces
 
+pytestmark = pytest.mark.slow
+
 NARROW = {"viewport": {"width": 360, "height": 740}}
 ENLARGED = {"viewport": {"width": 640, "height": 400}, "device_scale_factor": 2}
 """A window of 1280 by 800 at 200 %: half as many CSS pixels, each twice as large."""

@@ -14,6 +14,8 @@ from served import LIMIT_BYTES, SOUND_LIMIT_BYTES, dawdling, in_process, own_fil
 
 from jigs.page import answers
 
+pytestmark = pytest.mark.slow
+
 ROUTES = tuple(f"/{route}" for route in answers.ROUTES)
 JSON = {"Content-Type": "application/json"}
 LISTEN = "/listen?open_hz=293.66&wanted=open"

@@ -9,6 +9,8 @@ import pytest
 from samples import faults_are_sentences, run
 from served import serving, state, stop
 
+pytestmark = pytest.mark.slow
+
 
 @pytest.mark.parametrize("port", ["abc", "-1", "65536", "1.5", "", "80 80", "9" * 40, "٨٠"])
 def test_wrong_port_is_refused_in_a_sentence(tmp_path, port):

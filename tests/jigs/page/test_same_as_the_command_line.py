@@ -19,6 +19,8 @@ from served import (
 from jigs.instrument.opening import preset_text
 from jigs.templates.catalogue import NAMES
 
+pytestmark = pytest.mark.slow
+
 ON_A_BANJO = {"rim.head": "11 in", "rim.fret_12_to_near_edge": "157"}
 EVERY_DRAW = [
     {"template": "fork", "paper": "legal", "datum-fret": "17", "datum-over": "true"},

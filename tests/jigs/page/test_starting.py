@@ -19,6 +19,8 @@ from served import OWN_KEY, environment_of, in_process, serving, state, stop
 from jigs.page import running
 from jigs.page.running import Running
 
+pytestmark = pytest.mark.slow
+
 JSON = {"Content-Type": "application/json"}
 
 

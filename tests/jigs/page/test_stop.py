@@ -3,6 +3,8 @@
 import pytest
 from served import serving
 
+pytestmark = pytest.mark.slow
+
 
 @pytest.fixture
 def own_server(tmp_path):

@@ -17,6 +17,8 @@ from jigs.sheets.paper import MARGIN_MM, PAPERS, Paper
 from jigs.workup.compare import compare, with_strings
 from jigs.workup.work_up import work_up
 
+pytestmark = pytest.mark.slow
+
 UM = 1e-3
 ENDS = ("treble", "bass")
 

@@ -46,6 +46,8 @@ from jigs.templates.catalogue import RimSide
 from jigs.templates.options import Options
 from jigs.templates.template import templates
 
+pytestmark = pytest.mark.slow
+
 KERFS = (0.0, 0.15, 0.4)
 READERS = {"svg": svg_loops, "dxf": dxf_loops, "pdf": pdf_loops_by_pdfium}
 MEASURED = {"gauge": ("heights", "arch"), "head": ("feet",), "top": ("heights", "arch", "notches", "feet")}

@@ -15,6 +15,8 @@ from shapely import MultiLineString, Polygon, box
 from jigs.cutting.nesting import GAP_MM
 from jigs.templates.catalogue import CUT_FROM_STOCK, KIT
 
+pytestmark = pytest.mark.slow
+
 UM = 1e-3
 IS_NAME = re.compile("(^|-)name$")
 MARGIN_MM = 10.0

@@ -13,6 +13,8 @@ from jigs.sheets.paper import PAPERS, paper_named
 from jigs.templates.catalogue import CUT_FROM_STOCK, NAMES
 from jigs.templates.options import Options
 
+pytestmark = pytest.mark.slow
+
 WIDE_MM = "200.0"
 """Of a bridge's feet. No fork about them goes on A4."""
 

@@ -11,6 +11,8 @@ from odd_instruments import ODD, odd
 
 from jigs.templates.catalogue import NAMES
 
+pytestmark = pytest.mark.slow
+
 SAMPLED = {"banjo": ("a4", "right"), "mandolin": ("letter", "left"), "archtop-guitar": ("a3", "right")}
 ODD_SAMPLED = dict(zip(ODD, cycle(zip(("a4", "letter", "a3") * 2, NAMES[:6], strict=True)), strict=False))
 

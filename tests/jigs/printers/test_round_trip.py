@@ -26,6 +26,8 @@ from jigs.templates.options import Options
 from jigs.templates.template import templates
 from jigs.workup.sureness import how_sure
 
+pytestmark = pytest.mark.slow
+
 UM = 1e-3
 KINDS = {
     "large, askew": (1.013, 0.987, 0.5, 0.3),

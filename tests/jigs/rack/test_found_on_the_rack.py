@@ -24,6 +24,8 @@ from jigs.readings import log as readings_log
 from jigs.sheets.paper import PAPERS, paper_named
 from jigs.workup.work_up import work_up
 
+pytestmark = pytest.mark.slow
+
 STATE = "rack-state.jsonl"
 DATE = "2026-11-25"
 OTHER_STRINGS = '"D4 .009, B3 .011, G3 .013, D3 .020w, G4 .009"'

@@ -16,6 +16,8 @@ from jigs.rack.report import Item, Status
 from jigs.rack.rows import Row
 from jigs.sheets.paper import PAPERS
 
+pytestmark = pytest.mark.slow
+
 
 @pytest.fixture
 def shelf(tmp_path):

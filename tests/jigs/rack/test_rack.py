@@ -33,6 +33,8 @@ from jigs.system.workers import Brake, WorkerLost, each
 from jigs.workup.tables import as_dict
 from jigs.workup.work_up import work_up
 
+pytestmark = pytest.mark.slow
+
 BAD = 'name = "x"\nscale = -1\nfretts = 3\n'
 BOARD = 'frets = [[1, 19.8], [2, "38.5 mm"]]\n'
 STATE = "rack-state.jsonl"

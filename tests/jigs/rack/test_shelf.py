@@ -20,6 +20,8 @@ from jigs.rack import shelf, shelf_drawn
 from jigs.readings.keep import Given, keep
 from jigs.sheets.paper import PAPERS
 
+pytestmark = pytest.mark.slow
+
 BANJO = preset_text("banjo").encode()
 OTHER = BANJO.replace(b"Five-string", b"Another five-string")
 

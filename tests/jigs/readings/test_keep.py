@@ -13,6 +13,8 @@ from samples import ROOT, run
 
 from jigs.instrument.opening import preset_text
 
+pytestmark = pytest.mark.slow
+
 TODAY = ("--date", "2026-11-25")
 
 
@@ -325,10 +327,10 @@ def test_a_place_that_no_longer_fits_can_be_replaced_and_ignored(mine, wrong_pla
 
 
 def test_a_slant_that_no_sheet_is_drawn_for_is_kept_only_if_you_are_sure(mine):
-    status, _, wrong = run("keep", mine, "--ticks", "-10 / 10", *TODAY)
+    status, _, wrong = run("keep", mine, "--ticks", "-15 / 15", *TODAY)
     assert status == 2
     assert "--sure" in wrong
-    assert run("keep", mine, "--ticks", "-10 / 10", "--sure", *TODAY)[0] == 0
+    assert run("keep", mine, "--ticks", "-15 / 15", "--sure", *TODAY)[0] == 0
 
 
 def test_a_pipe_is_refused_and_not_waited_for(mine):

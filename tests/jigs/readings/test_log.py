@@ -22,6 +22,8 @@ from jigs.readings.log import Step, next_number, open_log, read
 from jigs.sheets.paper import PAPERS, Paper
 from jigs.system import locks
 
+pytestmark = pytest.mark.slow
+
 PAIR = ("--string", 1, "--harmonic", 0, "--fretted", 3, "--string", 4, "--harmonic", 0, "--fretted", -7)
 UM = 1e-3
 

@@ -35,6 +35,8 @@ from jigs.templates import aid_comb, aid_counter, aid_strip, aid_wedge, measure
 from jigs.templates.options import Options
 from jigs.templates.template import templates
 
+pytestmark = pytest.mark.slow
+
 KERFS = (0.0, 0.2, 0.4)
 
 

@@ -22,6 +22,8 @@ from jigs.workup.table_words import SOURCES
 from jigs.workup.words import comparing_in_words
 from jigs.workup.work_up import work_up
 
+pytestmark = pytest.mark.slow
+
 PLACING = ("fork", "gauge", "top", "setup-card")
 STRAIGHT = "Saddle taken as straight. If yours is stepped, fill in its steps"
 CROWN_LINE = "Crown line: a straight edge of the crown or saddle that a rule can be held to."

@@ -29,6 +29,8 @@ from jigs.workup.setup import TABLE_CENTS
 from jigs.workup.sureness import how_sure
 from jigs.workup.work_up import work_up
 
+pytestmark = pytest.mark.slow
+
 HANDS = ("right", "left")
 AIMS = ('"octave"', '"all frets"', '"nut and saddle"')
 

@@ -11,6 +11,7 @@ from geometry.lengths import comma_meanings
 from jigs.faults import InputFaults, Place, Read
 from jigs.input import words
 from jigs.input.gauges import GAUGES
+from jigs.input.regular_files import open_regular
 
 LARGEST_FILE_BYTES = 1 << 20
 _LONGEST_QUOTE = 40
@@ -41,15 +42,15 @@ def read_with(read: Callable[[BinaryIO], Read], path: Path, kind: str, remedy: s
     """What ``read`` makes of an open file. Raises `InputFaults`, as `read_bytes` does."""
     place = Place(str(path))
     try:
-        with path.open("rb") as file:
+        with open_regular(path) as file:
             return read(file)
     except FileNotFoundError:
         raise words.no_file(remedy).refusal(place) from None
     except IsADirectoryError:
         raise words.a_folder(kind).refusal(place) from None
     except (OSError, ValueError) as error:
-        reason = error.strerror if isinstance(error, OSError) else str(error)
-        raise words.unreadable(str(reason)).refusal(place) from None
+        reason = (error.strerror if isinstance(error, OSError) else None) or str(error)
+        raise words.unreadable(reason).refusal(place) from None
 
 
 def decode(raw: bytes, source: str, kind: str, remedy: str) -> str:

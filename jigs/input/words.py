@@ -302,6 +302,9 @@ def unreadable(reason: str) -> Says:
     return Says(f"this file cannot be read ({reason})", "check its name and permissions", "file-unreadable")
 
 
+NOT_A_FILE = "not a regular file"
+
+
 def too_large_a_file(kind: str) -> Says:
     """A file of more than a megabyte."""
     article = "an" if kind[:1] in "aeiou" else "a"

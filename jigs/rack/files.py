@@ -99,10 +99,13 @@ def _clashes(sources: Iterable[Source]) -> dict[Source, Fault]:
 
 
 def is_other(source: Source) -> bool:
-    """Whether a file of a folder can be read and is not an instrument's, such as a survey's."""
+    """Whether a file of a folder can be read and is not an instrument's, such as a survey's.
+
+    Whatever goes wrong here, InputFaults or not, goes wrong again when the file is drawn, and is that file's alone.
+    """
     try:
         return read_instrument_data(read(source), source) is None
-    except InputFaults:
+    except Exception:
         return False
 
 

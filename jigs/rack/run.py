@@ -5,7 +5,8 @@ program. A thing is made if its key is not the one that the folder remembers (`s
 or altered. The log beside an instrument's file is read every time: it is for the table and the index, and for no drawing.
 """
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from dataclasses import asdict, dataclass, field, replace
 from os.path import abspath, relpath
 from pathlib import Path
@@ -22,7 +23,19 @@ from jigs.rack.last_reading import last_reading
 from jigs.rack.report import Item, Report, Status, as_csv, nest_as_csv
 from jigs.rack.rows import row_from
 from jigs.rack.state import Record
-from jigs.rack.work import FOR_SHEETS, Outcome, SheetTask, Task, draw_instrument, draw_sheet, put
+from jigs.rack.work import (
+    FOR_SHEETS,
+    Outcome,
+    SheetTask,
+    Task,
+    draw_instrument,
+    draw_sheet,
+    ended_sheet,
+    ended_worker,
+    faults_of,
+    put,
+)
+from jigs.system.whole_files import refuse_others
 from jigs.system.workers import Brake, Stopped, brake, each
 from jigs.templates.catalogue import CUT_FROM_STOCK, FOR_CUTTERS, NAMES
 
@@ -122,6 +135,7 @@ def make(rack: RackOrder, jobs: int, progress: Progress = lambda _done, _of: Non
             rack.order, rack.set_keys, folder, rack.force, jobs, progress, held, records, list(gathered.faults), key
         )
         try:
+            refuse_others(dict.fromkeys(_of_the_whole(rack), b""), folder)
             _instruments(run, gathered)
             if not any(item.row for item in run.items.values()):
                 raise InputFaults(_faults(run) or [words.no_instruments().at(Place(", ".join(rack.places)))])
@@ -132,6 +146,14 @@ def make(rack: RackOrder, jobs: int, progress: Progress = lambda _done, _of: Non
             raise Interrupted(done, len(gathered.sources)) from None
         items = tuple(run.items[source] for source in gathered.sources)
         return Report(folder, items, _faults(run), nest, summary, _left_over(run))
+
+
+def _of_the_whole(rack: RackOrder) -> tuple[str, ...]:
+    """Files about all of the rack: it is not worth drawing if they cannot be written."""
+    from jigs.rack.index import NAME
+
+    index = [f"{NAME}.{kind}" for kind in ("pdf", "svg") if kind in ("pdf", *rack.order.formats)]
+    return ("rack.csv", *index, *(["nest.csv"] if rack.stock is not None else []))
 
 
 def _faults(run: _Run) -> tuple[Fault, ...]:
@@ -164,24 +186,33 @@ def _instruments(run: _Run, gathered: Gathered) -> None:
         if source in gathered.clashes:
             _fail(run, source, (gathered.clashes[source],))
             continue
-        try:
+        with _its_own(run, source):
             content = state.digest(read(source))
             key = state.digest(run.order_key, content)
             _refuse_anothers(run, source, key)
-        except InputFaults as refused:
-            _fail(run, source, refused.faults)
-            continue
-        record = run.records.get(_instrument(source))
-        if record is not None and run.is_current(_instrument(source), key):
-            run.contents[source] = content
-            _take(run, source, record, Status.UNCHANGED)
-        else:
-            tasks.append(Task(source, run.order, run.folder, run.force, run.set_keys))
+            record = run.records.get(_instrument(source))
+            if record is not None and run.is_current(_instrument(source), key):
+                _take(run, source, record, Status.UNCHANGED)
+                run.contents[source] = content
+            else:
+                tasks.append(Task(source, run.order, run.folder, run.force, run.set_keys))
     before = len(sources) - len(tasks)
     run.progress(before, len(sources))
-    for done, outcome in enumerate(each(draw_instrument, tasks, run.jobs, run.brake), before + 1):
-        _drawn(run, outcome)
+    for done, outcome in enumerate(each(draw_instrument, tasks, run.jobs, run.brake, lost=ended_worker), before + 1):
+        with _its_own(run, outcome.source):
+            _drawn(run, outcome)
         run.progress(done, len(sources))
+
+
+@contextmanager
+def _its_own(run: _Run, source: Source) -> Iterator[None]:
+    """Whatever goes wrong with a file is that file's fault, and stops no other."""
+    try:
+        yield
+    except (Stopped, state.Unwritable):
+        raise
+    except Exception as error:
+        _fail(run, source, faults_of(error, source))
 
 
 def _instrument(source: Source) -> str:
@@ -306,7 +337,8 @@ def _sheets(run: _Run, nest: Nest, made_from: Mapping[str, tuple[Source, str, st
             sheet = SheetTask(number, nest.sheets, stock, places, mine, run.order, run.folder, run.force, run.set_keys)
             tasks.append(sheet)
     before = len(run.items)
-    for done, outcome in enumerate(each(draw_sheet, tasks, run.jobs, run.brake, _SHEETS_WORTH_A_PROCESS), before + 1):
+    drawn = each(draw_sheet, tasks, run.jobs, run.brake, _SHEETS_WORTH_A_PROCESS, ended_sheet)
+    for done, outcome in enumerate(drawn, before + 1):
         run.progress(done, before + len(tasks))
         number = outcome.task.number
         run.faults += outcome.faults

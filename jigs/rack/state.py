@@ -8,6 +8,7 @@ rewritten, whole. Each line has its own checksum. A line that cannot be read is 
 import hashlib
 import json
 import os
+import re
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
@@ -17,11 +18,13 @@ from pathlib import Path
 from typing import Any
 
 from jigs import __version__
-from jigs.faults import Place
+from jigs.faults import InputFaults, Place
+from jigs.input.regular_files import regular_bytes
 from jigs.rack import words
 from jigs.system.locks import HAS_LOCKS, Held, lock
-from jigs.system.whole_files import UNFINISHED, write_all
-from jigs.system.words import unwritable
+from jigs.system.own_files import TABLES
+from jigs.system.whole_files import UNFINISHED, make_folders, reason_of, write_all
+from jigs.system.words import anothers_file, unwritable
 
 PACKAGES = ("jigs", "geometry")
 """The packages whose text decides what is drawn."""
@@ -36,6 +39,10 @@ PREFIX = ".rack-"
 _HEADING = b'{"state": "bridge-jigs rack 1"}\n'
 _CHECKED, _DIGITS = b'{"checksum": "%b", ', 16
 _LARGEST_BYTES = 1 << 28
+
+_UNFINISHED = re.compile(re.escape(PREFIX) + "[a-z0-9_]{8}" + re.escape(UNFINISHED))
+_BEGINNINGS = (b"%PDF-", b"<?xml version=", b"  0\nSECTION\n", *TABLES.values(), _HEADING)
+"""How the names of unfinished files look, and how what a rack writes begins."""
 
 
 @dataclass(frozen=True)
@@ -77,7 +84,7 @@ def program() -> str:
 def intact(files: Mapping[str, str], folder: Path) -> bool:
     """Whether files exist, and are as they were written."""
     try:
-        return all(hashlib.sha256((folder / name).read_bytes()).hexdigest() == digest for name, digest in files.items())
+        return all(hashlib.sha256(regular_bytes(folder / name)).hexdigest() == digest for name, digest in files.items())
     except OSError:
         return False
 
@@ -90,18 +97,14 @@ def only_rack(folder: Path) -> Iterator[None]:
     """
     made: list[Path] = []
     try:
-        made = [path for path in (folder, *folder.parents) if not path.exists()]
-        folder.mkdir(parents=True, exist_ok=True)
+        made = make_folders(folder)
         handle = os.open(folder, os.O_RDONLY) if HAS_LOCKS else None
     except (OSError, ValueError) as error:
-        reason = (error.strerror if isinstance(error, OSError) else None) or str(error)
-        raise unwritable(reason).refusal(Place(str(folder))) from None
+        raise unwritable(reason_of(error)).refusal(Place(str(folder))) from None
     try:
         if handle is not None:
             _hold(handle, folder)
-        for path in folder.glob(f"{PREFIX}*{UNFINISHED}"):
-            with suppress(OSError):
-                path.unlink()
+        _delete_unfinished(folder)
         yield
     finally:
         if handle is not None:
@@ -118,12 +121,35 @@ def _hold(handle: int, folder: Path) -> None:
         raise words.folder_in_use().refusal(Place(str(folder))) from None
 
 
+def _delete_unfinished(folder: Path) -> None:
+    """Delete what a killed run left: by its name and by its beginning, so that no file of the user's is among it."""
+    for path in folder.glob(f"{PREFIX}*{UNFINISHED}"):
+        with suppress(OSError, ValueError):
+            if _UNFINISHED.fullmatch(path.name) and _begins_as_ours(path):
+                path.unlink()
+
+
+def _begins_as_ours(path: Path) -> bool:
+    head = regular_bytes(path, max(map(len, _BEGINNINGS)))
+    return any(head.startswith(one) or one.startswith(head) for one in _BEGINNINGS)
+
+
 def _content(folder: Path) -> bytes:
     path = folder / NAME
     try:
-        return path.read_bytes() if path.stat().st_size <= _LARGEST_BYTES else b""
-    except OSError:
+        return regular_bytes(path, _LARGEST_BYTES)
+    except FileNotFoundError:
         return b""
+    except (OSError, ValueError) as error:
+        raise unwritable(reason_of(error)).refusal(Place(str(path))) from None
+
+
+def _own_content(folder: Path) -> bytes:
+    """The state's file, however damaged. Raises `InputFaults` for a file of that name that is no rack's."""
+    content = _content(folder)
+    if content.strip(b"\0 \r\n") and _HEADING not in content and not _known(_HEADING + content):
+        raise anothers_file().refusal(Place(str(folder / NAME)))
+    return content
 
 
 def _known(content: bytes) -> dict[str, tuple[Record, bytes]]:
@@ -146,7 +172,11 @@ def _known(content: bytes) -> dict[str, tuple[Record, bytes]]:
 
 def remembered(folder: Path) -> dict[str, Record]:
     """What a folder remembers, to read only: a rack may be writing to it meanwhile."""
-    return {what: record for what, (record, _) in _known(_content(folder)).items()}
+    try:
+        content = _content(folder)
+    except InputFaults:
+        return {}
+    return {what: record for what, (record, _) in _known(content).items()}
 
 
 def _line(what: str, record: Record) -> bytes:
@@ -157,6 +187,10 @@ def _line(what: str, record: Record) -> bytes:
 def _checked(body: bytes) -> bytes:
     """A line with its checksum at its head."""
     return _CHECKED % digest(body)[:_DIGITS].encode() + body[1:]
+
+
+class Unwritable(InputFaults):
+    """What was made cannot be remembered: a fault of the folder, and of no file in it."""
 
 
 class Records(dict[str, Record]):
@@ -173,7 +207,7 @@ class Records(dict[str, Record]):
         return _HEADING + b"".join(line for _, line in sorted(self._lines.items()))
 
     def add(self, what: str, record: Record) -> None:
-        """Add a line. It is not forced to the disk: if a line is lost, one thing is drawn again. Raises `InputFaults`."""
+        """Add a line. It is not forced to the disk: if a line is lost, one thing is drawn again. Raises `Unwritable`."""
         self._lines[what] = _line(what, record)
         self[what] = record
         try:
@@ -181,7 +215,7 @@ class Records(dict[str, Record]):
                 self._handle = os.open(self._folder / NAME, os.O_WRONLY | os.O_APPEND)
             os.write(self._handle, self._lines[what])
         except OSError as error:
-            raise unwritable(str(error.strerror)).refusal(Place(str(self._folder))) from None
+            raise Unwritable([unwritable(reason_of(error)).at(Place(str(self._folder)))]) from None
 
     def close(self) -> None:
         """Close the file; nothing can be added afterwards."""
@@ -192,10 +226,10 @@ class Records(dict[str, Record]):
 @contextmanager
 def open_state(folder: Path) -> Iterator[Records]:
     """What a folder remembers, to add to. At the end the file is rewritten, or deleted if empty. Raises `InputFaults`."""
-    path, before = folder / NAME, _content(folder)
+    path, before = folder / NAME, _own_content(folder)
     records = Records(folder, _known(before))
     if records.content != before:
-        write_all({NAME: records.content}, folder, PREFIX)
+        write_all({NAME: records.content}, folder, PREFIX, ours=True)
         before = records.content
     try:
         yield records
@@ -204,4 +238,4 @@ def open_state(folder: Path) -> Iterator[Records]:
         if not records:
             path.unlink(missing_ok=True)
         elif records.content != before:
-            write_all({NAME: records.content}, folder, PREFIX)
+            write_all({NAME: records.content}, folder, PREFIX, ours=True)

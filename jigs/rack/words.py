@@ -89,6 +89,25 @@ def changed_meanwhile() -> Says:
     return Says("this file changed while the rack was being drawn", "run it again", "file-changed")
 
 
+def went_wrong(kind: str, text: str) -> Says:
+    """An error of this program, which an instrument's file brought to light."""
+    what = f"{kind}: {text}" if text else kind
+    return Says(
+        f"jigs cannot draw this, through an error of its own ({what})",
+        "please report it with this file; the other files do not need it",
+        "file-error",
+    )
+
+
+def worker_ended() -> Says:
+    """A worker process that ended by itself while it drew one file."""
+    return Says(
+        "the process that drew this ended by itself, probably out of memory",
+        "the other files are complete; close other programs and run it again",
+        "file-ended-worker",
+    )
+
+
 # ---- notes
 
 

@@ -109,9 +109,25 @@ def draw_instrument(task: Task) -> Outcome:
         files, row = put(printed.files, task.folder, task.force), row_of(workup, task.order.printer)
         missing = tuple(replace(one, why=task.set_keys.at_option(one.why)) for one in printed.missing)
         return Outcome(source, files, digest(raw), row, boxes, printed.notes, missing)
-    except InputFaults as refused:
-        faults = tuple(fault if fault.place.source else fault.at(source=str(source.path)) for fault in refused.faults)
-        return Outcome(source, {}, faults=faults)
+    except Exception as error:
+        return Outcome(source, {}, faults=faults_of(error, source))
+
+
+def faults_of(error: Exception, source: Source) -> tuple[Fault, ...]:
+    """What went wrong with a file, whatever it is: its faults, or an error of this program, such as lack of memory."""
+    if isinstance(error, InputFaults):
+        return tuple(fault if fault.place.source else fault.at(source=str(source.path)) for fault in error.faults)
+    return (words.went_wrong(type(error).__name__, str(error)).at(Place(str(source.path))),)
+
+
+def ended_worker(task: Task) -> Outcome:
+    """What became of a task whose process ended by itself."""
+    return Outcome(task.source, {}, faults=(words.worker_ended().at(Place(str(task.source.path))),))
+
+
+def ended_sheet(task: SheetTask) -> SheetOutcome:
+    """What became of a sheet whose process ended by itself."""
+    return SheetOutcome(task, {}, (words.worker_ended().at(Place(f"nest-{task.number}")),))
 
 
 def _drawn(workup: Workup, task: Task) -> tuple[Printed, dict[str, tuple[str, float, float]]]:
@@ -174,6 +190,9 @@ def draw_sheet(task: SheetTask) -> SheetOutcome:
         return SheetOutcome(task, put(_sheet_files(task), task.folder, task.force))
     except InputFaults as refused:
         return SheetOutcome(task, {}, refused.faults)
+    except Exception as error:
+        says = words.went_wrong(type(error).__name__, str(error))
+        return SheetOutcome(task, {}, (says.at(Place(f"nest-{task.number}")),))
 
 
 def _sheet_files(task: SheetTask) -> dict[str, bytes]:

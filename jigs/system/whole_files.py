@@ -1,5 +1,6 @@
 """Files that are written whole or not at all."""
 
+import errno
 import os
 import stat
 import tempfile
@@ -8,9 +9,10 @@ from collections.abc import Callable, Mapping
 from contextlib import suppress
 from pathlib import Path
 
-from jigs.faults import Place
+from jigs.faults import InputFaults, Place
 from jigs.system import words
 from jigs.system.interrupts import held_back
+from jigs.system.own_files import others
 
 UNFINISHED = ".part"
 """How the name of a file ends that is not complete yet."""
@@ -31,22 +33,49 @@ def file_stem(name: str) -> str:
     return "-".join(words) or "instrument"
 
 
-def write_all(files: Mapping[str, bytes], folder: Path, prefix: str = ".") -> list[Path]:
+def write_all(files: Mapping[str, bytes], folder: Path, prefix: str = ".", ours: bool = False) -> list[Path]:
     """Write files whole or not at all: every file is complete under another name before the first gets its own.
 
-    Stop signals (Ctrl-C) wait until all files have their names. ``prefix``: how the names of unfinished files begin. Raises
-    `InputFaults` if the folder cannot be written.
+    Stop signals (Ctrl-C) wait until all files have their names. ``prefix``: how the names of unfinished files begin.
+    ``ours``: the program wrote what has these names now. Raises `InputFaults` if it did not, or if the folder cannot be
+    written.
     """
+    if not ours:
+        refuse_others(files, folder)
     with held_back():
         return _write_all(files, folder, prefix)
+
+
+def refuse_others(files: Mapping[str, bytes], folder: Path) -> None:
+    """Raises `InputFaults` for every file of these names that the program did not write."""
+    try:
+        found = [words.anothers_file().at(Place(str(path))) for path in others(files, folder)]
+    except (OSError, ValueError) as error:
+        raise words.unwritable(reason_of(error)).refusal(Place(str(folder))) from None
+    if found:
+        raise InputFaults(found)
+
+
+def reason_of(error: Exception) -> str:
+    """Why the system refuses a file."""
+    return (error.strerror if isinstance(error, OSError) else None) or str(error)
+
+
+def make_folders(folder: Path) -> list[Path]:
+    """Make a folder and those that it is in, however deep it is; those made, the deepest first. Raises OSError."""
+    made = [path for path in (folder, *folder.parents) if not path.exists()]
+    for path in reversed(made):
+        path.mkdir(exist_ok=True)
+    if not folder.is_dir():
+        raise FileExistsError(errno.EEXIST, os.strerror(errno.EEXIST))
+    return made
 
 
 def _write_all(files: Mapping[str, bytes], folder: Path, prefix: str) -> list[Path]:
     waiting: list[tuple[Path, Path]] = []
     made: list[Path] = []
     try:
-        made = [path for path in (folder, *folder.parents) if not path.exists()]
-        folder.mkdir(parents=True, exist_ok=True)
+        made = make_folders(folder)
         for name, content in files.items():
             place = folder / name
             if place.is_dir():
@@ -58,8 +87,7 @@ def _write_all(files: Mapping[str, bytes], folder: Path, prefix: str) -> list[Pa
         for part_path, place in waiting:
             os.replace(part_path, place)
     except (OSError, ValueError) as error:
-        reason = (error.strerror if isinstance(error, OSError) else None) or str(error)
-        raise words.unwritable(reason).refusal(Place(str(folder))) from None
+        raise words.unwritable(reason_of(error)).refusal(Place(str(folder))) from None
     finally:
         for part_path, _ in waiting:
             part_path.unlink(missing_ok=True)
@@ -75,7 +103,7 @@ def write_own(content: bytes, path: Path, over: bool, private: bool = True) -> N
     file in the meantime.
     """
     with held_back():
-        path.parent.mkdir(parents=True, exist_ok=True)
+        make_folders(path.parent)
         handle, name = tempfile.mkstemp(dir=path.parent, prefix=".", suffix=UNFINISHED)
         part = Path(name)
         try:
@@ -105,8 +133,7 @@ def rewrite(path: Path, change: Callable[[bytes], bytes], links: bool = True) ->
             changed = change(_all_of(handle))
             _replace(real, changed, os.fstat(handle))
         except (OSError, ValueError) as error:
-            reason = (error.strerror if isinstance(error, OSError) else None) or str(error)
-            raise words.file_unwritable(reason).refusal(Place(str(path))) from None
+            raise words.file_unwritable(reason_of(error)).refusal(Place(str(path))) from None
         finally:
             if handle is not None:
                 os.close(handle)

@@ -15,6 +15,11 @@ def unwritable(reason: str) -> Says:
     return Says(f"this folder cannot be written ({reason})", OTHER_FOLDER, "folder-unwritable")
 
 
+def anothers_file() -> Says:
+    """A file of the user's in the place of one that is to be written."""
+    return Says("jigs did not write this file, so it stays", ("rename it, or ", *OTHER_FOLDER), "file-of-others")
+
+
 NOT_A_FILE = "not a regular file"
 
 

@@ -25,6 +25,8 @@ WORTH_A_PROCESS = 30
 """Pieces of work that are worth another process, whose start takes as long as some twenty of them."""
 
 _AHEAD = 3
+_MOST_LOST = 5
+"""Of more lost processes, it is the system's fault and not that of single items."""
 
 Given = TypeVar("Given")
 Found = TypeVar("Found")
@@ -90,12 +92,18 @@ def brake() -> Iterator[Brake]:
 
 
 def each(
-    work: Callable[[Given], Found], items: Sequence[Given], jobs: int, held: Brake, worth: int = WORTH_A_PROCESS
+    work: Callable[[Given], Found],
+    items: Sequence[Given],
+    jobs: int,
+    held: Brake,
+    worth: int = WORTH_A_PROCESS,
+    lost: Callable[[Given], Found] | None = None,
 ) -> Iterator[Found]:
     """What ``work`` makes of each item, in the order in which they are finished.
 
-    Starts one more process for every ``worth`` items, up to ``jobs``. Raises `Stopped` if the user asked to stop, once all
-    work in hand is finished, and `WorkerLost`.
+    Starts one more process for every ``worth`` items, up to ``jobs``. ``lost``: what became of an item whose process ended
+    by itself, most likely because memory ran out; the others go on. Raises `Stopped` if the user asked to stop, once all
+    work in hand is finished, and `WorkerLost` without ``lost``, or if it goes on happening.
     """
     processes = min(jobs, len(items) // worth + 1)
     pool = _pool(processes) if processes > 1 else None
@@ -104,13 +112,48 @@ def each(
             held.check()
             yield work(item)
         return
+    waiting, losses = iter(items), 0
+    while pool is not None:
+        under_way: dict[Future[Found], Given] = {}
+        try:
+            yield from _shared(pool, work, waiting, _AHEAD * processes, held, under_way)
+            return
+        except BrokenProcessPool:
+            held.check()
+        finally:
+            pool.shutdown(wait=True, cancel_futures=True)
+        for found, is_lost in _one_by_one(work, under_way.values(), held, lost):
+            losses += is_lost
+            if losses > _MOST_LOST:
+                raise WorkerLost
+            yield found
+        pool = _pool(processes)
+    raise WorkerLost
+
+
+def _one_by_one(
+    work: Callable[[Given], Found], items: Iterable[Given], held: Brake, lost: Callable[[Given], Found] | None
+) -> Iterator[tuple[Found, bool]]:
+    """What becomes of items of which one ended its process, and whether it was this one: each alone in a process."""
+    if lost is None:
+        raise WorkerLost
+    pool = None
     try:
-        yield from _shared(pool, work, iter(items), _AHEAD * processes, held)
-    except BrokenProcessPool:
-        held.check()
-        raise WorkerLost from None
+        for item in items:
+            held.check()
+            pool = pool or _pool(1)
+            if pool is None:
+                raise WorkerLost
+            try:
+                yield _submitted(pool, work, item).result(), False
+            except BrokenProcessPool:
+                held.check()
+                pool.shutdown(wait=True)
+                pool = None
+                yield lost(item), True
     finally:
-        pool.shutdown(wait=True, cancel_futures=True)
+        if pool is not None:
+            pool.shutdown(wait=True, cancel_futures=True)
 
 
 def _pool(processes: int) -> ProcessPoolExecutor | None:
@@ -122,21 +165,42 @@ def _pool(processes: int) -> ProcessPoolExecutor | None:
 
 
 def _shared(
-    pool: ProcessPoolExecutor, work: Callable[[Given], Found], items: Iterator[Given], ahead: int, held: Brake
+    pool: ProcessPoolExecutor,
+    work: Callable[[Given], Found],
+    items: Iterator[Given],
+    ahead: int,
+    held: Brake,
+    under_way: "dict[Future[Found], Given]",
 ) -> Iterator[Found]:
-    under_way: set[Future[Found]] = set()
+    """What becomes of items in a pool. What is ``under_way`` when the pool breaks is in there: one of it broke the pool."""
     while True:
         if held.pulled:
-            under_way = {future for future in under_way if not future.cancel()}
+            for future in [future for future in under_way if future.cancel()]:
+                del under_way[future]
         else:
-            for item in islice(items, ahead - len(under_way)):
-                under_way.add(_submitted(pool, work, item))
+            _add_work(pool, work, islice(items, ahead - len(under_way)), under_way)
         if not under_way:
             break
-        finished, under_way = wait(under_way, return_when=FIRST_COMPLETED)
+        finished, _ = wait(under_way, return_when=FIRST_COMPLETED)
         for future in finished:
-            yield future.result()
+            found = future.result()
+            del under_way[future]
+            yield found
     held.check()
+
+
+def _add_work(
+    pool: ProcessPoolExecutor,
+    work: Callable[[Given], Found],
+    items: Iterable[Given],
+    under_way: "dict[Future[Found], Given]",
+) -> None:
+    for item in items:
+        future: Future[Found] = Future()
+        under_way[future] = item
+        submitted = _submitted(pool, work, item)
+        del under_way[future]
+        under_way[submitted] = item
 
 
 def _submitted(pool: ProcessPoolExecutor, work: Callable[[Given], Found], item: Given) -> "Future[Found]":

@@ -415,9 +415,7 @@ def led_out(content):
     "damage",
     [
         lambda _: b"",
-        lambda _: b"{}",
-        lambda _: b"\0\xff\n\n",
-        lambda _: b"[" * 100_000,
+        lambda _: b"\0" * 4096,
         lambda content: content.split(b"\n")[0] + b"\n" + b"[" * 100_000 + b"\nnull\n3\n[]\n{}\n",
         lambda content: b"somebody else's\n" + content,
         torn,
@@ -434,6 +432,87 @@ def test_damaged_state_costs_nothing_but_time(tmp_path, damage):
     assert (out / STATE).read_bytes() != wanted[STATE]
     assert "0 drawn" not in made(shelf, "--out", out)[1]
     assert files_in(out) == wanted
+
+
+@pytest.mark.parametrize(
+    ("name", "content"),
+    [
+        (STATE, b"{}"),
+        (STATE, b"\0\xff\n\n"),
+        (STATE, b"[" * 100_000),
+        ("rack.csv", b"my,own,table\n"),
+        ("rack-index.pdf", b"%PDF-1.4 mine"),
+        ("nest.csv", b"mine\n"),
+        (".rack-notes.part", b"mine"),
+        (".rack-my_notes.part", b"mine"),
+        (".rack-abcdefgh.part", b"mine"),
+    ],
+)
+def test_file_of_the_users_in_the_racks_folder_is_never_lost_and_nothing_is_drawn_in_vain(tmp_path, name, content):
+    out = filled(tmp_path / "own", "a")
+    (out / name).write_bytes(content)
+    kept, is_part = files_in(out), name.endswith(".part")
+    _, _, complaint = made(out, "--out", out, "--sheet", "600x300", "--format", "pdf,dxf", status=0 if is_part else 2)
+    assert files_in(out).items() >= kept.items()
+    if not is_part:
+        assert files_in(out) == kept
+        assert f"{name}: jigs did not write this file, so it stays; rename it" in complaint
+
+
+def test_drawing_of_the_users_costs_one_instrument_and_not_the_rack(tmp_path):
+    shelf, out = filled(tmp_path / "shelf", "a", "b"), filled(tmp_path / "out")
+    (out / "a-fork.pdf").write_bytes(b"%PDF-1.4 mine")
+    _, told, complaint = made(shelf, "--out", out, status=3)
+    assert told.startswith("1 drawn, 0 unchanged, 1 faulty")
+    assert "a-fork.pdf: jigs did not write this file" in complaint
+    assert (out / "a-fork.pdf").read_bytes() == b"%PDF-1.4 mine"
+    assert forks_of("b", out)
+
+
+@pytest.mark.parametrize("error", [MemoryError(), ZeroDivisionError("by nought"), RecursionError("too deep")])
+def test_error_of_one_file_is_that_files_and_the_others_are_drawn(tmp_path, monkeypatch, error):
+    from jigs.rack import work
+
+    def work_up_but_one(instrument):
+        if instrument.name == "The b":
+            raise error
+        return work_up(instrument)
+
+    shelf, out = filled(tmp_path / "shelf", "a", "b", "c"), tmp_path / "out"
+    monkeypatch.setattr(work, "work_up", work_up_but_one)
+    _, told, complaint = made(shelf, "--out", out, "--jobs", "1", status=3)
+    assert told.startswith("2 drawn, 0 unchanged, 1 faulty")
+    assert f"b.toml: jigs cannot draw this, through an error of its own ({type(error).__name__}" in complaint
+    assert "b.toml" in (out / "rack.csv").read_text(encoding="utf-8")
+    assert forks_of("a", out)
+    assert forks_of("c", out)
+
+
+def test_error_of_a_log_is_its_instruments_and_the_others_are_drawn(tmp_path, monkeypatch):
+    from jigs.rack import run as rack_run
+
+    def unreadable(path, *_):
+        if path.stem == "a":
+            raise MemoryError
+        return None, ()
+
+    shelf, out = filled(tmp_path / "shelf", "a", "b"), tmp_path / "out"
+    monkeypatch.setattr(rack_run, "last_reading", unreadable)
+    for told in ("1 drawn, 0 unchanged, 1 faulty", "0 drawn, 1 unchanged, 1 faulty"):
+        assert made(shelf, "--out", out, status=3)[1].startswith(told)
+
+
+def test_file_whose_process_ends_by_itself_is_faulty_and_the_others_are_drawn(tmp_path, monkeypatch):
+    from jigs.rack import run as rack_run
+
+    def ended(work, tasks, _jobs, _brake, lost):
+        return [lost(task) if task.source.stem == "b" else work(task) for task in tasks]
+
+    shelf, out = filled(tmp_path / "shelf", "a", "b"), tmp_path / "out"
+    monkeypatch.setattr(rack_run, "each", ended)
+    _, told, complaint = made(shelf, "--out", out, status=3)
+    assert told.startswith("1 drawn, 0 unchanged, 1 faulty")
+    assert "b.toml: the process that drew this ended by itself" in complaint
 
 
 def test_same_bytes_with_any_number_of_processes(tmp_path):
@@ -460,14 +539,14 @@ def test_lost_state_rewrites_no_file_that_is_as_it_should_be(tmp_path):
 def test_unfinished_files_of_a_killed_rack_are_deleted_and_no_others(tmp_path):
     shelf, out = filled(tmp_path / "shelf", "a"), tmp_path / "out"
     out.mkdir()
-    for name in (".rack-x1.part", ".x1.part", ".rack-x1", "rack-x1.part"):
-        (out / name).write_bytes(b"half")
+    halves = (b"", b"%PD", b"%PDF-1.6 half", b'<?xml version="1.0" half', b"name,source,scale_mm,half")
+    for n, half in enumerate(halves):
+        (out / f".rack-x_{n}abcd2.part").write_bytes(half)
+    others = {".x_0abcd2.part", ".rack-x_0abcd2", "rack-x_0abcd2.part"}
+    for name in others:
+        (out / name).write_bytes(b"%PDF-1.6 half")
     made(shelf, "--out", out)
-    assert {name for name, content in files_in(out).items() if content == b"half"} == {
-        ".x1.part",
-        ".rack-x1",
-        "rack-x1.part",
-    }
+    assert {name for name in files_in(out) if "x_" in name} == others
 
 
 def test_program_of_another_text_is_another_program(monkeypatch):

@@ -1,5 +1,6 @@
 """Files are replaced whole or not at all."""
 
+import inspect
 import os
 import signal
 import sys
@@ -11,9 +12,12 @@ from jigs.faults import InputFaults
 from jigs.system import interrupts, whole_files
 from jigs.system.whole_files import file_stem, write_all
 
+OLD = b"<svg old made by bridge-jigs and %PDF- /Creator (bridge-jigs)"
+"""What the program wrote before, with its marks."""
+
 
 def test_old_file_survives_when_a_later_one_cannot_be_written(tmp_path, monkeypatch):
-    (tmp_path / "a.pdf").write_bytes(b"old")
+    (tmp_path / "a.pdf").write_bytes(OLD)
     real = os.fsync
     calls = []
 
@@ -26,11 +30,11 @@ def test_old_file_survives_when_a_later_one_cannot_be_written(tmp_path, monkeypa
     monkeypatch.setattr(os, "fsync", full_disk)
     with pytest.raises(InputFaults, match="No space left"):
         write_all({"a.pdf": b"new", "b.svg": b"new"}, tmp_path)
-    assert {path.name: path.read_bytes() for path in tmp_path.iterdir()} == {"a.pdf": b"old"}
+    assert {path.name: path.read_bytes() for path in tmp_path.iterdir()} == {"a.pdf": OLD}
 
 
 def test_interrupted_writing_leaves_the_old_file_and_no_litter(tmp_path, monkeypatch):
-    (tmp_path / "a.pdf").write_bytes(b"old")
+    (tmp_path / "a.pdf").write_bytes(OLD)
 
     def stopped(_handle):
         raise KeyboardInterrupt
@@ -38,7 +42,7 @@ def test_interrupted_writing_leaves_the_old_file_and_no_litter(tmp_path, monkeyp
     monkeypatch.setattr(os, "fsync", stopped)
     with pytest.raises(KeyboardInterrupt):
         write_all({"a.pdf": b"new"}, tmp_path)
-    assert {path.name: path.read_bytes() for path in tmp_path.iterdir()} == {"a.pdf": b"old"}
+    assert {path.name: path.read_bytes() for path in tmp_path.iterdir()} == {"a.pdf": OLD}
 
 
 class Ended(BaseException):
@@ -75,7 +79,7 @@ def test_signal_at_any_line_leaves_both_files_old_or_both_new(tmp_path, number):
     try:
         for moment in count():
             for name in ("a.pdf", "b.svg"):
-                (tmp_path / name).write_bytes(b"old")
+                (tmp_path / name).write_bytes(OLD)
             try:
                 heard = written_with_a_signal(tmp_path, number, moment)
             except Ended:
@@ -89,7 +93,7 @@ def test_signal_at_any_line_leaves_both_files_old_or_both_new(tmp_path, number):
     assert heard is False, "a signal was lost"
     assert len(states) > 40
     for state in states:
-        assert state in ({"a.pdf": b"old", "b.svg": b"old"}, {"a.pdf": b"new", "b.svg": b"new"})
+        assert state in ({"a.pdf": OLD, "b.svg": OLD}, {"a.pdf": b"new", "b.svg": b"new"})
 
 
 def test_ctrl_c_pressed_twice_does_not_wait(tmp_path, monkeypatch):
@@ -130,7 +134,7 @@ def test_folder_made_for_nothing_is_removed_again(tmp_path, monkeypatch):
 
 
 def test_new_file_replaces_the_old_one_and_can_be_read_by_others(tmp_path):
-    (tmp_path / "a.pdf").write_bytes(b"old")
+    (tmp_path / "a.pdf").write_bytes(OLD)
     assert write_all({"a.pdf": b"new"}, tmp_path) == [tmp_path / "a.pdf"]
     assert (tmp_path / "a.pdf").read_bytes() == b"new"
     mask = os.umask(0)
@@ -143,3 +147,15 @@ def test_new_file_replaces_the_old_one_and_can_be_read_by_others(tmp_path):
 )
 def test_name_never_leads_out_of_the_folder(name, stem):
     assert file_stem(name) == stem
+
+
+def test_very_deep_folder_is_made_or_refused_in_a_sentence(tmp_path):
+    deep, before = tmp_path / "/".join("a" * 300), sys.getrecursionlimit()
+    sys.setrecursionlimit(len(inspect.stack(0)) + 150)
+    try:
+        assert write_all({"a.pdf": b"new"}, deep) == [deep / "a.pdf"]
+    finally:
+        sys.setrecursionlimit(before)
+    with pytest.raises(InputFaults, match="name too long"):
+        write_all({"a.pdf": b"new"}, tmp_path / "/".join("a" * 4000))
+    assert [path.name for path in tmp_path.iterdir()] == ["a"]

@@ -10,7 +10,7 @@ from jigs.cutting.cutter import COLOURS, HAIRLINE_MM, THICKEST_STOCK_MM, THINNES
 from jigs.drawing.items import CUT_LAYERS, Layer
 from jigs.faults import Fault, InputFaults, Place, Wrong
 from jigs.input.quantities import Length
-from jigs.input.tables import Section, read_section
+from jigs.input.tables import Section, read_section, unknown_keys
 from jigs.input.text import decode, parse_toml, read_bytes
 from jigs.system.user_folder import settings_path
 
@@ -96,7 +96,7 @@ def _settings() -> tuple[CutterKeys, dict[Layer, Pen]]:
     if not raw.strip():
         return CutterKeys(), {}
     data = parse_toml(decode(raw, source, _KIND, remedy), source, 'kerf = "0.2 mm"', remedy)
-    faults: list[Fault] = [words.unknown_table().at(Place(source, key=key)) for key in data if key != "cutter"]
+    faults = unknown_keys((key for key in data if key != "cutter"), lambda _: words.unknown_table(), Place(source))
     keys = read_section(CutterKeys, data.get("cutter", {}), {}, Place(source, "cutter"), faults)
     pens: dict[Layer, Pen] = {}
     for layer in CUT_LAYERS:

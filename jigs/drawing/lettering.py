@@ -5,6 +5,7 @@ Heights are those of capitals, as ISO 3098 gives them. Nothing here draws.
 
 import re
 import unicodedata
+from bisect import bisect_right
 from collections.abc import Callable
 from functools import cache, lru_cache
 from pathlib import Path
@@ -81,6 +82,7 @@ def shortened(text: str, height_mm: float, room_mm: float) -> str:
     """
     if width_mm(text, height_mm) <= room_mm:
         return text
+    text = text[: _as_long_as(text, height_mm, room_mm)]
     while text and width_mm(text + "…", height_mm) > room_mm:
         text = text[:-1]
     return text.rstrip() + "…"
@@ -92,17 +94,22 @@ def kept_ends(text: str, height_mm: float, room_mm: float, lines: int) -> list[s
     >>> kept_ends("A banjo with a long name, number 7", 2.5, 30.0, 2)
     ['A banjo with a', 'long…, number 7']
     """
-    laid = _broken(text, height_mm, room_mm)
-    cut = len(text)
+    cut, kept = len(text), text
+    laid = _broken(text, height_mm, room_mm, lines)
+    if len(laid) > lines:
+        plain = text.replace(" ", "")
+        ends = (_as_long_as(end, height_mm, lines * room_mm) for end in (plain, plain[::-1]))
+        cut = min(cut, sum(ends) + 2 + text.count(" "))
     while len(laid) > lines and cut > 2:
         cut -= 1
         head = cut - cut // 3
-        laid = _broken(f"{text[:head].rstrip()}…{text[len(text) - cut // 3 :]}", height_mm, room_mm)
-    return laid
+        kept = f"{text[:head].rstrip()}…{text[len(text) - cut // 3 :]}"
+        laid = _broken(kept, height_mm, room_mm, lines)
+    return laid if len(laid) <= lines else _broken(kept, height_mm, room_mm, len(kept))
 
 
-def _broken(text: str, height_mm: float, room_mm: float) -> list[str]:
-    """Lines as long as they may be, broken at a space where a line has one, else anywhere."""
+def _broken(text: str, height_mm: float, room_mm: float, most: int) -> list[str]:
+    """Lines as long as they may be, broken at a space where a line has one, else anywhere; no more than one beyond ``most``."""
     lines = [""]
     for word in text.split(" "):
         longer = f"{lines[-1]} {word}" if lines[-1] else word
@@ -111,11 +118,24 @@ def _broken(text: str, height_mm: float, room_mm: float) -> list[str]:
             continue
         lines += [word] if lines[-1] else []
         lines[-1] = word
-        while width_mm(lines[-1], height_mm) > room_mm and len(lines[-1]) > 1:
+        while len(lines) <= most and len(lines[-1]) > 1 and width_mm(lines[-1], height_mm) > room_mm:
             rest = lines[-1]
-            end = next(n for n in range(len(rest) - 1, 0, -1) if width_mm(rest[:n], height_mm) <= room_mm or n == 1)
+            end = max(1, min(len(rest) - 1, _as_long_as(rest, height_mm, room_mm)))
             lines[-1:] = [rest[:end], rest[end:]]
+        if len(lines) > most:
+            break
     return lines
+
+
+def _as_long_as(text: str, height_mm: float, room_mm: float) -> int:
+    """How many characters of a text fit into ``room_mm``, counted from its beginning."""
+    low, high = 0, 1
+    while high < len(text) and width_mm(text[:high], height_mm) <= room_mm:
+        low, high = high, 2 * high
+    return (
+        bisect_right(range(low + 1, min(high, len(text)) + 1), room_mm, key=lambda n: width_mm(text[:n], height_mm))
+        + low
+    )
 
 
 def writable(text: str) -> tuple[str, str]:

@@ -1,6 +1,6 @@
 """One table of a file that a user wrote, checked against its keys."""
 
-from collections.abc import Mapping, Set
+from collections.abc import Callable, Iterable, Mapping, Set
 from dataclasses import replace
 from typing import Any, TypeVar, get_args
 
@@ -17,6 +17,18 @@ class Section(BaseModel):
 
 
 Table = TypeVar("Table", bound=Section)
+
+_UNKNOWN = "extra_forbidden"
+MOST_NAMED = 10
+"""Unknown keys of a table that are named; more of them are counted, because it is another kind of file."""
+
+
+def unknown_keys(keys: Iterable[str], says: Callable[[str], Says], place: Place) -> list[Fault]:
+    """A fault for each of the first unknown keys, and one for all others; ``says``: what to say of one."""
+    unknown = list(keys)
+    more = len(unknown) - MOST_NAMED
+    named = [says(key).at(replace(place, key=key)) for key in unknown[:MOST_NAMED]]
+    return [*named, *([words.more_unknown_keys(more).at(place)] if more > 0 else [])]
 
 
 def read_section(
@@ -38,11 +50,15 @@ def read_section(
     try:
         return model.model_validate({**defaults, **given})
     except ValidationError as error:
-        wrong = set()
-        for detail in error.errors(include_url=False):
-            key, says = _says(model, detail, place.table)
-            wrong.add(key)
-            faults.append(says.at(replace(place, key=key)))
+        details = error.errors(include_url=False)
+        unknown = [str(detail["loc"][0]) for detail in details if detail["type"] == _UNKNOWN]
+        wrong = set(unknown)
+        for detail in details:
+            if detail["type"] != _UNKNOWN:
+                key, says = _says(model, detail, place.table)
+                wrong.add(key)
+                faults.append(says.at(replace(place, key=key)))
+        faults += unknown_keys(unknown, lambda key: words.unknown_key(key, model.model_fields), place)
     if wrong & essential:
         return None
     try:
@@ -63,8 +79,6 @@ def _says(model: type[Section], detail: Any, table: str) -> tuple[str, Says]:
             return (
                 (error.key or key, error.says) if isinstance(error, Wrong) else (key, words.otherwise_wrong(str(error)))
             )
-        case "extra_forbidden":
-            return key, words.unknown_key(key, model.model_fields)
         case "missing":
             return key, words.missing(Key(table, key, example))
         case "literal_error" | "enum":

@@ -237,6 +237,12 @@ def unknown_key(key: str, known: Iterable[str]) -> Says:
     return Says("unknown key", nearest(key, known), "key-unknown")
 
 
+def more_unknown_keys(count: int) -> Says:
+    """Unknown keys beyond those that are named."""
+    keys = "another unknown key" if count == 1 else f"{count} more unknown keys"
+    return Says(f"there {'is' if count == 1 else 'are'} {keys}", "check that this is the file you mean", "keys-unknown")
+
+
 def missing(key: Key) -> Says:
     """A key that its table must have, with an example of its value."""
     return Says("this is missing", ("write for instance ", key), "key-missing")

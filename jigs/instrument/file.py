@@ -11,7 +11,7 @@ from typing import Any
 
 from geometry.frets import OCTAVE_FRET
 from jigs.faults import Fault, InputFaults, Key, Place, Says, nearest
-from jigs.input.tables import Section, read_section
+from jigs.input.tables import Section, read_section, unknown_keys
 from jigs.input.text import decode, parse_toml, read_bytes
 from jigs.instrument import usual, words
 from jigs.instrument.cross_checks import (
@@ -56,13 +56,10 @@ def parse(raw: bytes, source: str, set_keys: SetKeys = NONE_SET, computed: bool 
 def from_data(data: Mapping[str, Any], source: str, computed: bool = False) -> Instrument:
     """Check an instrument file's data, as `parse` does. Raises `InputFaults` with all of its faults."""
     data = {key: value for key, value in data.items() if not (computed and key == "found")}
-    faults: list[Fault] = []
     kind = data.get("kind", "other")
     defaults = usual.KIND_DEFAULTS.get(kind if isinstance(kind, str) else "", usual.KIND_DEFAULTS["other"])
 
-    for key in data:
-        if key not in _KNOWN_KEYS:
-            faults.append(_where_it_belongs(key).at(Place(source, key=key)))
+    faults = unknown_keys((key for key in data if key not in _KNOWN_KEYS), _where_it_belongs, Place(source))
     head_data = {key: data[key] for key in data if key in Head.model_fields}
     head = read_section(Head, head_data, _head_defaults(data, defaults), Place(source), faults)
     parts: dict[str, Any] = {

@@ -38,9 +38,12 @@ from jigs.rack.work import (
 from jigs.system.whole_files import refuse_others
 from jigs.system.workers import Brake, Stopped, brake, each
 from jigs.templates.catalogue import CUT_FROM_STOCK, FOR_CUTTERS, NAMES
+from jigs.wording import some_of
 
 _SHEETS_WORTH_A_PROCESS = 4
 _PLAN = "nest"
+LONGEST_NAME = 200
+"""Of a rack, in characters: the index has two lines for it."""
 
 Progress: TypeAlias = Callable[[int, int], None]
 """Called with how many things of how many are done."""
@@ -74,6 +77,8 @@ class RackOrder:
         """Raises `InputFaults` for orders that lead to nothing, and for a name that cannot be printed."""
         if self.name is not None and not (self.name.strip() and self.name.isprintable()):
             raise words.no_name(self.name).refusal(Place(option="name"))
+        if self.name is not None and len(self.name) > LONGEST_NAME:
+            raise words.long_name(len(self.name), LONGEST_NAME).refusal(Place(option="name"))
         templates, formats = self.order.templates, self.order.formats
         if self.stock is not None and not CUT_FROM_STOCK & set(templates):
             parts = [name for name in NAMES if name in CUT_FROM_STOCK]
@@ -164,7 +169,7 @@ def _faults(run: _Run) -> tuple[Fault, ...]:
 def _called(places: Sequence[str]) -> str:
     """What the rack is called by default: as its folders are."""
     folders = [Path(place).resolve().name for place in places if Path(place).is_dir()]
-    return ", ".join(filter(None, folders)) or words.UNNAMED
+    return some_of([name for name in folders if name]) or words.UNNAMED
 
 
 def _left_over(run: _Run) -> tuple[str, ...]:

@@ -49,6 +49,12 @@ def no_name(name: str) -> Says:
     return Says(f"{shown(name)} is not a name that can be printed", remedy, "rack-name")
 
 
+def long_name(count: int, most: int) -> Says:
+    """A name of the rack that no index has room for."""
+    remedy = (f"write up to {most}, or remove ", Option("name"), " for the folder's name")
+    return Says(f"this name has {count} characters", remedy, "rack-name-long")
+
+
 # ---- files and folders
 
 

@@ -13,8 +13,9 @@ from typing import Any
 
 from jigs.faults import Fault, InputFaults, Place
 from jigs.input.rows import csv_lines
+from jigs.input.tables import MOST_NAMED, unknown_keys
 from jigs.input.text import decode, parse_toml, read_bytes
-from jigs.input.words import unknown_key
+from jigs.input.words import more_unknown_keys, unknown_key
 from jigs.readings import fault_words as words
 from jigs.readings.checked import MOST_READINGS, Row, whole
 
@@ -77,7 +78,8 @@ def _head_faults(columns: Sequence[str], place: Place) -> list[Fault]:
 
 
 def _toml_rows(data: Mapping[str, Any], source: str) -> list[Row]:
-    faults = [unknown_key(key, ["readings"]).at(Place(source, key=key)) for key in data if key != "readings"]
+    top = (key for key in data if key != "readings")
+    faults = unknown_keys(top, lambda key: unknown_key(key, ["readings"]), Place(source))
     given = data.get("readings")
     if not isinstance(given, list) or not given or not all(isinstance(one, Mapping) for one in given):
         faults.append(words.no_tables(given is None).at(Place(source, key="readings")))
@@ -87,7 +89,10 @@ def _toml_rows(data: Mapping[str, Any], source: str) -> list[Row]:
     rows: list[Row] = []
     for n, table in enumerate(given, 1):
         place = Place(source, "readings", row=n)
-        unknown = tuple(words.unknown_entry_key(key, COLUMNS) for key in table if key not in COLUMNS)
+        others = [key for key in table if key not in COLUMNS]
+        unknown = tuple(words.unknown_entry_key(key, COLUMNS) for key in others[:MOST_NAMED])
+        if len(others) > MOST_NAMED:
+            unknown += (more_unknown_keys(len(others) - MOST_NAMED),)
         known = {key: value for key, value in table.items() if key in COLUMNS}
         rows.append(Row(_with_string(place, known), **known, unreadable=unknown))
     return rows

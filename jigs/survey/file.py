@@ -26,6 +26,7 @@ from geometry.survey import LEAST_REPEATS, RULE_READING_ERROR_MM, Survey, survey
 from jigs.faults import Fault, InputFaults, Place, Says, Wrong
 from jigs.input.quantities import Length, has_no_unit
 from jigs.input.rows import csv_lines
+from jigs.input.tables import unknown_keys
 from jigs.input.text import decode, parse_toml, read_bytes
 from jigs.input.words import FRACTION_WITHOUT_UNIT, unknown_key
 from jigs.survey import fault_words as words
@@ -186,7 +187,8 @@ def _is_length(cell: str) -> bool:
 
 
 def _toml_rows(data: Mapping[str, Any], source: str, faults: list[Fault]) -> list[Row]:
-    faults += (unknown_key(key, KEYS).at(Place(source, key=key)) for key in data if key not in KEYS)
+    unknown = (key for key in data if key not in KEYS)
+    faults += unknown_keys(unknown, lambda key: unknown_key(key, KEYS), Place(source))
     given = data.get("frets")
     if not isinstance(given, list) or not given or not all(isinstance(row, list) for row in given):
         faults.append(words.no_rows(given is None).at(Place(source, key="frets")))

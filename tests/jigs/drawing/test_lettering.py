@@ -1,5 +1,6 @@
 """The typeface as it is measured, broken into lines and shortened, against the font file's own outlines."""
 
+import time
 from itertools import pairwise
 
 import pytest
@@ -14,6 +15,7 @@ from jigs.drawing.lettering import (
     MISSING,
     em_mm,
     face,
+    kept_ends,
     runs_leftward,
     shortened,
     width_mm,
@@ -115,3 +117,14 @@ def test_letters_from_right_to_left_are_seen(text):
 @pytest.mark.parametrize("text", ["", "Loan 7 ♯", "Ж琴", "٣"])
 def test_other_letters_and_all_digits_run_rightward(text):
     assert not runs_leftward(text)
+
+
+@pytest.mark.parametrize("text", ["x" * 20_000, "ab " * 1_000, " " * 20_000 + "x", "name " + "i" * 20_000])
+def test_endless_text_is_shortened_at_once_and_keeps_its_end(text):
+    begun = time.process_time()
+    lines = kept_ends(text, 2.5, 180.0, 2)
+    assert time.process_time() - begun < 5
+    assert len(lines) <= 2
+    assert all(width_mm(line, 2.5) <= 180.0 for line in lines)
+    assert lines[-1][-1] == text[-1] or text[-1] == " "
+    assert width_mm(shortened(text, 2.5, 180.0), 2.5) <= 180.0

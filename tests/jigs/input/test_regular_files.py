@@ -1,4 +1,4 @@
-"""A pipe or a device that has an instrument's name is refused at once: nobody waits for ever. What a shell hands over is read."""
+"""A pipe or a device with the name of a file is refused at once: nobody waits for ever. What a shell hands over is read."""
 
 import os
 import signal

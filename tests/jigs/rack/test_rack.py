@@ -190,6 +190,21 @@ def test_order_that_leads_to_nothing_is_refused_and_nothing_is_written(tmp_path,
     assert expected in complaint
 
 
+def test_endless_name_of_a_rack_is_refused_at_once_and_a_long_one_is_kept_short(tmp_path):
+    shelf, out = filled(tmp_path / "shelf", "a"), tmp_path / "out"
+    _, _, complaint = made(shelf, "--out", out, "--name", "x" * 20_000, status=2)
+    assert "--name: this name has 20000 characters; write up to 200" in complaint
+    assert not out.exists()
+    made(shelf, "--out", out, "--name", "x" * 200)
+
+
+def test_rack_of_many_folders_is_called_by_the_first_of_them(tmp_path):
+    from jigs.rack.run import _called
+
+    folders = [filled(tmp_path / f"{n}{'x' * 100}", "a") for n in range(40)]
+    assert _called([str(folder) for folder in folders]).endswith(" and 37 more")
+
+
 def test_fault_in_an_option_says_which_instrument_it_does_not_suit(tmp_path):
     shelf = filled(tmp_path / "shelf", "a")
     (shelf / "banjo.toml").write_text(preset_text("banjo"), encoding="utf-8")

@@ -150,12 +150,13 @@ def _ways(sizes: Sequence[_Box], room: Sequence[int]) -> Iterator[_Packing]:
     """Every way of packing in turn, the most promising first."""
     import rectpack
 
-    whole, first = rectpack.PackingBin.Global, rectpack.PackingBin.BFF
-    for pack in (rectpack.MaxRectsBssf, rectpack.MaxRectsBaf):
-        yield _by_rectpack(sizes, room, whole, pack, rectpack.SORT_AREA)
-    for pack in (rectpack.MaxRectsBssf, rectpack.MaxRectsBaf, rectpack.MaxRectsBl, rectpack.MaxRectsBlsf):
+    from jigs.cutting import packing
+
+    for way in (packing.Bssf, packing.Baf):
+        yield packing.best_of_all(sizes, room, way)
+    for way in (packing.Bssf, packing.Baf, packing.Bl, packing.Blsf):
         for sort in (rectpack.SORT_AREA, rectpack.SORT_LSIDE, rectpack.SORT_SSIDE, rectpack.SORT_PERI):
-            yield _by_rectpack(sizes, room, first, pack, sort)
+            yield packing.first_that_fits(sizes, room, way, sort)
     for lie in (_as_it_is, _lying, _upright):
         yield _on_shelves(sizes, room, lie)
 
@@ -170,18 +171,6 @@ def _lying(box: _Box) -> _Box:
 
 def _upright(box: _Box) -> _Box:
     return min(box), max(box)
-
-
-def _by_rectpack(sizes: Sequence[_Box], room: Sequence[int], choose: object, pack: object, sort: object) -> _Packing:
-    import rectpack
-
-    packer = rectpack.newPacker(rectpack.PackingMode.Offline, choose, pack, sort, rotation=True)
-    packer.add_bin(*room, count=math.inf)
-    for n, size in enumerate(sizes):
-        packer.add_rect(*size, n)
-    packer.pack()
-    packing: _Packing = packer.rect_list()
-    return packing
 
 
 def _on_shelves(sizes: Sequence[_Box], room: Sequence[int], lie: Callable[[_Box], _Box]) -> _Packing:

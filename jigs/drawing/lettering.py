@@ -109,7 +109,7 @@ def kept_ends(text: str, height_mm: float, room_mm: float, lines: int) -> list[s
 
 
 def _broken(text: str, height_mm: float, room_mm: float, most: int) -> list[str]:
-    """Lines as long as they may be, broken at a space where a line has one, else anywhere; no more than one beyond ``most``."""
+    """Lines as long as they may be, broken at a space where a line has one, else anywhere; at most one over ``most``."""
     lines = [""]
     for word in text.split(" "):
         longer = f"{lines[-1]} {word}" if lines[-1] else word

@@ -9,6 +9,7 @@ import re
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import NamedTuple, Self, TypeAlias, TypeVar
+from unicodedata import category
 
 LONGEST_PART = 500
 _ARGUMENTS = {"template": "TEMPLATE", "preset": "NAME", "printer-name": "NAME", "table": "TABLE", "sound": "SOUND"}
@@ -230,8 +231,23 @@ def on_one_line(text: str) -> str:
     >>> on_one_line("a\\nb")
     'a\\\\nb'
     """
-    plain = "".join(char if char.isprintable() else repr(char)[1:-1] for char in text)
+    plain = "".join(char if char.isprintable() else _escaped(char) for char in text)
     return plain if len(plain) <= LONGEST_PART else plain[:LONGEST_PART] + "…"
+
+
+def printable(text: str) -> str:
+    """Text with any space, but without control characters, line breaks and bytes that are no text.
+
+    >>> printable("a\x1b[31m\udcff"), printable("5\N{NO-BREAK SPACE}mm") == "5\N{NO-BREAK SPACE}mm"
+    ('a\\x1b[31m\\udcff', True)
+    """
+    if text.isprintable():
+        return text
+    return "".join(char if char.isprintable() or category(char) == "Zs" else _escaped(char) for char in text)
+
+
+def _escaped(char: str) -> str:
+    return repr(char)[1:-1]
 
 
 def nearest(word: str, known: Iterable[str]) -> str:

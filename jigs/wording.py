@@ -1,9 +1,14 @@
 """Signs, lists and columns, as every room writes them for people to read."""
 
 import math
+import re
 from collections.abc import Iterable, Sequence
 
 from geometry.lengths import MM_PER_INCH, round_half_up
+from jigs.faults import printable
+
+_FORMULAS = ("=", "+", "-", "@")
+_NUMBER = re.compile(r"[+-]?\d+(\.\d+)?([eE][+-]?\d+)?", re.ASCII)
 
 
 def signed(value: float, decimals: int) -> str:
@@ -57,17 +62,24 @@ def in_columns(rows: Sequence[Sequence[str]], sides: str = ">") -> list[str]:
 
 
 def csv_text(rows: Iterable[Sequence[object]]) -> str:
-    """Rows as CSV, a line each.
+    """Rows as CSV, a line each. A text that a spreadsheet would work out as a formula gets an apostrophe before it.
 
-    >>> csv_text([("part", "mm"), ("nut, bone", 0.4)]).splitlines()
-    ['part,mm', '"nut, bone",0.4']
+    >>> csv_text([("part", "mm"), ("nut, bone", 0.4), ("=1+2", "-0.62")]).splitlines()
+    ['part,mm', '"nut, bone",0.4', "'=1+2,-0.62"]
     """
     import csv
     import io
 
     text = io.StringIO()
-    csv.writer(text, lineterminator="\n").writerows(rows)
+    csv.writer(text, lineterminator="\n").writerows(map(_cell, row) for row in rows)
     return text.getvalue()
+
+
+def _cell(value: object) -> object:
+    if not isinstance(value, str):
+        return value
+    text = printable(value)
+    return f"'{text}" if text.startswith(_FORMULAS) and not _NUMBER.fullmatch(text) else text
 
 
 def unbroken(text: str, *phrases: str) -> str:

@@ -74,6 +74,13 @@ def opened(instrument: str, set_keys: "SetKeys", computed: bool = False) -> "Wor
         return work_up(open_instrument(instrument, set_keys, computed))
 
 
+def say(text: str, err: bool = False) -> None:
+    """Print lines of text in which there may be a file's name, whatever characters that has."""
+    from jigs.faults import printable
+
+    click.echo("\n".join(map(printable, text.split("\n"))), err=err)
+
+
 def print_faults(faults: "Iterable[Fault]") -> None:
     """Print what is wrong, a line each, on standard error; keys and options by their names in the file and here."""
     for fault in faults:
@@ -97,7 +104,7 @@ def write(files: Mapping[str, bytes], out: str, err: bool = False) -> None:
     from jigs.system.whole_files import write_all
 
     for path in write_all(files, Path(out)):
-        click.echo(f"wrote {path}", err=err)
+        say(f"wrote {path}", err)
 
 
 def headline(workup: "Workup") -> None:

@@ -5,7 +5,7 @@ from typing import Any
 import click
 
 from jigs.cli import completion
-from jigs.cli.common import guarded, warn
+from jigs.cli.common import guarded, say, warn
 
 
 @click.command()
@@ -71,4 +71,4 @@ def keep(instrument: str, printer: str | None, **given: Any) -> None:
     kept = keep_place(instrument, Given(print_share=share, **given), datetime.date.today())
     warn(kept.workup.notes)
     for line in keep_words.kept_in_words(kept.workup, kept.before, kept.on_paper, instrument, kept.zero):
-        click.echo(line)
+        say(line)

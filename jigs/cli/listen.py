@@ -8,7 +8,7 @@ import click
 
 from jigs.cli import completion
 from jigs.cli.bench_options import outcome_options, place_option, touch_option, wanted_picture
-from jigs.cli.common import guarded, opened, warn
+from jigs.cli.common import guarded, opened, say, warn
 from jigs.cli.words import DRAWS_HEARD, HEARD_FRETS, recording, seconds_without_recording
 
 if TYPE_CHECKING:
@@ -66,7 +66,7 @@ def listen(**given: Any) -> None:
         wrote = run.draw_heard(advice, listened, picture)
     warn((*workup.notes, *note_words.notes(advice)))
     for path in wrote:
-        click.echo(f"wrote {path}", err=given["as_json"])
+        say(f"wrote {path}", given["as_json"])
     if given["as_json"]:
         click.echo(as_json(advice, heard_dict(listened)), nl=False)
     else:

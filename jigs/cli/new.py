@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from jigs.cli import completion
-from jigs.cli.common import ANYTHING_ELSE, guarded, headline, print_faults, warn
+from jigs.cli.common import ANYTHING_ELSE, guarded, headline, print_faults, say, warn
 
 if TYPE_CHECKING:
     from jigs.instrument.asking import Answers, Question
@@ -45,8 +45,8 @@ def new(file: str) -> None:
     warn(workup.notes)
     if answers.not_own:
         click.echo(words.still_the_presets(answers.not_own))
-    click.echo(f"wrote {path}")
-    click.echo(words.next_step(file))
+    say(f"wrote {path}")
+    say(words.next_step(file))
 
 
 def _conversation(answers: "Answers") -> "tuple[Answers, Workup]":

@@ -6,7 +6,7 @@ from itertools import chain
 
 import click
 
-from jigs.cli.common import guarded, json_option, warn, write
+from jigs.cli.common import guarded, json_option, say, warn, write
 from jigs.cli.draw_options import format_option, out_option, paper_option
 from jigs.cli.meant import Group
 from jigs.cli.words import FOLDER, TO_PRINT
@@ -125,7 +125,7 @@ def add(
     warn(tuple(notes(added)))
     for line in in_lines(added):
         click.echo(line)
-    click.echo(f"kept in {path}")
+    say(f"kept in {path}")
 
 
 @printer.command("list")
@@ -175,7 +175,7 @@ def remove(name: str) -> None:
     """Forget the printer NAME."""
     from jigs.printers.kept import remove as forget
 
-    click.echo(f"removed {forget(name)}")
+    say(f"removed {forget(name)}")
 
 
 @printer.command()

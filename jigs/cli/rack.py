@@ -18,6 +18,7 @@ from jigs.cli.common import (
     json_option,
     print_faults,
     print_missing,
+    say,
     warn,
 )
 from jigs.cli.draw_options import (
@@ -106,7 +107,10 @@ def rack(
     except WorkerLost:
         _end(words.worker_lost())
     warn((*order.order.notes, *report.notes))
-    click.echo(report_as_json(report) if as_json else "\n".join([*in_lines(report), ""]), nl=False)
+    if as_json:
+        click.echo(report_as_json(report), nl=False)
+    else:
+        say("\n".join(in_lines(report)))
     print_missing(report.missing)
     if report.faults or report.missing:
         _leave(report.faults, SOME_MISSING)

@@ -6,7 +6,7 @@ import click
 
 from jigs.cli import completion
 from jigs.cli.bench_options import outcome_options, place_option, touch_option, wanted_picture
-from jigs.cli.common import guarded, opened, warn
+from jigs.cli.common import guarded, opened, say, warn
 from jigs.cli.words import DRAWS_LOG, FROM_FRETS
 
 _ORDER = "jigs.order"
@@ -69,14 +69,14 @@ def readings(ctx: click.Context, **given: Any) -> None:
     tones = _in_order(ctx)
     if log is not None and picture is not None and not tones and given["file"] is None:
         for path in run.draw_log(workup, log, picture):
-            click.echo(f"wrote {path}")
+            say(f"wrote {path}")
         return
     errors = given["tuner_error"], given["touch_error"]
     advice = run.advice(workup, tones, given["file"], given["stands_at"], errors, given["diagnose"], log)
     wrote = [] if log is None else run.keep(advice, log, picture)
     warn((*workup.notes, *note_words.notes(advice)))
     for path in wrote:
-        click.echo(f"wrote {path}", err=given["as_json"])
+        say(f"wrote {path}", given["as_json"])
     click.echo(as_json(advice) if given["as_json"] else words.as_table(advice), nl=False)
 
 

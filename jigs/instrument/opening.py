@@ -1,5 +1,6 @@
 """An instrument by its file's name or its preset's."""
 
+import hashlib
 from pathlib import Path
 
 from jigs.faults import InputFaults, Place
@@ -8,6 +9,9 @@ from jigs.instrument.file import load, parse
 from jigs.instrument.instrument import Instrument
 from jigs.instrument.set_keys import NONE_SET, SetKeys
 from jigs.system.whole_files import file_stem
+
+_LONGEST_STEM_BYTES, _KEPT_BYTES, _MARK_DIGITS = 180, 150, 8
+"""The names of the drawings go on from it, and most systems take 255 bytes."""
 
 PRESETS = Path(__file__).parent / "presets"
 
@@ -54,7 +58,15 @@ def _is_there(path: Path) -> bool:
 def stem_for(file_or_preset: str) -> str:
     """How the files of an instrument begin: as its own file does, or as the preset is called.
 
+    A name to which a system could add no ending keeps its beginning, and gets a mark by which it differs from others.
+
     >>> stem_for("shelf/Mine 2.toml"), stem_for("tenor-banjo")
     ('mine-2', 'tenor-banjo')
+    >>> stem_for("x" * 246 + ".toml")[-10:], len(stem_for("x" * 246 + ".toml"))
+    ('x-8cc53d63', 159)
     """
-    return file_stem(Path(file_or_preset).stem)
+    stem = file_stem(Path(file_or_preset).stem)
+    raw = stem.encode()
+    if len(raw) <= _LONGEST_STEM_BYTES:
+        return stem
+    return f"{raw[:_KEPT_BYTES].decode(errors='ignore').rstrip('-')}-{hashlib.sha256(raw).hexdigest()[:_MARK_DIGITS]}"

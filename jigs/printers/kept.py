@@ -54,9 +54,9 @@ def _path(name: str, place: Place) -> Path:
 
 
 def known() -> list[str]:
-    """The names of all files, damaged ones among them."""
+    """The names of all files, damaged ones among them, but none that is no text: no printer is called so."""
     try:
-        return sorted(path.stem for path in folder().glob(f"*{_SUFFIX}"))
+        return sorted(path.stem for path in folder().glob(f"*{_SUFFIX}") if path.stem.isprintable())
     except OSError:
         return []
 

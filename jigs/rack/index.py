@@ -15,6 +15,7 @@ from jigs.drawing.items import Anchor, Drawing, Line, Role, Text, drawing, parag
 from jigs.drawing.lettering import LINE_STEP, MEDIUM, SMALL, width_mm, wrapped, writable
 from jigs.drawing.room import Room
 from jigs.export.files import page_files
+from jigs.faults import printable
 from jigs.rack import words
 from jigs.rack.corrections import KindCorrections, by_kind
 from jigs.rack.report import Item, faults_in_short, missing_in_short
@@ -273,7 +274,7 @@ def _reasons(heading: str, of: Sequence[tuple[str, str]], width: float) -> Itera
     if of:
         yield paragraph([heading], 0.0, 2 * _PAD, MEDIUM)
     for source, reason in of:
-        yield paragraph(_broken(f"{source}: {reason}", width), 0.0, _PAD, SMALL)
+        yield paragraph(_broken(f"{printable(source)}: {reason}", width), 0.0, _PAD, SMALL)
 
 
 def _corrections(kinds: Sequence[KindCorrections], width: float) -> Iterator[Drawing]:

@@ -195,8 +195,9 @@ def _as_laid(place: Placed) -> Mapping[str, Any]:
 
 
 def as_json(report: Report) -> str:
-    """The report as one JSON object."""
-    return json.dumps(as_dict(report), indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+    """The report as one JSON object. Bytes of a file's name that are no text are escaped, as JSON has it."""
+    text = json.dumps(as_dict(report), indent=2, ensure_ascii=False, allow_nan=False)
+    return text.encode(errors="backslashreplace").decode() + "\n"
 
 
 def in_lines(report: Report) -> list[str]:

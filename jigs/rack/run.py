@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import TypeAlias
 
 from jigs.cutting.nesting import Nest, PartBox, Placed, Stock, nested, why_too_large
-from jigs.faults import Fault, InputFaults, Place, Says
+from jigs.faults import Fault, InputFaults, Place, Says, printable
 from jigs.instrument.set_keys import NONE_SET, SetKeys
 from jigs.press.missing import Missing
 from jigs.press.order import Order
@@ -169,7 +169,7 @@ def _faults(run: _Run) -> tuple[Fault, ...]:
 def _called(places: Sequence[str]) -> str:
     """What the rack is called by default: as its folders are."""
     folders = [Path(place).resolve().name for place in places if Path(place).is_dir()]
-    return some_of([name for name in folders if name]) or words.UNNAMED
+    return some_of([printable(name) for name in folders if name]) or words.UNNAMED
 
 
 def _left_over(run: _Run) -> tuple[str, ...]:

@@ -67,7 +67,7 @@ def digest(*parts: bytes | str) -> str:
     """A hash of parts, each with its length, so that nothing can move from one to the next."""
     whole = hashlib.sha256()
     for part in parts:
-        raw = part.encode() if isinstance(part, str) else part
+        raw = part.encode(errors="surrogatepass") if isinstance(part, str) else part
         whole.update(f"{len(raw)}:".encode())
         whole.update(raw)
     return whole.hexdigest()
@@ -181,7 +181,7 @@ def remembered(folder: Path) -> dict[str, Record]:
 
 def _line(what: str, record: Record) -> bytes:
     data = {"what": what, "key": record.key, "files": record.files, "older": record.older, "more": record.more}
-    return _checked(json.dumps(data, ensure_ascii=False, allow_nan=False).encode() + b"\n")
+    return _checked(json.dumps(data, ensure_ascii=False, allow_nan=False).encode(errors="backslashreplace") + b"\n")
 
 
 def _checked(body: bytes) -> bytes:

@@ -9,6 +9,7 @@ one go at the end of the file, wherever that is by then. The line is on the disk
 file is ever written again. A file with anything but such lines is refused.
 """
 
+import errno
 import json
 import math
 import os
@@ -238,6 +239,8 @@ def read(path: Path) -> tuple[Step, ...]:
             raise words.log_without_folder().refusal(Place(str(path))) from None
         return ()
     except (OSError, ValueError) as error:
+        if isinstance(error, OSError) and error.errno == errno.ENAMETOOLONG:
+            return ()
         raise _refused(path, error, words.log_unreadable) from None
     try:
         return _steps(path, _bytes(path, handle))

@@ -6,6 +6,7 @@ can add one at the same time. Each file is complete before it gets its name, and
 
 from collections.abc import Iterator
 from dataclasses import replace
+from itertools import count
 from pathlib import Path
 from typing import Annotated
 
@@ -25,7 +26,7 @@ from jigs.system.whole_files import file_stem, write_own
 
 _KIND = "printer's file"
 _AN_OPTION = Place(option="printer")
-_SUFFIX = ".toml"
+_SUFFIX, _ASIDE = ".toml", ".old"
 _SIDE = Length(50, 5000)
 _READ = Length(40, 8000, listed=True)
 
@@ -54,7 +55,7 @@ def _path(name: str, place: Place) -> Path:
 
 
 def known() -> list[str]:
-    """The names of all files, damaged ones among them, but none that is no text: no printer is called so."""
+    """The names of all files, damaged ones among them, but none with characters that a name cannot have."""
     try:
         return sorted(path.stem for path in folder().glob(f"*{_SUFFIX}") if path.stem.isprintable())
     except OSError:
@@ -125,6 +126,8 @@ def save(printer: Printer, in_place: bool) -> Path:
     if path.exists() and not in_place:
         raise taken
     try:
+        if in_place:
+            _set_aside(path)
         write_own(as_text(printer).encode(), path, over=in_place)
     except FileExistsError:
         raise taken from None
@@ -134,15 +137,27 @@ def save(printer: Printer, in_place: bool) -> Path:
 
 
 def remove(name: str) -> Path:
-    """Forget a printer, damaged or not. Raises `InputFaults` if there is none."""
+    """Forget a printer, damaged or not; a file from elsewhere is only renamed. Raises `InputFaults` if there is none."""
     path = _existing(name, AS_NAME)
     try:
-        path.unlink()
+        if _set_aside(path) is None:
+            path.unlink()
     except FileNotFoundError:
         raise words.just_removed(name).refusal(AS_NAME) from None
     except OSError as error:
         raise words.not_removable(str(error.strerror)).refusal(Place(str(path))) from None
     return path
+
+
+def _set_aside(path: Path) -> Path | None:
+    """Rename a file in which there is no mark of a printer's: nothing is lost. Its new name, or None. Raises OSError."""
+    if not path.is_file():
+        return None
+    raw = path.read_bytes()
+    if KEPT_BY.encode() in raw or all(option.encode() in raw for option in SPANS) or not raw.strip(b"\0 \r\n"):
+        return None
+    aside = next(one for n in count(1) if not (one := path.with_name(f"{path.name}.{n}{_ASIDE}")).exists())
+    return path.rename(aside)
 
 
 def as_text(printer: Printer) -> str:

@@ -145,7 +145,7 @@ def _content(folder: Path) -> bytes:
 
 
 def _own_content(folder: Path) -> bytes:
-    """The state's file, however damaged. Raises `InputFaults` for a file of that name that is no rack's."""
+    """The state's file, however damaged. Raises `InputFaults` for a file of that name from elsewhere."""
     content = _content(folder)
     if content.strip(b"\0 \r\n") and _HEADING not in content and not _known(_HEADING + content):
         raise anothers_file().refusal(Place(str(folder / NAME)))

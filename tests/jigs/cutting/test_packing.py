@@ -1,4 +1,4 @@
-"""The quick packing is the library's own: whoever nests the same parts again finds them where they lay."""
+"""The quick packing is the library's own: if you nest the same parts again, they lie where they lay."""
 
 import random
 

@@ -272,6 +272,26 @@ def test_damaged_printer_can_be_removed():
     assert run("printer", "list")[1] == ""
 
 
+@pytest.mark.parametrize("command", [("remove", "laser"), ("add", "laser", *GOOD, "--replace")])
+def test_file_of_the_users_among_the_printers_is_renamed_and_never_lost(command):
+    add("laser", *GOOD)
+    (folder() / "laser.toml").write_text("my notes")
+    (folder() / "laser.toml.1.old").write_text("older notes")
+    assert run("printer", *command)[0] == 0
+    assert (folder() / "laser.toml.2.old").read_text() == "my notes"
+    assert (folder() / "laser.toml.1.old").read_text() == "older notes"
+    assert (folder() / "laser.toml").exists() == (command[0] == "add")
+
+
+def test_name_that_is_not_text_among_the_printers_files_hides_no_printer():
+    add("laser", *GOOD)
+    (folder() / os.fsdecode(b"\xff.toml")).write_text("x")
+    status, shown, _ = run("printer", "list")
+    assert status == 0
+    assert "laser" in shown
+    assert run("draw", "banjo", "--printer", "leser")[0] == 2
+
+
 def test_processes_that_add_at_once_lose_nothing():
     """Real processes, started together: four printers of their own, and four that want the same name."""
     names = [*(f"own {n}" for n in range(4)), *["shared"] * 4]

@@ -477,8 +477,8 @@ def test_file_of_the_users_in_the_racks_folder_is_never_lost_and_nothing_is_draw
 def test_drawing_of_the_users_costs_one_instrument_and_not_the_rack(tmp_path):
     shelf, out = filled(tmp_path / "shelf", "a", "b"), filled(tmp_path / "out")
     (out / "a-fork.pdf").write_bytes(b"%PDF-1.4 mine")
-    _, told, complaint = made(shelf, "--out", out, status=3)
-    assert told.startswith("1 drawn, 0 unchanged, 1 faulty")
+    _, shown, complaint = made(shelf, "--out", out, status=3)
+    assert shown.startswith("1 drawn, 0 unchanged, 1 faulty")
     assert "a-fork.pdf: jigs did not write this file" in complaint
     assert (out / "a-fork.pdf").read_bytes() == b"%PDF-1.4 mine"
     assert forks_of("b", out)
@@ -495,8 +495,8 @@ def test_error_of_one_file_is_that_files_and_the_others_are_drawn(tmp_path, monk
 
     shelf, out = filled(tmp_path / "shelf", "a", "b", "c"), tmp_path / "out"
     monkeypatch.setattr(work, "work_up", work_up_but_one)
-    _, told, complaint = made(shelf, "--out", out, "--jobs", "1", status=3)
-    assert told.startswith("2 drawn, 0 unchanged, 1 faulty")
+    _, shown, complaint = made(shelf, "--out", out, "--jobs", "1", status=3)
+    assert shown.startswith("2 drawn, 0 unchanged, 1 faulty")
     assert f"b.toml: jigs cannot draw this, through an error of its own ({type(error).__name__}" in complaint
     assert "b.toml" in (out / "rack.csv").read_text(encoding="utf-8")
     assert forks_of("a", out)
@@ -513,8 +513,8 @@ def test_error_of_a_log_is_its_instruments_and_the_others_are_drawn(tmp_path, mo
 
     shelf, out = filled(tmp_path / "shelf", "a", "b"), tmp_path / "out"
     monkeypatch.setattr(rack_run, "last_reading", unreadable)
-    for told in ("1 drawn, 0 unchanged, 1 faulty", "0 drawn, 1 unchanged, 1 faulty"):
-        assert made(shelf, "--out", out, status=3)[1].startswith(told)
+    for shown in ("1 drawn, 0 unchanged, 1 faulty", "0 drawn, 1 unchanged, 1 faulty"):
+        assert made(shelf, "--out", out, status=3)[1].startswith(shown)
 
 
 def test_file_whose_process_ends_by_itself_is_faulty_and_the_others_are_drawn(tmp_path, monkeypatch):
@@ -525,8 +525,8 @@ def test_file_whose_process_ends_by_itself_is_faulty_and_the_others_are_drawn(tm
 
     shelf, out = filled(tmp_path / "shelf", "a", "b"), tmp_path / "out"
     monkeypatch.setattr(rack_run, "each", ended)
-    _, told, complaint = made(shelf, "--out", out, status=3)
-    assert told.startswith("1 drawn, 0 unchanged, 1 faulty")
+    _, shown, complaint = made(shelf, "--out", out, status=3)
+    assert shown.startswith("1 drawn, 0 unchanged, 1 faulty")
     assert "b.toml: the process that drew this ended by itself" in complaint
 
 

@@ -238,8 +238,8 @@ def on_one_line(text: str) -> str:
 def printable(text: str) -> str:
     """Text with any space, but without control characters, line breaks and bytes that are no text.
 
-    >>> printable("a\x1b[31m\udcff"), printable("5\N{NO-BREAK SPACE}mm") == "5\N{NO-BREAK SPACE}mm"
-    ('a\\x1b[31m\\udcff', True)
+    >>> printable("a\\x1b[31m"), printable("5\N{NO-BREAK SPACE}mm") == "5\N{NO-BREAK SPACE}mm"
+    ('a\\\\x1b[31m', True)
     """
     if text.isprintable():
         return text

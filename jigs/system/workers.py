@@ -13,6 +13,7 @@ from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wai
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
 from itertools import islice
+from multiprocessing import resource_tracker
 from multiprocessing.connection import wait as wait_for
 from typing import TypeVar
 
@@ -218,6 +219,8 @@ def deaf_children(signals: Iterable[signal.Signals]) -> Iterator[None]:
     if not hasattr(signal, "pthread_sigmask"):
         yield
         return
+    # The first spawned process starts a helper of the standard library's, and then SIGINT and SIGTERM are unblocked.
+    resource_tracker.ensure_running()
     before = signal.pthread_sigmask(signal.SIG_BLOCK, signals)
     try:
         yield

@@ -12,6 +12,7 @@ from jigs.faults import InputFaults, Place, Read
 from jigs.input import words
 from jigs.input.gauges import GAUGES
 from jigs.input.regular_files import open_regular
+from jigs.input.toml import TooDeep, data_of
 
 LARGEST_FILE_BYTES = 1 << 20
 _LONGEST_QUOTE = 40
@@ -75,9 +76,11 @@ def parse_toml(text: str, source: str, example: str, remedy: str) -> dict[str, A
     ``example`` is a line as it should be; ``remedy`` is what to do with a text that is nested too deeply.
     """
     try:
-        return tomli.loads(text)
+        return data_of(text)
     except tomli.TOMLDecodeError as error:
         raise _broken(error, text, source, example) from None
+    except TooDeep as error:
+        raise words.too_deep(remedy).refusal(Place(source, line=error.line)) from None
     except (RecursionError, ValueError):
         raise words.too_deep(remedy).refusal(Place(source)) from None
 
@@ -175,7 +178,7 @@ def _written_twice(lines: list[str], number: int) -> int | None:
 
 def _can_be_read(lines: list[str]) -> bool:
     try:
-        tomli.loads("\n".join(lines))
+        data_of("\n".join(lines))
     except (ValueError, RecursionError):
         return False
     return True

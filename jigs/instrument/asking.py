@@ -8,11 +8,10 @@ from dataclasses import dataclass, field, replace
 from functools import cache, cached_property
 from typing import Any
 
-import tomli
-
 from geometry.lengths import format_mm
 from jigs.faults import Fault, InputFaults, Key, Option, Place, Wrong, named_in_file, nearest
 from jigs.input.quantities import Length
+from jigs.input.toml import data_of
 from jigs.instrument import asking_words as words
 from jigs.instrument import usual
 from jigs.instrument.file import parse
@@ -107,7 +106,7 @@ class Answers:
     @cached_property
     def data(self) -> Mapping[str, Any]:
         """What the preset's file says."""
-        return tomli.loads(preset_text(self.preset))
+        return data_of(preset_text(self.preset))
 
     @property
     def feet(self) -> str:
@@ -146,7 +145,7 @@ def questions(answers: Answers) -> list[Question]:
 @cache
 def titles() -> dict[str, str]:
     """What each preset is called, in the order of the list to choose from."""
-    names = {name: str(tomli.loads(preset_text(name))["name"]) for name in preset_names()}
+    names = {name: str(data_of(preset_text(name))["name"]) for name in preset_names()}
     return dict(sorted(names.items(), key=lambda one: one[1]))
 
 

@@ -11,9 +11,8 @@ from dataclasses import replace
 from functools import lru_cache
 from typing import Any
 
-import tomli
-
 from jigs.faults import Place
+from jigs.input.toml import data_of, document_of
 from jigs.input.words import too_deep
 from jigs.instrument.file import REMEDY
 from jigs.instrument.reference import kind_of
@@ -91,9 +90,9 @@ def _filled_in(text: str, data: Mapping[str, Any], fields: Mapping[str, str]) ->
         document = _document(text)
         _put(document, fields, tomlkit.table, tomlkit.aot)
         kept: str = document.as_string()
-        if tomli.loads(kept) == wanted:
+        if data_of(kept) == wanted:
             return kept
-    except (TOMLKitError, tomli.TOMLDecodeError, ValueError, TypeError, KeyError, IndexError, AttributeError):
+    except (TOMLKitError, ValueError, TypeError, KeyError, IndexError, AttributeError):
         pass
     return tomlkit.dumps(wanted)
 
@@ -105,9 +104,7 @@ def _document(text: str) -> Any:
 
 @lru_cache(maxsize=16)
 def _parsed(text: str) -> bytes:
-    import tomlkit
-
-    return pickle.dumps(tomlkit.parse(text))
+    return pickle.dumps(document_of(text))
 
 
 def _put(into: MutableMapping[str, Any], fields: Mapping[str, str], new_table: Any, new_list: Any) -> None:

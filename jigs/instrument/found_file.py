@@ -8,9 +8,8 @@ import re
 from collections.abc import Mapping
 from typing import Any
 
-import tomli
-
 from jigs.faults import Place
+from jigs.input.toml import TooDeep, data_of, document_of
 from jigs.instrument import found_words as words
 
 TABLE = "found"
@@ -23,7 +22,7 @@ def with_found(text: str, table: Mapping[str, Any], source: str) -> str:
 
     Raises `InputFaults` where the table cannot be written without a change to anything else.
     """
-    data = tomli.loads(text)
+    data = data_of(text)
     line_end = "\r\n" if "\r\n" in text else "\n"
     ways = (_in_its_place(text, header, table, line_end) for header in _HEADER.finditer(text))
     gap = "" if not text or text.endswith("\n") else line_end
@@ -51,14 +50,13 @@ def _before_its_comment(text: str, start: int, end: int) -> int:
 
 def _section(section: str, table: Mapping[str, Any], line_end: str) -> str:
     """The lines of the table with these keys and no others."""
-    import tomlkit
     from tomlkit.exceptions import TOMLKitError
 
     bare = f"[{TABLE}]\n"
     try:
-        document = tomlkit.parse(section if "#" in section else bare)
-    except TOMLKitError:
-        document = tomlkit.parse(bare)
+        document = document_of(section if "#" in section else bare)
+    except (TOMLKitError, TooDeep):
+        document = document_of(bare)
     own: Any = document[TABLE]
     for key in [key for key in own if key not in table]:
         del own[key]
@@ -70,7 +68,7 @@ def _section(section: str, table: Mapping[str, Any], line_end: str) -> str:
 
 def _says_the_same(new: str, data: Mapping[str, Any], table: Mapping[str, Any]) -> bool:
     try:
-        said = tomli.loads(new)
-    except tomli.TOMLDecodeError:
+        said = data_of(new)
+    except ValueError:
         return False
     return said.get(TABLE) == dict(table) and {**said, TABLE: None} == {**data, TABLE: None}

@@ -8,6 +8,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from jigs.faults import Fault, InputFaults, Note, Place
+from jigs.input.toml import data_of
 from jigs.instrument.filled import as_fields
 from jigs.page import boards_words as words
 from jigs.page.faults_at_fields import fault_list, note_list
@@ -131,11 +132,9 @@ def _found(board: "SurveyedBoard", request: Request) -> dict[str, Any]:
 
 def _as_fields(board: "SurveyedBoard") -> dict[str, str]:
     """The fields of the instrument that this board fills in, "" for those that it empties."""
-    import tomli
-
     from jigs.survey.tables import paste_lines
 
-    return dict.fromkeys(_ABOVE, "") | as_fields(tomli.loads("\n".join(paste_lines(board))))
+    return dict.fromkeys(_ABOVE, "") | as_fields(data_of("\n".join(paste_lines(board))))
 
 
 def _listed(use: Mapping[str, str]) -> int:

@@ -16,10 +16,9 @@ from functools import lru_cache
 from itertools import count
 from pathlib import Path
 
-import tomli
-
 from jigs.faults import Fault, InputFaults, Place
 from jigs.input.text import decode
+from jigs.input.toml import data_of, document_of
 from jigs.instrument.file import KIND, REMEDY, parse
 from jigs.instrument.found import Found
 from jigs.instrument.keys import LONGEST_NAME
@@ -315,17 +314,16 @@ def copy(folder: Path, file: str) -> str:
 def _renamed(raw: bytes, file: str) -> bytes:
     """A file with the name of a copy in it; as it was if it is faulty, or its name is not in plain sight."""
     mark = b"\xef\xbb\xbf" if raw.startswith(b"\xef\xbb\xbf") else b""
-    import tomlkit
     from tomlkit.exceptions import TOMLKitError
 
     try:
         text = decode(raw, file, KIND, REMEDY)
-        data = tomli.loads(text)
-        document = tomlkit.parse(text)
+        data = data_of(text)
+        document = document_of(text)
         wanted = {**data, "name": name_of_copy(str(data["name"]))}
         document["name"] = wanted["name"]
         new = document.as_string()
-        return mark + new.encode() if tomli.loads(new) == wanted else raw
+        return mark + new.encode() if data_of(new) == wanted else raw
     except (InputFaults, TOMLKitError, ValueError, LookupError, TypeError, AttributeError, RecursionError):
         return raw
 

@@ -39,6 +39,9 @@ def _get_ready(came: list[int]) -> None:
 
     if signal.getsignal(signal.SIGINT) is signal.default_int_handler:
         signal.signal(signal.SIGINT, interrupt)
+    from jigs.system.streams import make_usable
+
+    make_usable()
 
 
 if __name__ == "__main__":

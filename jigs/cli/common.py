@@ -4,9 +4,10 @@ import io
 import os
 import sys
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from contextlib import suppress
 from functools import wraps
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NoReturn
 
 import click
 
@@ -48,13 +49,33 @@ def guarded(command: Callable[..., None]) -> Callable[..., None]:
         except BrokenPipeError:
             raise
         except OSError as error:
-            from jigs.faults import Place
-
-            print_faults([words.output_unwritable(str(error.strerror)).at(Place())])
-            sys.stdout = open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115 - Python flushes it once more at exit
+            print_faults([_trouble(error)])
             raise SystemExit(ANYTHING_ELSE) from None
 
     return run
+
+
+def _trouble(error: OSError) -> "Fault":
+    """What the system refused, where nobody expected it to."""
+    from jigs.faults import Place
+
+    try:
+        os.getcwd()
+    except OSError:
+        return words.folder_gone().at(Place(os.environ.get("PWD", "")))
+    name = error.filename if isinstance(error.filename, str) else ""
+    return words.refused_by_system(error.strerror or str(error)).at(Place(name))
+
+
+def leave_without_output(reason: str) -> NoReturn:
+    """Say that lines could not be printed, if that can be said, and leave."""
+    from jigs.faults import Place
+    from jigs.system.streams import OutputLost, silence
+
+    with suppress(OutputLost, OSError):
+        print_faults([words.output_unwritable(reason).at(Place())])
+    silence()
+    raise SystemExit(ANYTHING_ELSE) from None
 
 
 def of_this_command(fault: "Fault") -> "Fault":

@@ -5,12 +5,14 @@ Heavy modules are imported where they are used, so that ``jigs --help`` answers 
 
 import os
 from importlib import import_module
+from typing import Any
 
 import click
 
 from jigs import __version__
-from jigs.cli.common import EXIT_STATUS
+from jigs.cli.common import EXIT_STATUS, leave_without_output
 from jigs.cli.meant import Group
+from jigs.system.streams import OutputLost
 
 # pydantic searches every installed package for plug-ins; none is used here, and the search takes time.
 os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
@@ -47,6 +49,13 @@ class _Commands(Group):
         if cmd_name in COMMANDS and cmd_name not in self.commands:
             self.add_command(getattr(import_module(f"jigs.cli.{cmd_name}"), cmd_name))
         return super().get_command(ctx, cmd_name)
+
+    def main(self, *args: Any, **kwargs: Any) -> Any:
+        """Run a command; if its lines cannot be printed, say so."""
+        try:
+            return super().main(*args, **kwargs)
+        except OutputLost as lost:
+            leave_without_output(str(lost))
 
 
 @click.group(

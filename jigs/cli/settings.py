@@ -1,5 +1,7 @@
 """``jigs settings``: the user's settings for a cutter."""
 
+from contextlib import suppress
+
 import click
 
 from jigs.cli.common import guarded
@@ -15,9 +17,10 @@ def settings(example: bool) -> None:
     """
     from jigs.cutting.settings import cutter_for, settings_text
     from jigs.cutting.words import SETTINGS_EXAMPLE
-    from jigs.system.user_folder import settings_path
+    from jigs.system.user_folder import NoHome, settings_path
 
-    click.echo(f"settings file: {settings_path()}", err=True)
+    with suppress(*(NoHome,) if example else ()):
+        click.echo(f"settings file: {settings_path()}", err=True)
     if not example:
         cutter_for({})  # raises what is wrong with the file
     click.echo(SETTINGS_EXAMPLE if example else settings_text(), nl=False)

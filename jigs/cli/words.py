@@ -97,6 +97,16 @@ def output_unwritable(reason: str) -> Says:
     )
 
 
+def folder_gone() -> Says:
+    """The folder that the user is in, and that somebody has removed."""
+    return Says("this folder is gone, and you are still in it", "go to another folder and try again", "folder-gone")
+
+
+def refused_by_system(reason: str) -> Says:
+    """Anything else that the system refuses. ``reason``: the system's."""
+    return Says(f"the system refuses this ({reason})", "check permissions and disk, then try again", "system-refuses")
+
+
 FOR_CUTTERS_TOO = "Formats, with commas: pdf to print, svg, dxf for cutters."
 TO_PRINT = "Formats, with commas: pdf, svg."
 FOLDER = "Folder to write to."

@@ -11,8 +11,8 @@ from jigs.drawing.items import CUT_LAYERS, Layer
 from jigs.faults import Fault, InputFaults, Place, Wrong
 from jigs.input.quantities import Length
 from jigs.input.tables import Section, read_section, unknown_keys
-from jigs.input.text import decode, parse_toml, read_bytes
-from jigs.system.user_folder import settings_path
+from jigs.input.text import decode, parse_toml, read_if_there
+from jigs.system.user_folder import NoHome, settings_path
 
 _KIND = "settings file"
 
@@ -88,12 +88,13 @@ def cutter_for(options: Mapping[str, str | None]) -> Cutter:
 
 def _settings() -> tuple[CutterKeys, dict[Layer, Pen]]:
     """The settings file, or the defaults where there is none. Raises `InputFaults` with all of its faults."""
-    path = settings_path()
-    if not path.exists():
+    try:
+        path = settings_path()
+    except NoHome:
         return CutterKeys(), {}
     source, remedy = str(path), words.START_AGAIN
-    raw = read_bytes(path, _KIND, remedy)
-    if not raw.strip():
+    raw = read_if_there(path, _KIND, remedy)
+    if raw is None or not raw.strip():
         return CutterKeys(), {}
     data = parse_toml(decode(raw, source, _KIND, remedy), source, 'kerf = "0.2 mm"', remedy)
     faults = unknown_keys((key for key in data if key != "cutter"), lambda _: words.unknown_table(), Place(source))
@@ -112,6 +113,7 @@ def _settings() -> tuple[CutterKeys, dict[Layer, Pen]]:
 def settings_text() -> str:
     """The settings file as it is. Raises `InputFaults` where there is none."""
     path = settings_path()
-    if not path.exists():
+    raw = read_if_there(path, _KIND, "check it")
+    if raw is None:
         raise words.no_settings().refusal(Place(str(path)))
-    return decode(read_bytes(path, _KIND, "check it"), str(path), _KIND, "delete it")
+    return decode(raw, str(path), _KIND, "delete it")

@@ -39,6 +39,17 @@ def read_bytes(path: Path, kind: str, remedy: str) -> bytes:
     return read_with(lambda file: file.read(LARGEST_FILE_BYTES + 1), path, kind, remedy)
 
 
+def read_if_there(path: Path, kind: str, remedy: str) -> bytes | None:
+    """As `read_bytes`, but None where there is no such file. Raises `InputFaults` for one that may be there."""
+    try:
+        path.stat()
+    except (FileNotFoundError, NotADirectoryError):
+        return None
+    except (OSError, ValueError):
+        pass  # reading it says why
+    return read_bytes(path, kind, remedy)
+
+
 def read_with(read: Callable[[BinaryIO], Read], path: Path, kind: str, remedy: str) -> Read:
     """What ``read`` makes of an open file. Raises `InputFaults`, as `read_bytes` does."""
     place = Place(str(path))

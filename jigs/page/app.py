@@ -18,7 +18,7 @@ from jinja2 import DictLoader
 from markupsafe import Markup, escape
 from werkzeug.exceptions import HTTPException
 
-from jigs.faults import Says
+from jigs.faults import Says, attempt
 from jigs.guide.guides import NAMES, guide, guides
 from jigs.instrument.file import parse
 from jigs.instrument.opening import preset_names, preset_text
@@ -228,7 +228,7 @@ def _words() -> dict[str, object]:
         "presets": presets,
         "templates": list(IN_WORDS.items()),
         "papers": list(PAPERS),
-        "printers": printer_files.known(),
+        "printers": attempt([], printer_files.known) or [],
         "printer_fields": PRINTER_FIELDS,
         "board_fields": BOARDS_FIELDS,
         "board_example": BOARD_EXAMPLE,

@@ -18,7 +18,7 @@ from http import HTTPStatus
 from pathlib import Path
 
 from jigs import __version__
-from jigs.system.user_folder import state_folder
+from jigs.system.user_folder import NoHome, state_folder
 from jigs.system.whole_files import write_own
 
 LOOPBACK_ADDRESS = "127.0.0.1"
@@ -58,7 +58,11 @@ def found(shelf: Path | None) -> Running | None:
 @contextmanager
 def recorded(page: Running, shelf: Path | None) -> Iterator[None]:
     """Keep a record of this page meanwhile, if the user's folder can be written."""
-    path = _record_path(shelf)
+    try:
+        path = _record_path(shelf)
+    except NoHome:
+        yield
+        return
     with suppress(OSError):
         write_own(json.dumps({"port": page.port, "key": page.key}).encode(), path, over=True)
     try:
@@ -70,7 +74,10 @@ def recorded(page: Running, shelf: Path | None) -> Iterator[None]:
 
 
 def _record_path(shelf: Path | None) -> Path:
-    """Where the record for a shelf is. Another version of the program has another one: it may need another page."""
+    """Where the record for a shelf is. Another version of the program has another one: it may need another page.
+
+    Raises `NoHome`.
+    """
     what = os.fsencode(f"{__version__}\n{shelf or ''}")
     return state_folder() / "pages" / f"{hashlib.sha256(what).hexdigest()}.json"
 
@@ -81,7 +88,7 @@ def _read(shelf: Path | None) -> Running | None:
         with _record_path(shelf).open("rb") as file:
             data = json.loads(file.read(_LARGEST_RECORD_BYTES))
         port, key = data["port"], data["key"]
-    except (OSError, ValueError, TypeError, KeyError, RecursionError):
+    except (NoHome, OSError, ValueError, TypeError, KeyError, RecursionError):
         return None
     is_whole = type(port) is int and 0 < port < 1 << 16 and isinstance(key, str) and key.isascii() and key.isalnum()
     return Running(port, key) if is_whole else None

@@ -20,7 +20,7 @@ from jigs.page import starting_words as words
 from jigs.page.browser import open_browser
 from jigs.page.running import LOOPBACK_ADDRESS, Running
 from jigs.system.interrupts import listened_to
-from jigs.system.user_folder import shelf_folder
+from jigs.system.user_folder import NoHome, shelf_folder
 
 if TYPE_CHECKING:
     from jigs.page.app import Ask
@@ -68,7 +68,10 @@ def named_shelf(text: str) -> Path:
 
 def usual_shelf() -> tuple[Path | None, tuple[Note, ...]]:
     """The user's own folder of instruments, made if there is none; None with a note where that is impossible."""
-    folder = shelf_folder()
+    try:
+        folder = shelf_folder()
+    except NoHome:
+        return None, (words.no_home_for_a_shelf().note(),)
     try:
         folder.mkdir(parents=True, exist_ok=True)
         next(folder.iterdir(), None)

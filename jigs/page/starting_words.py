@@ -64,6 +64,11 @@ def no_usual_shelf(folder: Path, reason: str) -> Says:
     return Says(what, _OTHER_SHELF, "shelf-unusable")
 
 
+def no_home_for_a_shelf() -> Says:
+    """A note that the user has no folder of their own."""
+    return Says("the page keeps no instruments: this user has no home folder", _OTHER_SHELF, "shelf-without-home")
+
+
 # ---- the launcher
 
 LAUNCHER_NAME = "Bridge jigs"

@@ -59,6 +59,11 @@ def unwritable(reason: str) -> Says:
     return Says(f"this file cannot be written ({reason})", "check its folder and permissions", "printer-unwritable")
 
 
+def unreadable(reason: str) -> Says:
+    """The folder of the printers, which the system does not let us read."""
+    return Says(f"this folder cannot be read ({reason})", "check its permissions", "printers-unreadable")
+
+
 def not_removable(reason: str) -> Says:
     """A file that the system does not let us remove."""
     return Says(f"this file cannot be removed ({reason})", "check its permissions", "printer-not-removable")

@@ -4,7 +4,8 @@ A file holds what was read, not what follows from it, and can be corrected by ha
 can add one at the same time. Each file is complete before it gets its name, and none is replaced without `--replace`.
 """
 
-from collections.abc import Iterator
+import os
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from itertools import count
 from pathlib import Path
@@ -21,7 +22,7 @@ from jigs.printers.measured import AS_NAME, FAR_OFF, MOST_READINGS, READING_ERRO
 from jigs.printers.printer import SPANS, Printer
 from jigs.printers.words import AS_DRAWN, IN_TURN, KEPT_BY
 from jigs.sheets.paper import paper_named
-from jigs.system.user_folder import printers_folder
+from jigs.system.user_folder import NoHome, printers_folder
 from jigs.system.whole_files import file_stem, write_own
 
 _KIND = "printer's file"
@@ -55,11 +56,18 @@ def _path(name: str, place: Place) -> Path:
 
 
 def known() -> list[str]:
-    """The names of all files, damaged ones among them, but none with characters that a name cannot have."""
+    """The names of all files, damaged ones among them, but none with characters that a name cannot have.
+
+    Raises `InputFaults` if their folder cannot be read.
+    """
     try:
-        return sorted(path.stem for path in folder().glob(f"*{_SUFFIX}") if path.stem.isprintable())
-    except OSError:
+        place = folder()
+        stems = (name.removesuffix(_SUFFIX) for name in os.listdir(place) if name.endswith(_SUFFIX))
+        return sorted(stem for stem in stems if stem.isprintable())
+    except (NoHome, FileNotFoundError, NotADirectoryError):
         return []
+    except OSError as error:
+        raise words.unreadable(error.strerror or str(error)).refusal(Place(str(place))) from None
 
 
 def load(name: str, place: Place = _AN_OPTION) -> Printer:
@@ -77,10 +85,20 @@ def load(name: str, place: Place = _AN_OPTION) -> Printer:
 
 
 def _existing(name: str, place: Place) -> Path:
-    path = _path(name, place)
-    if path.is_file():
-        return path
-    raise words.unknown(name, path.stem, known()).refusal(place)
+    listed = known()
+    stem = _listed(name, place, listed)
+    if stem is None:
+        raise words.unknown(name, _path(name, place).stem, listed).refusal(place)
+    return folder() / f"{stem}{_SUFFIX}"
+
+
+def _listed(name: str, place: Place, listed: Sequence[str]) -> str | None:
+    """The one of the files' names that is meant. Users rename files, and may then type either name."""
+    if name in listed:
+        return name
+    plain = checked_name(name, place)
+    own = _path(plain, place).stem
+    return next((one for one in (own, *listed) if one in listed and file_stem(one) in (own, file_stem(plain))), None)
 
 
 def _read(path: Path) -> Printer:
@@ -121,9 +139,10 @@ def load_all() -> tuple[list[Printer], list[Fault]]:
 
 def save(printer: Printer, in_place: bool) -> Path:
     """Keep a printer. Raises `InputFaults` if there is one of that name, unless it may be replaced ``in_place``."""
-    path = _path(printer.name, AS_NAME)
+    stem = _listed(printer.name, AS_NAME, known())
+    path = _path(printer.name, AS_NAME) if stem is None else folder() / f"{stem}{_SUFFIX}"
     taken = words.taken(path.stem).refusal(AS_NAME)
-    if path.exists() and not in_place:
+    if stem is not None and not in_place:
         raise taken
     try:
         if in_place:

@@ -32,6 +32,11 @@ def file_unwritable(reason: str) -> Says:
     )
 
 
+def no_home() -> Says:
+    """A user without a home folder, as in some containers."""
+    return Says("this user has no home folder to keep anything in", "set HOME to a folder of your own", "no-home")
+
+
 def no_number_of_processes(text: str, most: int) -> Says:
     """Something else where a number of processes is meant."""
     remedy = (f"write 1 to {most}, or remove ", Option("jobs"))

@@ -97,8 +97,10 @@ def parse_toml(text: str, source: str, example: str, remedy: str) -> dict[str, A
 
 
 def _broken(error: tomli.TOMLDecodeError, text: str, source: str, example: str) -> InputFaults:
-    lines = text.splitlines()
+    lines = text.replace("\r\n", "\n").split("\n")  # as the parser counts them
     number = min(error.lineno, len(lines))
+    if "\r" in lines[number - 1]:
+        return words.old_line_ends().refusal(Place(source, line=number))
     twice = _written_twice(lines, number)
     line = lines[(twice or number) - 1].strip()
     quoted = line if len(line) <= _LONGEST_QUOTE else line[:_LONGEST_QUOTE] + "…"

@@ -337,6 +337,12 @@ def too_deep(remedy: str) -> Says:
     return Says("this is nested too deeply, or too long, to read", remedy, "toml-too-deep")
 
 
+def old_line_ends() -> Says:
+    """A carriage return without a line feed, as very old computers ended lines."""
+    what = "this line ends with a carriage return alone"
+    return Says(what, "choose line ends LF or CRLF in your editor, and save again", "line-ends-old")
+
+
 def broken_line(quoted: str, example: str, corrected: str) -> Says:
     """A line of TOML that cannot be read, after one of the usual slips. ``corrected``: as it should be, if that is known."""
     put = "put text and lengths with a unit in quotes"

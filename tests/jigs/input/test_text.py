@@ -11,3 +11,19 @@ def test_day_that_is_not_in_the_calendar_is_shown_as_it_should_be(day):
     with pytest.raises(InputFaults, match="year, month and day: 2026-11-25") as wrong:
         parse_toml(f"[found]\ndate = {day}\n", "mine.toml", "", "")
     assert wrong.value.faults[0].place.line == 2
+
+
+def _fault(text):
+    with pytest.raises(InputFaults) as wrong:
+        parse_toml(text, "mine.toml", "", "")
+    return wrong.value.faults[0]
+
+
+def test_old_line_ends_are_not_blamed_on_quotes():
+    assert _fault('name = "x"\rscale = 650\r').code == "line-ends-old"
+
+
+@pytest.mark.parametrize("odd", ["# \u2028", "# \x85", "# \u2029"], ids=repr)
+def test_line_that_is_quoted_is_the_one_that_is_wrong(odd):
+    fault = _fault(f'{odd}\nname = "x"\nscale = 26 in\n')
+    assert (fault.place.line, "scale = 26 in" in str(fault)) == (3, True), str(fault)

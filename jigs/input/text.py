@@ -100,7 +100,7 @@ def _broken(error: tomli.TOMLDecodeError, text: str, source: str, example: str) 
     lines = text.replace("\r\n", "\n").split("\n")  # as the parser counts them
     number = min(error.lineno, len(lines))
     if "\r" in lines[number - 1]:
-        return words.old_line_ends().refusal(Place(source, line=number))
+        return words.lone_carriage_return().refusal(Place(source, line=number))
     twice = _written_twice(lines, number)
     line = lines[(twice or number) - 1].strip()
     quoted = line if len(line) <= _LONGEST_QUOTE else line[:_LONGEST_QUOTE] + "…"

@@ -12,16 +12,19 @@ MOST_LEVELS = 16
 """Our own choice; no file of ours has more than four."""
 
 _TOKEN = re.compile(
-    r'''
-    """ (?> [^"\\]+ | \\. | "(?!"") )*+ (?: "{3,5} | \\?\Z )    # a text over several lines, perhaps without its end
-    | \'\'\' (?> [^']+ | '(?!\'\') )*+ (?: '{3,5} | \Z )
-    | " (?> [^"\\\n]+ | \\[^\n] )*+ "?
-    | ' [^'\n]*+ '?
-    | \# [^\n]*+
-    | [.=,\[\]{}\n]
-    ''',
-    re.VERBOSE | re.DOTALL,
+    "|".join(
+        (
+            r'"""(?>[^"\\]+|\\.|"(?!""))*+(?:"{3,5}|\\?\Z)',
+            r"'''(?>[^']+|'(?!''))*+(?:'{3,5}|\Z)",
+            r'"(?>[^"\\\n]+|\\[^\n])*+"?',
+            r"'[^'\n]*+'?",
+            r"#[^\n]*+",
+            r"[.=,\[\]{}\n]",
+        )
+    ),
+    re.DOTALL,
 )
+"""Texts, over several lines or on one, perhaps without their end; comments; marks."""
 
 
 class TooDeep(ValueError):

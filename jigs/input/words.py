@@ -337,7 +337,7 @@ def too_deep(remedy: str) -> Says:
     return Says("this is nested too deeply, or too long, to read", remedy, "toml-too-deep")
 
 
-def old_line_ends() -> Says:
+def lone_carriage_return() -> Says:
     """A carriage return without a line feed, as very old computers ended lines."""
     what = "this line ends with a carriage return alone"
     return Says(what, "choose line ends LF or CRLF in your editor, and save again", "line-ends-old")

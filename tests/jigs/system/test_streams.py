@@ -24,7 +24,7 @@ def test_help_goes_nowhere_without_a_traceback(how, status, said):
     assert "Traceback" not in ended.stderr
 
 
-def test_user_without_a_home_is_told_so_or_goes_without(monkeypatch):
+def test_user_without_a_home_goes_without_settings(monkeypatch):
     monkeypatch.delenv("XDG_CONFIG_HOME")
     monkeypatch.setenv("HOME", "nowhere")
     monkeypatch.setattr("pwd.getpwuid", lambda _uid: (_ for _ in ()).throw(KeyError))

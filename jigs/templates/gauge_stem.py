@@ -33,6 +33,8 @@ def planned(workup: Workup, options: Options, plan_from: Callable[[int], GaugePl
     candidates = range(frets, lowest_datum_fret(workup) - 1, -1) if chosen is None else (chosen,)
     for fret in candidates:
         plan = plan_from(fret)
+        if plan.nut_edge_mm <= 0:
+            raise says.over_the_nut(fret, cutter.web_mm).refusal(Place(option="datum-fret"))
         needs = _words_height(_words(workup, plan, options.stem))
         if plan.first_word_mm + needs <= plan.corner_mm:
             return plan

@@ -69,6 +69,12 @@ def kerf_fills_notch(kerf_mm: float, notch_mm: float) -> Says:
     return Says(what, "use a finer cutter", "kerf-fills-notch")
 
 
+def over_the_nut(fret: int, web_mm: float) -> Says:
+    """A gauge whose nut-side end would lie over the nut, where it cannot lie flat."""
+    what = f"from fret {fret}, with {web_mm:g} mm beside its notch, the gauge would reach over the nut"
+    return Says(what, ("choose a higher fret, or a smaller ", Option("web")), "gauge-over-nut")
+
+
 def stem_too_short(fret: int) -> Says:
     """A gauge whose stem has no room for its engraving."""
     what = f"from fret {fret} the gauge's stem is too short for its engraving"

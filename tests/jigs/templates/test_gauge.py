@@ -378,3 +378,12 @@ def test_a_single_strings_line_stays_off_the_hole_to_hang_it_by():
     assert hole.left < sight.right, "the string passes over the hole"
     assert sight.height > 2
     assert sight.bottom < hole.top - 0.5
+
+
+@pytest.mark.parametrize("more", [(), ("--wedges",)], ids=["marks", "wedges"])
+def test_gauge_that_would_reach_over_the_nut_is_refused(tmp_path, more):
+    """It ended in a traceback, and in a rack it took all other files with it."""
+    status, _, said = run("draw", "mandolin", "gauge", "--datum-fret", "1", "--web", "20", *more, "--out", tmp_path)
+    assert status == 2
+    assert "--datum-fret: from fret 1, with 20 mm beside its notch, the gauge would reach over the nut; " in said
+    assert list(tmp_path.iterdir()) == []

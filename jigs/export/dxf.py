@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 from jigs.drawing.arcs import Point
 from jigs.drawing.items import CUT_LAYERS, STYLES, Circle, Item, Layer, Line, Path, Role, Style, Text
 from jigs.sheets.paper import Sheet
+from jigs.system.user_folder import some_home
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing as Document
@@ -35,8 +36,9 @@ def to_dxf(sheet: Sheet, styles: Mapping[Role, Style] = STYLES) -> bytes:
 
     Words must be strokes by now (engraving.py): raises ValueError for a text.
     """
-    from ezdxf._options import options
-    from ezdxf.filemanagement import new
+    with some_home():  # where the library looks for settings as it is imported; it ends if there is none
+        from ezdxf._options import options
+        from ezdxf.filemanagement import new
 
     before = options.write_fixed_meta_data_for_testing
     options.write_fixed_meta_data_for_testing = True

@@ -1,6 +1,8 @@
 """Where the user's settings, printers and instruments are kept, and what this computer has to remember."""
 
-from collections.abc import Callable
+import os
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 from jigs.faults import InputFaults, Place
@@ -14,6 +16,21 @@ class NoHome(InputFaults):
 
     def __init__(self) -> None:
         super().__init__([words.no_home().at(Place())])
+
+
+@contextmanager
+def some_home() -> Iterator[None]:
+    """Within this, there is a home folder to look into: the root, if the user has none."""
+    try:
+        Path.home()
+    except RuntimeError:
+        os.environ["HOME"] = os.sep
+        try:
+            yield
+        finally:
+            del os.environ["HOME"]
+    else:
+        yield
 
 
 def _found(find: Callable[[], Path]) -> Path:

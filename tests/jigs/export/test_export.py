@@ -1,6 +1,9 @@
 """What the files ask of printers, viewers and vector editors, and how they write a user's words."""
 
 import io
+import os
+import subprocess
+import sys
 import xml.etree.ElementTree as ET
 
 import pytest
@@ -106,3 +109,13 @@ def test_numbers_of_the_sheet_are_those_of_the_workup():
     pdf = PdfReader(io.BytesIO(to_pdf([sheet("mandolin")], "t", "s")))
     treble, bass = preset("mandolin").outer_places_mm
     assert f"Crown line {treble:.1f} / {bass:.1f} mm" in pdf.pages[0].extract_text()
+
+
+def test_cut_file_is_written_for_a_user_without_a_home(tmp_path):
+    """As in a container: the library looks for settings of its own in the home folder, and ended the drawing."""
+    without = "import pwd, sys; pwd.getpwuid = {}.__getitem__; from jigs.__main__ import main; main()"
+    env = {key: text for key, text in os.environ.items() if key not in ("HOME", "XDG_CONFIG_HOME")}
+    command = [sys.executable, "-c", without, "draw", "banjo", "gauge", "--format", "dxf", "--out", str(tmp_path)]
+    ended = subprocess.run(command, env=env, capture_output=True, text=True, check=False)
+    assert (ended.returncode, "Traceback" in ended.stderr) == (0, False), ended.stderr
+    assert (tmp_path / "banjo-gauge.dxf").is_file()

@@ -79,7 +79,13 @@ class _Layout:
 def read_sound(path: Path) -> Sound:
     """The sound of a WAV file. Raises `InputFaults`."""
     place = Place(str(path))
-    return sound_from(read_with(lambda file: _whole_wave(file, place), path, words.KIND, "check its name"), place)
+    whole = read_with(lambda file: _whole_wave(file, place), path, words.KIND, "check its name", _opened)
+    return sound_from(whole, place)
+
+
+def _opened(path: Path) -> BinaryIO:
+    """Also a pipe that a recorder writes into as it records."""
+    return path.open("rb")
 
 
 def _whole_wave(file: BinaryIO, place: Place) -> bytearray:

@@ -50,11 +50,17 @@ def read_if_there(path: Path, kind: str, remedy: str) -> bytes | None:
     return read_bytes(path, kind, remedy)
 
 
-def read_with(read: Callable[[BinaryIO], Read], path: Path, kind: str, remedy: str) -> Read:
-    """What ``read`` makes of an open file. Raises `InputFaults`, as `read_bytes` does."""
+def read_with(
+    read: Callable[[BinaryIO], Read],
+    path: Path,
+    kind: str,
+    remedy: str,
+    opened: Callable[[Path], BinaryIO] = open_regular,
+) -> Read:
+    """What ``read`` makes of a file that is ``opened``. Raises `InputFaults`, as `read_bytes` does."""
     place = Place(str(path))
     try:
-        with open_regular(path) as file:
+        with opened(path) as file:
             return read(file)
     except FileNotFoundError:
         raise words.no_file(remedy).refusal(place) from None

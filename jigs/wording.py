@@ -146,10 +146,11 @@ def listed(names: Sequence[str]) -> str:
 
 
 def in_a_shell(word: str) -> str:
-    """A word as it is typed in a shell.
+    r"""A word as it is typed in a shell.
 
-    >>> in_a_shell("mine.toml"), in_a_shell("my 2.toml")
-    ('mine.toml', '"my 2.toml"')
+    >>> in_a_shell("mine.toml"), in_a_shell("my 2.toml"), print(in_a_shell(r"..\2.toml"))
+    "..\2.toml"
+    ('mine.toml', '"my 2.toml"', None)
     """
     plain = "".join(char if char.isprintable() else "?" for char in word)
-    return f'"{plain}"' if " " in plain else plain
+    return f'"{plain}"' if {" ", "\\"} & set(plain) else plain

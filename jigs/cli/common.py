@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any, NoReturn
 import click
 
 from jigs.cli import words
+from jigs.cli.plain_signs import PLAINLY
 
 if TYPE_CHECKING:
     from jigs.faults import Fault
@@ -39,7 +40,7 @@ def guarded(command: Callable[..., None]) -> Callable[..., None]:
 
         for stream in (sys.stdout, sys.stderr):
             if isinstance(stream, io.TextIOWrapper):
-                stream.reconfigure(errors="replace")
+                stream.reconfigure(errors=PLAINLY)
         try:
             command(*args, **kwargs)
             sys.stdout.flush()

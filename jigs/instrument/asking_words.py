@@ -259,6 +259,11 @@ def reserved(name: str) -> Says:
     return Says(f"some systems keep the name {name} for a device", "choose another name", "new-file-reserved")
 
 
+def odd_character(character: str) -> Says:
+    """A character that this system takes in no name of a file."""
+    return Says(f"this system takes no {character} in the name of a file", "choose another name", "new-file-character")
+
+
 def unwritable(reason: str) -> Says:
     """A place where no file can be made."""
     return Says(f"no file can be written there ({reason})", "name a file in a folder of yours", "new-file-unwritable")

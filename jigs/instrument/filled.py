@@ -89,12 +89,17 @@ def _filled_in(text: str, data: Mapping[str, Any], fields: Mapping[str, str]) ->
     try:
         document = _document(text)
         _put(document, fields, tomlkit.table, tomlkit.aot)
-        kept: str = document.as_string()
+        kept = _with_the_line_ends_of(text, document.as_string())
         if data_of(kept) == wanted:
             return kept
     except (TOMLKitError, ValueError, TypeError, KeyError, IndexError, AttributeError):
         pass
     return tomlkit.dumps(wanted)
+
+
+def _with_the_line_ends_of(text: str, new: str) -> str:
+    """The new text with the line ends of the old one: what is added to it has only line feeds."""
+    return re.sub(r"(?<!\r)\n", "\r\n", new) if "\r\n" in text else new
 
 
 def _document(text: str) -> Any:

@@ -1,7 +1,7 @@
 """An instrument by its file's name or its preset's."""
 
 import hashlib
-from pathlib import Path
+from pathlib import Path, PureWindowsPath
 
 from jigs.faults import InputFaults, Place
 from jigs.instrument import words
@@ -39,12 +39,21 @@ def open_instrument(file_or_preset: str, set_keys: SetKeys = NONE_SET, computed:
     try:
         return load(path, set_keys, computed)
     except InputFaults:
-        if not path.name or path.suffix or path.parent != Path(".") or _is_there(path):
+        if not path.name or path.suffix or _leads_somewhere(path) or _is_there(path):
             raise
         beside = path.with_suffix(".toml")
         meant = beside if _is_there(beside) else None
         says = words.neither_file_nor_preset(file_or_preset, preset_names(), meant)
         raise says.refusal(Place(file_or_preset)) from None
+
+
+def _leads_somewhere(path: Path) -> bool:
+    r"""Whether a path goes through folders, also one that was written for Windows: no preset is called so.
+
+    >>> [_leads_somewhere(Path(one)) for one in ("mine", "shelf/mine", "..\\mine", "C:mine")]
+    [False, True, True, True]
+    """
+    return path.parent != Path(".") or PureWindowsPath(path).parent != PureWindowsPath(".")
 
 
 def _is_there(path: Path) -> bool:

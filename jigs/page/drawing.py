@@ -67,7 +67,7 @@ def _draw(request: Request) -> Reply:
             "lacks": None,
             "pdf": None if no_page else f"{request.stem}-{made.template.name}.pdf",
             **_cut_file(request.stem, made.template.name),
-            "file": f"{request.stem}.toml",
+            "file": request.own_file,
             "notes": note_list(
                 [*doubts(request.data(), _own(request), request.preset is not None), *files.notes, *no_page],
                 request.source,

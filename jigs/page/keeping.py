@@ -49,7 +49,7 @@ def _keep(request: Request) -> Reply:
         listed = fault_list([_at_its_field(fault) for fault in wrong.faults], source)
         may_confirm = all(fault.code in CONFIRMED for fault in wrong.faults)
         return json_reply({"faults": listed, "notes": [], "may_confirm": may_confirm})
-    name = request.name or f"{request.stem}.toml"
+    name = request.name or request.own_file
     lines = kept_in_words(kept.workup, kept.before, kept.on_paper, name, kept.zero, _called)
     return json_reply(
         {

@@ -24,6 +24,7 @@ from jigs.page.form.filled import filled_in
 from jigs.page.heard import NO_PLUCKS, HeardPair, Plucks, heard_from, plucks_from
 from jigs.page.rounds import Round, rounds_from
 from jigs.readings.rounds import Start, start_from
+from jigs.system.names import own_name
 from jigs.system.whole_files import file_stem
 
 BYTES_PER_KIB = 1024
@@ -80,6 +81,11 @@ class Request:
         typed = self.fields.get("name", "").strip()
         own = self.name.removesuffix(".toml") if self.preset is None else typed or self.preset
         return file_stem(own)[:LONGEST_STEM].rstrip("-")
+
+    @property
+    def own_file(self) -> str:
+        """The name of its instrument file, where that has no name yet."""
+        return f"{own_name(self.stem)}.toml"
 
     def instrument_text(self) -> str:
         """The instrument file. Raises `InputFaults`."""

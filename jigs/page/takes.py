@@ -37,7 +37,7 @@ def _archive(request: Request) -> Reply:
     workup = work_up(request.instrument())
     order = order_of(request, NAMES, format=_ALL_FORMATS)
     printed = prepare(workup, order, request.stem)
-    return _zipped(request, printed, {f"{request.stem}.toml": request.instrument_text().encode()})
+    return _zipped(request, printed, {request.own_file: request.instrument_text().encode()})
 
 
 def _kit(request: Request) -> Reply:

@@ -22,6 +22,7 @@ from jigs.printers.measured import AS_NAME, FAR_OFF, MOST_READINGS, READING_ERRO
 from jigs.printers.printer import SPANS, Printer
 from jigs.printers.words import AS_DRAWN, IN_TURN, KEPT_BY
 from jigs.sheets.paper import paper_named
+from jigs.system.names import own_name
 from jigs.system.user_folder import NoHome, printers_folder
 from jigs.system.whole_files import file_stem, write_own
 
@@ -52,7 +53,7 @@ def folder() -> Path:
 
 def _path(name: str, place: Place) -> Path:
     """The file of a printer, named with the letters, digits and hyphens of its name only. Raises `InputFaults`."""
-    return folder() / f"{file_stem(checked_name(name, place))}{_SUFFIX}"
+    return folder() / f"{own_name(file_stem(checked_name(name, place)))}{_SUFFIX}"
 
 
 def known() -> list[str]:

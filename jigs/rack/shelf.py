@@ -28,7 +28,8 @@ from jigs.rack.files import Source, as_counted, read_instrument_data
 from jigs.rack.last_reading import last_reading, log_beside
 from jigs.rack.rows import LastReading
 from jigs.rack.words import kind_in_words
-from jigs.system.whole_files import TAKEN_BY_SYSTEMS, file_stem, rewrite, write_own
+from jigs.system.names import own_name
+from jigs.system.whole_files import file_stem, rewrite, write_own
 from jigs.system.words import NOT_A_FILE
 from jigs.workup.work_up import work_up
 
@@ -215,7 +216,7 @@ def stem_of(name: str) -> str:
     ('loan-banjo-7', 'instrument', 'con-1', 60)
     """
     stem = file_stem(name)[:LONGEST_STEM].encode()[:_LONGEST_STEM_BYTES].decode(errors="ignore").rstrip("-")
-    return f"{stem}-1" if stem in TAKEN_BY_SYSTEMS else stem
+    return own_name(stem)
 
 
 def read_name(typed: str) -> str:

@@ -17,7 +17,7 @@ from multiprocessing.connection import Connection
 from jigs.page import words
 from jigs.page.answers import IN_LINE, LISTEN, LONGER, answer
 from jigs.page.request import Reply, refusal
-from jigs.system.workers import cores, deaf_children
+from jigs.system.workers import cores, deaf_children, stay_deaf
 
 LONGEST_ANSWER_S = 5.0
 LONGEST_HEARING_S = 2.0
@@ -73,6 +73,7 @@ class Worker:
 
 def _serve(ends: Connection, work: Work) -> None:
     """What a worker does: import what it needs, say so, and answer until the other end is closed."""
+    stay_deaf([signal.SIGINT])
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
     work("draw", b'{"base": {"preset": "banjo"}}')
     gc.freeze()

@@ -89,7 +89,7 @@ def bound(port: int | None) -> socket.socket:
     wanted = [port] if port is not None else [USUAL_PORT, 0]
     for n, one in enumerate(wanted, 1):
         ours = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
-        ours.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        ours.setsockopt(socket.SOL_SOCKET, _alone(socket), 1)
         try:
             ours.bind((LOOPBACK_ADDRESS, one))
             ours.listen()  # two starts at once may both bind, but only one may listen
@@ -100,6 +100,15 @@ def bound(port: int | None) -> socket.socket:
         else:
             return ours
     raise AssertionError
+
+
+def _alone(system: Any) -> int:
+    """The option of a socket whose port no other program may have, but which need not wait until an earlier one is gone.
+
+    On Windows, `SO_REUSEADDR` would let two programs have one port, and requests would go to either.
+    """
+    option: int = getattr(system, "SO_EXCLUSIVEADDRUSE", system.SO_REUSEADDR)
+    return option
 
 
 def _taken(port: int, error: OSError) -> InputFaults:

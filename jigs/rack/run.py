@@ -226,10 +226,15 @@ def _instrument(source: Source) -> str:
 
 def _from_folder(run: _Run, source: Source) -> str:
     """A file's path from the rack's folder: both may be moved together."""
+    return _relative(source.path, run.folder)
+
+
+def _relative(path: Path, folder: Path) -> str:
+    """A path from a folder; the whole path where none leads there, as from one drive to another."""
     try:
-        return relpath(source.path, run.folder)
-    except ValueError:  # on another drive
-        return abspath(source.path)
+        return relpath(path, folder)
+    except ValueError:
+        return abspath(path)
 
 
 def _refuse_anothers(run: _Run, source: Source, key: str) -> None:
@@ -239,7 +244,7 @@ def _refuse_anothers(run: _Run, source: Source, key: str) -> None:
         return
     made_from = str(record.more.get("source", ""))
     if made_from != _from_folder(run, source) and (run.folder / made_from).is_file():
-        says = words.anothers_files(source.stem, str(run.folder), relpath(run.folder / made_from))
+        says = words.anothers_files(source.stem, str(run.folder), _relative(run.folder / made_from, Path()))
         raise says.refusal(Place(str(source.path)))
 
 

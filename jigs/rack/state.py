@@ -212,7 +212,8 @@ class Records(dict[str, Record]):
         self[what] = record
         try:
             if self._handle is None:
-                self._handle = os.open(self._folder / NAME, os.O_WRONLY | os.O_APPEND)
+                flags = os.O_WRONLY | os.O_APPEND | getattr(os, "O_BINARY", 0)
+                self._handle = os.open(self._folder / NAME, flags)
             os.write(self._handle, self._lines[what])
         except OSError as error:
             raise Unwritable([unwritable(reason_of(error)).at(Place(str(self._folder)))]) from None

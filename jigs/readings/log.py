@@ -60,17 +60,18 @@ class Step:
 
 @dataclass(frozen=True)
 class Log:
-    """An open, locked log: the steps that it holds, and a way to add one."""
+    """An open, locked log: the steps that it holds, and a way to add one. ``line_end``: how its last line ends."""
 
     path: Path
     handle: int
     steps: tuple[Step, ...]
     size: int
     torn: bool
+    line_end: bytes
 
     def append(self, line: bytes) -> None:
         """Add a line, on the disk when this returns. Raises `InputFaults`, with the file as it was."""
-        whole = (b"\n" if self.torn else b"") + line
+        whole = ((b"\n" if self.torn else b"") + line).replace(b"\n", self.line_end)
         try:
             written = os.write(self.handle, whole)
             if written != len(whole):
@@ -233,7 +234,7 @@ def _is_whole(value: object) -> TypeGuard[int]:
 def read(path: Path) -> tuple[Step, ...]:
     """The steps of a log, none if there is no such file. Raises `InputFaults` for a file that is not a log."""
     try:
-        handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0))
+        handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
     except FileNotFoundError:
         if not path.parent.is_dir():
             raise words.log_without_folder().refusal(Place(str(path))) from None
@@ -258,11 +259,18 @@ def open_log(path: Path) -> Iterator[Log]:
     with held_back():
         try:
             raw = _bytes(path, handle)
-            yield Log(path, handle, _steps(path, raw), len(raw), bool(raw) and not raw.endswith(b"\n"))
+            torn = bool(raw) and not raw.endswith(b"\n")
+            yield Log(path, handle, _steps(path, raw), len(raw), torn, _line_end(raw))
         finally:
             if made and HAS_LOCKS and os.fstat(handle).st_size == 0:
                 path.resolve().unlink(missing_ok=True)
             os.close(handle)
+
+
+def _line_end(raw: bytes) -> bytes:
+    """How the last whole line of a log ends. An editor on Windows may have saved it with line ends of its own."""
+    end = raw.rfind(b"\n")
+    return b"\r\n" if end > 0 and raw[end - 1 : end] == b"\r" else b"\n"
 
 
 def _open_locked(path: Path) -> tuple[int, bool]:

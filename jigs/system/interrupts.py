@@ -7,7 +7,8 @@ from contextlib import contextmanager
 from types import FrameType
 from typing import Any
 
-ASKING = [getattr(signal, name) for name in ("SIGINT", "SIGTERM", "SIGHUP") if hasattr(signal, name)]
+ASKING = [getattr(signal, name) for name in ("SIGINT", "SIGTERM", "SIGHUP", "SIGBREAK") if hasattr(signal, name)]
+"""Windows has the last, and not the one before it."""
 
 
 def listened_to() -> dict[int, Any]:

@@ -1,6 +1,7 @@
 """Locks on files and folders, so that two runs do not write one at once. A system without locks goes without."""
 
 import os
+import sys
 from pathlib import Path
 
 try:
@@ -17,7 +18,7 @@ class Held(Exception):
 
 def lock(handle: int, wait: bool = False) -> None:
     """Take the lock of an open file or folder, if the system has locks. Raises `Held`, unless it may ``wait``."""
-    if fcntl is None:
+    if sys.platform == "win32" or fcntl is None:
         return
     try:
         fcntl.flock(handle, fcntl.LOCK_EX | (0 if wait else fcntl.LOCK_NB))
@@ -34,7 +35,7 @@ def open_locked(path: Path, make: bool = True, links: bool = True) -> tuple[int,
     ``make``: whether to make the file if there is none. ``links``: whether it may be a link.
 
     While this run waits for the lock, another run may remove the file, or an editor may replace it. Then the locked file no
-    longer has this name, and the next one is tried.
+    longer has this name, and the next one is tried. Without locks nothing is waited for.
     """
     flags = (
         os.O_RDWR
@@ -49,7 +50,7 @@ def open_locked(path: Path, make: bool = True, links: bool = True) -> tuple[int,
         try:
             lock(handle, wait=True)
             own, named = os.fstat(handle), os.stat(path)
-            if (own.st_dev, own.st_ino) == (named.st_dev, named.st_ino):
+            if not HAS_LOCKS or (own.st_dev, own.st_ino) == (named.st_dev, named.st_ino):
                 return handle, own.st_size == 0
         except FileNotFoundError:
             pass

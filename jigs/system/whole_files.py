@@ -18,10 +18,6 @@ UNFINISHED = ".part"
 """How the name of a file ends that is not complete yet."""
 
 
-TAKEN_BY_SYSTEMS = {"con", "prn", "aux", "nul", *(f"{port}{n}" for port in ("com", "lpt") for n in "0123456789¹²³")}
-"""Names that Windows keeps for devices, whatever their ending."""
-
-
 def file_stem(name: str) -> str:
     """A name as the beginning of a file name: letters and digits of any script, hyphens between.
 
@@ -85,7 +81,7 @@ def _write_all(files: Mapping[str, bytes], folder: Path, prefix: str) -> list[Pa
             _fill(handle, content)
             os.chmod(part, 0o666 & ~_umask())
         for part_path, place in waiting:
-            os.replace(part_path, place)
+            _give_name(part_path, place)
     except (OSError, ValueError) as error:
         raise words.unwritable(reason_of(error)).refusal(Place(str(folder))) from None
     finally:
@@ -94,6 +90,16 @@ def _write_all(files: Mapping[str, bytes], folder: Path, prefix: str) -> list[Pa
         for parent in made:
             _remove_if_empty(parent)
     return [place for _, place in waiting]
+
+
+def _give_name(part: Path, place: Path) -> None:
+    """Put a complete file in its place. Raises `InputFaults` if the file that is there has to stay, and OSError."""
+    try:
+        os.replace(part, place)
+    except PermissionError as error:
+        if not place.is_file():
+            raise
+        raise words.not_replaceable(error.strerror or str(error)).refusal(Place(str(place))) from None
 
 
 def write_own(content: bytes, path: Path, over: bool, private: bool = True) -> None:
@@ -123,15 +129,18 @@ def rewrite(path: Path, change: Callable[[bytes], bytes], links: bool = True) ->
     ``links``: whether ``path`` may be one. Other runs that change it wait, and then read what this one wrote. Stop signals
     (Ctrl-C) wait. Raises `InputFaults` if the file cannot be written, and what ``change`` raises, with the file as it was.
     """
-    from jigs.system.locks import open_locked
+    from jigs.system.locks import HAS_LOCKS, open_locked
 
     with held_back():
         handle = None
         try:
             real = path.resolve(strict=True) if links else path
             handle, _ = open_locked(real, make=False, links=links)
-            changed = change(_all_of(handle))
-            _replace(real, changed, os.fstat(handle))
+            changed, before = change(_all_of(handle)), os.fstat(handle)
+            if not HAS_LOCKS:  # such a system replaces no file that is open, and nobody waits for this one
+                os.close(handle)
+                handle = None
+            _replace(real, changed, before)
         except (OSError, ValueError) as error:
             raise words.file_unwritable(reason_of(error)).refusal(Place(str(path))) from None
         finally:
@@ -145,8 +154,9 @@ def _replace(path: Path, content: bytes, before: os.stat_result) -> None:
     try:
         _fill(part, content)
         os.chmod(name, stat.S_IMODE(before.st_mode))
-        with suppress(OSError, AttributeError):
-            os.chown(name, before.st_uid, before.st_gid)
+        if hasattr(os, "chown"):
+            with suppress(OSError):
+                os.chown(name, before.st_uid, before.st_gid)
         os.replace(name, path)
     finally:
         Path(name).unlink(missing_ok=True)

@@ -20,6 +20,12 @@ def anothers_file() -> Says:
     return Says("jigs did not write this file, so it stays", ("rename it, or ", *OTHER_FOLDER), "file-of-others")
 
 
+def not_replaceable(reason: str) -> Says:
+    """A file that the system does not let us replace, most likely because another program has it open."""
+    remedy = ("close it in the program that shows it, or ", *OTHER_FOLDER)
+    return Says(f"this file cannot be replaced ({reason})", remedy, "file-not-replaceable")
+
+
 NOT_A_FILE = "not a regular file"
 
 

@@ -7,6 +7,7 @@ import gc
 import multiprocessing
 import os
 import signal
+import sys
 import threading
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
@@ -21,7 +22,17 @@ from jigs.faults import Place
 from jigs.system import words
 from jigs.system.interrupts import ASKING, listened_to
 
-MOST_JOBS = 128
+
+def most_jobs(platform: str = sys.platform) -> int:
+    """How many processes one run may start. Windows waits for 63 things at once, two of them not processes.
+
+    >>> most_jobs("linux"), most_jobs("win32")
+    (128, 61)
+    """
+    return 61 if platform == "win32" else 128
+
+
+MOST_JOBS = most_jobs()
 WORTH_A_PROCESS = 30
 """Pieces of work that are worth another process, whose start takes as long as some twenty of them."""
 
@@ -216,7 +227,7 @@ def deaf_children(signals: Iterable[signal.Signals]) -> Iterator[None]:
 
     Their parent receives the signals and lets them finish. A process that died at work would break the pool for all.
     """
-    if not hasattr(signal, "pthread_sigmask"):
+    if sys.platform == "win32" or not hasattr(signal, "pthread_sigmask"):
         yield
         return
     # The first spawned process starts a helper of the standard library's, and then SIGINT and SIGTERM are unblocked.
@@ -228,8 +239,16 @@ def deaf_children(signals: Iterable[signal.Signals]) -> Iterator[None]:
         signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
+def stay_deaf(signals: Iterable[signal.Signals]) -> None:
+    """Ignore these signals from now on, on a system where a process cannot start without them."""
+    if not hasattr(signal, "pthread_sigmask"):
+        for number in signals:
+            signal.signal(number, signal.SIG_IGN)
+
+
 def _begin() -> None:
     """Set up a worker: it ends with its parent, and collects garbage less often."""
+    stay_deaf(ASKING)
     gc.set_threshold(50_000)
     parent = multiprocessing.parent_process()
     if parent is not None:

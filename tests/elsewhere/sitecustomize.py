@@ -12,7 +12,7 @@ import windows_files
 
 _MODULES = ("fcntl", "grp", "pwd", "pty", "readline", "resource", "syslog", "termios", "tty")
 _OF_OS = (
-    *("chown", "fchmod", "fchown", "fork", "forkpty", "getpgid", "getpgrp", "getsid", "kill", "killpg", "lchown"),
+    *("chown", "fchmod", "fchown", "fork", "forkpty", "getpgid", "getpgrp", "getsid", "killpg", "lchown"),
     *("mkfifo", "mknod", "nice", "posix_spawn", "posix_spawnp", "sched_getaffinity", "setsid", "statvfs", "sync"),
     *("O_DIRECTORY", "O_NOCTTY", "O_NOFOLLOW", "O_NONBLOCK", "O_SYNC"),
 )

@@ -12,6 +12,17 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:  # as in a job that a shell runs in the background
     signal.signal(signal.SIGINT, signal.default_int_handler)
 
+collect_ignore = ["elsewhere/sitecustomize.py"]
+"""What only a Python of its own may load; on Windows also tests of signals, locks and terminals that it does not have."""
+
+OF_OTHER_SYSTEMS = (
+    *("trouble", "jigs/cli/test_guide", "jigs/cli/test_new", "jigs/page/test_starting", "jigs/rack/test_rack"),
+    *("jigs/rack/test_shelf", "jigs/system/test_whole_files"),
+    *("slow/test_kept_whole", "slow/test_nothing_lost", "slow/test_on_other_systems"),
+)
+if not hasattr(os, "fork"):
+    collect_ignore += [f"{name}.py" for name in OF_OTHER_SYSTEMS]
+
 BROWSERS = ("chromium-headless-shell", "chromium", "chromium-browser", "google-chrome")
 """The first needs two thirds of the others' time."""
 

@@ -2,6 +2,7 @@
 
 import ast
 import re
+import tomllib
 
 from sources import ROOT
 
@@ -86,3 +87,10 @@ def test_text_is_read_and_written_in_utf_8_whatever_the_system_prefers():
                 r"open|io\.open|.*\.(read|write)_text", ast.unparse(node.func)
             ):
                 assert any(one.arg == "encoding" for one in node.keywords), (name, ast.unparse(node))
+
+
+def test_package_claims_only_the_system_on_which_it_was_tried():
+    listed = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]["classifiers"]
+    assert [one for one in listed if one.startswith("Operating System")] == ["Operating System :: POSIX :: Linux"]
+    readme = (ROOT / "README.md").read_text(encoding="utf-8")
+    assert "tried on Linux. For macOS and Windows it is prepared, but not yet tried." in readme

@@ -1,3 +1,5 @@
-"""Nothing here is a test. A file that needs mutmut is not collected."""
+"""Nothing here is a test. A file that needs mutmut, or what Windows lacks, is not collected."""
 
-collect_ignore = ["mutants_outside.py"]
+import os
+
+collect_ignore = ["mutants_outside.py", *([] if hasattr(os, "fork") else ["ear_cost.py"])]

@@ -7,6 +7,7 @@ import multiprocessing
 import os
 import signal
 import sys
+from functools import partial
 
 import windows_files
 
@@ -22,12 +23,16 @@ _OF_SIGNAL = (
     *("alarm", "pause", "pthread_kill", "pthread_sigmask", "setitimer", "sigpending", "sigwait", "siginterrupt"),
 )
 
-for _module in _MODULES:
-    sys.modules[_module] = None
-for _owner, _names in ((os, _OF_OS), (signal, _OF_SIGNAL)):
-    for _name in _names:
-        if hasattr(_owner, _name):
-            delattr(_owner, _name)
-windows_files.put_in()
-multiprocessing.set_start_method("spawn")
-multiprocessing.get_all_start_methods = lambda: ["spawn"]
+
+def lack():
+    """Lose all that, in this process and in those that it starts."""
+    sys.modules.update(dict.fromkeys(_MODULES))
+    for owner, names in ((os, _OF_OS), (signal, _OF_SIGNAL)):
+        for name in filter(partial(hasattr, owner), names):
+            delattr(owner, name)
+    windows_files.put_in()
+    multiprocessing.set_start_method("spawn")
+
+
+if __name__ == "sitecustomize":  # as Python itself imports it, and nothing that looks for tests
+    lack()

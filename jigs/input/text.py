@@ -1,5 +1,6 @@
 """A page of text from the user: from a file to a string or to TOML data. Everything that goes wrong has its sentence."""
 
+import codecs
 import re
 from collections.abc import Callable
 from pathlib import Path
@@ -81,6 +82,8 @@ def decode(raw: bytes, source: str, kind: str, remedy: str) -> str:
             raise UnicodeDecodeError("utf-8", raw, raw.index(b"\0"), raw.index(b"\0") + 1, "no text")
     except UnicodeDecodeError as error:
         line = raw.count(b"\n", 0, error.start) + 1
+        if raw.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
+            raise words.wide_text().refusal(Place(source)) from None
         raise words.no_text().refusal(Place(source, line=line)) from None
     if not text.strip():
         raise words.empty(remedy).refusal(Place(source))

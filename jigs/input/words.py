@@ -327,6 +327,12 @@ def no_text() -> Says:
     return Says("this is not UTF-8 text", "save the file as plain text in UTF-8", "text-unreadable")
 
 
+def wide_text() -> Says:
+    """Text in UTF-16, as one shell of Windows writes what a program prints."""
+    what = "this is UTF-16 text, as some shells write it"
+    return Says(what, "open it in a plain text editor and save it as UTF-8", "text-wide")
+
+
 def empty(remedy: str) -> Says:
     """An empty file."""
     return Says("this file is empty", remedy, "file-empty")

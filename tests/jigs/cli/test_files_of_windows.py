@@ -45,6 +45,18 @@ def test_file_that_an_editor_on_windows_saved_says_the_same(kind, tmp_path, monk
     assert run(*arguments) == as_here
 
 
+def test_preset_that_a_shell_of_windows_wrote_says_how_to_save_it(tmp_path):
+    """What `jigs presets banjo > mine.toml` writes in PowerShell 5 was only called no UTF-8 text."""
+    path = tmp_path / "mine.toml"
+    path.write_bytes(preset_text("banjo").replace("\n", "\r\n").encode("utf-16"))
+    status, _, said = run("draw", path)
+    assert status == 2
+    assert (
+        said
+        == f"{path}: this is UTF-16 text, as some shells write it; open it in a plain text editor and save it as UTF-8\n"
+    )
+
+
 @pytest.mark.parametrize("mark", [b"", BOM])
 def test_log_that_an_editor_on_windows_saved_goes_on_with_its_line_ends(tmp_path, mark):
     """Line ends of two kinds in one file show as one long line in some editors."""

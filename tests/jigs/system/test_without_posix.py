@@ -1,5 +1,6 @@
 """What Windows lacks or does otherwise costs its users nothing: no lock, no file replaced while it is open, other names."""
 
+import json
 import os
 import signal
 import socket
@@ -15,6 +16,7 @@ from jigs.faults import InputFaults
 from jigs.instrument import new_file
 from jigs.instrument.opening import preset_text
 from jigs.page import serve
+from jigs.page.request import read_request
 from jigs.rack import run as rack_run
 from jigs.rack import state
 from jigs.readings import log
@@ -155,6 +157,11 @@ def test_printer_that_is_called_as_a_device_gets_a_file_that_every_system_takes(
     assert run("printer", "add", "Aux", "--across", 190, 190, "--down", 277, 277)[0] == 0
     assert [one.name for one in tmp_path.rglob("*.toml")] == ["aux-1.toml"]
     assert run("draw", "banjo", "--printer", "aux", "--out", tmp_path / "drawn")[0] == 0
+
+
+def test_file_of_the_page_is_not_called_as_a_device():
+    body = {"base": {"text": preset_text("banjo"), "name": "con.toml"}}
+    assert read_request(json.dumps(body).encode()).own_file == "con-1.toml"
 
 
 def test_lock_that_is_lacking_is_not_missed(monkeypatch, tmp_path):

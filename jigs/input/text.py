@@ -19,6 +19,10 @@ LARGEST_FILE_BYTES = 1 << 20
 _LONGEST_QUOTE = 40
 _LONGEST_STATEMENT = 40
 """Lines of one value, for finding where it begins."""
+
+_LONGEST_SLIP = 1000
+"""A longer line is not looked at for slips: the time for that grows with the square of its length."""
+
 _DECIMAL_COMMA = re.compile(r"([\w.-]+)\s*=\s*([+-]?\d*,\d+)\b", re.ASCII)
 _DATE = re.compile(r"=\s*\d{1,4}([-./])\d{1,2}\1\d{1,4}\b", re.ASCII)
 _UNQUOTED = re.compile(r"([\w.-]+)\s*=\s*(#?[^\s\[\]{}\"'#](?:[^\[\]{}#]|(?<=\S)#)*)(#.*)?", re.ASCII)
@@ -116,7 +120,9 @@ def _broken(error: tomli.TOMLDecodeError, text: str, source: str, example: str) 
     if twice is not None:
         says = words.table_twice(quoted) if line.startswith("[") else words.key_twice(quoted)
         return says.refusal(Place(source, line=twice))
-    if _DATE.search(line):
+    if len(line) > _LONGEST_SLIP:
+        says = words.broken_line(quoted, example, "")
+    elif _DATE.search(line):
         says = words.no_date(quoted)
     elif any(mark in line for mark in "“”„‘’"):
         says = words.curly_quotes(quoted)

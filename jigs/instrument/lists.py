@@ -16,8 +16,8 @@ from jigs.instrument import words
 
 LEAST_FRETS, MOST_FRETS = 7, 36
 LEAST_TURNS, MOST_TURNS = 5, 120
-_STEPS_OF = r"^\s*\[{table}\](?:(?!^\s*\[).)*?^\s*steps\s*=\s*\[([^\]]*)\]"
-"""The list of a table's steps, as it is written."""
+_STEPS_OF = r"^[ \t]*\[{table}\](?:(?!^[ \t]*\[).)*?^[ \t]*steps[ \t]*=[ \t]*\[([^\]]*)\]"
+"""The list of a table's steps, as it is written. Spaces within a line only: with line ends, empty lines take for ever."""
 
 
 @dataclass(frozen=True)

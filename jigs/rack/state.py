@@ -165,9 +165,16 @@ def _known(content: bytes) -> dict[str, tuple[Record, bytes]]:
             data = json.loads(body)
             what = data.pop("what")
             record = Record(**{**data, "older": tuple(data["older"])})
-            if all(Path(name).name == name for name in (*record.files, *record.older)):
+            if _has_its_shape(what, record):
                 known[what] = record, line
     return known
+
+
+def _has_its_shape(what: object, record: Record) -> bool:
+    """Whether a line says what a line of this program says, of files in the folder only."""
+    texts = (what, record.key, *record.files, *record.files.values(), *record.older)
+    own = all(isinstance(text, str) for text in texts) and isinstance(record.more, dict)
+    return own and all(Path(name).name == name for name in (*record.files, *record.older))
 
 
 def remembered(folder: Path) -> dict[str, Record]:

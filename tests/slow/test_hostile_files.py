@@ -7,8 +7,6 @@ import io
 import json
 import os
 import re
-import signal
-from contextlib import contextmanager
 from xml.etree import ElementTree
 
 import ezdxf
@@ -16,6 +14,7 @@ import pypdf
 import pytest
 from hostile import FILES, commands
 from hypothesis import HealthCheck, Phase, given, seed, settings
+from in_time import no_longer_than
 from samples import run
 from share import share
 
@@ -25,26 +24,6 @@ LONGEST_S = 2.0
 NO_NUMBER = re.compile(rb"(?<![A-Za-z])[-+]?(nan|inf(inity)?)(?![A-Za-z])", re.IGNORECASE)
 
 pytestmark = pytest.mark.slow
-
-
-class TooLong(BaseException):
-    """No handler of the program catches it on its way to the test."""
-
-
-@contextmanager
-def no_longer_than(seconds):
-    """Counts processor time, so that a busy machine does not look like a hang."""
-
-    def ring(*_):
-        raise TooLong(f"more than {seconds} s of processor time")
-
-    before = signal.signal(signal.SIGVTALRM, ring)
-    signal.setitimer(signal.ITIMER_VIRTUAL, seconds)
-    try:
-        yield
-    finally:
-        signal.setitimer(signal.ITIMER_VIRTUAL, 0)
-        signal.signal(signal.SIGVTALRM, before)
 
 
 def assert_whole(path):

@@ -1,6 +1,7 @@
 """Texts that cannot be read as TOML: what was meant is shown."""
 
 import pytest
+from in_time import no_longer_than
 
 from jigs.faults import InputFaults
 from jigs.input.text import parse_toml
@@ -27,3 +28,10 @@ def test_old_line_ends_are_not_blamed_on_quotes():
 def test_line_that_is_quoted_is_the_one_that_is_wrong(odd):
     fault = _fault(f'{odd}\nname = "x"\nscale = 26 in\n')
     assert (fault.place.line, "scale = 26 in" in str(fault)) == (3, True), str(fault)
+
+
+@pytest.mark.parametrize("line", ["a" * 60_000, "a" * 30_000 + " = 26 1/4 in"])
+def test_long_line_that_cannot_be_read_is_refused_at_once(line):
+    """The file of a damaged disk took half a minute before the user read a word."""
+    with no_longer_than(1.0), pytest.raises(InputFaults, match="line 2.*cannot be read"):
+        parse_toml(f"a = 1\n{line}\n", "mine.toml", "", "")

@@ -3,6 +3,7 @@
 import os
 import shutil
 import signal
+from importlib.util import find_spec
 
 import pytest
 
@@ -104,3 +105,10 @@ def poppler():
     """Poppler's programs. Where there are none, their tests are skipped, or fail if they are needed."""
     if not all(map(shutil.which, ("pdftoppm", "pdfinfo"))):
         _without("poppler's pdftoppm and pdfinfo are needed for this test; install poppler-utils", "JIGS_NEED_POPPLER")
+
+
+@pytest.fixture(scope="session")
+def atheris():
+    """The fuzzer. Where there is none, its tests are skipped, or fail if they are needed."""
+    if find_spec("atheris") is None:
+        _without("the fuzzer atheris is needed for this test; PyPI has it for Linux on x86-64", "JIGS_NEED_ATHERIS")

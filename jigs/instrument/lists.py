@@ -16,7 +16,7 @@ from jigs.instrument import words
 
 LEAST_FRETS, MOST_FRETS = 7, 36
 LEAST_TURNS, MOST_TURNS = 5, 120
-_STEPS_OF = r"^[ \t]*\[{table}\](?:(?!^[ \t]*\[).)*?^[ \t]*steps[ \t]*=[ \t]*\[([^\]]*)\]"
+_STEPS_OF = r"^_\[{table}\](?:(?!^_\[).)*?^_steps_=_\[([^\]]*)\]".replace("_", r"[ \t]*")
 """The list of a table's steps, as it is written. Spaces within a line only: with line ends, empty lines take for ever."""
 
 

@@ -33,5 +33,5 @@ def test_line_that_is_quoted_is_the_one_that_is_wrong(odd):
 @pytest.mark.parametrize("line", ["a" * 60_000, "a" * 30_000 + " = 26 1/4 in"])
 def test_long_line_that_cannot_be_read_is_refused_at_once(line):
     """The file of a damaged disk took half a minute before the user read a word."""
-    with no_longer_than(1.0), pytest.raises(InputFaults, match="line 2.*cannot be read"):
+    with no_longer_than(1.0), pytest.raises(InputFaults, match=r"line 2.*cannot be read"):
         parse_toml(f"a = 1\n{line}\n", "mine.toml", "", "")

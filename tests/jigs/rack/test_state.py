@@ -1,4 +1,4 @@
-"""The state of a folder: a line of another shape is no line."""
+"""The state of a folder: a line of another shape does not count."""
 
 import json
 

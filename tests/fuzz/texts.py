@@ -1,6 +1,8 @@
 """Texts that a user types into a field, behind an option or into a cell of a spreadsheet."""
 
+from collections import defaultdict
 from functools import cache
+from itertools import islice
 from typing import get_args
 
 from fuzz.refusing import are_notes, refusals
@@ -29,8 +31,19 @@ from jigs.sheets.paper import paper_named
 from jigs.system.workers import read_jobs
 from jigs.workup.work_up import work_up
 
-MEASURES = [measure_of(key.path) for table in MODELS for key in keys_of(table)]
-MEASURES = [*dict.fromkeys(one for one in (*MEASURES, *LENGTH_OF.values()) if one is not None)]
+_OF_EACH_SORT = 3
+
+
+def _measures():
+    """Some of each sort that keys and options are declared with."""
+    by_sort = defaultdict(dict)
+    for one in (*(measure_of(key.path) for table in MODELS for key in keys_of(table)), *LENGTH_OF.values()):
+        if one is not None:
+            by_sort[type(one)][one] = None
+    return [one for sort in by_sort.values() for one in islice(sort, _OF_EACH_SORT)]
+
+
+MEASURES = _measures()
 ALONE = (read_tone, checked_name, paper_named, stock_named, read_day, read_jobs, read_port)
 
 

@@ -89,6 +89,10 @@ def _says(model: type[Section], detail: Any, table: str) -> tuple[str, Says]:
             return key, words.too_large(given, limits["le"])
         case "list_type":
             return key, words.no_list(given, Key(table, key, example))
+        case "too_short":
+            return key, words.empty_list(Key(table, key, example))
+        case "too_long":
+            return key, words.long_list(len(given), limits["max_length"])
         case "bool_type":
             return key, words.no_truth(given)
         case "int_type" | "int_from_float":

@@ -268,6 +268,16 @@ def no_list(value: object, key: Key) -> Says:
     return Says(f"{shown(value)} is not a list", ("write for instance ", key), "list-expected")
 
 
+def empty_list(key: Key) -> Says:
+    """A list without a value; the key has an example of one."""
+    return Says("this list is empty", ("write for instance ", key), "list-empty")
+
+
+def long_list(count: int, most: int) -> Says:
+    """A list with too many values."""
+    return Says(f"this list has {count} values", f"keep {most} or fewer", "list-too-long")
+
+
 def no_truth(value: object) -> Says:
     """Another value where true or false belongs."""
     return Says(f"{shown(value)} is neither true nor false", "write true or false, without quotes", "truth-expected")

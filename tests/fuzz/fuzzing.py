@@ -11,6 +11,7 @@ import warnings
 from pathlib import Path
 
 from fuzz.mutating import Mutator
+from fuzz.scratch import own_settings
 from fuzz.targets import CORPUS, TARGETS, kept
 from in_time import no_longer_than
 
@@ -31,6 +32,7 @@ def main() -> None:
     import atheris
 
     name, seconds, folder = sys.argv[1], float(sys.argv[2]), Path(sys.argv[3])
+    own_settings()
     target, tries = TARGETS[name], 0
     new = folder / "new"
     new.mkdir(parents=True, exist_ok=True)

@@ -8,6 +8,7 @@ import hashlib
 import sys
 from pathlib import Path
 
+from fuzz.scratch import own_settings
 from fuzz.targets import CORPUS, TARGETS, kept
 from in_time import TooLong, no_longer_than
 
@@ -46,6 +47,7 @@ def steps_of(take, data):
 
 def main():
     name, folder = sys.argv[1], Path(sys.argv[2])
+    own_settings()
     take, known = TARGETS[name].load(), set()
     ours = [path for path in kept(name) if path.name.startswith(OURS)]
     for path in kept(name):

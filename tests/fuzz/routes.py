@@ -6,6 +6,7 @@ server sets itself is set here.
 
 import io
 import json
+import os
 import re
 import shutil
 from functools import cache, partial
@@ -129,6 +130,7 @@ def _app():
 
 def _furnish(folder):
     """The shelf and the printers as they are before each request that may change them."""
+    assert Path(os.environ["XDG_CONFIG_HOME"]) in kept.folder().parents, "these are the user's own printers"
     for old in (folder, kept.folder()):
         shutil.rmtree(old, ignore_errors=True)
         old.mkdir(parents=True)

@@ -33,7 +33,8 @@ def test_kept_inputs_are_few_and_the_time_is_shared_out():
 
 
 @pytest.mark.parametrize("name", TARGETS)
-def test_kept_inputs_are_answered_or_refused_in_a_sentence(name):
+def test_kept_inputs_are_answered_or_refused_in_a_sentence(name, tmp_path, monkeypatch):
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path))
     take = TARGETS[name].load()
     with no_longer_than(LONGEST_S):
         for path in kept(name):

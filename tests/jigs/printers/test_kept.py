@@ -378,3 +378,22 @@ def test_paper_other_than_the_measured_one_is_noted(tmp_path):
     add("laser", *GOOD)
     assert "measured on a4" in run("draw", "mandolin", "--printer", "laser", "--paper", "letter", "--out", tmp_path)[2]
     assert "measured on" not in run("draw", "mandolin", "--printer", "laser", "--out", tmp_path)[2]
+
+
+@pytest.mark.parametrize(
+    ("readings", "said"),
+    [
+        ("[]", "this list is empty; write for instance "),
+        (f"[{'189.4, ' * 101}]", "this list has 101 values; keep 100 or"),
+    ],
+    ids=["none", "101"],
+)
+def test_file_with_no_readings_or_too_many_is_refused_in_our_words(readings, said):
+    """The user read "List should have at least 1 item after validation, not 0"."""
+    add("laser", *GOOD)
+    path = folder() / "laser.toml"
+    text = path.read_text(encoding="utf-8")
+    path.write_text(text.replace("[190.5, 190.6]", readings), encoding="utf-8")
+    with pytest.raises(InputFaults, match=said) as wrong:
+        load("laser")
+    assert [fault.place.key for fault in wrong.value.faults] == ["across"]

@@ -87,12 +87,8 @@ def _says(model: type[Section], detail: Any, table: str) -> tuple[str, Says]:
             return key, words.too_small(given, limits["ge"])
         case "less_than_equal":
             return key, words.too_large(given, limits["le"])
-        case "list_type":
-            return key, words.no_list(given, Key(table, key, example))
-        case "too_short":
-            return key, words.empty_list(Key(table, key, example))
-        case "too_long":
-            return key, words.long_list(len(given), limits["max_length"])
+        case "list_type" | "too_short" | "too_long":
+            return key, _says_of_list(given, limits.get("max_length"), Key(table, key, example))
         case "bool_type":
             return key, words.no_truth(given)
         case "int_type" | "int_from_float":
@@ -103,6 +99,13 @@ def _says(model: type[Section], detail: Any, table: str) -> tuple[str, Says]:
             return key, words.no_number(given, example)
         case _:
             return key, words.otherwise_wrong(str(detail["msg"]))
+
+
+def _says_of_list(given: object, most: int | None, key: Key) -> Says:
+    """What is wrong with a value that is not a list, or with a list's length: it has more than ``most``, or nothing."""
+    if not isinstance(given, list):
+        return words.no_list(given, key)
+    return words.empty_list(key) if most is None else words.long_list(len(given), most)
 
 
 def _choices(model: type[Section], key: str) -> tuple[Any, ...]:

@@ -5,13 +5,14 @@ traceback is on standard error. With the same program, corpus and seconds, every
 """
 
 import os
+import shutil
 import sys
 import time
 import warnings
 from pathlib import Path
 
 from fuzz.mutating import Mutator
-from fuzz.scratch import own_settings
+from fuzz.scratch import own_settings, scratch
 from fuzz.targets import CORPUS, TARGETS, kept
 from in_time import no_longer_than
 
@@ -48,6 +49,7 @@ def main() -> None:
         tries += 1
         if time.process_time() > seconds:
             print(f"{name}: {tries} inputs in {time.process_time():.0f} s of processor time", flush=True)
+            shutil.rmtree(scratch(), ignore_errors=True)
             os._exit(0)  # atheris has no way to end well
         with no_longer_than(LONGEST_S):
             take(data)

@@ -81,6 +81,7 @@ def test_board_without_fault_is_rarely_blamed_and_yet_as_often_as_promised():
     assert r.FALSE_ALARMS / 2 < blamed < 0.05
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("frets", [3, 5, 8])
 def test_few_frets_are_not_surer_than_they_can_be(frets):
     numbers, true = board(SCALE, OFFSET, Rule.EQUAL, frets)

@@ -168,6 +168,7 @@ def uncertain_mark(drawn, index, shared):
     return to_fret + setback + shared["datum"] + printed + shared["laying"] + held, own
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("aim", AIMS)
 @pytest.mark.parametrize(("name", "special"), [("mandolin", False), ("banjo", True)])
 def test_strings_and_line_are_as_sure_as_the_uncertainties_package_finds(name, special, aim):

@@ -16,6 +16,8 @@ from geometry.diagnosis import SURE, VERY_SURE, Cause, FretReadings, String, wei
 from geometry.fretting import error_cents
 from geometry.readings import only
 
+pytestmark = pytest.mark.slow
+
 MOVED = {"near": (-1, Cause.NEAR), "far": (1, Cause.FAR)}
 SHOWN = 3
 """How many causes people read, with their weights."""

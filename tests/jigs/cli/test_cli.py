@@ -403,6 +403,7 @@ def test_unlikely_scale_and_setback_are_worth_a_note(tmp_path):
     assert "from the theoretical line" in shown
 
 
+@pytest.mark.slow
 def test_same_input_gives_the_same_bytes_whatever_the_machine_is_set_to(tmp_path):
     """Across time zone, locale, hash seed and working folder."""
     settings = (

@@ -305,6 +305,7 @@ ANSWER = st.one_of(
 )
 
 
+@pytest.mark.slow
 @given(st.lists(ANSWER, max_size=14))
 @settings(deadline=None, max_examples=60, suppress_health_check=[HealthCheck.function_scoped_fixture])
 def test_whatever_is_typed_ends_in_a_file_that_can_be_read_or_in_none(tmp_path, answers):
@@ -403,6 +404,7 @@ def test_conversation_in_a_terminal(tmp_path):
     assert load(tmp_path / "mine.toml").name == "Kitchen mandolin"
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("answers", [0, 1, 6, 10])
 @pytest.mark.parametrize("stop", ["\x03", "a\x03", signal.SIGINT])
 def test_interrupt_in_a_terminal_ends_with_a_line_and_writes_nothing(tmp_path, answers, stop):

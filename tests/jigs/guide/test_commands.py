@@ -37,6 +37,8 @@ from samples import ROOT
 from jigs.cli.main import main
 from jigs.instrument.opening import preset_text
 
+pytestmark = pytest.mark.slow
+
 RUN = [README, *GUIDES]
 
 EXAMPLES = ROOT / "out_examples"

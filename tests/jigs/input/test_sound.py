@@ -345,6 +345,7 @@ def test_every_pattern_of_32_bits_as_a_float_is_read_or_refused():
     assert refused(riff(header(3, bits=32), chunk(b"data", stored)))[0] == "sound-not-finite"
 
 
+@pytest.mark.slow
 def test_sound_of_more_than_an_hour_is_refused():
     hour = bytes(3600 * 16_000)
     assert sound_from(riff(header(rate=16_000, bits=8), chunk(b"data", hour)), PLACE).samples.size == len(hour)

@@ -361,6 +361,7 @@ def assert_nothing_foreign(reply):
             assert not NOT_ON_THE_PAGE.search(QUOTED.sub("", text)), note
 
 
+@pytest.mark.slow
 @settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
 @given(
     st.one_of(instruments(), nearly()),

@@ -13,6 +13,8 @@ from served import LIMIT_BYTES, own_file, silence, state
 from jigs.instrument.opening import preset_names, preset_text
 from jigs.page.form.fields import DRAW_FIELDS, GROUPS, STRING_FIELDS
 
+pytestmark = pytest.mark.slow
+
 ROUTES = ("/open", "/draw", "/pdf", "/file", "/readings", "/rounds", "/heard")
 PROMISED = {
     200: ("application/json", "application/pdf", "application/toml"),

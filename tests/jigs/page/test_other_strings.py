@@ -19,6 +19,8 @@ from jigs.page.form.fields import label_of
 from jigs.page.other_strings_words import OTHER_MAKE
 from jigs.workup.compare_words import THEN_LISTEN, WITHIN_DOUBT
 
+pytestmark = pytest.mark.slow
+
 FOUND = "\n[found]\ntreble = 670.2\nbass = 671.0\ndate = 2026-11-25\n"
 CORES = preset_text("banjo").replace('"D3"', '"D3"\ncore = 0.26')
 SETS = {

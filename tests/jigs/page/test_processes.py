@@ -3,11 +3,14 @@
 import threading
 from functools import partial
 
+import pytest
 from lingering import lingering, short_of
 from served import in_process, state
 
 from jigs.page import processes
 from jigs.page.serve import _THREADS
+
+pytestmark = pytest.mark.slow
 
 MORE_THAN_THERE_ARE_THREADS = _THREADS + 4
 

@@ -21,6 +21,8 @@ from jigs.page.shelf import FILES, ROUTES
 from jigs.rack import shelf as shelves
 from jigs.readings.keep import Given, keep
 
+pytestmark = pytest.mark.slow
+
 BANJO = preset_text("banjo")
 JSON = {"Content-Type": "application/json"}
 

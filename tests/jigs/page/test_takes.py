@@ -10,6 +10,8 @@ from served import state
 from jigs.page.answers import LONGER
 from jigs.page.processes import LONGEST_ANSWER_S
 
+pytestmark = pytest.mark.slow
+
 ALL = ("--format", "pdf,svg,dxf")
 GAUGED = {"template": "gauge", "kerf": "0.2"}
 

@@ -15,6 +15,8 @@ from jigs.press.press import prepare
 from jigs.sheets.paper import PAPERS
 from jigs.workup.work_up import work_up
 
+pytestmark = pytest.mark.slow
+
 UNPRINTED = {
     "japanese": "図書館のマンドリン",
     "arabic": "بانجو المكتبة",

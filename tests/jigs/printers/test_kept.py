@@ -292,6 +292,7 @@ def test_name_that_is_not_text_among_the_printers_files_hides_no_printer():
     assert run("draw", "banjo", "--printer", "leser")[0] == 2
 
 
+@pytest.mark.slow
 def test_processes_that_add_at_once_lose_nothing():
     """Real processes, started together: four printers of their own, and four that want the same name."""
     names = [*(f"own {n}" for n in range(4)), *["shared"] * 4]

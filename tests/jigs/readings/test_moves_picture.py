@@ -20,6 +20,8 @@ from jigs.readings.moves_picture import as_svg, draw, on_own_sheet
 from jigs.readings.run import advice
 from jigs.workup.work_up import work_up
 
+pytestmark = pytest.mark.slow
+
 UM = 1e-3
 PHONE_PX = 320
 """A telephone 360 px wide, less the page's own margins."""

@@ -23,6 +23,8 @@ from jigs.sheets.paper import PAPERS, room_on
 from jigs.templates.fork_plan import plan
 from jigs.workup.work_up import work_up
 
+pytestmark = pytest.mark.slow
+
 FAR_OFF = 3.0
 FITS = [(name, fit) for name in ("banjo", "mandolin") for fit in ("outer", "all")]
 """A straight bridge and a stepped one, each by its outer strings and by all."""

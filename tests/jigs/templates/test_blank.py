@@ -28,6 +28,8 @@ from jigs.templates.options import Options
 from jigs.templates.template import templates
 from jigs.workup.work_up import work_up
 
+pytestmark = pytest.mark.slow
+
 TWO_PIECE = [name for name in PRESETS if "banjo" not in name and name not in ("flat-top-guitar", "mountain-dulcimer")]
 MEASURED = {
     "banjo": {"bridge": {"height": 15.9, "feet": 3, "foot": 12.0, "crown": 4.5}, "board": {"radius": 406.4}},

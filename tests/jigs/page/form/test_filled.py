@@ -120,6 +120,7 @@ of_strings = [f"strings.{n}.{field.key}" for n in (1, 5, 9) for field in STRING_
 keys = st.sampled_from([field.key for group in GROUPS for field in group.fields] + of_strings)
 
 
+@pytest.mark.slow
 @settings(max_examples=150, deadline=None)
 @given(st.sampled_from(preset_names()), st.dictionaries(keys, texts, max_size=6))
 @example("banjo", {"name": "[[]]"})

@@ -76,9 +76,9 @@ def assert_log_goes_on_as_the_advice_did(folder, case):
     other = bench("banjo" if name != "banjo" else "mandolin")
     last = None
     for number, given in enumerate(rounds, 1):
-        told = stands_at if number == 1 else None
-        advice = run.advice(workup, given, None, told, (None, None), False, str(path))
-        assert_same_advice(advice, in_memory(workup, given, told, last))
+        said = stands_at if number == 1 else None
+        advice = run.advice(workup, given, None, said, (None, None), False, str(path))
+        assert_same_advice(advice, in_memory(workup, given, said, last))
         run.keep(advice, str(path), None)
         (step,) = [each for each in read(path) if each.instrument == workup.instrument.name][number - 1 :]
         assert step == step_of(advice, number)
@@ -89,9 +89,9 @@ def assert_log_goes_on_as_the_advice_did(folder, case):
         last = advice
 
 
-def in_memory(workup, given, told, last):
+def in_memory(workup, given, said, last):
     """The advice on these readings after the last one, without a log."""
-    start = first_start(told, workup) if told is not None else None if last is None else last.next
+    start = first_start(said, workup) if said is not None else None if last is None else last.next
     return advise(workup, checked(rows_from_options(given), workup), start, USUAL_ERRORS, False)
 
 

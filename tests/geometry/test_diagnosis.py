@@ -292,6 +292,7 @@ def next_by_hand(cents, frets, reference, harmonic, left, tuner=TUNER, **string)
     return int(left[int(np.argmax(apart))])
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("string", [{}, {"was_right": True, "wound": True}], ids=["never right", "was right"])
 @pytest.mark.parametrize(
     ("read", "left", "tuner"),

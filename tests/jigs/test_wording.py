@@ -61,9 +61,17 @@ def test_every_cell_is_in_its_column_on_its_side(rows, data):
 
 
 @steady
-@given(st.lists(st.lists(st.text('ab,;"\n −'), min_size=1, max_size=4)))
+@given(st.lists(st.lists(st.text('ab,;" −'), min_size=1, max_size=4)))
 def test_csv_is_read_back_as_it_was(rows):
     assert list(csv.reader(io.StringIO(wording.csv_text(rows), newline=""))) == rows
+
+
+@steady
+@given(st.lists(st.lists(st.text('ab,"\n\r\x1b'), min_size=1, max_size=4)))
+def test_no_name_breaks_a_line_of_csv_or_reaches_a_terminal_raw(rows):
+    text = wording.csv_text(rows)
+    assert text.count("\n") == len(rows)
+    assert text.replace("\n", "").isprintable()
 
 
 @steady

@@ -424,6 +424,7 @@ def test_same_input_gives_the_same_bytes_whatever_the_machine_is_set_to(tmp_path
     assert len(found[0]) >= 2
 
 
+@pytest.mark.slow
 def test_demo_writes_what_out_examples_holds(tmp_path):
     assert run("demo", "--out", tmp_path)[0] == 0
     made = {path.name: path.read_bytes() for path in tmp_path.iterdir()}

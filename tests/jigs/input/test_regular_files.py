@@ -38,7 +38,6 @@ def within_seconds(seconds):
         ("readings", "banjo", "--file", "x.toml"),
         ("readings", "banjo", "--string", "1", "--harmonic", "0", "--fretted", "0", "--log", "x.toml"),
         ("keep", "x.toml", "--at", "669,670"),
-        ("listen", "banjo", "--string", "1", "x.toml"),
         ("compare", "banjo", "x.toml"),
         ("rack", "x.toml", "--out", "out"),
     ],

@@ -382,6 +382,7 @@ def test_no_fault_of_what_was_typed_speaks_of_keys_options_or_commands(applicati
     assert_nothing_foreign(application.post("/draw", state(FULL, fields)).data)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("key", fields_of_the_form())
 def test_no_field_answers_in_words_of_the_file(application, key):
     for text in TYPED:

@@ -8,7 +8,7 @@ from round_trips import tried
 
 @pytest.mark.parametrize("start", STARTS)
 def test_round_after_a_log_is_the_round_after_the_advice(tmp_path_factory, start):
-    """Else a player who goes on tomorrow would be told other moves than one who goes on at once."""
+    """Else a player who goes on tomorrow would get other moves than one who goes on at once."""
 
     @tried(2)
     @given(benchwork((BY_ALL,), (start,)))

@@ -109,6 +109,7 @@ def untiled_pieces(whole):
     return inside[keep]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("scale", [300, 450, 666.75, 900])
 @pytest.mark.parametrize("paper", sorted(PAPERS))
 def test_pieces_put_together_by_their_crosses_are_the_untiled_board(paper, scale):
@@ -354,6 +355,7 @@ def test_clipping_keeps_a_straight_line_straight():
     assert set(item.runs) == {((2.5, 25), (7.5, 75)), ((12.5, 75), (17.5, 25))}
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", PRESETS)
 def test_every_preset_goes_on_every_paper(name):
     for paper in PAPERS.values():

@@ -20,6 +20,7 @@ UM = 1e-3
 OCTAVE = 2 ** (1 / 12)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("paper", ["a4", "letter", "a3"])
 @pytest.mark.parametrize("name", PRESETS)
 def test_every_id_on_a_sheet_names_one_thing(name, paper):
@@ -37,6 +38,7 @@ def test_every_id_on_a_sheet_names_one_thing(name, paper):
             assert len(ids) == len(set(ids))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", PRESETS)
 @pytest.mark.parametrize("template", ["fretboard", "spacing", "crown"])
 @pytest.mark.parametrize("hand", ["right", "left"])

@@ -236,6 +236,7 @@ def least_height_mm(workup, from_nut):
     return min(heights)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("values", [{}, {"relief": 0.3}, {"fret_12": 2.0}, {"fret_12": 1.1, "nut": 0.3}])
 @pytest.mark.parametrize("name", PRESETS)
 def test_sheet_never_promises_more_room_under_the_strings_than_there_is(name, values):
@@ -315,6 +316,7 @@ def test_single_string_is_sighted_through_one_vee():
     assert len(recess) == 3
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("paper", ["a4", "letter"])
 @both_hands
 @pytest.mark.parametrize("name", PRESETS)

@@ -40,6 +40,7 @@ def shapes(name, hand="right", kerf=0.0):
     return laid(workup, files(workup, kerf_mm=kerf)["svg"], kerf)
 
 
+@pytest.mark.slow
 @both_hands
 @pytest.mark.parametrize("kerf", [0.0, 0.15, 0.4])
 @pytest.mark.parametrize("name", PRESETS)
@@ -53,6 +54,7 @@ def test_a_wedge_set_to_a_reading_has_its_face_at_the_place_for_these_cents(name
             assert turned < 0.02, (end, cents)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", [name for name in PRESETS if "banjo" not in name])
 def test_the_same_on_an_arched_top_with_heights(name):
     workup = measured(name, "heights")
@@ -150,6 +152,7 @@ def drawn_words(name, paper, hand="right"):
     return " ".join(words_of(sheet.drawing) for sheet in sheets), sheets
 
 
+@pytest.mark.slow
 @both_hands
 @pytest.mark.parametrize("paper", ["a4", "letter"])
 @pytest.mark.parametrize("name", SAMPLED)

@@ -52,6 +52,7 @@ def inside_corner(loop, feet_to_the_right, kerf):
     return complex(end.start.real - outward * kerf / 2, face.start.imag - kerf / 2), face, end
 
 
+@pytest.mark.slow
 @both_hands
 @pytest.mark.parametrize("name", ["banjo", "mandolin", "archtop-guitar", "banjo-ukulele"])
 @pytest.mark.parametrize("kerf", [0.0, 0.15, 0.4])

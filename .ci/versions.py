@@ -61,7 +61,7 @@ TESTS = {
 }
 """A quick test for each direct dependency that uses it."""
 
-ELSEWHERE = {"axe-playwright-python", "build", "hatchling", "mypy", "playwright", "ruff"}
+ELSEWHERE = {"atheris", "axe-playwright-python", "build", "hatchling", "mypy", "playwright", "ruff"}
 """Only developers run these, and no user gets them. CI does, in the versions of .ci/constraints.txt."""
 
 
@@ -136,7 +136,7 @@ def tried(uv: str, python: Path, libraries: str, tests: list[str], folder: Path)
         for command in ([uv, "venv", "--quiet", "--python", str(python), str(home)], [*install, "-e", f"{ROOT}[test]"]):
             if subprocess.run(command, cwd=folder, check=False).returncode:
                 return Outcome(version, libraries, installed=False)
-        quiet = ["-n", "1", "-p", "no:cacheprovider", "--tb=short"]
+        quiet = ["-n", "1", "-p", "no:cacheprovider", "--tb=short", "-m", "slow or not slow"]
         subprocess.run([inside, "-m", "pytest", *quiet, f"--junitxml={report}", *tests], cwd=ROOT, check=False)
         return Outcome(version, libraries, True, *counted(report))
     finally:

@@ -44,7 +44,7 @@ def test_every_python_with_a_classifier_is_tried():
 def test_pins_are_at_or_above_the_bounds():
     """Else nobody could install what drew the examples."""
     pins = dict(
-        line.lower().replace("_", "-").split("==")
+        line.partition(";")[0].lower().replace("_", "-").split("==")
         for line in (ROOT / ".ci" / "constraints.txt").read_text(encoding="utf-8").splitlines()
         if "==" in line
     )

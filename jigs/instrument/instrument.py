@@ -164,7 +164,8 @@ def _order_notes(instrument: Instrument) -> Iterator[Note]:
     full_pitch = pitch[full]
     last_is_high = len(full_pitch) > 2 and full_pitch[-1] > full_pitch[-2] and full[-1]
     fifth_is_high = last_is_high and len(full_pitch) >= _FIFTH_STRING
-    if full_pitch[0] < full_pitch[-1] and not last_is_high:
+    rises = len(full_pitch) > 1 and bool(np.all(np.diff(full_pitch) > 0))
+    if rises or (full_pitch[0] < full_pitch[-1] and not last_is_high):
         yield words.LISTED_FROM_THE_BASS.note(Place(table="strings"))
     if fifth_is_high and instrument.head.kind == "banjo":
         says = words.perhaps_short(instrument.strings[-1].note)

@@ -2,4 +2,5 @@
 
 import os
 
-collect_ignore = ["mutants_outside.py", *([] if hasattr(os, "fork") else ["ear_cost.py"])]
+_NEED_MUTMUT = ["mutants_outside.py", "mutants_sample.py", "mutant_kinds.py"]
+collect_ignore = [*_NEED_MUTMUT, *([] if hasattr(os, "fork") else ["ear_cost.py"])]

@@ -18,6 +18,7 @@ MOST_SECONDS = 8.0
 
 KILLED, LATE, SURVIVED, UNSEEN = "killed", "out of time", "survived", "no test runs it"
 MEMORY = 6 * 2**30
+_NOT_JUDGED = 70
 
 
 def say(text):
@@ -37,7 +38,7 @@ class Pool:
             self.wait()
         child = os.fork()
         if child == 0:
-            code = 1
+            code = _NOT_JUDGED
             try:
                 os.setsid()
                 resource.setrlimit(resource.RLIMIT_AS, (MEMORY, MEMORY))
@@ -56,6 +57,8 @@ class Pool:
         child, status = os.wait()
         number = self.running.pop(child)
         code = os.waitstatus_to_exitcode(status)
+        if code == _NOT_JUDGED:
+            sys.exit(f"mutant {number} could not be judged")
         clock = (-signal.SIGPROF, -signal.SIGALRM)
         self.verdicts[str(number)] = verdict = SURVIVED if code == 0 else LATE if code in clock else KILLED
         if not self.quiet:

@@ -53,6 +53,8 @@ TESTS = {
         "jigs/workup",
         "tests/jigs/workup",
         "tests/jigs/cli/test_compare.py",
+        "tests/jigs/templates/test_builder.py",
+        "tests/jigs/templates/test_wedges.py",
     ),
     "jigs/readings": (
         "jigs/readings",

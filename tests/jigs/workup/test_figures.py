@@ -15,10 +15,12 @@ from geometry.tolerance import Source
 from jigs.faults import InputFaults, Place
 from jigs.instrument.file import parse
 from jigs.instrument.opening import preset_text
+from jigs.wording import signed
 from jigs.workup import compare_tables
 from jigs.workup.compare import compare, with_strings
 from jigs.workup.sureness import how_sure
 from jigs.workup.tables import as_csv, as_dict, as_table
+from jigs.workup.words import aim_in_words, nut_cuts_in_words, own_correction
 from jigs.workup.work_up import work_up
 
 FOUND = (
@@ -107,6 +109,8 @@ def test_spreadsheet_has_every_figure_of_the_json_once():
     for fret, cents in enumerate(numbers["as_it_stands"]["cents"][4], 1):
         assert float(found["as_it_stands string", "5", f"cents at own fret {fret}"]) == cents
     assert found["found", "", "same_make"] == ""
+    assert found["instrument", "", "name"] == numbers["name"]
+    assert float(found["instrument", "", "scale_mm"]) == numbers["scale_mm"]
     assert found["found", "", "date"] == "2026-11-25"
     assert not [key for key in found if key[2] in ("fret", "string")]
 
@@ -164,6 +168,21 @@ def test_comparison_prints_the_figures_of_its_json():
     ]
     (harder,) = [one for one in compare_tables.notes_of_sheet(compared()) if one.code == "compare-pulls-much-harder"]
     assert figures(str(harder)) == pytest.approx([100 * (pulls[1] / pulls[0] - 1), *pulls[::-1]], abs=0.51)
+
+
+def test_words_of_a_found_place_have_its_figures_and_its_strings():
+    treble, bass = banjo().found.correction_mm
+    said = own_correction(banjo())
+    assert f"{signed(treble, 1)} mm at string 1 D4" in said
+    assert f"{signed(bass, 1)} mm at string 4 D3" in said
+
+
+def test_aim_of_a_compensated_nut_names_its_cuts():
+    text = preset_text("banjo").replace('tune_to    = "octave"', 'tune_to    = "nut and saddle"')
+    workup = work_up(parse(text.encode(), "mine.toml"))
+    assert nut_cuts_in_words(workup)
+    assert aim_in_words(workup).endswith(nut_cuts_in_words(workup))
+    assert not aim_in_words(preset("banjo")).endswith(" ")
 
 
 def test_own_place_of_the_second_file_is_noted_at_its_table():

@@ -1,9 +1,9 @@
 """Which mutants mutants_sample.py makes of a file: mutmut's own operators, on functions, constants, defaults and classes.
 
-Left out, because no number, no key and no decision changes:
+Not made, because no number, no key and no decision changes:
 
 - the text of a sentence: literals with a space, labels and hints of keys, and in a ``words`` module every literal except
-  codes, keys of a table and what is compared. It is left out too where such a text becomes None;
+  codes, keys of a table and what is compared. The same where such a text becomes None;
 - docstrings, annotations, decorators, imports, type aliases, and the type of a ``cast``;
 - ``strict`` of ``zip``: it stops a slip of ours, and no input reaches it.
 """
@@ -63,7 +63,7 @@ class Changes(cst.CSTVisitor):
         )
 
     def _left_out(self, node, new):
-        """Whether a change is one of those that the module's first lines leave out."""
+        """Whether a change is one of those that are not made."""
         if isinstance(node, cst.SimpleString):
             return self._spoken(node, self.around)
         if isinstance(node, cst.Assign | cst.AnnAssign):

@@ -60,7 +60,7 @@ def in_file(text, source="r.csv"):
         (HEADS + "1, 60, -41", 2, 1, "tones-too-far-apart"),
     ],
 )
-def test_line_of_a_file_that_is_no_reading_is_refused_at_its_line(text, line, string, code):
+def test_line_of_a_file_that_cannot_be_read_is_refused_at_its_line(text, line, string, code):
     assert in_file(text) == [(Place("r.csv", line=line, string=string), code)]
 
 
@@ -97,7 +97,7 @@ def test_line_at_a_limit_is_a_reading(text):
         ),
     ],
 )
-def test_table_of_a_file_that_is_no_reading_is_refused_at_its_row(text, place, code):
+def test_table_of_a_file_that_cannot_be_read_is_refused_at_its_row(text, place, code):
     assert (place, code) in in_file(text, "r.TOML")
 
 

@@ -118,7 +118,6 @@ def _notes(instrument: Instrument) -> Iterator[Note]:
         yield words.usual_values_taken(instrument.assumed, kind).note()
     if instrument.bridge.steps is None and instrument.straight_edge_is_rare:
         yield words.straight_edge_assumed(kind).note(Place(table="bridge", key="steps"))
-    yield from _order_notes(instrument)
 
 
 def _checks(instrument: Instrument) -> Iterator[Check]:
@@ -134,6 +133,7 @@ def _checks(instrument: Instrument) -> Iterator[Check]:
     if bridge.crown > bridge.thickness:
         at = Place(table="bridge", key="crown")
         yield body_words.crown_over_feet(bridge.crown, bridge.thickness).check(at, "crown")
+    yield from _order_checks(instrument)
     yield from _pull_checks(instrument)
     yield from second_look(head, instrument.action, instrument.strings, instrument.nut, bridge, instrument.tail)
 
@@ -158,7 +158,7 @@ def _pull_checks(instrument: Instrument) -> Iterator[Check]:
             yield says.check(Place(table="strings", key="gauge", string=n + 1), string_name(entry, n))
 
 
-def _order_notes(instrument: Instrument) -> Iterator[Note]:
+def _order_checks(instrument: Instrument) -> Iterator[Check]:
     """Strings that look as if they were listed from the wrong side, or as if a short one were listed at full length."""
     pitch, full = instrument.stringing.pitch_hz, instrument.stringing.full_length
     full_pitch = pitch[full]
@@ -166,7 +166,8 @@ def _order_notes(instrument: Instrument) -> Iterator[Note]:
     fifth_is_high = last_is_high and len(full_pitch) >= _FIFTH_STRING
     rises = len(full_pitch) > 1 and bool(np.all(np.diff(full_pitch) > 0))
     if rises or (full_pitch[0] < full_pitch[-1] and not last_is_high):
-        yield words.LISTED_FROM_THE_BASS.note(Place(table="strings"))
+        yield words.LISTED_FROM_THE_BASS.check(Place(table="strings"), words.STRINGS)
     if fifth_is_high and instrument.head.kind == "banjo":
-        says = words.perhaps_short(instrument.strings[-1].note)
-        yield says.note(Place(table="strings", key="starts_at_fret", string=len(pitch)))
+        last = instrument.strings[-1]
+        at = Place(table="strings", key="starts_at_fret", string=len(pitch))
+        yield words.perhaps_short(last.note).check(at, string_name(last, len(pitch) - 1))

@@ -33,6 +33,7 @@ ALL_STRINGS_SHORT = Says(
     ("remove ", Key("strings", "starts_at_fret"), " from at least one: it then starts at the nut"),
     "strings-all-short",
 )
+STRINGS = "strings"
 LISTED_FROM_THE_BASS = Says(
     "string 1 is lower than the last, and string 1 is the treble side",
     "list the strings from treble to bass",

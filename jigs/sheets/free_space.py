@@ -85,8 +85,7 @@ def _candidates(rows: _Rows) -> FloatArray:
 
     Shape (rectangles, 4): left, top, right and bottom, in mm.
     """
-    at_left = np.unique(rows.lefts)
-    at_right = np.unique(rows.rights[rows.rights > 0.0])
+    at_left, at_right = _each_once(rows.lefts), _each_once(rows.rights[rows.rights > 0.0])
     reaches = np.array(list(dict.fromkeys(rows.reaches)))
     begins = np.concatenate([np.zeros_like(at_left), np.repeat(at_right, len(reaches))])
     ends = np.concatenate([at_left, np.tile(reaches, len(at_right))])
@@ -94,11 +93,16 @@ def _candidates(rows: _Rows) -> FloatArray:
     begins, ends = begins[wide, None], ends[wide, None]
     beside = (rows.rights <= begins) & (rows.rights > 0.0) & (rows.limits >= ends)
     fits = np.where(begins == 0.0, rows.lefts >= ends, beside)
-    turns = np.diff(np.pad(fits, ((0, 0), (1, 1))).astype(np.int8), axis=1)
+    turns = np.diff(fits.astype(np.int8), axis=1, prepend=0, append=0)
     (which, top), (_, bottom) = np.nonzero(turns == 1), np.nonzero(turns == -1)
     high = (bottom - top) * _ROW_MM >= LEAST_HEIGHT_MM
     columns = begins[which, 0], top * _ROW_MM, ends[which, 0], bottom * _ROW_MM
     return np.stack(columns, axis=1)[high]
+
+
+def _each_once(places: FloatArray) -> FloatArray:
+    """The different places, in order. `numpy.unique` would do, but it loads all masked arrays."""
+    return np.array(sorted(set(places.tolist())), dtype=float)
 
 
 def _areas(boxes: FloatArray) -> FloatArray:

@@ -11,8 +11,13 @@ import numpy as np
 
 from geometry.arrays import Array, FloatArray
 
-_NODES = 8
-"""Points of Gauss and Legendre's rule along each of the two ranges: the mean's error is under a hundredth of it."""
+_OUTWARD = np.array([0.18343464249564980, 0.52553240991632899, 0.79666647741362674, 0.96028985649753623])
+_HALF_WEIGHTS = np.array([0.36268378337836198, 0.31370664587788729, 0.22238103445337447, 0.10122853629037626])
+_NODES, _WEIGHTS = np.append(-_OUTWARD[::-1], _OUTWARD), np.append(_HALF_WEIGHTS[::-1], _HALF_WEIGHTS)
+"""Gauss and Legendre's rule of eight points (DLMF, table 3.5.2), along each of the two ranges.
+
+The mean's error is under a hundredth of it.
+"""
 
 
 @dataclass(frozen=True)
@@ -41,12 +46,11 @@ class Touch:
         >>> set(d.tolist()), round(float(share @ p), 9), round(float(share @ p**2), 9)
         ({10.0}, 0.2, 0.053333333)
         """
-        at, weight = np.polynomial.legendre.leggauss(_NODES)
         d, p = (
-            (low + high) / 2 + (high - low) / 2 * at
+            (low + high) / 2 + (high - low) / 2 * _NODES
             for low, high in ((self.finger_from_mm, self.finger_to_mm), (self.press_from_mm, self.press_to_mm))
         )
-        return np.repeat(d, _NODES), np.tile(p, _NODES), np.outer(weight, weight).ravel() / 4
+        return np.repeat(d, len(d)), np.tile(p, len(p)), np.outer(_WEIGHTS, _WEIGHTS).ravel() / 4
 
 
 PLAUSIBLE = Touch()

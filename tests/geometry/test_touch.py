@@ -158,3 +158,12 @@ def test_straight_string_is_straight_at_every_fret():
     light = replace(drawn.model, press_mm=np.zeros(len(drawn.across_mm)))
     nut = drawn.setbacks.nut_setback_mm
     np.testing.assert_allclose(drawn.cents, error_cents(light, drawn.setbacks.setback_mm, nut), rtol=0, atol=1e-9)
+
+
+def test_points_that_stand_for_a_hand_are_those_of_the_published_rule():
+    """A wrong digit in the table moves every bridge."""
+    nodes, weights = np.polynomial.legendre.leggauss(8)
+    d, p, share = Touch(0.0, 2.0, -1.0, 1.0).fingers()
+    np.testing.assert_allclose(d.reshape(8, 8)[:, 0] - 1.0, nodes, rtol=0, atol=1e-15)
+    np.testing.assert_allclose(p[:8], nodes, rtol=0, atol=1e-15)
+    np.testing.assert_allclose(share.reshape(8, 8).sum(axis=1), weights / 2, rtol=0, atol=1e-15)

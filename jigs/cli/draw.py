@@ -33,6 +33,8 @@ if TYPE_CHECKING:
     from jigs.cutting.nesting import Stock
     from jigs.faults import Fault
     from jigs.press.order import Order
+    from jigs.press.press import Printed
+    from jigs.workup.workup import Workup
 
 _FORMATS, _OF_A_KIT = "pdf,svg", "pdf,svg,dxf"
 """Formats, if none are given."""
@@ -70,8 +72,6 @@ def draw(
     from jigs.faults import Fault, InputFaults, attempt
     from jigs.instrument.opening import stem_for
     from jigs.instrument.set_keys import read_set_keys
-    from jigs.press.kit import prepare_kit
-    from jigs.press.press import prepare
     from jigs.templates.catalogue import COMPUTED
 
     faults: list[Fault] = []
@@ -83,13 +83,24 @@ def draw(
         raise InputFaults(faults)
     with set_keys.blamed():
         stem = stem_for(instrument)
-        printed = prepare(workup, order, stem) if stock is None else prepare_kit(workup, order, stock, stem)
+        printed = _printed(workup, order, stock, stem)
     warn((*printed.notes, *order.notes))
     write(printed.files, out)
     headline(workup)
     if printed.missing:
         print_missing(replace(one, why=of_this_command(set_keys.at_option(one.why))) for one in printed.missing)
         raise SystemExit(SOME_MISSING)
+
+
+def _printed(workup: "Workup", order: "Order", stock: "Stock | None", stem: str) -> "Printed":
+    """The files of an order, or of its kit if there is ``stock``. Raises `InputFaults`."""
+    if stock is None:
+        from jigs.press.press import prepare
+
+        return prepare(workup, order, stem)
+    from jigs.press.kit import prepare_kit  # late: nesting takes a while to load
+
+    return prepare_kit(workup, order, stock, stem)
 
 
 def _order(template: tuple[str, ...], every: bool, given: dict[str, Given]) -> "Order":

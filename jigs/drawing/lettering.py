@@ -145,6 +145,8 @@ def writable(text: str) -> tuple[str, str]:
     (('Loan banjo 7, ♯ ♭ Ж', ''), ('�', '琴'))
     """
     known = face().face.charToGlyph
+    if known.keys() >= set(map(ord, text)):
+        return text, ""
     lacking = "".join(dict.fromkeys(char for char in text if ord(char) not in known))
     return "".join(MISSING if char in lacking else char for char in text), lacking
 

@@ -334,9 +334,10 @@ def _mapped(item: Item, move: Callable[[Point], Point], mirrored: bool, turn_deg
         runs = tuple(tuple(map(move, run)) for run in item.runs)
         return Path(runs, item.role, item.id, item.closed, bulges)
     if isinstance(item, Circle):
-        return replace(item, centre=move(item.centre))
+        return Circle(move(item.centre), item.radius, item.role, item.id)
     anchor = _OTHER_SIDE[item.anchor] if mirrored else item.anchor
-    return replace(item, at=move(item.at), anchor=anchor, angle_deg=item.angle_deg + turn_deg)
+    turned = item.angle_deg + turn_deg
+    return Text(move(item.at), item.text, item.height_mm, anchor, turned, item.id, item.role)
 
 
 def paragraph(

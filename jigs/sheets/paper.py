@@ -130,7 +130,8 @@ def on_sheet(filled: Drawing, paper: Paper, title: Title, inset_mm: float = 0.0,
     ``to_check``: whether the rulers say what they must measure, which a printer's own check sheet cannot promise.
     """
     inner = inset(paper, inset_mm)
-    laid = drawing(filled.shifted(MARGIN_MM, MARGIN_MM), _furniture(inner, title, to_check)).shifted(inset_mm, inset_mm)
+    laid = drawing(filled.shifted(MARGIN_MM, MARGIN_MM), _furniture(inner, title, to_check))
+    laid = laid.shifted(inset_mm, inset_mm) if inset_mm else laid
     return Sheet(paper, drawing(laid, _centring_marks(paper)), title)
 
 

@@ -76,6 +76,14 @@ def pairs(*strings):
     return [(string, times) for string in strings for times in (OPEN, OCTAVE)]
 
 
+def deny_the_microphone(running):
+    """As a user does who is asked: a browser without a window asks nobody."""
+    session = running.new_browser_cdp_session()
+    for context in session.send("Target.getBrowserContexts")["browserContextIds"]:
+        denied = {"permission": {"name": "microphone"}, "setting": "denied", "browserContextId": context}
+        session.send("Browser.setPermission", denied)
+
+
 @pytest.fixture(scope="module")
 def hearing(chromium, server, tmp_path_factory):
     """The page in a browser of its own: its microphone plays these plucks, from when it is opened, over and over.
@@ -91,6 +99,8 @@ def hearing(chromium, server, tmp_path_factory):
         running = chromium(*flags, *(["--use-fake-ui-for-media-stream"] if allowed else []))
         try:
             here = Visit(running, server.address, profile)
+            if not allowed:
+                deny_the_microphone(running)
             here.context.add_init_script(f"({KEEPS_STREAMS})()")
             here.go(fragment)
             here.file = file

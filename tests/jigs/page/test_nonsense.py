@@ -137,7 +137,7 @@ def assert_answered(application, route, body, kind="application/json"):
             assert fault["what"]
             assert (fault["where"] + fault["what"] + fault["remedy"]).isprintable()
         for note in data.get("notes", ()):
-            assert set(note) == {"code", "field", "where", "says", "text"}
+            assert set(note) == {"code", "field", "where", "says", "text", "first"}
         for sheet in (*data.get("sheets", ()), *([data["picture"]] if data.get("picture") else ())):
             tags = {item.tag.rsplit("}")[-1] for item in ET.fromstring(sheet).iter()}
             assert not tags & {"script", "style", "a", "image", "use", "foreignObject", "animate", "set"}

@@ -200,7 +200,7 @@ def test_notes_are_those_of_the_command_line(application, tmp_path):
     assert untouched["code"] == "values-from-preset"
     assert "string heights, bridge" in untouched["text"]
     assert notes
-    assert all(set(note) == {"code", "field", "where", "says", "text"} for note in page["notes"])
+    assert all(set(note) == {"code", "field", "where", "says", "text", "first"} for note in page["notes"])
     expected = [values[line.removeprefix("note: ")] for line in printed.splitlines()]
     assert sorted(note["code"] for note in notes) == sorted(note.code for note in expected)
     assert all(any(on_the_page(note)[1] in one["says"] for one in notes) for note in expected)

@@ -169,8 +169,6 @@ class Check(Note):
 
     about: str = ""
 
-    __str__ = Note.__str__
-
 
 class Says(NamedTuple):
     """What a room's ``words.py`` says of a fault: everything but its place."""

@@ -11,7 +11,6 @@ import numpy as np
 import plausible_world
 import pytest
 from samples import preset
-from share import share
 from simulated_plucks import BANJO, CENT, MANDOLIN, NEAR, RATE_HZ, Instrument, recording, some_instrument
 from sounding import sounding_wires
 
@@ -23,7 +22,7 @@ from jigs.readings.listening import What, compared, hear, readings_of
 pytestmark = pytest.mark.slow
 
 WIRES = {"banjo": BANJO, "mandolin": MANDOLIN}
-INSTRUMENTS = share(100)
+INSTRUMENTS = 100
 """Of each of the two."""
 
 ROUNDS, PAIRS, MOST_TRIES = 2, 3, 8

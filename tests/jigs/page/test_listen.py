@@ -23,6 +23,12 @@ OPEN, OCTAVE = 1.0, 2.0
 READS = {TREBLE: -3.1, BASS: 4.2}
 """What each string reads at the octave, in cents."""
 
+REFUSES = """() => {
+  window.streams = [];
+  navigator.mediaDevices.getUserMedia = async () => { throw new DOMException("Permission denied", "NotAllowedError"); };
+}"""
+"""As the W3C's Media Capture and Streams has a user's refusal: a browser without a window asks nobody."""
+
 KEEPS_STREAMS = """() => {
   window.streams = [];
   const open = navigator.mediaDevices.getUserMedia.bind(navigator.mediaDevices);
@@ -76,14 +82,6 @@ def pairs(*strings):
     return [(string, times) for string in strings for times in (OPEN, OCTAVE)]
 
 
-def deny_the_microphone(running):
-    """As a user does who is asked: a browser without a window asks nobody."""
-    session = running.new_browser_cdp_session()
-    for context in session.send("Target.getBrowserContexts")["browserContextIds"]:
-        denied = {"permission": {"name": "microphone"}, "setting": "denied", "browserContextId": context}
-        session.send("Browser.setPermission", denied)
-
-
 @pytest.fixture(scope="module")
 def hearing(chromium, server, tmp_path_factory):
     """The page in a browser of its own: its microphone plays these plucks, from when it is opened, over and over.
@@ -99,9 +97,7 @@ def hearing(chromium, server, tmp_path_factory):
         running = chromium(*flags, *(["--use-fake-ui-for-media-stream"] if allowed else []))
         try:
             here = Visit(running, server.address, profile)
-            if not allowed:
-                deny_the_microphone(running)
-            here.context.add_init_script(f"({KEEPS_STREAMS})()")
+            here.context.add_init_script(f"({KEEPS_STREAMS if allowed else REFUSES})()")
             here.go(fragment)
             here.file = file
             yield here

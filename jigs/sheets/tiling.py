@@ -19,6 +19,7 @@ from jigs.drawing.items import (
     Path,
     Role,
     Text,
+    bounds,
     drawing,
     paragraph,
     paragraph_height_mm,
@@ -34,6 +35,7 @@ SHORTEST_MM = 60.0
 """Where a sheet has room for no more, the pieces are not worth joining; our own bound."""
 
 CROSS_MM = 5.0
+_OFF_THE_LINE_MM = 0.3
 CLEAR_MM = 6
 """How far a joint stays from a slot, a dot or a step, where one of its pieces can be so long; else as far as possible."""
 
@@ -84,8 +86,15 @@ def tiles_of(whole: Drawing, longest_mm: float, counts_from: str = "nut") -> lis
             for joint, letter, below_it in ((above, n - 1, True), (below, n, False))
             if joint is not None
         ]
-        pieces.append(Tile(drawing(whole.clipped(top, bottom), *marks), top, bottom, above, below))
+        own = whole.clipped(top, bottom)
+        own = own if above is None else _without_words_on_the_line(own, top)
+        pieces.append(Tile(drawing(own, *marks), top, bottom, above, below))
     return pieces
+
+
+def _without_words_on_the_line(piece: Drawing, line_mm: float) -> Drawing:
+    """A piece without the words that its upper line would cross: the piece above has them, whole."""
+    return drawing(one for one in piece if not isinstance(one, Text) or bounds(one).top > line_mm + _OFF_THE_LINE_MM)
 
 
 def _joints(whole: Drawing, box: Box, most_mm: float) -> list[float]:

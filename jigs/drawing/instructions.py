@@ -14,7 +14,7 @@ class Instructions:
 
     ``steps`` are in the order of the hands. ``legend`` has only lines that look different. ``notes`` say what was computed
     from what, and how sure it is. ``cautions`` share a frame at the end. ``further``: title and datum of each further
-    drawing that shows something else.
+    drawing that shows something else. ``check`` asks to check values before the first step.
     """
 
     title: str = ""
@@ -24,6 +24,7 @@ class Instructions:
     notes: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
     further: tuple[tuple[str, str], ...] = ()
+    check: str = ""
 
     @property
     def headings(self) -> "Instructions":

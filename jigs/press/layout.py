@@ -87,8 +87,7 @@ def _sheets(
 
 def _with_checks(said: Instructions, workup: Workup) -> Instructions:
     """What the sheet says, after what is to be checked before it is used."""
-    checks = checks_in_words(workup.checks)
-    return replace(said, notes=(checks, *said.notes)) if checks else said
+    return replace(said, check=checks_in_words(workup.checks))
 
 
 def _drawn_for(

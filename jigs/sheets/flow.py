@@ -141,6 +141,8 @@ def _headed(drawn: Drawing, title: str, datum: str, room: Room) -> _Sheet:
 def _parts(said: Instructions) -> Iterator[_Part]:
     """Everything below the heading, in its order."""
     count = len(said.steps)
+    if said.check:
+        yield _Part(_paragraph(said.check), _TEXT_COLUMN_MM, _BETWEEN_MM)
     for number, text in enumerate(said.steps, 1):
         least = _STEP_COLUMN_MM + numerals_mm(count)
         yield _Part(_step(number, count, text), least, _BETWEEN_STEPS_MM, is_step=True)

@@ -7,8 +7,6 @@ millimetres off. What is usual is in `jigs.instrument.usual`: common practice, w
 import re
 from collections.abc import Iterator, Sequence
 
-import numpy as np
-
 from jigs.faults import Check, Key, Place
 from jigs.instrument import second_look_words as words
 from jigs.instrument import usual
@@ -38,9 +36,9 @@ def string_name(entry: StringEntry, index: int) -> str:
 
 def pulls_looked_at(strings: Sequence[StringEntry], stringing: Stringing) -> Iterator[Check]:
     """Strings that are slack or tight, by themselves or beside the others."""
-    pulls = np.asarray(stringing.tension_n)
-    for n, (entry, pull) in enumerate(zip(strings, pulls.tolist(), strict=True)):
-        others = float(np.median(np.delete(pulls, n))) if len(pulls) > 1 else pull
+    pulls = stringing.tension_n.tolist()
+    for n, (entry, pull) in enumerate(zip(strings, pulls, strict=True)):
+        others = _median(pulls[:n] + pulls[n + 1 :]) if len(pulls) > 1 else pull
         unlike = not 1 / usual.UNLIKE_THE_OTHERS <= pull / others <= usual.UNLIKE_THE_OTHERS
         at = Place(table="strings", key="gauge", string=n + 1), string_name(entry, n)
         if pull > usual.WARN_AT_TENSION_N:
@@ -50,6 +48,12 @@ def pulls_looked_at(strings: Sequence[StringEntry], stringing: Stringing) -> Ite
             yield words.unlike_the_others(pull, others if unlike else None, octave).check(*at)
         elif entry.material == "nylon" and pull > usual.TIGHT_NYLON_N:
             yield words.nylon_tight(pull, usual.TIGHT_NYLON_N).check(*at)
+
+
+def _median(values: Sequence[float]) -> float:
+    """The middle of some numbers; numpy's loads a module that nothing else here needs."""
+    ordered, middle = sorted(values), len(values) // 2
+    return (ordered[middle] + ordered[-middle - 1]) / 2
 
 
 def _octave_that_fits(note: str, pull_n: float, others_n: float) -> tuple[str, float] | None:

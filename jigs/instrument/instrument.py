@@ -13,7 +13,7 @@ from jigs.instrument import body_words, usual, words
 from jigs.instrument.body import Rim, Top
 from jigs.instrument.found import Found
 from jigs.instrument.keys import Head, StringEntry
-from jigs.instrument.second_look import pulls_looked_at, second_look, string_name
+from jigs.instrument.second_look import pulls_looked_at, second_look
 from jigs.instrument.stringing import Stringing
 from jigs.instrument.tables import Action, Board, Bridge, Compensation, Nut, Pitch, Tail
 from jigs.instrument.tolerance import Tolerance
@@ -53,7 +53,7 @@ class Instrument:
     def string_in_words(self, index: int) -> str:
         """A string as the owner speaks of it: ``string 4 G3``, ``pair 4 G3``."""
         entry = self.strings[index]
-        return f"{'pair' if entry.pair else 'string'} {index + 1} {entry.note}"
+        return f"{entry.called(index + 1)} {entry.note}"
 
     @property
     def stands_on(self) -> str:
@@ -151,11 +151,11 @@ def _pull_checks(instrument: Instrument) -> Iterator[Check]:
     for n, (entry, tension) in enumerate(zip(instrument.strings, stringing.tension_n, strict=True)):
         if tension > usual.WARN_AT_TENSION_N:
             says = words.string_pulls(entry.gauge, entry.note, tension, "string-pulls-hard")
-            yield says.check(Place(table="strings", key="gauge", string=n + 1), string_name(entry, n))
+            yield says.check(Place(table="strings", key="gauge", string=n + 1), entry.called(n + 1))
     for n, (entry, ratio) in enumerate(zip(instrument.strings, stringing.strength_ratio, strict=True)):
         if ratio is not None and ratio > usual.WARN_AT_STRENGTH_RATIO:
             says = words.string_near_breaking(entry.gauge, entry.note, ratio)
-            yield says.check(Place(table="strings", key="gauge", string=n + 1), string_name(entry, n))
+            yield says.check(Place(table="strings", key="gauge", string=n + 1), entry.called(n + 1))
 
 
 def _order_checks(instrument: Instrument) -> Iterator[Check]:
@@ -170,4 +170,4 @@ def _order_checks(instrument: Instrument) -> Iterator[Check]:
     if fifth_is_high and instrument.head.kind == "banjo":
         last = instrument.strings[-1]
         at = Place(table="strings", key="starts_at_fret", string=len(pitch))
-        yield words.perhaps_short(last.note).check(at, string_name(last, len(pitch) - 1))
+        yield words.perhaps_short(last.note).check(at, last.called(len(pitch)))

@@ -302,6 +302,10 @@ class StringEntry(Section, title="Strings"):
             raise Wrong(words.nylon_wound("it"), key=said)
         return material
 
+    def called(self, number: int) -> str:
+        """What its player calls it: ``string 1``, ``pair 4``. ``number`` counts from 1."""
+        return f"{'pair' if self.pair else 'string'} {number}"
+
     @property
     def is_wound(self) -> bool:
         """Whether anything in the file says that it is wound."""

@@ -29,18 +29,13 @@ def second_look(
     yield from _beyond(head, tail)
 
 
-def string_name(entry: StringEntry, index: int) -> str:
-    """A string as a check calls it: ``string 1``, ``pair 4``."""
-    return f"{'pair' if entry.pair else 'string'} {index + 1}"
-
-
 def pulls_looked_at(strings: Sequence[StringEntry], stringing: Stringing) -> Iterator[Check]:
     """Strings that are slack or tight, by themselves or beside the others."""
     pulls = stringing.tension_n.tolist()
     for n, (entry, pull) in enumerate(zip(strings, pulls, strict=True)):
         others = _median(pulls[:n] + pulls[n + 1 :]) if len(pulls) > 1 else pull
         unlike = not 1 / usual.UNLIKE_THE_OTHERS <= pull / others <= usual.UNLIKE_THE_OTHERS
-        at = Place(table="strings", key="gauge", string=n + 1), string_name(entry, n)
+        at = Place(table="strings", key="gauge", string=n + 1), entry.called(n + 1)
         if pull > usual.WARN_AT_TENSION_N:
             continue
         if unlike or pull < usual.SLACK_STRING_N[entry.material]:
@@ -70,7 +65,7 @@ def _cores(strings: Sequence[StringEntry]) -> Iterator[Check]:
         low, high = (share * entry.gauge for share in usual.USUAL_CORE_SHARE)
         if entry.core is not None and not low <= entry.core <= high:
             at = Place(table="strings", key="core", string=n + 1)
-            yield words.core_unusual(entry.core, entry.gauge, low, high).check(at, string_name(entry, n))
+            yield words.core_unusual(entry.core, entry.gauge, low, high).check(at, entry.called(n + 1))
 
 
 def _heights(head: Head, action: Action) -> Iterator[Check]:

@@ -35,7 +35,7 @@ def no_setback(error: NoSetbackError, question: Question = ()) -> Says:
 def perhaps_wound(entry: StringEntry, number: int) -> Question:
     """The question of a string that is thick for a plain one, and how to write a wound one. ``number`` counts from 1."""
     as_printed = Key("strings", "gauge", f'"{gauge_in_words(entry.gauge, True)}"')
-    return (f"is {'pair' if entry.pair else 'string'} {number} wound? then write ", as_printed)
+    return (f"is {entry.called(number)} wound? then write ", as_printed)
 
 
 def no_place_then(string: int | None) -> Says:

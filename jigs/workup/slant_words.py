@@ -34,7 +34,7 @@ def _what_and_remedy(steep: SteepSlant, instrument: Instrument) -> tuple[str, Wo
     what = f"the bridge would slant by {size}°, over the {usual.STEEP_SLANT_DEG:g}° of the steepest bridges"
     index = steep.string or 0
     entry = instrument.strings[index]
-    string = f"{'pair' if entry.pair else 'string'} {index + 1}"
+    string = entry.called(index + 1)
     match steep.cause:
         case SlantCause.PLAIN_STRING:
             return what, perhaps_wound(entry, index + 1)

@@ -10,7 +10,6 @@ from geometry.compensation import NoSetbackError
 from jigs.faults import Check, Fault, InputFaults, Place
 from jigs.instrument.instrument import Instrument
 from jigs.instrument.restring import rescaled
-from jigs.instrument.second_look import string_name
 from jigs.instrument.usual import ASK_AT_SETBACK_SHARE, SLACK_N, WARN_AT_SETBACK_SHARE
 from jigs.instrument.words import perhaps_half_a_scale
 from jigs.workup import fault_words
@@ -54,7 +53,7 @@ def far_setback_checks(instrument: Instrument, setback_mm: FloatArray) -> Iterat
         if abs(back) > (ASK_AT_SETBACK_SHARE if question else WARN_AT_SETBACK_SHARE) * length:
             says = fault_words.far_setback(instrument.strings[n].note, back, question)
             at = Place(instrument.source, "strings" if question else "", "gauge" if question else "", n + 1)
-            yield says.check(at, string_name(instrument.strings[n], n))
+            yield says.check(at, instrument.strings[n].called(n + 1))
 
 
 def perhaps_wound(instrument: Instrument, index: int) -> fault_words.Question:

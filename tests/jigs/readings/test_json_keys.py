@@ -3,6 +3,7 @@
 from functools import cache
 
 import pytest
+from json_keys import keys_in
 from samples import preset
 
 from geometry.readings import USUAL_ERRORS
@@ -35,16 +36,6 @@ def advised(diagnose=True):
     workup = preset("banjo")
     readings = checked(rows_from_options(READ if diagnose else READ[:3] + READ[5:8]), workup)
     return advise(workup, readings, None, USUAL_ERRORS, diagnose)
-
-
-def keys_in(numbers, where=""):
-    """The keys of an object and of those in it, in their order."""
-    found = {where: " ".join(numbers)}
-    for key, value in numbers.items():
-        inner = value[0] if isinstance(value, list) and value else value
-        if isinstance(inner, dict):
-            found |= keys_in(inner, f"{where}.{key}".lstrip("."))
-    return found
 
 
 def test_programs_find_everything_under_its_key():

@@ -9,6 +9,7 @@ import re
 from functools import cache
 
 import pytest
+from json_keys import keys_in
 from samples import preset
 
 from geometry.tolerance import Source
@@ -62,16 +63,6 @@ def banjo():
 @cache
 def compared():
     return compare(banjo(), *with_strings(banjo(), "D4 .011, B3 .013, G3 .016, D3 .026w, G4 .011", Place()))
-
-
-def keys_in(numbers, where=""):
-    """The keys of an object and of those in it, in their order."""
-    found = {where: " ".join(numbers)}
-    for key, value in numbers.items():
-        inner = value[0] if isinstance(value, list) and value else value
-        if isinstance(inner, dict):
-            found |= keys_in(inner, f"{where}.{key}".lstrip("."))
-    return found
 
 
 def figures(line):

@@ -6,6 +6,7 @@ import sys
 
 import pytest
 from samples import ROOT, run
+from served import in_process
 
 from jigs.system.user_folder import NoHome, settings_path
 
@@ -44,3 +45,59 @@ def test_printer_renamed_by_hand_is_found(tmp_path, monkeypatch):
     for name in ("Kitchen Laser", "kitchen-laser"):
         assert run("printer", "show", name)[0] == 0
     assert run("printer", "add", "kitchen laser", *measured)[0] == 2
+
+
+def in_a_shell(folder, command):
+    """A command line of a POSIX shell in a folder, ``jigs`` being this program."""
+    ours = f'jigs() {{ "{sys.executable}" -m jigs "$@"; }}; {command}'
+    environment = os.environ | {"PYTHONPATH": str(ROOT)}
+    return subprocess.run(
+        ["sh", "-c", ours],
+        cwd=folder,
+        env=environment,
+        capture_output=True,
+        text=True,
+        stdin=subprocess.DEVNULL,
+        check=False,
+    )
+
+
+@pytest.mark.skipif(os.name != "posix", reason="needs a POSIX shell")
+@pytest.mark.parametrize(
+    ("command", "written"),
+    [
+        ("jigs draw banjo --out out >&-", {"banjo-fork.pdf", "banjo-fork.svg"}),
+        ("jigs presets banjo > in.toml; jigs rack in.toml --jobs 1 --out out 2>&-", {"in-fork.pdf", "rack.csv"}),
+    ],
+    ids=["draw", "rack"],
+)
+def test_closed_output_costs_no_file(tmp_path, command, written):
+    ended = in_a_shell(tmp_path, command)
+    assert (ended.returncode, "Traceback" in ended.stderr) == (0, False), ended.stderr
+    assert written <= {path.name for path in (tmp_path / "out").iterdir()}
+
+
+@pytest.mark.skipif(os.name != "posix", reason="another system keeps the folder that a program is in")
+def test_folder_that_is_gone_is_named_and_not_the_output(tmp_path):
+    (tmp_path / "gone").mkdir()
+    ended = in_a_shell(tmp_path / "gone", "rmdir ../gone; jigs draw banjo")
+    assert ended.returncode == 1
+    assert "this folder is gone, and you are still in it; go to another folder" in ended.stderr
+    assert len(ended.stderr.splitlines()) == 1
+
+
+@pytest.mark.parametrize("command", [("printer", "list"), ("draw", "banjo", "gauge")], ids=["printer", "draw"])
+def test_folder_of_settings_with_an_endless_name_is_refused_for_what_it_is(tmp_path, monkeypatch, command):
+    monkeypatch.setenv("XDG_CONFIG_HOME", "/" + 5000 * "x")
+    monkeypatch.chdir(tmp_path)
+    status, _, said = run(*command)
+    assert status == 2
+    assert "cannot be read (" in said
+    assert "standard output" not in said
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_page_opens_for_a_user_without_a_home(monkeypatch):
+    monkeypatch.delenv("XDG_CONFIG_HOME")
+    monkeypatch.setenv("HOME", "nowhere")
+    assert in_process().ask("GET", "/").status == 200

@@ -124,12 +124,16 @@ def test_preset_is_left_in_peace(preset):
     assert worked_up(preset_data(preset)).checks == ()
 
 
-def test_sheet_asks_to_check_before_it_is_used():
-    """The card on the bench is read by somebody who never saw the terminal."""
-    data = with_value(preset_data("mandolin"), ("strings", 0, "note"), "E4")
+@pytest.mark.parametrize(
+    ("preset", "string", "note", "asked"),
+    [("mandolin", 0, "E4", "Check pair 1: 26 N is slack."), ("banjo", 2, "G2", "Check string 3: 13 N is slack.")],
+)
+def test_sheet_asks_to_check_before_it_is_used(preset, string, note, asked):
+    """Whoever cuts out a fork never saw the terminal, and does not read its second sheet first."""
+    data = with_value(preset_data(preset), ("strings", string, "note"), note)
     sheets = lay_out(worked_up(data), templates()["fork"], paper_named("a4"), Options())
     words = words_of(sheets[0].drawing)
-    assert "Check pair 1: 26 N is slack." in words
+    assert words.index(asked) < words.index("Measure both rulers")
 
 
 def test_terminal_notes_the_slip_before_the_numbers(tmp_path):

@@ -129,7 +129,7 @@ def test_preset_is_left_in_peace(preset):
     [("mandolin", 0, "E4", "Check pair 1: 26 N is slack."), ("banjo", 2, "G2", "Check string 3: 13 N is slack.")],
 )
 def test_sheet_asks_to_check_before_it_is_used(preset, string, note, asked):
-    """Whoever cuts out a fork never saw the terminal, and does not read its second sheet first."""
+    """The person who cuts out a fork never saw the terminal, and does not read its second sheet first."""
     data = with_value(preset_data(preset), ("strings", string, "note"), note)
     sheets = lay_out(worked_up(data), templates()["fork"], paper_named("a4"), Options())
     words = words_of(sheets[0].drawing)

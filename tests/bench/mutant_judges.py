@@ -16,6 +16,9 @@ LONGEST_TEST_SECONDS = 3.0
 MOST_SECONDS = 8.0
 """Tests of one mutant, by their times without one: beyond that it counts as surviving, which it may not."""
 
+MOST_SECONDS_ANEW = 40.0
+"""The same for a mutant of what runs at import."""
+
 KILLED, LATE, SURVIVED, UNSEEN = "killed", "out of time", "survived", "no test runs it"
 MEMORY = 6 * 2**30
 _NOT_JUDGED = 70
@@ -84,6 +87,13 @@ def _pytest(paths, plugin):
 # ---- mutants in functions
 
 
+class Kept(dict):
+    """The names of a doctest. Its runner empties them after a run, and a fork runs it a second time."""
+
+    def clear(self):
+        pass
+
+
 class InPlace:
     """A pytest plug-in: runs the tests, notes what each executes, and judges every mutant that is in a function."""
 
@@ -96,6 +106,9 @@ class InPlace:
         items[:] = [
             item for item in items if not {"browser", "chromium", "page"} & {*getattr(item, "fixturenames", ())}
         ]
+        for item in items:
+            if doctest := getattr(item, "dtest", None):
+                doctest.globs = Kept(doctest.globs)
 
     def pytest_runtestloop(self, session):
         """Everything, instead of the loop of pytest."""
@@ -287,24 +300,24 @@ class Again:
             self.note.write_text(report.nodeid)
 
 
-def judge_imported(paths, drawn, found, jobs):
+def judge_imported(drawn, found, jobs):
     took, pool, notes = found["took"], Pool(jobs, found["verdicts"]), Path(tempfile.mkdtemp())
     quick = [name for name in sorted(took, key=took.__getitem__) if took[name] <= LONGEST_TEST_SECONDS]
     waiting, sound = set(found["imported"]), set()
     while waiting:
         for number in sorted(waiting, key=int):
             names = [name for name in dict.fromkeys([*found["imported"][number], *quick]) if name in took]
+            times = accumulate(took[name] for name in names)
+            names = [name for name, seconds in zip(names, times, strict=True) if seconds <= MOST_SECONDS_ANEW]
             note, mutant = notes / number, drawn[int(number)]
             note.unlink(missing_ok=True)
-            pool.judge(
-                number, lambda mutant=mutant, names=names, note=note: _fails_anew(paths, mutant, names, took, note)
-            )
+            pool.judge(number, lambda mutant=mutant, names=names, note=note: _fails_anew(mutant, names, took, note))
         pool.wait_for_all()
         killers = {number: (notes / number).read_text() for number in waiting if (notes / number).exists()}
         false = set()
         for name in set(killers.values()) - sound:
             alone, note = Pool(1, {}, quiet=True), notes / "control"
-            alone.judge(0, lambda name=name, note=note: _fails_anew(paths, None, [name], took, note))
+            alone.judge(0, lambda name=name, note=note: _fails_anew(None, [name], took, note))
             alone.wait_for_all()
             (false if alone.verdicts["0"] == KILLED else sound).add(name)
             note.unlink(missing_ok=True)
@@ -314,7 +327,7 @@ def judge_imported(paths, drawn, found, jobs):
         waiting = {number for number, name in killers.items() if name in false}
 
 
-def _fails_anew(paths, mutant, names, took, note):
+def _fails_anew(mutant, names, took, note):
     import importlib.machinery
     import importlib.util
 
@@ -334,5 +347,5 @@ def _fails_anew(paths, mutant, names, took, note):
         sys.meta_path.insert(0, Finder)
     signal.setitimer(signal.ITIMER_PROF, 60 + 5 * sum(took[name] for name in names))
     plugin = Again({name: place for place, name in enumerate(names)}, note)
-    files = sorted({name.partition("::")[0] for name in names}) if mutant is None else paths
+    files = sorted({name.partition("::")[0] for name in names})
     return _pytest(files, plugin) != 0

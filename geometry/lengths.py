@@ -6,6 +6,7 @@ thousandths of an inch. All of them are rational numbers, so they are kept as fr
 
 import re
 import unicodedata
+from decimal import ROUND_HALF_UP, Context, Decimal
 from fractions import Fraction
 
 from geometry.errors import GeometryError
@@ -21,6 +22,9 @@ _MM_PER_UNIT = {
     **dict.fromkeys(("ft", "ft.", "foot", "feet", "'", "′", "’"), 12 * MM_PER_INCH),
     **dict.fromkeys(("thou", "thousandth", "thousandths"), MM_PER_INCH / 1000),
 }
+
+_EXACT = Context(prec=400)
+"""The digits of the largest float, 309, and decimals behind them."""
 
 _LONGEST_TEXT = 40
 _NUMBER = r"""
@@ -141,10 +145,8 @@ def round_half_up(value: float, decimals: int) -> str:
     >>> round_half_up(0.25, 1), round_half_up(-0.04, 1), round_half_up(-2.5, 0)
     ('0.3', '0.0', '-3')
     """
-    scaled = int(abs(Fraction(repr(float(value)))) * 10**decimals + Fraction(1, 2))
-    sign = "-" if value < 0 and scaled else ""
-    digits = str(scaled).rjust(decimals + 1, "0")
-    return sign + (f"{digits[:-decimals]}.{digits[-decimals:]}" if decimals else digits)
+    rounded = Decimal(repr(float(value))).quantize(Decimal((0, (1,), -decimals)), ROUND_HALF_UP, _EXACT)
+    return f"{rounded or abs(rounded):f}"
 
 
 def format_inches(mm: float, denominator: int = 64) -> str:

@@ -215,7 +215,7 @@ class Drawing:
 
     def shifted(self, across: float, down: float) -> "Drawing":
         """The drawing, moved."""
-        return self.mapped(lambda p: (p[0] + across, p[1] + down))
+        return Drawing(tuple(_shifted(item, across, down) for item in self.items))
 
     def mirrored(self) -> "Drawing":
         """Left for right, about x = 0."""
@@ -243,8 +243,20 @@ def drawing(*parts: Item | Iterable[Item]) -> Drawing:
     return Drawing(tuple(chain.from_iterable((p,) if isinstance(p, Line | Path | Circle | Text) else p for p in parts)))
 
 
+_BEFORE_ANCHOR = {Anchor.START: 0.0, Anchor.MIDDLE: 0.5, Anchor.END: 1.0}
+
+
+def anchor_mm(text: Text) -> float:
+    """How much of a text's width lies before its place."""
+    before = _BEFORE_ANCHOR[text.anchor]
+    return before and before * width_mm(text.text, text.height_mm)
+
+
 def bounds(item: Item) -> Box:
     """The smallest box round an item, without its line width."""
+    if isinstance(item, Text) and not item.angle_deg:
+        (x, y), width, before = item.at, width_mm(item.text, item.height_mm), anchor_mm(item)
+        return Box(x - before, y - item.height_mm, x + (width - before), y + item.height_mm * DESCENT_PER_CAPITAL)
     return _box(_corners(item))
 
 
@@ -273,7 +285,7 @@ def _corners(item: Item) -> list[Point]:
         (x, y), r = item.centre, item.radius
         return [(x - r, y - r), (x + r, y + r)]
     width = width_mm(item.text, item.height_mm)
-    left = {Anchor.START: 0.0, Anchor.MIDDLE: -width / 2, Anchor.END: -width}[item.anchor]
+    left = -anchor_mm(item)
     cos, sin = math.cos(math.radians(item.angle_deg)), math.sin(math.radians(item.angle_deg))
     corners = [(x, y) for x in (left, left + width) for y in (-item.height_mm, item.height_mm * DESCENT_PER_CAPITAL)]
     return [(item.at[0] + x * cos - y * sin, item.at[1] + x * sin + y * cos) for x, y in corners]
@@ -338,6 +350,17 @@ def _mapped(item: Item, move: Callable[[Point], Point], mirrored: bool, turn_deg
     anchor = _OTHER_SIDE[item.anchor] if mirrored else item.anchor
     turned = item.angle_deg + turn_deg
     return Text(move(item.at), item.text, item.height_mm, anchor, turned, item.id, item.role)
+
+
+def _shifted(item: Item, across: float, down: float) -> Item:
+    """As `_mapped`: every block of words and every part is shifted several times on its way to a sheet."""
+    if isinstance(item, Text):
+        x, y = item.at
+        return Text((x + across, y + down), item.text, item.height_mm, item.anchor, item.angle_deg, item.id, item.role)
+    if isinstance(item, Path):
+        runs = tuple([tuple([(x + across, y + down) for x, y in run]) for run in item.runs])
+        return Path(runs, item.role, item.id, item.closed, item.bulges)
+    return _mapped(item, lambda p: (p[0] + across, p[1] + down), mirrored=False, turn_deg=0.0)
 
 
 def paragraph(

@@ -32,6 +32,10 @@ _BREAKS = re.compile(r"(?<!\d) | (?!(?:mm|in)\b)")
 """Spaces at which a line may break: not those between a number and its unit of length."""
 
 
+REMEMBERED = 4096
+"""Widths, broken sentences and numbers that are kept: more than a few sheets have."""
+
+
 @cache
 def face() -> Any:
     """The font, parsed once. Its type is reportlab's TTFont."""
@@ -49,7 +53,7 @@ def em_mm(height_mm: float) -> float:
     return height_mm / CAPITAL_PER_EM
 
 
-@lru_cache(4096)
+@lru_cache(REMEMBERED)
 def width_mm(text: str, height_mm: float) -> float:
     """Width of a line of text at a lettering height, both in mm."""
     return float(face().stringWidth(text, em_mm(height_mm)))
@@ -64,6 +68,12 @@ def wrapped(text: str, height_mm: float, room_mm: float, width: Callable[[str, f
     >>> wrapped("cut along the wide lines", 2.5, 30.0), wrapped("push it in by 2.5 mm", 2.5, 30.0)
     (['cut along the', 'wide lines'], ['push it in by', '2.5 mm'])
     """
+    return list(_wrapped(text, height_mm, room_mm, width))
+
+
+@lru_cache(REMEMBERED)
+def _wrapped(text: str, height_mm: float, room_mm: float, width: Callable[[str, float], float]) -> tuple[str, ...]:
+    """As `wrapped`: most sentences are on many sheets."""
     lines: list[str] = []
     for word in _BREAKS.split(text):
         longer = f"{lines[-1]} {word}" if lines else word
@@ -71,7 +81,7 @@ def wrapped(text: str, height_mm: float, room_mm: float, width: Callable[[str, f
             lines[-1] = longer
         else:
             lines.append(word)
-    return lines
+    return tuple(lines)
 
 
 def shortened(text: str, height_mm: float, room_mm: float) -> str:

@@ -4,14 +4,16 @@ A PDF page measures in points from its lower left corner, so this is where y is 
 """
 
 import io
-from collections.abc import Sequence
-from itertools import chain
+import math
+from collections.abc import Callable, Iterable, Sequence
+from itertools import chain, groupby
 from typing import Any
 
 from geometry.lengths import MM_PER_INCH
 from jigs.drawing import lettering
 from jigs.drawing.arcs import Point, beziers
-from jigs.drawing.items import BLACK, STYLES, Anchor, Item, Layer, Line, Path, Text
+from jigs.drawing.items import BLACK, STYLES, Circle, Line, Path, Text, anchor_mm
+from jigs.export.layers import by_layer
 from jigs.sheets.paper import Sheet
 
 POINTS_PER_MM = 72 / float(MM_PER_INCH)
@@ -47,62 +49,70 @@ def to_pdf(sheets: Sequence[Sheet], title: str, subject: str) -> bytes:
         canvas.setPageSize((width, height))
         canvas.setLineCap(0)
         canvas.setLineJoin(1)
-        for layer in Layer:
-            for item in sheet.drawing:
-                if STYLES[item.role].layer is layer:
-                    _draw(canvas, item, height)
+        in_order = chain.from_iterable(by_layer(sheet.drawing, STYLES).values())
+        for words, items in groupby(in_order, key=lambda item: isinstance(item, Text)):
+            (_write if words else _draw)(canvas, items, height)
         canvas.showPage()
     canvas.save()
     return file.getvalue()
 
 
-def _draw(canvas: Any, item: Item, height: float) -> None:
+def _draw(canvas: Any, items: Iterable[Any], height: float) -> None:
+    """Lines, circles and paths; the pen is set only where it changes."""
+
     def at(point: Point) -> Point:
         return point[0] * POINTS_PER_MM, height - point[1] * POINTS_PER_MM
 
-    if isinstance(item, Text):
-        _write(canvas, item, *at(item.at))
-        return
-    style = STYLES[item.role]
-    canvas.setLineWidth(style.width_mm * POINTS_PER_MM)
-    canvas.setDash([dash * POINTS_PER_MM for dash in style.dashes_mm])
-    if isinstance(item, Line):
-        canvas.line(*at(item.start), *at(item.end))
-    elif isinstance(item, Path):
-        path = canvas.beginPath()
-        for run, pieces in zip(item.runs, item.pieces(), strict=True):
-            path.moveTo(*at(run[0]))
-            for start, end, bulge in pieces:
-                if bulge:
-                    for curve in beziers(start, end, bulge):
-                        path.curveTo(*chain.from_iterable(map(at, curve)))
-                elif not (item.closed and end == run[0]):
-                    path.lineTo(*at(end))
-            if item.closed:
-                path.close()
-        if style.fill:
-            canvas.setFillColor(style.fill)
-            canvas.drawPath(path, stroke=0, fill=1)
-            canvas.setFillColor(BLACK)
+    pen = None
+    for item in items:
+        style = STYLES[item.role]
+        if style is not pen:
+            canvas.setLineWidth(style.width_mm * POINTS_PER_MM)
+            canvas.setDash([dash * POINTS_PER_MM for dash in style.dashes_mm])
+            pen = style
+        if isinstance(item, Line):
+            canvas.line(*at(item.start), *at(item.end))
+        elif isinstance(item, Circle):
+            canvas.circle(*at(item.centre), item.radius * POINTS_PER_MM, stroke=1, fill=0)
+        elif not (style.fill or item.closed or item.bulges) and all(len(run) == 2 for run in item.runs):
+            canvas.lines([(*at(start), *at(end)) for start, end in item.runs])
         else:
-            canvas.drawPath(path, stroke=1, fill=0)
-    else:
-        canvas.circle(*at(item.centre), item.radius * POINTS_PER_MM, stroke=1, fill=0)
+            path = _path(canvas, item, at)
+            if style.fill:
+                canvas.setFillColor(style.fill)
+            canvas.drawPath(path, stroke=int(not style.fill), fill=int(bool(style.fill)))
+            if style.fill:
+                canvas.setFillColor(BLACK)
 
 
-def _write(canvas: Any, text: Text, x: float, y: float) -> None:
-    size = lettering.em_mm(text.height_mm) * POINTS_PER_MM
-    canvas.setFont(lettering.FONT_NAME, size)
-    draw = {
-        Anchor.START: canvas.drawString,
-        Anchor.MIDDLE: canvas.drawCentredString,
-        Anchor.END: canvas.drawRightString,
-    }[text.anchor]
-    if not text.angle_deg:
-        draw(x, y, text.text)
-        return
-    canvas.saveState()
-    canvas.translate(x, y)
-    canvas.rotate(-text.angle_deg)
-    draw(0, 0, text.text)
-    canvas.restoreState()
+def _path(canvas: Any, item: Path, at: Callable[[Point], Point]) -> Any:
+    path = canvas.beginPath()
+    for run, pieces in zip(item.runs, item.pieces(), strict=True):
+        path.moveTo(*at(run[0]))
+        for start, end, bulge in pieces:
+            if bulge:
+                for curve in beziers(start, end, bulge):
+                    path.curveTo(*chain.from_iterable(map(at, curve)))
+            elif not (item.closed and end == run[0]):
+                path.lineTo(*at(end))
+        if item.closed:
+            path.close()
+    return path
+
+
+def _write(canvas: Any, texts: Iterable[Any], height: float) -> None:
+    """Words, as one text object; the size is set only where it changes."""
+    written, capitals_mm = canvas.beginText(), 0.0
+    for text in texts:
+        if text.height_mm != capitals_mm:
+            capitals_mm = text.height_mm
+            written.setFont(lettering.FONT_NAME, lettering.em_mm(capitals_mm) * POINTS_PER_MM)
+        (x, y), before_mm = text.at, anchor_mm(text)
+        if text.angle_deg:
+            cos, sin = math.cos(math.radians(text.angle_deg)), math.sin(math.radians(text.angle_deg))
+            x, y = x - before_mm * cos, y - before_mm * sin
+            written.setTextTransform(cos, -sin, sin, cos, x * POINTS_PER_MM, height - y * POINTS_PER_MM)
+        else:
+            written.setTextOrigin((x - before_mm) * POINTS_PER_MM, height - y * POINTS_PER_MM)
+        written.textLine(text.text)
+    canvas.drawText(written)

@@ -1,11 +1,29 @@
 """A sheet to SVG: one user unit is one millimetre, so that no importer has to guess dots per inch."""
 
-from collections.abc import Collection, Mapping
+import sys
+from collections.abc import Callable, Collection, Mapping
+from functools import cache, lru_cache
+from importlib import import_module
+from types import ModuleType
 from typing import Any
 
 from jigs.drawing import lettering
 from jigs.drawing.arcs import Point, arc_of
-from jigs.drawing.items import BLACK, PAPER_LAYERS, STYLES, Circle, Item, Layer, Line, Path, Role, Segment, Style, Text
+from jigs.drawing.items import (
+    BLACK,
+    PAPER_LAYERS,
+    STYLES,
+    Circle,
+    Item,
+    Layer,
+    Line,
+    Path,
+    Role,
+    Segment,
+    Style,
+    Text,
+)
+from jigs.export.layers import by_layer
 from jigs.sheets.paper import Sheet
 
 DECIMALS = 6
@@ -22,7 +40,7 @@ def to_svg(
     """The sheet as one SVG file: a group for each of ``layers`` and for each other that is used, ids on what a program may
     want to find.
     """
-    import svgwrite
+    svgwrite = _svgwrite()
     from svgwrite.extensions import Inkscape
 
     width, height = sheet.paper.width_mm, sheet.paper.height_mm
@@ -33,18 +51,41 @@ def to_svg(
     )
     svg.set_desc(title=title, desc=subject)
     layered = Inkscape(svg)
-    used = {styles[item.role].layer for item in sheet.drawing}
-    for layer in (layer for layer in Layer if layer in layers or layer in used):
+    for layer, items in by_layer(sheet.drawing, styles, layers).items():
         group = layered.layer(label=layer.value, id=f"layer-{layer.value}")
         if layer is Layer.TEXT:
             group.update({"font-family": f"{lettering.FONT_NAME}, sans-serif", "fill": "black"})
         else:
             group.update({"fill": "none", "stroke": "black", "stroke-linejoin": "round"})
-        for item in sheet.drawing:
-            if styles[item.role].layer is layer:
-                group.add(_element(svg, item, styles[item.role]))
+        for item in items:
+            group.add(_element(svg, item, styles[item.role]))
         svg.add(group)
     return str('<?xml version="1.0" encoding="utf-8"?>\n' + svg.tostring() + "\n").encode()
+
+
+_GRAMMAR = "svgwrite.data.svgparser"
+
+
+class _Later(ModuleType):
+    """Stands in for a module of functions while others import it. The first call of one loads the module."""
+
+    def __getattr__(self, name: str) -> Callable[..., Any]:
+        def asked(*given: Any) -> Any:
+            return getattr(import_module(self.__name__), name)(*given)
+
+        return asked
+
+
+@cache
+def _svgwrite() -> Any:
+    """The library, without its grammar of attributes: compiling that takes a tenth of a run, and only ``debug`` needs it."""
+    if _GRAMMAR in sys.modules:
+        return import_module("svgwrite")
+    sys.modules[_GRAMMAR] = _Later(_GRAMMAR)
+    try:
+        return import_module("svgwrite")
+    finally:
+        del sys.modules[_GRAMMAR]
 
 
 def _element(svg: Any, item: Item, style: Style) -> Any:
@@ -82,9 +123,10 @@ def _step(start: Point, end: Point, bulge: float) -> str:
     return f" A {radius} {radius} 0 {int(abs(bulge) > 1)} {int(bulge > 0)} {_pair(end)}"
 
 
+@lru_cache(lettering.REMEMBERED)
 def _number(value: float) -> str:
-    text = f"{value:.{DECIMALS}f}".rstrip("0").rstrip(".")
-    return "0" if text == "-0" else text
+    """Four of five numbers of a sheet have come before on it."""
+    return f"{value:z.{DECIMALS}f}".rstrip("0").rstrip(".")
 
 
 def _pair(point: Point) -> str:

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from geometry.arrays import FloatArray
+from geometry.arrays import FloatArray, IntArray
 from jigs.drawing.items import Box
 from jigs.drawing.room import Room
 
@@ -38,13 +38,13 @@ def free_boxes(taken: Sequence[Box], room: Room, later: float = TIDY) -> list[Bo
     rows = _rows_of(taken, room)
     found: list[Box] = []
     while len(found) < _MOST:
-        free = _candidates(rows)
+        free, _ = _candidates(rows)
         if not free.size:
             break
         areas = _areas(free)
-        largest = np.argsort(-areas, kind="stable")[:_WEIGHED].tolist()
-        weighed = {n: (float(areas[n]) + later * _left_by(free[n], rows), -float(free[n, 0])) for n in largest}
-        best = free[max(largest, key=weighed.__getitem__)]
+        largest = free[np.argsort(-areas, kind="stable")[:_WEIGHED]]
+        weights = _areas(largest) + later * _left_by(largest, rows)
+        best = largest[np.lexsort((largest[:, 0], -weights))[0]]
         found.append(Box(*best.tolist()))
         _take(best, rows)
     columns = [column for box in found for column in _columns(box)]
@@ -55,7 +55,8 @@ def free_boxes(taken: Sequence[Box], room: Room, later: float = TIDY) -> list[Bo
 class _Rows:
     """The rows of a room: where what is taken begins and ends in each, and how far each reaches, in mm.
 
-    Where nothing is taken, it begins at the row's limit and ends at 0.
+    Where nothing is taken, it begins at the row's limit and ends at 0. ``lefts`` and ``rights`` have the shape
+    (ways of filling the room, rows).
     """
 
     lefts: FloatArray
@@ -63,9 +64,9 @@ class _Rows:
     limits: FloatArray
     reaches: tuple[float, float]
 
-    def copied(self) -> "_Rows":
-        """The same rows, to take rectangles from."""
-        return replace(self, lefts=self.lefts.copy(), rights=self.rights.copy())
+    def repeated(self, ways: int) -> "_Rows":
+        """The same rows in so many ways, to take other rectangles from each."""
+        return replace(self, lefts=np.repeat(self.lefts, ways, axis=0), rights=np.repeat(self.rights, ways, axis=0))
 
 
 def _rows_of(taken: Sequence[Box], room: Room) -> _Rows:
@@ -77,13 +78,13 @@ def _rows_of(taken: Sequence[Box], room: Room) -> _Rows:
         those = slice(max(first, 0), max(last, 0))
         lefts[those] = np.minimum(lefts[those], max(box.left - CLEAR_MM, 0.0))
         rights[those] = np.maximum(rights[those], box.right + CLEAR_MM)
-    return _Rows(lefts, rights, limits, (room.beside_ruler, room.width))
+    return _Rows(lefts[None], rights[None], limits, (room.beside_ruler, room.width))
 
 
-def _candidates(rows: _Rows) -> FloatArray:
-    """The highest rectangles of every width, at the left of what is taken and at its right.
+def _candidates(rows: _Rows) -> tuple[FloatArray, IntArray]:
+    """The highest rectangles of every width, at the left of what is taken and at its right, and the way of each.
 
-    Shape (rectangles, 4): left, top, right and bottom, in mm.
+    Shapes (rectangles, 4): left, top, right and bottom, in mm; and (rectangles,). Those of a way lie together.
     """
     at_left, at_right = _each_once(rows.lefts), _each_once(rows.rights[rows.rights > 0.0])
     reaches = np.array(list(dict.fromkeys(rows.reaches)))
@@ -91,46 +92,50 @@ def _candidates(rows: _Rows) -> FloatArray:
     ends = np.concatenate([at_left, np.tile(reaches, len(at_right))])
     wide = ends - begins >= LEAST_WIDTH_MM
     begins, ends = begins[wide, None], ends[wide, None]
-    beside = (rows.rights <= begins) & (rows.rights > 0.0) & (rows.limits >= ends)
-    fits = np.where(begins == 0.0, rows.lefts >= ends, beside)
-    turns = np.diff(fits.astype(np.int8), axis=1, prepend=0, append=0)
-    (which, top), (_, bottom) = np.nonzero(turns == 1), np.nonzero(turns == -1)
+    lefts, rights = rows.lefts[:, None], rows.rights[:, None]
+    beside = (rights <= begins) & (rights > 0.0) & (rows.limits >= ends)
+    fits = np.where(begins == 0.0, lefts >= ends, beside)
+    turns = np.diff(fits.astype(np.int8), axis=2, prepend=0, append=0)
+    (way, which, top), (_, _, bottom) = np.nonzero(turns == 1), np.nonzero(turns == -1)
     high = (bottom - top) * _ROW_MM >= LEAST_HEIGHT_MM
     columns = begins[which, 0], top * _ROW_MM, ends[which, 0], bottom * _ROW_MM
-    return np.stack(columns, axis=1)[high]
+    return np.stack(columns, axis=1)[high], way[high]
 
 
 def _each_once(places: FloatArray) -> FloatArray:
     """The different places, in order. `numpy.unique` would do, but it loads all masked arrays."""
-    return np.array(sorted(set(places.tolist())), dtype=float)
+    return np.array(sorted(set(places.ravel().tolist())), dtype=float)
 
 
 def _areas(boxes: FloatArray) -> FloatArray:
     return np.asarray((boxes[:, 2] - boxes[:, 0]) * (boxes[:, 3] - boxes[:, 1]))
 
 
-def _left_by(box: FloatArray, rows: _Rows) -> float:
-    """Area of the next rectangles, each the largest that is then still free, when one is taken out."""
-    rows, area = rows.copied(), 0.0
+def _left_by(boxes: FloatArray, rows: _Rows) -> FloatArray:
+    """Area of the next rectangles, each the largest that is then still free, when one of the ``boxes`` is taken out."""
+    rows, area = rows.repeated(len(boxes)), np.zeros(len(boxes))
+    ways: IntArray = np.arange(len(boxes))
     for _ in range(_AHEAD):
-        _take(box, rows)
-        following = _candidates(rows)
-        if not following.size:
-            break
-        areas = _areas(following)
-        box, area = following[areas.argmax()], area + float(areas.max())
+        for way, box in zip(ways.tolist(), boxes, strict=True):
+            _take(box, rows, way)
+        free, way_of = _candidates(rows)
+        areas = _areas(free)
+        order = np.lexsort((-areas, way_of))
+        largest = order[np.diff(way_of[order], prepend=-1) > 0]
+        ways, boxes = way_of[largest], free[largest]
+        area[ways] += areas[largest]
     return area
 
 
-def _take(box: FloatArray, rows: _Rows) -> None:
+def _take(box: FloatArray, rows: _Rows, way: int = 0) -> None:
     """Mark the rows of a rectangle: what was free at its side of the drawing is in use."""
     left, top, right, bottom = box.tolist()
-    those = slice(round(top / _ROW_MM), round(bottom / _ROW_MM))
+    those = way, slice(round(top / _ROW_MM), round(bottom / _ROW_MM))
     if left == 0.0:
         rows.lefts[those] = 0.0
         rows.rights[those] = np.where(rows.rights[those] == 0.0, right + COLUMN_GAP_MM, rows.rights[those])
     else:
-        rows.rights[those] = rows.limits[those]
+        rows.rights[those] = rows.limits[those[1]]
 
 
 def _columns(box: Box) -> list[Box]:

@@ -6,8 +6,10 @@ its true size.
 
 import math
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from geometry.lengths import MM_PER_INCH, LengthError, format_mm, parse_mm
+from jigs.drawing.arcs import Point
 from jigs.drawing.items import Drawing, Line, Role, Text, drawing
 from jigs.drawing.lettering import SMALL, shortened
 from jigs.drawing.room import HEADING_MM, Room
@@ -148,15 +150,26 @@ def _furniture(paper: Paper, title: Title, to_check: bool) -> Drawing:
         return title_block(replace(title, paper=paper.name), width).shifted(right - width, foot - TITLE_HEIGHT_MM)
     beside = _title_beside_ruler(paper)
     title_width = min(beside if beside >= _LEAST_TITLE_WIDTH else right - MARGIN_MM, _MOST_TITLE_WIDTH)
-    across = (MARGIN_MM + rulers.SIDE_MM, paper.height_mm - MARGIN_MM - _foot_mm(paper) + rulers.ABOVE_MM)
+    across = _across(paper)
     under = across[0], across[1] + rulers.BELOW_MM + _NOTE_GAP + SMALL
     room = (right - title_width if beside >= _LEAST_TITLE_WIDTH else right) - _GAP - across[0]
     return drawing(
-        rulers.ruler_across(to_check).shifted(*across),
-        rulers.ruler_down(to_check).shifted(right - rulers.ABOVE_MM, MARGIN_MM + rulers.SIDE_MM),
+        _rulers(paper, to_check),
         title_block(replace(title, paper=paper.name), title_width).shifted(right - title_width, foot - TITLE_HEIGHT_MM),
         [Text(under, shortened(title.note, SMALL, room), SMALL)] if title.note else [],
     )
+
+
+def _across(paper: Paper) -> Point:
+    """Where the ruler across has its zero."""
+    return MARGIN_MM + rulers.SIDE_MM, paper.height_mm - MARGIN_MM - _foot_mm(paper) + rulers.ABOVE_MM
+
+
+@lru_cache(16)
+def _rulers(paper: Paper, to_check: bool) -> Drawing:
+    """Both rulers in their places: the same on every sheet of a paper."""
+    down = paper.width_mm - MARGIN_MM - rulers.ABOVE_MM, MARGIN_MM + rulers.SIDE_MM
+    return rulers.ruler_across(to_check).shifted(*_across(paper)) + rulers.ruler_down(to_check).shifted(*down)
 
 
 def room_for(paper: Paper, scale: str) -> Room:

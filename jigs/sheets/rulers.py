@@ -1,7 +1,5 @@
 """Rulers that show whether a sheet came out at true size: millimetres on one edge, sixteenths on the other."""
 
-from functools import cache
-
 from geometry.lengths import MM_PER_INCH
 from jigs.drawing.items import Anchor, Drawing, Line, Path, Role, Text, drawing
 from jigs.drawing.lettering import SMALL, width_mm
@@ -78,13 +76,11 @@ def _what_to_do() -> list[Text]:
     return items
 
 
-@cache
 def ruler_down(to_check: bool = True) -> Drawing:
     """The same ruler turned to run down the sheet, zero at the origin, millimetres on the right."""
     return ruler("down", to_check).turned()
 
 
-@cache
 def ruler_across(to_check: bool = True) -> Drawing:
     """The ruler across the sheet."""
     return ruler("across", to_check)

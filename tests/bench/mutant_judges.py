@@ -289,8 +289,12 @@ class Again:
     The first that fails is written down.
     """
 
-    def __init__(self, order, note):
-        self.order, self.note = order, note
+    def __init__(self, order, note, finder):
+        self.order, self.note, self.finder = order, note, finder
+
+    def pytest_collection(self):
+        """The finder goes first again: pytest's own, which came later, finds every module that is named to it."""
+        sys.meta_path.insert(0, self.finder)
 
     def pytest_collection_modifyitems(self, items):
         items[:] = sorted((item for item in items if item.nodeid in self.order), key=lambda one: self.order[one.nodeid])
@@ -338,14 +342,13 @@ def _fails_anew(mutant, names, took, note):
     class Finder:
         @staticmethod
         def find_spec(name, *_path_and_target):
-            if name != ".".join(mutant.path.relative_to(ROOT).with_suffix("").parts):
+            if mutant is None or name != ".".join(mutant.path.relative_to(ROOT).with_suffix("").parts):
                 return None
             where = str(mutant.path)
             return importlib.util.spec_from_file_location(name, where, loader=Changed(name, where))
 
-    if mutant is not None:
-        sys.meta_path.insert(0, Finder)
+    sys.meta_path.insert(0, Finder)
     signal.setitimer(signal.ITIMER_PROF, 60 + 5 * sum(took[name] for name in names))
-    plugin = Again({name: place for place, name in enumerate(names)}, note)
+    plugin = Again({name: place for place, name in enumerate(names)}, note, Finder)
     files = sorted({name.partition("::")[0] for name in names})
     return _pytest(files, plugin) != 0

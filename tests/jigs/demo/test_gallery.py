@@ -42,6 +42,21 @@ def test_an_example_drawn_alone_is_the_same(name):
     assert example(name) == (EXAMPLES / name).read_bytes()
 
 
+NUMBER = re.compile(r"-?\d+\.?\d*")
+"""Other machines and libraries round a nanometre otherwise."""
+
+
+DRAWN = sorted(path.name for path in EXAMPLES.iterdir() if path.suffix in (".svg", ".jsonl"))
+
+
+@pytest.mark.parametrize("name", DRAWN)
+def test_an_example_shows_what_the_program_draws_now(name):
+    """PDF has the same drawing as SVG, and what a library makes of it differs between its versions; so does DXF."""
+    now, then = (content.decode() for content in (example(name), (EXAMPLES / name).read_bytes()))
+    assert NUMBER.split(now) == NUMBER.split(then)
+    assert [float(n) for n in NUMBER.findall(now)] == pytest.approx([float(n) for n in NUMBER.findall(then)], abs=2e-6)
+
+
 @pytest.mark.parametrize(
     "name", ["", "loan", "loan-banjo-7", "loan-banjo-77-fork.svg", "loan-banjo-7-fork.dxf", "../x"]
 )

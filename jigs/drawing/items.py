@@ -268,8 +268,8 @@ def _box(points: Iterable[Point]) -> Box:
 def strokes(item: Item) -> Iterator[Box]:
     """A box for each piece of an item, or for a text: what takes room on the page."""
     if isinstance(item, Path):
-        for piece in chain.from_iterable(item.pieces()):
-            yield _box(extremes(*piece))
+        for start, end, bulge in chain.from_iterable(item.pieces()):
+            yield _box(extremes(start, end, bulge) if bulge else (start, end))
     else:
         yield bounds(item)
 

@@ -72,12 +72,12 @@ class _Rows:
 def _rows_of(taken: Sequence[Box], room: Room) -> _Rows:
     levels = np.arange(math.floor(room.height / _ROW_MM)) * _ROW_MM
     limits = np.where(levels >= room.corner_height, room.width, room.beside_ruler)
-    lefts, rights = limits.copy(), np.zeros_like(limits)
-    for box in taken:
-        first, last = math.floor((box.top - CLEAR_MM) / _ROW_MM), math.ceil((box.bottom + CLEAR_MM) / _ROW_MM)
-        those = slice(max(first, 0), max(last, 0))
-        lefts[those] = np.minimum(lefts[those], max(box.left - CLEAR_MM, 0.0))
-        rights[those] = np.maximum(rights[those], box.right + CLEAR_MM)
+    left, top, right, bottom = np.array([(b.left, b.top, b.right, b.bottom) for b in taken]).reshape(-1, 4).T[..., None]
+    first, last = np.floor((top - CLEAR_MM) / _ROW_MM), np.ceil((bottom + CLEAR_MM) / _ROW_MM)
+    those = (first <= np.arange(len(levels))) & (np.arange(len(levels)) < last)
+    begins = np.where(those, np.maximum(left - CLEAR_MM, 0.0), limits)
+    lefts = np.minimum(begins.min(axis=0, initial=math.inf), limits)
+    rights = np.where(those, right + CLEAR_MM, 0.0).max(axis=0, initial=0.0)
     return _Rows(lefts[None], rights[None], limits, (room.beside_ruler, room.width))
 
 
@@ -95,7 +95,9 @@ def _candidates(rows: _Rows) -> tuple[FloatArray, IntArray]:
     lefts, rights = rows.lefts[:, None], rows.rights[:, None]
     beside = (rights <= begins) & (rights > 0.0) & (rows.limits >= ends)
     fits = np.where(begins == 0.0, lefts >= ends, beside)
-    turns = np.diff(fits.astype(np.int8), axis=2, prepend=0, append=0)
+    padded = np.zeros((*fits.shape[:2], fits.shape[2] + 2), dtype=np.int8)
+    padded[..., 1:-1] = fits
+    turns = padded[..., 1:] - padded[..., :-1]
     (way, which, top), (_, _, bottom) = np.nonzero(turns == 1), np.nonzero(turns == -1)
     high = (bottom - top) * _ROW_MM >= LEAST_HEIGHT_MM
     columns = begins[which, 0], top * _ROW_MM, ends[which, 0], bottom * _ROW_MM

@@ -79,7 +79,18 @@ def _pytest(paths, plugin):
     import pytest
 
     scratch = tempfile.mkdtemp(prefix="mutants-")
-    options = ["--rootdir=.", "-q", "-m", "", "-p", "no:cacheprovider", "-p", "mutant_run", f"--basetemp={scratch}/t", "-x"]
+    options = [
+        "--rootdir=.",
+        "-q",
+        "-m",
+        "",
+        "-p",
+        "no:cacheprovider",
+        "-p",
+        "mutant_run",
+        f"--basetemp={scratch}/t",
+        "-x",
+    ]
     options += ["-W", "ignore::pytest.PytestAssertRewriteWarning"]  # hypothesis is here already
     return pytest.main([*options, *paths], plugins=[plugin])
 

@@ -9,8 +9,8 @@ Needs mutmut in .venv. ``mutant_kinds.py`` says what is changed. The same seed d
   execute the changed lines run, the quickest first, until one fails.
 - A constant, a default, a key of a model and what runs at import need new modules. They are judged in a fork that has
   not imported the project yet, by forty seconds of tests: those that execute the changed names first, then the quickest.
-- Tests in a browser, those of ``tests/slow`` and those over three seconds do not judge. A process that a test starts has the code
-  without the change. A mutant in a function gets eight seconds of tests, and then counts as surviving.
+- Tests in a browser, those of ``tests/slow`` and those over three seconds do not judge. A process that a test starts has
+  the code without the change. A mutant in a function gets eight seconds of tests, and then counts as surviving.
 - A test that kills is tried without a mutant too. If it fails there, it does not judge.
 """
 

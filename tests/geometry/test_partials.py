@@ -6,6 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from plain_notes import HOSTILE, RATE_HZ, partials_hz, plain_note, with_noise
 
+from geometry import tracks
 from geometry.partials import partials_of, stiffness_of
 from geometry.plucks import SKIPPED_S, Pluck, Unheard, plucks_in
 from geometry.spectrum import CENT
@@ -78,6 +79,14 @@ def test_clock_that_is_off_moves_all_partials_alike(ppm):
     both, of_right, of_off = np.intersect1d(right.number, off.number, return_indices=True)
     assert len(both) >= 9
     np.testing.assert_allclose(off.hz[of_off], right.hz[of_right] * (1 + ppm * 1e-6), rtol=2e-6)
+
+
+@pytest.mark.parametrize("size", [7, 2205, 4800])
+def test_a_frame_is_summed_over_all_its_samples_whether_they_are_even_or_odd_in_number(size):
+    within = (np.arange(size) - (size - 1) / 2) / 48000
+    hz, frames = np.array([100.0, 331.0, 2000.0]), np.random.default_rng(size).normal(size=(5, size))
+    plain = frames @ np.exp(-2j * np.pi * within[:, None] * hz)
+    assert tracks._seen(frames, within, hz) == pytest.approx(plain, abs=1e-9)
 
 
 @pytest.mark.parametrize("rate_hz", [16000, 22050, 44100, 96000, 192000])

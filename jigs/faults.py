@@ -256,11 +256,29 @@ def nearest(word: str, known: Iterable[str]) -> str:
     >>> nearest("zither", ["banjo", "mandolin"])
     'choose banjo or mandolin'
     """
+    words = list(known)
+    close = close_to(word, words)
+    return did_you_mean(close) if close else f"choose {either(words)}"
+
+
+def close_to(word: str, known: Iterable[str]) -> str | None:
+    """The known word that was probably meant, if there is one.
+
+    >>> close_to("Mandolni", ["banjo", "mandolin"]), close_to("zither", ["banjo", "mandolin"])
+    ('mandolin', None)
+    """
     import difflib
 
-    words = list(known)
-    close = difflib.get_close_matches(word.lower(), words, n=1)
-    return f'did you mean "{close[0]}"?' if close else f"choose {either(words)}"
+    return next(iter(difflib.get_close_matches(word.lower(), list(known), n=1)), None)
+
+
+def did_you_mean(word: str) -> str:
+    """The remedy for a slip.
+
+    >>> did_you_mean("mandolin")
+    'did you mean "mandolin"?'
+    """
+    return f'did you mean "{word}"?'
 
 
 def either(words: Sequence[str]) -> str:

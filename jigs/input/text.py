@@ -3,6 +3,7 @@
 import codecs
 import re
 from collections.abc import Callable
+from itertools import islice
 from pathlib import Path
 from typing import Any, BinaryIO
 
@@ -17,6 +18,7 @@ from jigs.input.toml import TooDeep, data_of
 
 LARGEST_FILE_BYTES = 1 << 20
 _LONGEST_QUOTE = 40
+_MOST_FILES_BESIDE, _NEAR_NAME = 1000, 0.8
 _LONGEST_STATEMENT = 40
 """Lines of one value, for finding where it begins."""
 
@@ -68,12 +70,24 @@ def read_with(
         with opened(path) as file:
             return read(file)
     except FileNotFoundError:
-        raise words.no_file(remedy).refusal(place) from None
+        raise words.no_file(remedy, of_a_near_name(path)).refusal(place) from None
     except IsADirectoryError:
         raise words.a_folder(kind).refusal(place) from None
     except (OSError, ValueError) as error:
         reason = (error.strerror if isinstance(error, OSError) else None) or str(error)
         raise words.unreadable(reason).refusal(place) from None
+
+
+def of_a_near_name(path: Path) -> Path | None:
+    """A file in the same folder that may have been meant: a slip or two apart in its name."""
+    import difflib
+
+    try:
+        beside = [one.name for one in islice(path.parent.iterdir(), _MOST_FILES_BESIDE) if one.name[:1] != "."]
+    except (OSError, ValueError):
+        return None
+    near = difflib.get_close_matches(path.name, beside, n=1, cutoff=_NEAR_NAME)
+    return path.with_name(near[0]) if near and path.name else None
 
 
 def decode(raw: bytes, source: str, kind: str, remedy: str) -> str:

@@ -2,10 +2,11 @@
 
 import math
 from collections.abc import Iterable
+from pathlib import Path
 
 from geometry.lengths import MM_PER_INCH, LengthError, comma_meanings, format_inches, round_half_up
 from geometry.strings import NoteError
-from jigs.faults import Key, Says, Words, either, nearest, plain_value
+from jigs.faults import Key, Says, Words, did_you_mean, either, nearest, plain_value, printable
 
 FRACTION_WITHOUT_UNIT = "length-fraction-without-unit"
 """The code of a fault that a file may have in every line."""
@@ -303,9 +304,9 @@ def otherwise_wrong(message: str) -> Says:
 # ---- texts
 
 
-def no_file(remedy: str) -> Says:
-    """A file that is not there."""
-    return Says("there is no such file", remedy, "file-missing")
+def no_file(remedy: str, beside: Path | None) -> Says:
+    """A file that is not there. ``beside``: one of nearly the same name."""
+    return Says("there is no such file", did_you_mean(printable(str(beside))) if beside else remedy, "file-missing")
 
 
 def a_folder(kind: str) -> Says:

@@ -4,6 +4,7 @@ import hashlib
 from pathlib import Path, PureWindowsPath
 
 from jigs.faults import InputFaults, Place
+from jigs.input.text import of_a_near_name
 from jigs.instrument import words
 from jigs.instrument.file import load, parse
 from jigs.instrument.instrument import Instrument
@@ -42,8 +43,8 @@ def open_instrument(file_or_preset: str, set_keys: SetKeys = NONE_SET, computed:
         if not path.name or path.suffix or _leads_somewhere(path) or _is_there(path):
             raise
         beside = path.with_suffix(".toml")
-        meant = beside if _is_there(beside) else None
-        says = words.neither_file_nor_preset(file_or_preset, preset_names(), meant)
+        there = beside if _is_there(beside) else None
+        says = words.neither_file_nor_preset(file_or_preset, preset_names(), there, of_a_near_name(beside))
         raise says.refusal(Place(file_or_preset)) from None
 
 

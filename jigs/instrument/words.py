@@ -1,9 +1,10 @@
 """What this room says of an instrument file: faults, and what is possible but unlikely."""
 
 from collections.abc import Iterable, Sequence
+from pathlib import Path
 
 from geometry.lengths import format_inches, format_mm, round_half_up
-from jigs.faults import Key, Says, nearest, plain_value
+from jigs.faults import Key, Says, close_to, did_you_mean, nearest, plain_value, printable
 from jigs.input.words import shown, typed
 from jigs.wording import in_inches
 
@@ -79,7 +80,7 @@ def unknown_rule(value: str, rules: Iterable[str]) -> Says:
 
     close = difflib.get_close_matches(value.lower(), list(rules), n=1)
     all_of_them = ("write ", typed("equal"), ", ", typed("eighteen"), ", or a list of cents, one for each fret")
-    remedy = f'did you mean "{close[0]}"?' if close else all_of_them
+    remedy = did_you_mean(close[0]) if close else all_of_them
     return Says(f"{shown(value)} is not a fret rule", remedy, "fret-rule-unknown")
 
 
@@ -357,9 +358,10 @@ def none_called(what: str, name: str, known: Iterable[str]) -> Says:
     return Says(f'there is no {what} "{name}"', nearest(name, known), f"{what}-unknown")
 
 
-def neither_file_nor_preset(name: str, known: Iterable[str], beside: object) -> Says:
-    """A word that names nothing. ``beside``: a file that has this name and an ending, if there is one."""
-    remedy = nearest(name, known) if beside is None else f'did you mean "{beside}"?'
+def neither_file_nor_preset(name: str, known: Sequence[str], beside: Path | None, near: Path | None) -> Says:
+    """A word that names nothing. ``beside``: a file that has this name and an ending; ``near``: one that nearly has."""
+    meant = beside or close_to(name, known) or near
+    remedy = did_you_mean(printable(str(meant))) if meant else nearest(name, known)
     return Says("this is neither a file nor a preset", remedy, "instrument-unknown")
 
 

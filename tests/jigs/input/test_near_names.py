@@ -1,0 +1,40 @@
+"""A slip in a file's name leads to the file that was meant, and to no other."""
+
+import pytest
+from samples import run
+
+from jigs.instrument.opening import preset_text
+
+
+@pytest.fixture
+def here(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "loan-7.toml").write_text(preset_text("banjo"), encoding="utf-8")
+    (tmp_path / "board.csv").write_text("fret,mm\n", encoding="utf-8")
+    (tmp_path / ".loan-8.toml").write_text("", encoding="utf-8")
+    return tmp_path
+
+
+@pytest.mark.parametrize(
+    ("command", "said"),
+    [
+        (("draw", "laon-7.toml"), 'laon-7.toml: there is no such file; did you mean "loan-7.toml"?'),
+        (("draw", "loan-7.tml"), 'did you mean "loan-7.toml"?'),
+        (("draw", "loan7"), 'this is neither a file nor a preset; did you mean "loan-7.toml"?'),
+        (("draw", "loan-7"), 'did you mean "loan-7.toml"?'),
+        (("draw", "mandolni"), 'did you mean "mandolin"?'),
+        (("keep", "loan-7.tmol", "--at", "670 / 671"), 'did you mean "loan-7.toml"?'),
+        (("survey", "bord.csv"), 'did you mean "board.csv"?'),
+        (("draw", "elsewhere/loan-7.toml"), "check its name"),
+        (("draw", "zither.toml"), "check its name"),
+        (("draw", "loan-8.toml"), 'did you mean "loan-7.toml"?'),
+    ],
+)
+def test_a_slip_in_a_name_leads_to_the_file(here, command, said):
+    status, _, wrong = run(*command)
+    assert (status, said in wrong) == (2, True), wrong
+
+
+def test_a_name_that_no_terminal_shows_is_offered_in_plain_signs(here):
+    (here / "lo\x1ban-9.toml").write_text("", encoding="utf-8")
+    assert "\x1b" not in run("draw", "loan-9.toml")[2]

@@ -45,6 +45,8 @@ _BEFORE_THE_STRINGS = ("hand", "scale", "frets", "action", "nut")
 _HANDS = {"r": "right", "l": "left"}
 _TRUE = {"y": True, "yes": True, "n": False, "no": False}
 _TENTH = 0.1
+_HALF, _NEAR_HALF = 0.5, 0.05
+"""Scales of an instrument differ by less from its preset's."""
 """Of the height at fret 12: what fret 1 adds to the height at the nut, as the file's own comment has it."""
 
 
@@ -271,7 +273,10 @@ def _scale(answers: Answers, plain: str) -> dict[str, str]:
     key = _KEYS["scale"]
     for other in ("scale", key):
         if plain.lower().startswith(other):
-            return {other: _as_written(other, plain[len(other) :].strip(" =:"))}
+            answer = plain[len(other) :].strip(" :")
+            if other == "scale" and not answer.startswith("="):
+                _refuse_half(answers, answer)
+            return {other: _as_written(other, answer.strip(" ="))}
     try:
         mm = _length(key, plain)
     except Wrong:
@@ -281,6 +286,16 @@ def _scale(answers: Answers, plain: str) -> dict[str, str]:
     if low <= mm <= high < mm / head.octave_share:
         raise words.perhaps_the_scale(mm, bare(plain, key)).refusal(Place())
     return {key: _as_written(key, plain)}
+
+
+def _refuse_half(answers: Answers, answer: str) -> None:
+    """Raises `InputFaults` for a scale that is about half of the preset's, which is where fret 12 is."""
+    try:
+        mm = _length("scale", answer)
+    except Wrong:
+        return
+    if abs(mm / answers.of_preset.head.scale_mm - _HALF) <= _NEAR_HALF:
+        raise words.perhaps_the_half(mm, answer).refusal(Place())
 
 
 def _as_written(key: str, plain: str) -> str:

@@ -224,6 +224,14 @@ def perhaps_the_scale(mm: float, answer: str) -> Says:
     return Says(what, remedy, "scale-perhaps-whole")
 
 
+def perhaps_the_half(mm: float, answer: str) -> Says:
+    """A scale that is more likely the distance to the octave."""
+    what = f"{format_mm(mm)} ({format_inches(mm)}) looks like the distance from nut to fret 12"
+    return Says(
+        what, f"if it is, write: {answer}; if it is the whole scale, write: scale = {answer}", "scale-perhaps-half"
+    )
+
+
 def answers_end(question: str) -> Says:
     """The end of the input before the last answer."""
     what = f'the answers end at the question "{question}", so nothing was written'

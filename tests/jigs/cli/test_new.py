@@ -121,6 +121,12 @@ def test_answer_says_what_it_means(answers, meaning):
         (["5", ""], "far", '"far" is not a length; '),
         (["5", ""], "26 1/4 in", "looks like the whole scale; if it is, write: scale 26 1/4 in; if not"),
         (["5", ""], "scale 12 in", "looks like the distance from nut to fret 12; "),
+        (
+            ["5", ""],
+            "scale 13 1/8 in",
+            "looks like the distance from nut to fret 12; if it is, write: 13 1/8 in; if it",
+        ),
+        (["9", ""], "scale: 7 in", "is the whole scale, write: scale = 7 in"),
         (["9", ""], "13 7/8", "looks like the whole scale; "),
         (["5", ""], "scale", "the scale length is missing; "),
         (["5", "", ""], "many", '"many" is not a whole number; '),
@@ -287,12 +293,12 @@ def test_file_that_another_run_wrote_meanwhile_is_not_replaced(tmp_path, monkeyp
 
 
 def test_scale_that_turns_out_to_be_half_of_one_is_asked_for_again_with_all_answers():
-    """Only the slack strings, at the end, show that it was."""
-    status, shown, wrong = asked("5", "left", "scale 13 1/8 in", *[""] * 7, "Mine", "", "13 1/8 in")
+    """Who insists on it at once learns from the slack strings, at the end, that it was."""
+    status, shown, wrong = asked("5", "left", "scale = 13 1/8 in", *[""] * 7, "Mine", "", "13 1/8 in")
     assert status == 0
     assert wrong.startswith("mine.toml: scale: 333.38 mm (13 1/8 in) looks like the distance from nut to fret 12; ")
     assert "[yours: left] \n" in shown
-    assert "[yours: scale 13 1/8 in] 13 1/8 in\nScale: 666.8 mm (26 1/4 in).\n" in shown
+    assert "[yours: scale = 13 1/8 in] 13 1/8 in\nScale: 666.8 mm (26 1/4 in).\n" in shown
     assert "[yours: Mine] \n" in shown
 
 

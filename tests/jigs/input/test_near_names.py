@@ -30,7 +30,8 @@ def here(tmp_path, monkeypatch):
         (("draw", "loan-8.toml"), 'did you mean "loan-7.toml"?'),
     ],
 )
-def test_a_slip_in_a_name_leads_to_the_file(here, command, said):
+@pytest.mark.usefixtures("here")
+def test_a_slip_in_a_name_leads_to_the_file(command, said):
     status, _, wrong = run(*command)
     assert (status, said in wrong) == (2, True), wrong
 

@@ -418,7 +418,7 @@ def test_what_only_the_opened_file_can_have_is_placed_in_it(application):
 ELSEWHERE = {
     "not_installed", "no_table", "too_deep", "broken_line", "table_twice", "key_twice", "no_date", "curly_quotes",
     "decimal_comma", "_broken", "table_not_its_own", "key_unknown", "belongs_under", "belongs_at_the_top", "no_tables",
-    "launcher_elsewhere", "no_file_of_its_own", "perhaps_the_scale", "name_taken", "no_toml",
+    "launcher_elsewhere", "no_file_of_its_own", "perhaps_the_scale", "perhaps_the_half", "name_taken", "no_toml",
 }  # fmt: skip
 """Sentences that only the command line shows, and those on a file that has to be mended as a file."""
 

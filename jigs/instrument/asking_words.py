@@ -227,9 +227,8 @@ def perhaps_the_scale(mm: float, answer: str) -> Says:
 def perhaps_the_half(mm: float, answer: str) -> Says:
     """A scale that is more likely the distance to the octave."""
     what = f"{format_mm(mm)} ({format_inches(mm)}) looks like the distance from nut to fret 12"
-    return Says(
-        what, f"if it is, write: {answer}; if it is the whole scale, write: scale = {answer}", "scale-perhaps-half"
-    )
+    remedy = f"if it is, write: {answer}; if it is the whole scale, write: scale = {answer}"
+    return Says(what, remedy, "scale-perhaps-octave")
 
 
 def answers_end(question: str) -> Says:

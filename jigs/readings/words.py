@@ -287,6 +287,9 @@ def verdict_line(advice: Advice) -> AdviceLine:
     return GAP
 
 
+_TOO_LITTLE = "what is left is hardly more than its ±, too little to move the bridge for"
+
+
 def _stop_line(advice: Advice) -> AdviceLine:
     """Why to stop; or what to read first, where too little was read to say so."""
     unsure = max(one.plus_minus_cents for one in advice.strings)
@@ -299,17 +302,21 @@ def _stop_line(advice: Advice) -> AdviceLine:
         return AdviceLine("verdict-read-again", f"Too rough to judge: {what}. Read again, three times each.")
     staying = _staying(advice)
     stays = listed([f"{_string(advice, n.string)} stays {sharp_or_flat(n.left_cents)}" for n in staying])
+    little = [one for one in advice.strings if one not in staying and abs(one.rest_cents) > one.plus_minus_cents]
     if advice.unread:
-        right = [one.string for one in advice.strings if one not in staying]
+        right = [one.string for one in advice.strings if one not in (*staying, *little)]
         are = "is" if len(right) == 1 else "are"
         said = [f"{_listed(advice, right)} {are} right where the bridge stands"] if right else []
+        again = listed([f"{_string(advice, n.string)} reads {sharp_or_flat(n.left_cents)}" for n in little])
+        said += [f"{again}, hardly more than its ±, too little to move the bridge for"] if again else []
         said += [f"{stays}: this bridge line is meant to leave that"] if stays else []
-        said.append(f"read {_listed(advice, advice.unread)} next")
+        said.append(f"read {_listed(advice, [*(one.string for one in little), *advice.unread])} next")
         return AdviceLine("verdict-read-next", " ".join(f"{text[0].upper()}{text[1:]}." for text in said))
     if stays:
         cure = "Other steps of the saddle can do better." if advice.is_stepped else "A stepped crown can do better."
         return AdviceLine("verdict-stop", f"Stop: no move of this bridge does better; {stays}. {cure}")
-    text = "Stop: what is left is less than these readings can show. Retune everything and play."
+    left = _TOO_LITTLE if little else "what is left is less than these readings can show"
+    text = f"Stop: {left}. Retune everything and play."
     return AdviceLine("verdict-stop", text)
 
 

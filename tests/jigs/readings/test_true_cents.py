@@ -295,7 +295,17 @@ def test_readings_too_rough_for_a_string_that_seems_far_off_are_to_be_read_again
 def test_string_on_its_aim_is_not_called_off():
     """Two strings that are right: 1.2 cents are more than their ±, and less than is worth a move."""
     (stop,) = of_kind(advised(preset("banjo"), {0: 1.2, 3: -1.1}), "verdict-stop")
+    assert "too little to move the bridge for" in stop
+    (stop,) = of_kind(advised(preset("banjo"), {0: 0.3, 3: -0.2}), "verdict-stop")
     assert "less than these readings can show" in stop
+
+
+def test_a_reading_beyond_its_plus_minus_is_not_called_right_beside_it():
+    """Both "2.5 ± 2.0 cents sharp" and "right where the bridge stands" left the reader to choose."""
+    (line,) = of_kind(advised(preset("mandolin"), {0: 2.5}, times=1), "verdict-read-next")
+    assert "right where" not in line
+    assert "pair 1 E5 reads 2.5 cents sharp, hardly more than its ±" in line.replace("Pair", "pair")
+    assert line.endswith("Read pair 1 E5, pair 2 A4, pair 3 D4 and pair 4 G3 next.")
 
 
 def test_picture_of_the_log_says_how_far_off_the_aim_where_that_is_not_the_harmonic():

@@ -1,7 +1,7 @@
 """What this room says of a bridge line that slants too steeply, and of its likeliest cause."""
 
 from geometry.lengths import round_half_up
-from jigs.faults import Key, Option, Says, Words
+from jigs.faults import Key, Option, Says, Words, spoken
 from jigs.instrument import usual
 from jigs.instrument.instrument import Instrument
 from jigs.workup.fault_words import perhaps_wound
@@ -23,8 +23,12 @@ def slant_unusual(steep: SteepSlant, instrument: Instrument) -> Says:
 
 
 def slant_refused(steep: SteepSlant, instrument: Instrument) -> Says:
-    """A line that is far from square, and is not drawn."""
+    """A line that is far from square, and is not drawn. What a second look finds at its string says more than its slant."""
     what, remedy = _what_and_remedy(steep, instrument)
+    if steep.cause is SlantCause.ONE_STRING:
+        string = steep.place("").string
+        for check in [one for one in instrument.checks if one.place.string == string][:1]:
+            what, remedy = f"{what}: {spoken(check.what)}", check.remedy
     parts = (remedy,) if isinstance(remedy, str) else remedy
     return Says(what, (*parts, ", or confirm with ", Option(SURE)), "slant-refused")
 

@@ -6,7 +6,7 @@ import re
 import pytest
 from samples import PRESETS, SMALL_FILE, faults_are_sentences, run
 
-from jigs.faults import InputFaults
+from jigs.faults import InputFaults, spoken
 from jigs.instrument.file import parse
 from jigs.instrument.opening import preset_text
 from jigs.instrument.set_keys import read_set_keys
@@ -85,10 +85,20 @@ def test_the_likeliest_cause_is_named_at_its_key(preset, keys, cause, place, rem
     (fault,) = wrong.value.faults
     assert fault.code == "slant-refused"
     assert fault.place.where == place
-    assert fault.sentence().endswith(f"; {remedy}, or confirm with --sure")
+    looked_at = [check for check in workup.instrument.checks if check.place.string == fault.place.string]
+    found = spoken(looked_at[0].remedy) if looked_at and cause is SlantCause.ONE_STRING else remedy
+    assert fault.sentence().endswith(f"; {found}, or confirm with --sure")
     (note,) = (note for note in workup.notes if note.code == "slant-unusual")
     assert note.place.where == place
     assert note.sentence().endswith(f"; {remedy}")
+
+
+def test_a_string_an_octave_low_is_refused_with_its_octave_first():
+    with pytest.raises(InputFaults) as wrong:
+        prepare(steep("banjo", "strings.4.note=D2"), Order(), "x")
+    (fault,) = wrong.value.faults
+    assert "because of string 4 alone: 15 N is slack" in fault.sentence()
+    assert "; check its octave (at D3 it would pull 62 N), its gauge and its core, or confirm" in fault.sentence()
 
 
 @pytest.mark.parametrize("action", [3.42, 3.5, 3.6, 4.0])

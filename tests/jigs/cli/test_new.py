@@ -302,6 +302,14 @@ def test_scale_that_turns_out_to_be_half_of_one_is_asked_for_again_with_all_answ
     assert "[yours: Mine] \n" in shown
 
 
+@pytest.mark.parametrize(
+    ("typed", "hand"), [("l", "left"), ("L", "left"), ("r", "right"), ("Left", "left"), ("", "right")]
+)
+def test_a_hand_may_be_its_first_letter(tmp_path, typed, hand):
+    assert asked("5", typed)[0] == 0
+    assert load(tmp_path / "mine.toml").head.hand == hand
+
+
 ANSWER = st.one_of(
     st.sampled_from(
         ["", "<", "yes", "no", "5", "9", "0", "-1", "1e999", "nan", "26 1/4 in", '""', "[]", "scale", "=", '"']

@@ -7,7 +7,7 @@ import tomllib
 
 import pytest
 
-from jigs.faults import InputFaults
+from jigs.faults import InputFaults, Note
 from jigs.instrument.file import from_data
 from jigs.instrument.opening import preset_text
 
@@ -36,14 +36,22 @@ def faults(name, edits):
     try:
         from_data(data_with(name, edits), "mine.toml")
     except InputFaults as wrong:
-        return [(one.place.table, one.place.key, one.place.string, one.code) for one in wrong.faults]
+        return [whole(one) for one in wrong.faults]
     return []
+
+
+def whole(fault):
+    """A fault as (table, key, string, code), which names the file and has nothing left out of its sentence."""
+    assert fault.place.source in ("mine.toml", "")
+    assert fault.place.source or isinstance(fault, Note)
+    assert "None" not in fault.sentence()
+    return fault.place.table, fault.place.key, fault.place.string, fault.code
 
 
 def notes(name, edits):
     """The notes of such a file, each as (table, key, string, code)."""
     found = from_data(data_with(name, edits), "mine.toml").notes
-    return {(one.place.table, one.place.key, one.place.string, one.code) for one in found}
+    return {whole(one) for one in found}
 
 
 REFUSED = [

@@ -22,7 +22,7 @@ def found_in(work, *arguments):
     try:
         work(*arguments)
     except InputFaults as wrong:
-        return [(one.place, one.code) for one in wrong.faults]
+        return [(one.place, one.code) for one in wrong.faults if "None" not in one.sentence()]
     return []
 
 

@@ -57,6 +57,19 @@ def test_log_keeps_what_was_read_and_what_was_advised(tmp_path):
     assert [one["reading_cents"] for one in first["strings"]] == [3, -7]
 
 
+def test_what_else_was_read_is_kept_under_its_keys(tmp_path):
+    """A fret of a diagnosis, and a string that was not read at its octave."""
+    path = tmp_path / "x"
+    given = (
+        *("--string", "1", "--harmonic", "0", "--fretted", "2"),
+        *("--fret", "5", "--open", "0", "--fretted", "-3"),
+    )
+    given += ("--string", "4", "--harmonic", "0", "--fretted", "1", "--diagnose")
+    assert run("readings", "banjo", *given, "--log", path)[0] == 0
+    (line,) = lines_of(path)
+    assert line["other_readings"] == [{"string": 1, "fret": 5, "against": "open", "cents": -3.0}]
+
+
 def test_log_keeps_the_kinds_of_the_advice_and_none_of_its_sentences(tmp_path):
     path = tmp_path / "x"
     lines = json.loads(logged(path, "--json"))["lines"]

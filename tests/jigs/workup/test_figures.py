@@ -5,6 +5,7 @@ Without these, a script would lose a key, or a table would print another number 
 
 import csv
 import io
+import math
 import re
 from functools import cache
 
@@ -15,11 +16,11 @@ from samples import preset
 from geometry.tolerance import Source
 from jigs.faults import InputFaults, Place
 from jigs.instrument.file import parse
-from jigs.instrument.opening import preset_text
+from jigs.instrument.opening import preset_names, preset_text
 from jigs.wording import signed
 from jigs.workup import compare_tables
 from jigs.workup.compare import compare, with_strings
-from jigs.workup.sureness import how_sure
+from jigs.workup.sureness import by_sheet_mm, how_sure, least_sure_end
 from jigs.workup.tables import as_csv, as_dict, as_table
 from jigs.workup.words import aim_in_words, nut_cuts_in_words, own_correction
 from jigs.workup.work_up import work_up
@@ -75,6 +76,39 @@ def rows_under(table, head):
     lines = table.splitlines()
     first = next(n for n, line in enumerate(lines) if re.match(head, line))
     return lines[first + 1 : lines.index("", first) if "" in lines[first:] else None]
+
+
+@pytest.mark.parametrize("name", preset_names())
+def test_strings_obey_mersennes_law_in_the_units_that_their_keys_name(name):
+    """T = μ (2 L f)², from memory, for strings that end at the bridge; stiffness is the few per cent left."""
+    found = as_dict(preset(name))
+    for one in found["strings"]:
+        if not one["starts_at_fret"]:
+            length_m = (found["scale_mm"] + one["setback_mm"]) / 1000
+            tension_n = one["unit_mass_g_per_m"] / 1000 * (2 * length_m * one["pitch_hz"]) ** 2
+            assert one["tension_n"] == pytest.approx(tension_n, rel=0.06)
+
+
+def test_the_end_that_is_less_sure_is_the_one_with_the_larger_doubt_and_shows_all_of_it():
+    workup = preset("mandolin")
+    sure = how_sure(workup)
+    widths = {end: sure.of_line(x).half_width_mm for end, x in zip(("treble", "bass"), workup.outer_mm, strict=True)}
+    found = least_sure_end(workup)
+    assert found.end == max(widths, key=widths.get)
+    assert found.half_width_mm == pytest.approx(max(widths.values()))
+    assert math.hypot(*(mm for _, mm, _ in found.parts)) == pytest.approx(found.half_width_mm)
+    assert [mm for _, mm, _ in found.parts] == sorted((mm for _, mm, _ in found.parts), reverse=True)
+    assert least_sure_end(workup, print_share=0.05).half_width_mm > found.half_width_mm
+    assert least_sure_end(workup, datum_fret=19).half_width_mm < found.half_width_mm
+
+
+def test_a_mark_on_a_sheet_is_as_sure_as_its_print_its_laying_and_its_datum():
+    text = preset_text("banjo") + "\n[tolerance]\ndatum = 0.3\nlaying = 0.4\nprint_percent = 0.5\n"
+    workup = work_up(parse(text.encode(), "mine.toml"))
+    from_fret_mm = 333.4 + max(workup.setbacks.setback_mm)
+    by_hand = math.hypot(0.3, 0.4, 0.005 * from_fret_mm)
+    assert by_sheet_mm(workup) == pytest.approx(by_hand, rel=0.02)
+    assert by_sheet_mm(workup, print_share=0.0) < by_sheet_mm(workup) < by_sheet_mm(workup, print_share=0.01)
 
 
 def test_programs_find_every_figure_under_its_key():

@@ -106,7 +106,7 @@ def test_a_mark_on_a_sheet_is_as_sure_as_its_print_its_laying_and_its_datum():
     text = preset_text("banjo") + "\n[tolerance]\ndatum = 0.3\nlaying = 0.4\nprint_percent = 0.5\n"
     workup = work_up(parse(text.encode(), "mine.toml"))
     from_fret_mm = 333.4 + max(workup.setbacks.setback_mm)
-    by_hand = math.hypot(0.3, 0.4, 0.005 * from_fret_mm)
+    by_hand = 1.96 * math.hypot(0.3, 0.4, 0.005 * from_fret_mm)  # of standard deviations, as the file gives them
     assert by_sheet_mm(workup) == pytest.approx(by_hand, rel=0.02)
     assert by_sheet_mm(workup, print_share=0.0) < by_sheet_mm(workup) < by_sheet_mm(workup, print_share=0.01)
 

@@ -106,8 +106,8 @@ def with_words(
     if not everything:
         return Laid(tuple(sheet.drawing for sheet in headed))
     for parts, later in ((everything, []), (list(_parts(replace(said, notes=()))), notes)):
-        for share, closeness, anywhere in product((TIDY, FULL), (1.0, _CLOSE), (False, True)):
-            laid, left = _poured(headed, spaces(share), parts, closeness, anywhere)
+        for share, closeness in product((TIDY, FULL), (1.0, _CLOSE)):
+            laid, left = _poured(headed, spaces(share), parts, closeness, anywhere=True)
             if not left:
                 return Laid(tuple(laid), tuple(_on_their_own(later, said, for_words)))
     laid, left = _poured(headed, spaces(TIDY), everything)

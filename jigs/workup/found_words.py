@@ -40,6 +40,8 @@ def found_by_ear(
 
     >>> found_by_ear(datetime.date(2026, 11, 25), None, False)
     'on 25 November 2026 with these strings'
+    >>> found_by_ear(None, None, True)
+    'with strings of another make'
     >>> found_by_ear(None, (0.4, 0.4), False), found_by_ear(None, (0.1, -0.62), True)
     ('with other strings; moved by +0.4 mm for these', 'with other strings; moved by +0.1 / −0.6 mm for these')
     >>> found_by_ear(None, (0.3, 0.3), False, same_strings=True)

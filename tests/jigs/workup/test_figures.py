@@ -22,7 +22,7 @@ from jigs.workup import compare_tables
 from jigs.workup.compare import compare, with_strings
 from jigs.workup.sureness import by_sheet_mm, how_sure, least_sure_end
 from jigs.workup.tables import as_csv, as_dict, as_table
-from jigs.workup.words import aim_in_words, nut_cuts_in_words, own_correction
+from jigs.workup.words import about_the_line, aim_in_words, headline_figures, nut_cuts_in_words, own_correction
 from jigs.workup.work_up import work_up
 
 FOUND = (
@@ -109,6 +109,31 @@ def test_a_mark_on_a_sheet_is_as_sure_as_its_print_its_laying_and_its_datum():
     by_hand = 1.96 * math.hypot(0.3, 0.4, 0.005 * from_fret_mm)  # of standard deviations, as the file gives them
     assert by_sheet_mm(workup) == pytest.approx(by_hand, rel=0.02)
     assert by_sheet_mm(workup, print_share=0.0) < by_sheet_mm(workup) < by_sheet_mm(workup, print_share=0.01)
+
+
+def test_headline_says_to_which_side_the_bridge_slants_and_how_its_place_was_found():
+    figures = {one.name: one for one in headline_figures(banjo())}
+    assert (figures["slant"].figure, figures["slant"].rest) == ("2.7°", "bass end farther from the nut")
+    assert figures["place"].rest.startswith("on 25 November 2026 with ")
+    assert not any("nut side of its" in one.rest for one in figures.values())
+    with_feet = [one.rest for one in headline_figures(banjo(), feet=True)]
+    assert sum("; nut side of its feet" in rest for rest in with_feet) == 2
+
+
+@pytest.mark.parametrize("zero_fret", ["true", "false"])
+def test_line_that_counts_from_a_zero_fret_says_so(zero_fret):
+    text = re.sub(r"(?m)^\[nut\]$", f"[nut]\nzero_fret = {zero_fret}", preset_text("mandolin"))
+    text = re.sub(r"(?m)^nut +=.*$", "", text) if zero_fret == "true" else text
+    said = about_the_line(work_up(parse(text.encode(), "mine.toml")))
+    assert said[-1].endswith("Places count from the zero fret.") == (zero_fret == "true")
+
+
+def test_notes_of_a_comparison_are_whole_and_say_which_are_of_the_new_strings():
+    slack, new = (preset_text("banjo").replace('"D4"', f'"{note}"') for note in ("D3", "D4"))
+    found = compare(*(work_up(parse(text.encode(), "mine.toml")) for text in (slack, new)))
+    said = list(compare_tables.notes(found))
+    assert any("is slack" in one for one in said)
+    assert not any("None" in one for one in said)
 
 
 def test_programs_find_every_figure_under_its_key():

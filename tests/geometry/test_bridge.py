@@ -55,6 +55,14 @@ def test_no_other_straight_bridge_leaves_less_when_all_strings_count(rows, spaci
 
 
 @steady
+@given(strings, spacings)
+def test_line_of_all_strings_is_the_one_that_numpy_fits_with_their_weights(rows, spacing):
+    line, across, setback, slope, _ = fitted(rows, spacing, BridgeFit.ALL)
+    turn, centre = np.polyfit(across, setback, 1, w=abs(slope))
+    assert (line.slope, line.centre_mm) == pytest.approx((turn, SCALE + centre), abs=1e-9)
+
+
+@steady
 @given(st.lists(st.floats(-6, -1.5), min_size=2, max_size=8), spacings, lines)
 def test_strings_that_need_a_straight_bridge_get_it(slopes, spacing, wanted):
     across = np.linspace(spacing / 2, -spacing / 2, len(slopes))

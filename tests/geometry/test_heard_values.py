@@ -31,8 +31,8 @@ HEARD = {
     3: (2.704748, 0.232252, 0.222236, -2.624413, 1.261084, 2.037688, 0.033018, 3.80884, 8, 26),
     4: (2.717415, 0.312705, 0.268443, -2.466931, 1.122961, 2.509224, 0.069803, 0.712216, 5, 18),
 }
-"""In cents: the octave's difference, its error, and the part of that which repeats share; the fifth's difference and its error;
-the open string's glide and its error. Then 10⁴ b of the octave, how many pairs, and how many partials of the open string."""
+"""In cents: the octave's difference, its error, and the part of that which repeats share; the fifth's difference and error;
+the open string's glide and error. Then 10⁴ b of the octave, how many pairs, and how many partials of the open string."""
 
 
 @cache

@@ -227,3 +227,10 @@ def test_halves_go_away_from_zero_as_written_not_as_stored(digits, decimals):
 def test_no_length_is_shown_as_minus_zero(mm):
     assert format_mm(mm) == "0.0 mm"
     assert format_inches(mm) == "0 in"
+
+
+@pytest.mark.parametrize("value", [1.7976931348623157e308, -1e300, 123456789012345678901234567890.0])
+def test_a_number_of_any_size_is_written_out(value):
+    """It is shown where somebody typed it, before it is refused."""
+    shown = round_half_up(value, 3)
+    assert (float(shown), shown[-4:]) == (value, ".000")

@@ -144,7 +144,7 @@ def test_octaves_double_the_pitch_and_follow_the_tuning_fork(letter, accidental,
     assert pitch_hz(f"{letter}{accidental}{octave}", 442.0) == pytest.approx(low * 442 / 440, rel=1e-14)
 
 
-@pytest.mark.parametrize("text", ["", "D", "4", "H3", "D##4", "D 4", "D4.5", "Dm4", "D44", "D4 E4", "440"])
+@pytest.mark.parametrize("text", ["", "D", "4", "H3", "D##4", "D 4", "D4.5", "Dm4", "D44", "D4 E4", "440", "E٤"])
 def test_text_that_is_not_a_note_is_refused_as_it_was_written(text):
     with pytest.raises(NoteError) as refusal:
         pitch_hz(f" {text}")

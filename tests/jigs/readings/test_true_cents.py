@@ -247,6 +247,7 @@ def assert_says_who_is_off(workup, found):
     names = {n: workup.instrument.string_in_words(n) for n in left}
     far = [names[n] for n, cents in left.items() if float(f"{abs(cents):.1f}") >= FAR_OFF]
     for line in words.advice_lines(found):
+        assert "None" not in line.text
         if line.kind == "rest" and line.indented:
             assert not ("in tune" in line.text and line.text.startswith(tuple(f"{name}:" for name in far)))
         if line.kind == "verdict-stop":

@@ -85,7 +85,7 @@ def _svgwrite() -> Any:
     try:
         return import_module("svgwrite")
     finally:
-        del sys.modules[_GRAMMAR]
+        sys.modules.pop(_GRAMMAR, None)
 
 
 def _element(svg: Any, item: Item, style: Style) -> Any:

@@ -8,16 +8,13 @@ import signal
 import sys
 import tempfile
 import time
-from itertools import accumulate
+from itertools import accumulate, zip_longest
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 LONGEST_TEST_SECONDS = 3.0
-MOST_SECONDS = 8.0
-"""Tests of one mutant, by their times without one: beyond that it counts as surviving, which it may not."""
-
 MOST_SECONDS_ANEW = 40.0
-"""The same for a mutant of what runs at import."""
+"""Tests of a mutant of what runs at import, by their times without one: beyond that it counts as surviving."""
 
 KILLED, LATE, SURVIVED, UNSEEN = "killed", "out of time", "survived", "no test runs it"
 MEMORY = 6 * 2**30
@@ -108,8 +105,8 @@ class Kept(dict):
 class InPlace:
     """A pytest plug-in: runs the tests, notes what each executes, and judges every mutant that is in a function."""
 
-    def __init__(self, room, drawn, jobs, until):
-        self.room, self.drawn, self.jobs, self.until = room, drawn, jobs, until
+    def __init__(self, room, drawn, jobs, until, seconds):
+        self.room, self.drawn, self.jobs, self.until, self.seconds = room, drawn, jobs, until, seconds
         self.notes = Path(tempfile.mkdtemp())
         self.took, self.verdicts, self.imported, self.lines, self.failed = {}, {}, {}, {}, []
 
@@ -173,9 +170,9 @@ class InPlace:
     def _judge_one(self, pool, number, swaps, items):
         mutant = self.drawn[number]
         see = {name for line in mutant.lines for name in self.lines.get(str(mutant.path), {}).get(line, ())}
-        judges = [item for item in items if item.nodeid in see]
+        judges = _file_by_file(item for item in items if item.nodeid in see)
         times = accumulate(self.took[item.nodeid] for item in judges)
-        judges = [item for item, seconds in zip(judges, times, strict=True) if seconds <= MOST_SECONDS]
+        judges = [item for item, seconds in zip(judges, times, strict=True) if seconds <= self.seconds]
         if judges:
             pool.judge(number, lambda: self._killed(swaps, judges, self.notes / str(number)))
         else:
@@ -220,6 +217,14 @@ class InPlace:
                 note.write_text(item.nodeid)
                 return True
         return False
+
+
+def _file_by_file(items):
+    """The quickest test of each file, then the second quickest of each: a few files would use up the time else."""
+    by_file = {}
+    for item in items:
+        by_file.setdefault(item.nodeid.partition("::")[0], []).append(item)
+    return [item for row in zip_longest(*by_file.values()) for item in row if item is not None]
 
 
 def _cpu():
@@ -283,7 +288,7 @@ def _alone(code):
 
 
 def judge_in_place(asked, paths, drawn, notes):
-    judge = InPlace(asked.room, drawn, asked.jobs, time.monotonic() + 60 * asked.minutes)
+    judge = InPlace(asked.room, drawn, asked.jobs, time.monotonic() + 60 * asked.minutes, asked.seconds)
     _pytest(paths, judge)
     if judge.failed:
         say(" ".join(("fail without a mutant, and do not judge:", *judge.failed)))

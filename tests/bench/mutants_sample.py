@@ -6,11 +6,11 @@ Needs mutmut in .venv. ``mutant_kinds.py`` says what is changed. The same seed d
 
 - The tests run once, and coverage notes which test executes which line.
 - A mutant in a function is judged in a fork of that process: the function gets the changed code, and the tests that
-  execute the changed lines run, the quickest first, until one fails.
+  execute the changed lines run, the quickest of each file first, until one fails.
 - A constant, a default, a key of a model and what runs at import need new modules. They are judged in a fork that has
   not imported the project yet, by forty seconds of tests: those that execute the changed names first, then the quickest.
 - Tests in a browser, those of ``tests/slow`` and those over three seconds do not judge. A process that a test starts has
-  the code without the change. A mutant in a function gets eight seconds of tests, and then counts as surviving.
+  the code without the change. A mutant in a function gets ``--seconds`` of tests, and then counts as surviving.
 - A test that kills is tried without a mutant too. If it fails there, it does not judge.
 """
 
@@ -69,6 +69,7 @@ def main():
     asked.add_argument("--seed", type=int, default=1)
     asked.add_argument("--jobs", type=int, default=1)
     asked.add_argument("--minutes", type=float, default=600, help="then draw no more, and judge what is drawn")
+    asked.add_argument("--seconds", type=float, default=12, help="of tests for a mutant in a function")
     asked.add_argument("--only", default="", help="only modules whose name has this")
     asked = asked.parse_args()
     os.chdir(ROOT)

@@ -3,6 +3,7 @@
 Without these, a slip just beyond a limit would be drawn, a sound value refused, or the fault shown at another field.
 """
 
+import datetime
 import tomllib
 
 import pytest
@@ -256,6 +257,22 @@ REFUSED = [
         None,
     ),
     (B, {"found.a4": 440.0}, "found.a4", "found-place-missing", None),
+    (
+        B,
+        {"found.treble": 669.0, "found.bass": 669.0, "found.date": datetime.date(1899, 12, 31)},
+        "found.date",
+        "date-out-of-range",
+        {"found.treble": 669.0, "found.bass": 669.0, "found.date": datetime.date(2026, 11, 27)},
+    ),
+    (B, {"found.treble": 669.0, "found.bass": 669.0, "found.date": "soon"}, "found.date", "date-unread", None),
+    (
+        B,
+        {"found.treble": 669.0, "found.bass": 669.0, "found.date": datetime.datetime(2026, 11, 27, 9, 0)},
+        "found.date",
+        "date-unread",
+        None,
+    ),
+    (B, {"board.nut_width": 140, "board.radius": 60}, "board.radius", "radius-too-small", {"board.radius": 300}),
     (B, {"found.same_make": False}, "found.same_make", "found-place-missing", None),
 ]
 

@@ -302,13 +302,17 @@ def _stop_line(advice: Advice) -> AdviceLine:
         return AdviceLine("verdict-read-again", f"Too rough to judge: {what}. Read again, three times each.")
     staying = _staying(advice)
     stays = listed([f"{_string(advice, n.string)} stays {sharp_or_flat(n.left_cents)}" for n in staying])
-    little = [one for one in advice.strings if one not in staying and abs(one.rest_cents) > one.plus_minus_cents]
+    little = [
+        one
+        for one in advice.strings
+        if one not in staying and min(abs(one.rest_cents), abs(one.left_cents)) > one.plus_minus_cents
+    ]
     if advice.unread:
         right = [one.string for one in advice.strings if one not in (*staying, *little)]
         are = "is" if len(right) == 1 else "are"
         said = [f"{_listed(advice, right)} {are} right where the bridge stands"] if right else []
         again = listed([f"{_string(advice, n.string)} reads {sharp_or_flat(n.left_cents)}" for n in little])
-        said += [f"{again}, hardly more than its ±, too little to move the bridge for"] if again else []
+        said += [f"{again}, too little beyond its ± to move for"] if again else []
         said += [f"{stays}: this bridge line is meant to leave that"] if stays else []
         said.append(f"read {_listed(advice, [*(one.string for one in little), *advice.unread])} next")
         return AdviceLine("verdict-read-next", " ".join(f"{text[0].upper()}{text[1:]}." for text in said))

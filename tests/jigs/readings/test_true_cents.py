@@ -301,11 +301,17 @@ def test_string_on_its_aim_is_not_called_off():
     assert "less than these readings can show" in stop
 
 
+def test_a_string_that_reads_in_tune_is_not_said_to_read_more_than_its_plus_minus():
+    """It is 1.6 cents off its aim, which this line cannot give it, and reads what the player hears as right."""
+    (line,) = of_kind(advised(preset("archtop-guitar"), {0: 0.0, 1: 0.0}, times=1, tuner="0.01"), "verdict-read-next")
+    assert "beyond its ±" not in line
+
+
 def test_a_reading_beyond_its_plus_minus_is_not_called_right_beside_it():
     """Both "2.5 ± 2.0 cents sharp" and "right where the bridge stands" left the reader to choose."""
     (line,) = of_kind(advised(preset("mandolin"), {0: 2.5}, times=1), "verdict-read-next")
     assert "right where" not in line
-    assert "pair 1 E5 reads 2.5 cents sharp, hardly more than its ±" in line.replace("Pair", "pair")
+    assert "pair 1 E5 reads 2.5 cents sharp, too little beyond its ± to move for" in line.replace("Pair", "pair")
     assert line.endswith("Read pair 1 E5, pair 2 A4, pair 3 D4 and pair 4 G3 next.")
 
 

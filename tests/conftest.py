@@ -1,11 +1,17 @@
 """What every test stands on: a user without settings or instruments, in this process and in those that it starts."""
 
+import gc
 import os
 import shutil
 import signal
 from importlib.util import find_spec
 
 import pytest
+
+from jigs.__main__ import GARBAGE_WAITS_FOR
+
+# As the program has it: a worker of the tests holds much more, and looking through that takes seconds at a time.
+gc.set_threshold(GARBAGE_WAITS_FOR)
 
 # Before numpy is imported: every worker of the tests has a core, and more threads would only wait for each other.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")

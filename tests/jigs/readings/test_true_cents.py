@@ -301,8 +301,8 @@ def test_string_on_its_aim_is_not_called_off():
     assert "less than these readings can show" in stop
 
 
-def test_a_string_that_reads_in_tune_is_not_said_to_read_more_than_its_plus_minus():
-    """It is 1.6 cents off its aim, which this line cannot give it, and reads what the player hears as right."""
+def test_a_string_that_reads_in_tune_is_never_beyond_its_plus_minus():
+    """It is 1.6 cents off its aim, and reads what the player hears as right."""
     (line,) = of_kind(advised(preset("archtop-guitar"), {0: 0.0, 1: 0.0}, times=1, tuner="0.01"), "verdict-read-next")
     assert "beyond its ±" not in line
 

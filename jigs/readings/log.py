@@ -29,7 +29,7 @@ from jigs.readings.as_json import as_dict
 from jigs.readings.rounds import Start, start_from
 from jigs.readings.words import GAP, advice_lines
 from jigs.system.interrupts import held_back
-from jigs.system.locks import HAS_LOCKS, open_locked
+from jigs.system.locks import HAS_LOCKS, open_locked, wait_for_writer
 
 FORMAT = "bridge-jigs readings 1"
 """What every line begins with."""
@@ -244,6 +244,7 @@ def read(path: Path) -> tuple[Step, ...]:
             return ()
         raise _refused(path, error, words.log_unreadable) from None
     try:
+        wait_for_writer(handle)
         return _steps(path, _bytes(path, handle))
     finally:
         os.close(handle)

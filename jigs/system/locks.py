@@ -1,5 +1,6 @@
 """Locks on files and folders, so that two runs do not write one at once. A system without locks goes without."""
 
+import contextlib
 import os
 import sys
 from pathlib import Path
@@ -27,6 +28,14 @@ def lock(handle: int, wait: bool = False) -> None:
     except OSError:
         if wait:
             raise
+
+
+def wait_for_writer(handle: int) -> None:
+    """Wait until no other run holds the lock of an open file that is only to be read, and keep others from taking it."""
+    if sys.platform == "win32" or fcntl is None:
+        return
+    with contextlib.suppress(OSError):  # some file systems have no locks, and reading does no harm
+        fcntl.flock(handle, fcntl.LOCK_SH)
 
 
 def open_locked(path: Path, make: bool = True, links: bool = True) -> tuple[int, bool]:

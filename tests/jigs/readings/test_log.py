@@ -4,6 +4,8 @@ import json
 import os
 import subprocess
 import sys
+import threading
+import time
 import xml.etree.ElementTree as ET
 from dataclasses import replace
 from pathlib import Path as FilePath
@@ -157,6 +159,29 @@ def test_instruments_that_share_a_log_count_their_own_steps(tmp_path):
         ("Mandolin", 1),
         ("Five-string banjo", 2),
     ]
+
+
+@pytest.mark.skipif(not locks.HAS_LOCKS, reason="this system has no such locks")
+def test_a_line_that_another_run_is_writing_is_waited_for(tmp_path):
+    """Half of it is no step: one of many runs at once called the log damaged."""
+    path = tmp_path / "banjo.log"
+    path.write_bytes(line(1))
+    half = len(line(2)) // 2
+    handle, _ = locks.open_locked(path)
+
+    def write():
+        os.write(handle, line(2)[:half])
+        begun.set()
+        time.sleep(0.3)
+        os.write(handle, line(2)[half:])
+        os.close(handle)
+
+    begun = threading.Event()
+    writer = threading.Thread(target=write)
+    writer.start()
+    begun.wait()
+    assert len(read(path)) == 2
+    writer.join()
 
 
 def test_twenty_runs_at_once_lose_nothing(tmp_path):

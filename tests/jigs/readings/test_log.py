@@ -163,7 +163,7 @@ def test_instruments_that_share_a_log_count_their_own_steps(tmp_path):
 
 @pytest.mark.skipif(not locks.HAS_LOCKS, reason="this system has no such locks")
 def test_a_line_that_another_run_is_writing_is_waited_for(tmp_path):
-    """Half of it is no step: one of many runs at once called the log damaged."""
+    """Half of it is not a step: one of many runs at once called the log damaged."""
     path = tmp_path / "banjo.log"
     path.write_bytes(line(1))
     half = len(line(2)) // 2

@@ -6,6 +6,7 @@ A PDF page measures in points from its lower left corner, so this is where y is 
 import io
 import math
 from collections.abc import Callable, Iterable, Sequence
+from functools import lru_cache
 from itertools import chain, groupby
 from typing import Any
 
@@ -60,8 +61,8 @@ def to_pdf(sheets: Sequence[Sheet], title: str, subject: str) -> bytes:
 def _draw(canvas: Any, items: Iterable[Any], height: float) -> None:
     """Lines, circles and paths; the pen is set only where it changes."""
 
-    def at(point: Point) -> Point:
-        return point[0] * POINTS_PER_MM, height - point[1] * POINTS_PER_MM
+    def at(point: Point) -> str:
+        return f"{_number(point[0] * POINTS_PER_MM)} {_number(height - point[1] * POINTS_PER_MM)}"
 
     pen = None
     for item in items:
@@ -71,33 +72,39 @@ def _draw(canvas: Any, items: Iterable[Any], height: float) -> None:
             canvas.setDash([dash * POINTS_PER_MM for dash in style.dashes_mm])
             pen = style
         if isinstance(item, Line):
-            canvas.line(*at(item.start), *at(item.end))
+            canvas.addLiteral(f"{at(item.start)} m {at(item.end)} l S")
         elif isinstance(item, Circle):
-            canvas.circle(*at(item.centre), item.radius * POINTS_PER_MM, stroke=1, fill=0)
-        elif not (style.fill or item.closed or item.bulges) and all(len(run) == 2 for run in item.runs):
-            canvas.lines([(*at(start), *at(end)) for start, end in item.runs])
+            (x, y), radius = item.centre, item.radius * POINTS_PER_MM
+            canvas.circle(x * POINTS_PER_MM, height - y * POINTS_PER_MM, radius, stroke=1, fill=0)
+        elif style.fill:
+            canvas.setFillColor(style.fill)
+            canvas.addLiteral(f"{_path(item, at)} f*")
+            canvas.setFillColor(BLACK)
         else:
-            path = _path(canvas, item, at)
-            if style.fill:
-                canvas.setFillColor(style.fill)
-            canvas.drawPath(path, stroke=int(not style.fill), fill=int(bool(style.fill)))
-            if style.fill:
-                canvas.setFillColor(BLACK)
+            canvas.addLiteral(f"{_path(item, at)} S")
 
 
-def _path(canvas: Any, item: Path, at: Callable[[Point], Point]) -> Any:
-    path = canvas.beginPath()
+def _path(item: Path, at: Callable[[Point], str]) -> str:
+    """ISO 32000-1, 8.5.2: m begins a run, l and c go on with a line and a curve, h closes it."""
+    steps = []
     for run, pieces in zip(item.runs, item.pieces(), strict=True):
-        path.moveTo(*at(run[0]))
+        steps.append(f"{at(run[0])} m")
         for start, end, bulge in pieces:
             if bulge:
-                for curve in beziers(start, end, bulge):
-                    path.curveTo(*chain.from_iterable(map(at, curve)))
+                steps += [f"{' '.join(map(at, curve))} c" for curve in beziers(start, end, bulge)]
             elif not (item.closed and end == run[0]):
-                path.lineTo(*at(end))
+                steps.append(f"{at(end)} l")
         if item.closed:
-            path.close()
-    return path
+            steps.append("h")
+    return " ".join(steps)
+
+
+@lru_cache(lettering.REMEMBERED)
+def _number(value: float) -> str:
+    """As the library writes it. Most numbers of a sheet have come before on it."""
+    from reportlab.lib.rl_accel import fp_str
+
+    return str(fp_str(value))
 
 
 def _write(canvas: Any, texts: Iterable[Any], height: float) -> None:

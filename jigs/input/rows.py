@@ -3,6 +3,8 @@
 import csv
 from dataclasses import dataclass
 
+from jigs.input.text import lines_of
+
 
 @dataclass(frozen=True)
 class CsvLine:
@@ -29,7 +31,7 @@ def csv_lines(text: str) -> list[CsvLine]:
     >>> csv_lines('"')
     []
     """
-    lines = [(n, line.partition("#")[0]) for n, line in enumerate(text.splitlines(), 1)]
+    lines = [(n, line.partition("#")[0].rstrip("\r\n")) for n, line in enumerate(lines_of(text), 1)]
     lines = [(n, line) for n, line in lines if line.strip(' \t,;"')]
     between = max(";\t,", key=lambda mark: sum(mark in line for _, line in lines))
     return [CsvLine(n, line, between) for n, line in lines]

@@ -1,6 +1,7 @@
 """A page of text from the user: from a file to a string or to TOML data. Everything that goes wrong has its sentence."""
 
 import codecs
+import io
 import re
 from collections.abc import Callable
 from itertools import islice
@@ -70,7 +71,7 @@ def read_with(
         with opened(path) as file:
             return read(file)
     except FileNotFoundError:
-        raise words.no_file(remedy, of_a_near_name(path)).refusal(place) from None
+        raise words.no_file(remedy, of_a_near_name(path), path.is_symlink()).refusal(place) from None
     except IsADirectoryError:
         raise words.a_folder(kind).refusal(place) from None
     except (OSError, ValueError) as error:
@@ -83,11 +84,21 @@ def of_a_near_name(path: Path) -> Path | None:
     import difflib
 
     try:
-        beside = [one.name for one in islice(path.parent.iterdir(), _MOST_FILES_BESIDE) if one.name[:1] != "."]
+        beside = [one.name for one in islice(path.parent.iterdir(), _MOST_FILES_BESIDE)]
     except (OSError, ValueError):
         return None
-    near = difflib.get_close_matches(path.name, beside, n=1, cutoff=_NEAR_NAME)
+    shown = [name for name in beside if name[:1] != "." and name != path.name]
+    near = difflib.get_close_matches(path.name, shown, n=1, cutoff=_NEAR_NAME)
     return path.with_name(near[0]) if near and path.name else None
+
+
+def lines_of(text: str) -> list[str]:
+    r"""Lines with their ends, as an editor counts them: a form feed ends none, nor do the other separators of Unicode.
+
+    >>> lines_of("1\u2028\x0c\r\n2\r3")
+    ['1\u2028\x0c\r\n', '2\r', '3']
+    """
+    return io.StringIO(text, newline="").readlines()
 
 
 def decode(raw: bytes, source: str, kind: str, remedy: str) -> str:

@@ -304,8 +304,10 @@ def otherwise_wrong(message: str) -> Says:
 # ---- texts
 
 
-def no_file(remedy: str, beside: Path | None) -> Says:
-    """A file that is not there. ``beside``: one of nearly the same name."""
+def no_file(remedy: str, beside: Path | None, is_link: bool = False) -> Says:
+    """A file that is not there, or that a link leads to. ``beside``: one of nearly the same name."""
+    if is_link:
+        return Says("this is a link, and the file that it leads to is not there", remedy, "file-missing")
     return Says("there is no such file", did_you_mean(printable(str(beside))) if beside else remedy, "file-missing")
 
 

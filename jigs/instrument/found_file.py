@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from jigs.faults import Place
+from jigs.input.text import lines_of
 from jigs.input.toml import TooDeep, data_of, document_of
 from jigs.instrument import found_words as words
 
@@ -42,7 +43,7 @@ def _in_its_place(text: str, header: re.Match[str], table: Mapping[str, Any], li
 
 def _before_its_comment(text: str, start: int, end: int) -> int:
     """The end of a table: before the blank and comment lines at its end, which may belong to the next one."""
-    lines = text[start:end].splitlines(keepends=True)
+    lines = lines_of(text[start:end])
     while lines and (not lines[-1].strip() or lines[-1].lstrip().startswith("#")):
         end -= len(lines.pop())
     return end

@@ -8,6 +8,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from jigs.faults import Fault, InputFaults, Note, Place
+from jigs.input.text import lines_of
 from jigs.input.toml import data_of
 from jigs.instrument.filled import as_fields
 from jigs.page import boards_words as words
@@ -67,7 +68,7 @@ def _surveyed(request: Request, text: str, typing: int) -> "tuple[SurveyedBoard,
     try:
         return _board(request, text), False
     except InputFaults:
-        lines = text.splitlines(keepends=True)
+        lines = lines_of(text)
         if not 1 <= typing <= len(lines):
             raise
         lines[typing - 1] = "\n"

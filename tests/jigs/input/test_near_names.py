@@ -39,3 +39,15 @@ def test_a_slip_in_a_name_leads_to_the_file(command, said):
 def test_a_name_that_no_terminal_shows_is_offered_in_plain_signs(here):
     (here / "lo\x1ban-9.toml").write_text("", encoding="utf-8")
     assert "\x1b" not in run("draw", "loan-9.toml")[2]
+
+
+@pytest.mark.parametrize("command", [("draw",), ("numbers",), ("readings", "banjo", "--file"), ("survey",), ("rack",)])
+def test_a_link_to_nothing_is_said_to_be_one(here, command):
+    link = here / "loan-6.toml"
+    try:
+        link.symlink_to(here / "nowhere" / "loan-6.toml")
+    except OSError:
+        pytest.skip("no links can be made here")
+    status, _, wrong = run(*command, link)
+    assert (status, "this is a link, and the file that it leads to is not there" in wrong) == (2, True), wrong
+    assert "did you mean" not in wrong

@@ -2,6 +2,7 @@
 
 import pytest
 from in_time import no_longer_than
+from samples import run
 
 from jigs.faults import InputFaults
 from jigs.input.text import parse_toml
@@ -28,6 +29,22 @@ def test_old_line_ends_are_not_blamed_on_quotes():
 def test_line_that_is_quoted_is_the_one_that_is_wrong(odd):
     fault = _fault(f'{odd}\nname = "x"\nscale = 26 in\n')
     assert (fault.place.line, "scale = 26 in" in str(fault)) == (3, True), str(fault)
+
+
+@pytest.mark.parametrize("odd", ["\u2028", "\u2029", "\x85", "\x0b", "\x0c", "\x1c"], ids=repr)
+@pytest.mark.parametrize(
+    ("command", "before", "wrong"),
+    [(("readings", "mandolin", "--file"), "string,harmonic,fretted", "1,1,x"), (("survey",), "fret,mm", "1,x")],
+    ids=["readings", "survey"],
+)
+def test_line_of_a_table_that_is_blamed_is_the_one_that_an_editor_shows(tmp_path, command, before, wrong, odd):
+    table = tmp_path / "table.csv"
+    table.write_bytes(f"{before}\r\n# a{odd}b\r\n{wrong}\r\n".encode())
+    status, _, said = run(*command, table)
+    assert status == 2
+    assert "line 3" in said
+    assert "line 2" not in said
+    assert "line 4" not in said
 
 
 @pytest.mark.parametrize("line", ["a" * 60_000, "a" * 30_000 + " = 26 1/4 in"])

@@ -371,3 +371,16 @@ def test_no_other_site_can_stop_the_page(headers):
     assert stops == []
     assert application.ask("POST", "/stop", b"{}", JSON).status == 200
     assert stops == [1]
+
+
+def test_a_hundred_requests_at_once_write_nothing_in_the_terminal(tmp_path, home):
+    """The server's library would warn of its queue, and a user would not know what to do about it."""
+    with serving(tmp_path, **home) as page:
+        first = list(page.printed)
+        asking = [threading.Thread(target=page.ask, args=("GET", "/")) for _ in range(100)]
+        for one in asking:
+            one.start()
+        for one in asking:
+            one.join(60)
+        assert page.ask("GET", "/").status == 200
+        assert page.printed == first

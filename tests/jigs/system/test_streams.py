@@ -1,5 +1,6 @@
 """Outputs that are closed or full, and a user without a home folder: a sentence or nothing, never a traceback."""
 
+import errno
 import os
 import subprocess
 import sys
@@ -104,3 +105,26 @@ def test_page_opens_for_a_user_without_a_home(monkeypatch):
     monkeypatch.delenv("HOME")
     monkeypatch.setattr("pwd.getpwuid", lambda _uid: (_ for _ in ()).throw(KeyError))
     assert in_process().ask("GET", "/").status == 200
+
+
+@pytest.mark.parametrize("command", [("printer", "list"), ("draw", "banjo", "gauge")], ids=["printer", "draw"])
+def test_folder_of_settings_that_may_not_be_searched_is_refused_for_what_it_is(tmp_path, monkeypatch, command):
+    """An administrator may search any folder, so the system's answer is made up."""
+
+    def forbidding(asks):
+        def ask(path, *rest, **more):
+            if str(path).startswith(str(tmp_path / "closed")):
+                raise PermissionError(errno.EACCES, os.strerror(errno.EACCES), path)
+            return asks(path, *rest, **more)
+
+        return ask
+
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path / "closed"))
+    monkeypatch.chdir(tmp_path)
+    for name in ("open", "stat", "lstat", "listdir", "scandir"):
+        monkeypatch.setattr(os, name, forbidding(getattr(os, name)))
+    status, _, said = run(*command)
+    assert status == 2
+    assert "closed" in said
+    assert f"cannot be read ({os.strerror(errno.EACCES)})" in said
+    assert list(tmp_path.iterdir()) == []

@@ -106,7 +106,9 @@ def sound_instrument(data, random):
     for (table, key), share in MEASURES.items():
         one[table][key] = float(one[table][key] * random.uniform(share, 1 / share))
     if "steps" in one["bridge"]:
-        one["bridge"]["steps"] = [step + float(random.uniform(-0.2, 0.2)) for step in one["bridge"]["steps"]]
+        one["bridge"]["steps"] = [round(step + random.uniform(-0.2, 0.2), 1) for step in one["bridge"]["steps"]]
+    if "nut_width" in one.get("board", {}):
+        one["board"]["nut_width"] *= one["nut"]["spacing"] / data["nut"]["spacing"]
     tuned = -1 if random.random() < A_SEMITONE_DOWN else 0
     for string in one["strings"]:
         _restring(string, random, tuned)

@@ -4,6 +4,7 @@ With a wrong octave, a gauge ten times off, half a core or a doubled height, an 
 millimetres off. What is usual is in `jigs.instrument.usual`: common practice, without a source.
 """
 
+import math
 import re
 from collections.abc import Iterator, Sequence
 
@@ -22,7 +23,7 @@ def second_look(
 ) -> Iterator[Check]:
     """Heights, cores and lengths that are worth a look before the bridge is placed by them."""
     yield from _cores(strings)
-    yield from _heights(head, action)
+    yield from _heights(head, action, nut)
     yield from _feet(head, bridge)
     yield from _steps(head, bridge)
     yield from _spacings(nut, bridge, len(strings))
@@ -68,12 +69,16 @@ def _cores(strings: Sequence[StringEntry]) -> Iterator[Check]:
             yield words.core_unusual(entry.core, entry.gauge, low, high).check(at, entry.called(n + 1))
 
 
-def _heights(head: Head, action: Action) -> Iterator[Check]:
+def _heights(head: Head, action: Action, nut: Nut) -> Iterator[Check]:
     low, high, of_scale = usual.USUAL_ACTION_MM[head.kind]
     longer = (head.scale_mm / of_scale) ** 0.5
     if not low * longer <= action.fret_12 <= high * longer:
         at = Place(table="action", key="fret_12")
         yield words.action_unusual(action.fret_12, low * longer, high * longer).check(at, "action")
+    low, high = usual.USUAL_NUT_MM[head.kind]
+    if not (nut.zero_fret or low <= action.nut <= high):
+        at = Place(table="action", key="nut")
+        yield words.nut_height_unusual(action.nut, low, high).check(at, words.NUT_HEIGHT)
     if action.finger and action.finger < usual.LEAST_FINGER_MM:
         yield words.finger_unusual(action.finger).check(Place(table="action", key="finger"), "finger")
 
@@ -102,8 +107,14 @@ def _steps(head: Head, bridge: Bridge) -> Iterator[Check]:
     most, span = usual.USUAL_STEP_MM[head.kind], max(bridge.steps) - min(bridge.steps)
     if max(map(abs, bridge.steps)) > most:
         yield words.step_unusual(bridge.steps, most).check(*at)
+    elif small := [step for step in bridge.steps if abs(step) < usual.LEAST_STEP_MM and not _is_read_so(step)]:
+        yield words.step_too_small(small[0]).check(*at)
     elif span > bridge.crown:
         yield words.steps_beyond_the_crown(span, bridge.crown).check(*at)
+
+
+def _is_read_so(step_mm: float) -> bool:
+    return math.isclose(step_mm, round(step_mm / usual.READ_TO_MM) * usual.READ_TO_MM, abs_tol=1e-9)
 
 
 def _spacings(nut: Nut, bridge: Bridge, strings: int) -> Iterator[Check]:

@@ -7,6 +7,7 @@ from jigs.faults import Key, Says
 from jigs.instrument.words import in_mm
 
 CROWN_LINE, STEPS, SPACING = "crown line", "steps of the saddle", "string spacing"
+NUT_HEIGHT = "height at the nut"
 BEYOND = {"afterlength": "afterlength", "headlength": "nut to tuner"}
 """What a sheet calls these, where it asks to check them."""
 
@@ -46,6 +47,14 @@ def action_unusual(action: float, low: float, high: float) -> Says:
     what = f"{in_mm(action)} is {'low' if action < low else 'high'}"
     remedy = f"{format_mm(low)} to {format_mm(high)} is usual on this scale; measure at fret 12, over the fret top"
     return Says(what, remedy, "action-unusual")
+
+
+def nut_height_unusual(height: float, low: float, high: float) -> Says:
+    """A string that is rarely so low or so high at the nut."""
+    what = f"{in_mm(height)} is {'low' if height < low else 'high'}"
+    usual = f"{in_mm(low)} to {in_mm(high)} is usual"
+    remedy = f"{usual}; measure the gap over fret 1, with the string open, and subtract a tenth of the action"
+    return Says(what, remedy, "nut-height-unusual")
 
 
 def thickness_unusual(thickness: float, low: float, high: float) -> Says:
@@ -89,6 +98,12 @@ def step_unusual(steps: Sequence[float], most: float) -> Says:
     step = max(steps, key=abs)
     what = f"a step of {in_mm(abs(step))} is large"
     return Says(what, f"up to {format_mm(most)} is usual; measure from the crown line again", "step-unusual")
+
+
+def step_too_small(step: float) -> Says:
+    """A saddle with a step that no rule shows."""
+    what = f"a step of {in_mm(round(abs(step), 3))} is finer than a rule shows"
+    return Says(what, "write 0 for none, and others in millimetres", "step-too-small")
 
 
 def steps_beyond_the_crown(span: float, crown: float) -> Says:

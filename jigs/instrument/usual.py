@@ -94,6 +94,9 @@ USUAL_ACTION_MM = {
 """Lowest and highest usual action at fret 12, and the scale at which it is: a longer string swings wider, so that both grow
 with the root of the scale."""
 
+USUAL_NUT_MM = {"banjo": (0.1, 0.75), "mandolin": (0.1, 0.75), "other": (0.1, 1.2)}
+"""Height at the nut, over the fret tops. A nut that is higher is uncut, or was measured down to the board."""
+
 USUAL_THICKNESS_MM = {"banjo": (4.5, 12.0), "mandolin": (6.0, 17.0), "other": (4.0, 18.0)}
 USUAL_THICKNESS_SHARE = 1 / 20, 1 / 4.5
 """Feet or base along the strings, and as a share of their length across."""
@@ -115,6 +118,9 @@ USUAL_CORE_SHARE = 0.33, 0.7
 
 USUAL_STEP_MM = {"banjo": 3.2, "mandolin": 1.8, "other": 1.8}
 """Farthest that a string bears from the crown line on a stepped saddle or crown."""
+
+LEAST_STEP_MM, READ_TO_MM = 0.2, 0.1
+"""Steps are read to tenths. A smaller step with more digits was written in other units, or ten times too small."""
 
 WARN_AT_SETBACK_SHARE = 0.032
 """A setback beyond this share of the string comes from a slack or very thick string, or from a wrong measurement. The C2 of

@@ -8,7 +8,7 @@ from jigs.cutting.apart import apart
 from jigs.cutting.cut_sheet import MARGIN_MM
 from jigs.cutting.labels import is_named, named
 from jigs.cutting.nesting import DOCUMENT, Nest, PartBox, Stock, nest_sheet, nested, why_too_large
-from jigs.drawing.blocks import heading
+from jigs.drawing.blocks import blocks, heading
 from jigs.drawing.items import Drawing
 from jigs.drawing.room import HEADING_MM
 from jigs.export.files import cut_files, page_files
@@ -23,6 +23,7 @@ from jigs.sheets.words import scale_in_words
 from jigs.templates.catalogue import CUT_FROM_STOCK, KIT_FLAGS, NAMES
 from jigs.templates.names import engraved_names, printed_name
 from jigs.templates.template import Lacks, Template
+from jigs.workup.words import checks_in_words
 from jigs.workup.workup import Workup
 
 TO_CUT = tuple(name for name in NAMES if name in CUT_FROM_STOCK)
@@ -95,7 +96,8 @@ def prepare_kit(workup: Workup, order: Order, stock: Stock, stem: str) -> Printe
     if not nest.placed:
         raise InputFaults([one.why for one in missing])
     sheets = _sheets(drawings, nest, stock, order)
-    files = _files(sheets, order, f"{stem}-{_SUFFIX}", f"{DOCUMENT}: {printed_name(workup, stem)}")
+    title = f"{DOCUMENT}: {printed_name(workup, stem)}"
+    files = _files(sheets, order, f"{stem}-{_SUFFIX}", title, checks_in_words(workup.checks))
     notes = (*workup.notes, *name_notes(workup, stem, engraves=True), *dict.fromkeys(parts.notes))
     if order.printer is not None:
         from jigs.printers.words import uncorrected
@@ -134,21 +136,27 @@ def _sheets(drawings: Mapping[str, Drawing], nest: Nest, stock: Stock, order: Or
     return sheets
 
 
-def _headed(sheet: Sheet) -> Sheet:
-    """A sheet to look at, with its heading below, so that everything is where it is in the files for a cutter."""
+def _headed(sheet: Sheet, check: str) -> Sheet:
+    """A sheet to look at, with its heading below, so that everything is where it is in the files for a cutter.
+
+    ``check``: what to check of the instrument's file before anything is cut.
+    """
     paper, said = sheet.paper, heading(words.KIT_TITLE, words.kit_datum(sheet.title.facts), sheet.paper.width_mm)
     longer = paper.height_mm + HEADING_MM
+    if check:
+        said += blocks((check,), 0.0, HEADING_MM, paper.width_mm - 2 * MARGIN_MM)
+        longer = paper.height_mm + said.bounds().bottom + MARGIN_MM
     named = replace(paper, name=f"{paper.width_mm:g} x {longer:g} mm", height_mm=longer)
     return replace(sheet, paper=named, drawing=sheet.drawing + said.shifted(MARGIN_MM, paper.height_mm))
 
 
-def _files(sheets: Sequence[Sheet], order: Order, name: str, title: str) -> dict[str, bytes]:
+def _files(sheets: Sequence[Sheet], order: Order, name: str, title: str, check: str) -> dict[str, bytes]:
     """The sheets in every format; each has its number in its file's name if there are several. PDF is one file of all."""
     files: dict[str, bytes] = {}
     for kind in dict.fromkeys(order.formats):
         if kind == "pdf":
             files |= page_files(
-                [_headed(sheet) for sheet in sheets],
+                [_headed(sheet, check) for sheet in sheets],
                 (kind,),
                 name,
                 title,

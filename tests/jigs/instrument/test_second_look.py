@@ -1,14 +1,18 @@
 """A slip of the pen that costs millimetres does not pass without a word, and a sound file is left in peace."""
 
+import re
+
 import numpy as np
+import pdfplumber
 import pytest
-from samples import run, words_of
+from samples import filed, run, words_of
 from slips import MOVED_MM, preset_data, sound_instrument, what_becomes_of, with_value, worked_up
 
 from jigs.faults import Check, InputFaults
 from jigs.instrument.opening import preset_names
 from jigs.press.layout import lay_out
 from jigs.sheets.paper import paper_named
+from jigs.templates.catalogue import NAMES
 from jigs.templates.options import Options
 from jigs.templates.template import templates
 
@@ -60,6 +64,29 @@ def checks(preset, *changes):
             1.5,
             "[action] fret_12",
             "1.5 mm is low; 1.8 mm to 4.3 mm is usual on this scale; measure at fret 12, over the fret top",
+        ),
+        (
+            "mandolin",
+            ("action", "nut"),
+            0.8,
+            "[action] nut",
+            "0.8 mm is high; 0.1 mm to 0.75 mm is usual; "
+            "measure the gap over fret 1, with the string open, and subtract a tenth of the action",
+        ),
+        (
+            "banjo",
+            ("action", "nut"),
+            0.05,
+            "[action] nut",
+            "0.05 mm is low; 0.1 mm to 0.75 mm is usual; "
+            "measure the gap over fret 1, with the string open, and subtract a tenth of the action",
+        ),
+        (
+            "mandolin",
+            ("bridge", "steps", 1),
+            0.12,
+            "[bridge] steps",
+            "a step of 0.12 mm is finer than a rule shows; write 0 for none, and others in millimetres",
         ),
         (
             "banjo",
@@ -136,6 +163,21 @@ def test_sheet_asks_to_check_before_it_is_used(preset, string, note, asked):
     assert words.index(asked) < words.index("Measure both rulers")
 
 
+@pytest.mark.parametrize("name", [*NAMES, "kit"])
+def test_whatever_is_drawn_asks_to_check(name, tmp_path):
+    kind = "banjo" if name == "head" else "mandolin"
+    slack = {"banjo": '"B3"', "mandolin": '"A4"'}[kind]
+    mine = tmp_path / "mine.toml"
+    mine.write_text(filed(kind).replace(slack, slack[:2] + str(int(slack[2]) - 1) + '"'), encoding="utf-8")
+    ordered = {"kit": ("--kit",), "head": (name, "--set", "rim.fret_12_to_near_edge=203")}.get(name, (name,))
+    status, _, said = run("draw", mine, *ordered, "--format", "pdf", "--out", tmp_path)
+    assert status == 0, said
+    (drawn,) = tmp_path.glob("*.pdf")
+    with pdfplumber.open(drawn) as file:
+        words = " ".join(file.pages[0].extract_text().split())
+    assert re.search(r"Check (string|pair) 2: \d+ N is slack\.", words), words
+
+
 def test_terminal_notes_the_slip_before_the_numbers(tmp_path):
     mine = tmp_path / "mine.toml"
     _, text, _ = run("presets", "mandolin")
@@ -154,17 +196,21 @@ def test_of_the_slips_that_move_an_end_97_in_100_are_refused_or_noted(measured):
     drawn = [what for _, what in matter if what != "refused"]
     print(f"{len(outcomes)} slips, {len(matter)} matter, {len(drawn)} of them drawn, {len(silent)} silent: {silent}")
     assert len(silent) <= 0.03 * len(matter)
-    assert len(silent) <= 0.1 * len(drawn)
+    assert len(silent) <= 0.05 * len(drawn)
 
 
 @pytest.mark.slow
 def test_of_500_sound_instruments_fewer_than_one_in_fifty_gets_a_note():
+    """Any note that its preset does not get, not only those of the second look."""
     random = np.random.default_rng(9101)
     names = preset_names()
+    of_preset = {name: {(one.code, one.place) for one in worked_up(preset_data(name)).notes} for name in names}
     noted, refused = [], 0
     for n in range(500):
         try:
-            found = worked_up(sound_instrument(preset_data(names[n % len(names)]), random)).checks
+            name = names[n % len(names)]
+            notes = worked_up(sound_instrument(preset_data(name), random)).notes
+            found = [str(one) for one in notes if (one.code, one.place) not in of_preset[name]]
         except InputFaults as wrong:
             refused += 1
             print(wrong)

@@ -46,14 +46,14 @@ def new(file: str) -> None:
     if answers.not_own:
         click.echo(words.still_the_presets(answers.not_own))
     say(f"wrote {path}")
-    say(words.next_step(file))
+    say(words.next_step(file) if workup.steep_slant is None else words.look_first(file))
 
 
 def _conversation(answers: "Answers") -> "tuple[Answers, Workup]":
     """Ask until everything is answered and the bridge has a place. Raises `InputFaults` at the end of the input."""
     from jigs.faults import InputFaults
     from jigs.instrument import asking_words as words
-    from jigs.instrument.asking import answered, in_words, means, questions
+    from jigs.instrument.asking import answered, first_to_answer_again, in_words, means, questions
     from jigs.workup.work_up import work_up
 
     _get_ready()
@@ -67,7 +67,7 @@ def _conversation(answers: "Answers") -> "tuple[Answers, Workup]":
                 return answers, work_up(answers.instrument())
             except InputFaults as wrong:
                 print_faults(wrong.faults)
-                at = 1
+                at = first_to_answer_again(answers, wrong.faults)
                 continue
         typed = _answer(asked[at], answers.source)
         if typed == words.BACK:
@@ -79,9 +79,8 @@ def _conversation(answers: "Answers") -> "tuple[Answers, Workup]":
             for fault in wrong.faults:
                 click.echo(in_words(fault, asked[at]), err=True)
             continue
-        meaning = means(answers, asked[at])
-        if meaning:
-            click.echo(meaning)
+        for line in means(answers, asked[at]):
+            click.echo(line)
         at += 1
 
 

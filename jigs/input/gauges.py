@@ -19,6 +19,7 @@ LEAST_THOUSANDTHS = 5
 _BARE = re.compile(r"(?P<counted>#)?\s*(?P<number>\d{1,15}(?:\.\d{0,15}|,\d{1,15})?|[.,]\d{1,15})", re.ASCII)
 _POINT_LEFT_OUT = re.compile(r"0\d+")
 _AS_PRINTED = re.compile(r"\.\d{3,}")
+_NOUGHT_LEFT_OUT = re.compile(r"\.\d\d")
 _WOUND_OTHERWISE = re.compile(
     r"(?:wound|w)\s*(?P<after>[#.,\d].*)|(?P<before>.*\S)\s*(?:wound|wnd)", re.IGNORECASE | re.ASCII
 )
@@ -42,8 +43,10 @@ class Gauge(Length):
     """A string's gauge as packets print it, or with a unit: a `Length` that knows what a bare number can be.
 
     It can be millimetres, inches, or from 5 up thousandths of an inch, within the bounds of the gauge. Three digits or more
-    after a leading point are inches, and so are three digits that begin with a zero: packets print both. ``#`` counts
-    thousandths. A w marks a wound string; ``may_be_wound``: whether one can be meant.
+    after a leading point are inches, and so are three digits that begin with a zero: packets print both. Two digits after a
+    leading point may lack a zero. ``#`` counts thousandths.
+
+    A w marks a wound string; ``may_be_wound``: whether one can be meant.
     """
 
     may_be_wound: bool = True
@@ -107,14 +110,19 @@ class Gauge(Length):
         if counted:
             possible = [thousandths if size >= 1 else inches]
         elif _POINT_LEFT_OUT.fullmatch(number):
-            decimals = _Meaning(Fraction(f".{number}") * MM_PER_INCH, f".{number}")
+            unit = "" if _AS_PRINTED.fullmatch(f".{number}") else " in"
+            decimals = _Meaning(Fraction(f".{number}") * MM_PER_INCH, f".{number}{unit}")
             possible = [decimals] if len(number) == len("010") else [decimals, thousandths]
+        elif _AS_PRINTED.fullmatch(number):
+            possible = [inches]
         else:
             possible = [inches, _Meaning(size, f"{number} mm"), *([thousandths] if size >= LEAST_THOUSANDTHS else [])]
+            if _NOUGHT_LEFT_OUT.fullmatch(number):
+                possible.insert(0, _Meaning(inches.mm / 10, f".0{number[1:]}"))
         fitting = [one for one in possible if self._holds(float(one.mm))]
         if not fitting:
             raise Wrong(self.fault(value, float(max(one.mm for one in possible)), bare=False))
-        return [inches] if _AS_PRINTED.fullmatch(number) and inches in fitting else fitting
+        return fitting
 
     def unread(self, error: LengthError) -> Says:
         """What is wrong with a text that cannot be read."""

@@ -3,24 +3,24 @@
 Questions are values, and so is what was answered: `answered` gives a new `Answers`. Nobody is asked here; `jigs new` asks.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cache, cached_property
 from typing import Any
 
 from geometry.lengths import format_mm
 from jigs.faults import Fault, InputFaults, Key, Option, Place, Wrong, named_in_file, nearest
+from jigs.input.gauges import with_w
 from jigs.input.quantities import Length
 from jigs.input.toml import data_of
 from jigs.instrument import asking_words as words
-from jigs.instrument import usual
+from jigs.instrument.cross_checks import looks_like_a_scale
 from jigs.instrument.file import parse
 from jigs.instrument.filled import filled_in
 from jigs.instrument.in_units import is_read_as_inches
 from jigs.instrument.instrument import Instrument
-from jigs.instrument.keys import SCALES_OF_ANY_KIND_MM
 from jigs.instrument.opening import preset_names, preset_text
-from jigs.instrument.packets import in_short, read_strings, written
+from jigs.instrument.packets import as_printed, in_short, read_strings, written
 from jigs.instrument.reference import measure_of
 from jigs.instrument.restring import changes, other_entries
 from jigs.instrument.saddle import STEPS, Stepped, saddle
@@ -176,7 +176,8 @@ def _of_the_instrument(answers: Answers) -> Iterator[Question]:
     yield ask("action", words.action(fret), words.HEIGHT_HOW, _mm(own.action.fret_12))
     yield ask("nut", words.NUT, words.nut_how(_TENTH * action), _mm(own.action.nut))
     strings = written(own.strings)
-    yield ask("strings", words.strings(len(own.strings), pairs), words.STRINGS_HOW, strings)
+    how = words.strings_how([in_short(one) for one in own.strings[:2]])
+    yield ask("strings", words.strings(len(own.strings), pairs), how, strings)
     is_stepped = answers.saddles()["answer"] == Stepped.YES
     yield ask("saddle", words.SADDLE, words.SADDLE_HOW, words.YES if is_stepped else words.NO)
     said = answers.given["saddle"].text if "saddle" in answers.given else ""
@@ -282,8 +283,7 @@ def _scale(answers: Answers, plain: str) -> dict[str, str]:
     except Wrong:
         return {key: plain}
     head = answers.of_preset.head
-    low, high = usual.USUAL_SCALES_MM.get(head.kind, SCALES_OF_ANY_KIND_MM)
-    if low <= mm <= high < mm / head.octave_share:
+    if looks_like_a_scale(head.kind, mm, head.octave_share):
         raise words.perhaps_the_scale(mm, bare(plain, key)).refusal(Place())
     return {key: _as_written(key, plain)}
 
@@ -317,8 +317,43 @@ def _strings(answers: Answers, plain: str) -> dict[str, str]:
     return dict(changes(own.strings, entries))
 
 
-def means(answers: Answers, question: Question) -> str:
-    """What an answer means, in a line; empty if it says that itself."""
+def means(answers: Answers, question: Question) -> list[str]:
+    """What an answer means, in lines, and what is worth another look; none if it says that itself."""
+    said = _means(answers, question)
+    return [*([said] if said else []), *_looks_odd(answers, question)]
+
+
+def _looks_odd(answers: Answers, question: Question) -> Iterator[str]:
+    """What a second look finds at the value that was just answered, if it is the user's own."""
+    if question.name == "instrument" or not answers.given[question.name].text:
+        return
+    try:
+        own = answers.instrument()
+    except InputFaults:  # strings that would break on this scale; theirs come later
+        return
+    for check in own.checks:
+        if _question_of(check.place) == question.name:
+            yield words.look_again(check.place.where if check.place.string else "", check.sentence(_as_typed))
+    plain = [entry for entry in own.strings if question.name == "strings" and entry.is_thick_and_plain]
+    if plain:
+        yield words.read_as_plain(list(map(in_short, plain)), with_w(as_printed(plain[0].gauge)))
+
+
+def _question_of(place: Place) -> str:
+    """The question that fills in a key of the file; empty for none."""
+    if place.table == "strings":
+        return "strings"
+    path = ".".join(part for part in (place.table, place.key) if part)
+    return "scale" if path == "scale" else next((name for name, key in _KEYS.items() if key == path), "")
+
+
+def first_to_answer_again(answers: Answers, faults: Sequence[Fault]) -> int:
+    """The place of the first question that these faults are about; of the first about the instrument if there is none."""
+    about = {_question_of(fault.place) for fault in faults}
+    return next((n for n, one in enumerate(questions(answers)) if one.name in about), 1)
+
+
+def _means(answers: Answers, question: Question) -> str:
     if question.name == "instrument":
         return words.chosen(titles()[answers.preset], answers.preset)
     if question.name == "scale":

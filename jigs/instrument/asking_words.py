@@ -84,10 +84,12 @@ def strings(count: int, pairs: bool) -> str:
     return f"Which {count} {'pairs of strings' if pairs else 'strings'} are on it?"
 
 
-STRINGS_HOW = (
-    "Begin at the treble side: D4 .010, B3 .012, … or the gauges alone.",
-    "Write gauges as on the packet, with a w for a wound string: .022w",
-)
+def strings_how(first: Sequence[str]) -> tuple[str, ...]:
+    """How to write the strings. ``first``: some of the preset's."""
+    return (
+        f"Begin at the treble side: {', '.join(first)}, … or the gauges alone.",
+        "Write gauges as on the packet, with a w for a wound string: .022w",
+    )
 
 
 def steps_how(string: str) -> tuple[str, ...]:
@@ -155,6 +157,11 @@ def next_step(file: str) -> str:
     return f"Next: draw the fork with `jigs draw {in_a_shell(file)}`. To change a value, open {file} in an editor."
 
 
+def look_first(file: str) -> str:
+    """What to do with a file whose bridge slants too steeply to be drawn without a question."""
+    return f"Next: correct {file} in an editor, see the notes. Then draw the fork with `jigs draw {in_a_shell(file)}`."
+
+
 STOPPED = "Stopped. Nothing was written."
 
 
@@ -194,6 +201,24 @@ def tensions(strings: Iterable[tuple[str, float]], pairs: bool) -> str:
     return f"Tension{' of each string of a pair' if pairs else ''}: {pulls}."
 
 
+def look_again(at: str, sentence: str) -> str:
+    """A value that is more likely a slip than real. ``at``: which of several.
+
+    >>> look_again("string 1, gauge", "26 N is slack; check its octave")
+    'Look again: string 1, gauge: 26 N is slack; check its octave.'
+    """
+    return f"Look again: {at}{': ' if at else ''}{sentence}."
+
+
+def read_as_plain(names: Sequence[str], wound: str) -> str:
+    """Strings that are mostly wound at their gauge, and have no w.
+
+    >>> read_as_plain(["D3 .024"], ".024w")
+    'Read as plain wire: D3 .024. A wound string has a w: .024w.'
+    """
+    return f"Read as plain wire: {listed(names)}. A wound string has a w: {wound}."
+
+
 # ---- what cannot be
 
 
@@ -220,7 +245,7 @@ def unprintable() -> Says:
 def perhaps_the_scale(mm: float, answer: str) -> Says:
     """A distance to the octave that is more likely the whole scale."""
     what = f"{format_mm(mm)} ({format_inches(mm)}) looks like the whole scale"
-    remedy = f"if it is, write: scale {answer}; if not, write: nut_to_fret_12 = {answer}"
+    remedy = f"if it is, write: scale {answer}; if not, write: scale = {2 * mm:g} mm"
     return Says(what, remedy, "scale-perhaps-whole")
 
 

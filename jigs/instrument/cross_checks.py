@@ -11,7 +11,7 @@ from jigs.faults import Fault, Key, Place, Says, Wrong
 from jigs.instrument import body_words, found_words, usual, words
 from jigs.instrument.body import Top
 from jigs.instrument.found import WAYS, Found
-from jigs.instrument.keys import Head, StringEntry
+from jigs.instrument.keys import SCALES_OF_ANY_KIND_MM, Head, StringEntry
 from jigs.instrument.lists import with_points
 from jigs.instrument.tables import Action, Board, Bridge, Compensation, Nut, Tail
 from jigs.instrument.top_and_rim import rim_place, surface_under_strings
@@ -58,8 +58,16 @@ def _has_own_octave(head: Head, starts_at: int) -> bool:
     return len(own) > 0 and bool(has_octave(own[None], np.full((1, len(own)), True))[0])
 
 
+def looks_like_a_scale(kind: str, mm: float, octave_share: float) -> bool:
+    """Whether a distance from the nut to the octave's fret is usual for a whole scale, and too long for its half."""
+    low, high = usual.USUAL_SCALES_MM.get(kind, SCALES_OF_ANY_KIND_MM)
+    return bool(low <= mm <= high < mm / octave_share)
+
+
 def scale_faults(head: Head, source: str) -> Iterator[Fault]:
-    """A scale that is too short for its kind and usual if it is doubled: perhaps it is nut to fret 12."""
+    """A scale and a half of one that are usual as each other, and not as what they are said to be."""
+    if head.nut_to_fret_12 is not None and looks_like_a_scale(head.kind, head.nut_to_fret_12, head.octave_share):
+        yield words.perhaps_a_whole_scale(head.nut_to_fret_12).at(Place(source, key="nut_to_fret_12"))
     common = usual.USUAL_SCALES_MM.get(head.kind)
     if head.scale is not None and common and head.scale < common[0] and common[0] <= 2 * head.scale <= common[1]:
         yield words.perhaps_half_a_scale(head.scale).at(Place(source, key="scale"))

@@ -76,12 +76,13 @@ def from_data(data: Mapping[str, Any], source: str, computed: bool = False) -> I
     faults += (fault for fault in lay_faults(head, parts, source) if fault.place not in blamed)
     if head is not None:
         faults += head_faults(head, parts["compensation"], parts["action"], parts["board"], entries, source)
-        faults += scale_faults(head, source)
+        in_doubt = list(scale_faults(head, source))
+        faults += in_doubt
         faults += zero_fret_faults(parts["nut"], parts["action"], source)
         faults += string_list_faults(parts["nut"], parts["bridge"], len(entries), source)
         if not any(fault.place.table == "found" for fault in faults):
             faults += found_faults(head, parts["found"], parts["bridge"], parts["tail"], entries, source)
-        strung = _string_up(head, entries, parts, source, faults)
+        strung = None if in_doubt else _string_up(head, entries, parts, source, faults)
     if faults or head is None or strung is None:
         raise InputFaults(faults)
     strings = tuple(entry for entry in entries if entry is not None)

@@ -106,8 +106,8 @@ def no_strings(value: object) -> Says:
 
 def string_unread(n: int, text: str) -> Says:
     """One string of a set that is neither note and gauge nor a gauge."""
-    return Says(f"string {n}, {shown(text)}, cannot be read", f"write note and gauge, as in {_A_STRING}",
-                "string-set-string-unread")  # fmt: skip
+    remedy = f"write note and gauge, as in {_A_STRING}, and a comma between strings"
+    return Says(f"string {n}, {shown(text)}, cannot be read", remedy, "string-set-string-unread")
 
 
 def string_wrong(n: int, says: Says) -> Says:

@@ -313,6 +313,11 @@ class StringEntry(Section, title="Strings"):
         return bool(self.wound) or is_marked_wound(self.gauge) or any(one is not None for one in given)
 
     @property
+    def is_thick_and_plain(self) -> bool:
+        """Whether it is as thick as wound ones are, and nothing says that it is wound."""
+        return self.material == "steel" and not self.is_wound and self.gauge >= usual.WOUND_FROM_MM
+
+    @property
     def core_mm(self) -> float:
         """Across the core: as measured, as counted, or as is usual; across all of a plain string."""
         if not self.is_wound:

@@ -119,6 +119,11 @@ def rescaled(instrument: Instrument, scale_mm: float) -> Instrument:
     return _again(replace(instrument, head=head))
 
 
+def with_action(instrument: Instrument, fret_12_mm: float) -> Instrument:
+    """The instrument with another height of its strings at fret 12. Raises `InputFaults` if they would break then."""
+    return _again(replace(instrument, action=instrument.action.model_copy(update={"fret_12": fret_12_mm})))
+
+
 def at_pitch(instrument: Instrument, a4_hz: float) -> Instrument:
     """The instrument tuned to another A. Raises `InputFaults` if its strings would break there."""
     if a4_hz == instrument.pitch.a4:

@@ -10,7 +10,7 @@ from typing import TypeAlias
 from geometry.compensation import NoSetbackError
 from geometry.lengths import LengthError
 from geometry.spacing import SpacingError
-from jigs.faults import Key, Says, Words
+from jigs.faults import Check, Key, Says, Words, spoken
 from jigs.input.words import in_units, inches_between, length_unread, quoted, typed
 from jigs.instrument.keys import StringEntry
 from jigs.wording import gauge_in_words
@@ -30,6 +30,12 @@ _NO_SETBACK = {
 def no_setback(error: NoSetbackError, question: Question = ()) -> Says:
     """A string that the model has no bridge place for. ``question``: `perhaps_wound`, of a thick plain one."""
     return Says(_NO_SETBACK[error.code], question or "check note, octave, gauge, core, unit mass and scale", error.code)
+
+
+def no_setback_so_high(action: Check) -> Says:
+    """Strings without a bridge place because they are high over the frets. ``action``: the second look at that."""
+    what = f"{spoken(action.what)}: no bridge place would make its strings agree"
+    return Says(what, action.remedy, "action-too-high-by-far")
 
 
 def perhaps_wound(entry: StringEntry, number: int) -> Question:

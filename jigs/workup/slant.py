@@ -91,7 +91,7 @@ def steep_slant(
         return abs(straight_line(scale, across_mm, bears_mm, cents_per_mm, full_length, fit).slant_deg)
 
     far = int(full[-1] if slant_deg > 0 else full[0])
-    if is_thick_and_plain(instrument, far):
+    if instrument.strings[far].is_thick_and_plain:
         return SteepSlant(slant_deg, SlantCause.PLAIN_STRING, far)
     steps, nut_steps = instrument.steps_mm, instrument.nut_setback_mm
     if abs(steps).max() > _LARGE_STEP_MM and slant_of(setback_mm) <= usual.STEEP_SLANT_DEG:
@@ -111,12 +111,6 @@ def steep_slant(
 def steep_as_found(slant_deg: float) -> SteepSlant | None:
     """The slant of a place that was found by ear, or None if bridges slant as much."""
     return SteepSlant(slant_deg, SlantCause.FOUND) if abs(slant_deg) > usual.STEEP_SLANT_DEG else None
-
-
-def is_thick_and_plain(instrument: Instrument, index: int) -> bool:
-    """Whether a string is as thick as wound ones are, and nothing says that it is wound."""
-    entry = instrument.strings[index]
-    return entry.material == "steel" and not entry.is_wound and entry.gauge >= usual.WOUND_FROM_MM
 
 
 def _string_alone(full: Sequence[int], setback_mm: FloatArray, steps_mm: FloatArray, slant_of: _SlantOf) -> int | None:

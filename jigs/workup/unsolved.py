@@ -4,16 +4,16 @@ It imports nothing else of the room but its words and its slant, so that the wor
 """
 
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 
 from geometry.arrays import FloatArray
 from geometry.compensation import NoSetbackError
 from jigs.faults import Check, Fault, InputFaults, Place
 from jigs.instrument.instrument import Instrument
-from jigs.instrument.restring import rescaled
-from jigs.instrument.usual import ASK_AT_SETBACK_SHARE, SLACK_N, WARN_AT_SETBACK_SHARE
+from jigs.instrument.restring import rescaled, with_action
+from jigs.instrument.usual import ASK_AT_SETBACK_SHARE, KIND_DEFAULTS, SLACK_N, WARN_AT_SETBACK_SHARE
 from jigs.instrument.words import perhaps_half_a_scale
 from jigs.workup import fault_words
-from jigs.workup.slant import is_thick_and_plain
 
 
 def no_setback_faults(
@@ -26,6 +26,8 @@ def no_setback_faults(
     scale = instrument.head.scale
     if scale is not None and _is_perhaps_half(instrument, solve):
         return [perhaps_half_a_scale(scale).at(Place(instrument.source, key="scale"))]
+    if high := _high_action(instrument, solve):
+        return [fault_words.no_setback_so_high(high).at(replace(high.place, source=instrument.source))]
     asked = [(n, perhaps_wound(instrument, n)) for n in error.strings]
     return [
         fault_words.no_setback(error, question).at(
@@ -33,6 +35,19 @@ def no_setback_faults(
         )
         for n, question in asked
     ]
+
+
+def _high_action(instrument: Instrument, solve: Callable[[Instrument], object]) -> Check | None:
+    """The second look at an unusually high action, if all strings would have a bridge place with a usual one."""
+    action = next((one for one in instrument.checks if one.place == Place(table="action", key="fret_12")), None)
+    usual_mm = KIND_DEFAULTS[instrument.head.kind]["action"]["fret_12"]
+    if action is None or instrument.action.fret_12 < usual_mm:
+        return None
+    try:
+        solve(with_action(instrument, max(usual_mm, instrument.action.nut + instrument.action.relief)))
+    except (InputFaults, NoSetbackError):
+        return None
+    return action
 
 
 def _is_perhaps_half(instrument: Instrument, solve: Callable[[Instrument], object]) -> bool:
@@ -58,5 +73,5 @@ def far_setback_checks(instrument: Instrument, setback_mm: FloatArray) -> Iterat
 
 def perhaps_wound(instrument: Instrument, index: int) -> fault_words.Question:
     """The question of a string that is thick for a plain one; empty for any other."""
-    thick = is_thick_and_plain(instrument, index)
-    return fault_words.perhaps_wound(instrument.strings[index], index + 1) if thick else ()
+    entry = instrument.strings[index]
+    return fault_words.perhaps_wound(entry, index + 1) if entry.is_thick_and_plain else ()

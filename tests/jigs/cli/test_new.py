@@ -9,6 +9,7 @@ import subprocess
 import sys
 import time
 import tomllib
+from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
@@ -294,10 +295,11 @@ def test_file_that_another_run_wrote_meanwhile_is_not_replaced(tmp_path, monkeyp
 
 def test_scale_that_turns_out_to_be_half_of_one_is_asked_for_again_with_all_answers():
     """Who insists on it at once learns from the slack strings, at the end, that it was."""
-    status, shown, wrong = asked("5", "left", "scale = 13 1/8 in", *[""] * 7, "Mine", "", "13 1/8 in")
+    status, shown, wrong = asked("5", "left", "scale = 13 1/8 in", *[""] * 7, "Mine", "13 1/8 in")
     assert status == 0
     assert wrong.startswith("mine.toml: scale: 333.38 mm (13 1/8 in) looks like the distance from nut to fret 12; ")
-    assert "[yours: left] \n" in shown
+    assert shown.count("Right-handed or left-handed?") == 1
+    assert 'hand = "left"' in Path("mine.toml").read_text(encoding="utf-8").replace("  ", " ").replace("  ", " ")
     assert "[yours: scale = 13 1/8 in] 13 1/8 in\nScale: 666.8 mm (26 1/4 in).\n" in shown
     assert "[yours: Mine] \n" in shown
 

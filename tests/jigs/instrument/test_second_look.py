@@ -38,7 +38,7 @@ def checks(preset, *changes):
         (
             "mandolin",
             ("strings", 3, "gauge"),
-            ".40w",
+            "0.40w",
             "string 4, gauge",
             "17 N is slack; the other strings pull about 104 N; "
             "check its octave (at G4 it would pull 68 N), its gauge and its core",

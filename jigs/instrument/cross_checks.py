@@ -64,10 +64,14 @@ def looks_like_a_scale(kind: str, mm: float, octave_share: float) -> bool:
     return bool(low <= mm <= high < mm / octave_share)
 
 
-def scale_faults(head: Head, source: str) -> Iterator[Fault]:
-    """A scale and a half of one that are usual as each other, and not as what they are said to be."""
+def whole_scale_faults(head: Head, source: str) -> Iterator[Fault]:
+    """A distance to fret 12 that is more likely the whole scale, where strings break on twice of it."""
     if head.nut_to_fret_12 is not None and looks_like_a_scale(head.kind, head.nut_to_fret_12, head.octave_share):
         yield words.perhaps_a_whole_scale(head.nut_to_fret_12).at(Place(source, key="nut_to_fret_12"))
+
+
+def scale_faults(head: Head, source: str) -> Iterator[Fault]:
+    """A scale that is too short for its kind and usual if it is doubled: perhaps it is nut to fret 12."""
     common = usual.USUAL_SCALES_MM.get(head.kind)
     if head.scale is not None and common and head.scale < common[0] and common[0] <= 2 * head.scale <= common[1]:
         yield words.perhaps_half_a_scale(head.scale).at(Place(source, key="scale"))

@@ -20,6 +20,7 @@ from jigs.instrument.cross_checks import (
     lay_faults,
     scale_faults,
     string_list_faults,
+    whole_scale_faults,
     zero_fret_faults,
 )
 from jigs.instrument.instrument import Instrument
@@ -76,13 +77,12 @@ def from_data(data: Mapping[str, Any], source: str, computed: bool = False) -> I
     faults += (fault for fault in lay_faults(head, parts, source) if fault.place not in blamed)
     if head is not None:
         faults += head_faults(head, parts["compensation"], parts["action"], parts["board"], entries, source)
-        in_doubt = list(scale_faults(head, source))
-        faults += in_doubt
+        faults += scale_faults(head, source)
         faults += zero_fret_faults(parts["nut"], parts["action"], source)
         faults += string_list_faults(parts["nut"], parts["bridge"], len(entries), source)
         if not any(fault.place.table == "found" for fault in faults):
             faults += found_faults(head, parts["found"], parts["bridge"], parts["tail"], entries, source)
-        strung = None if in_doubt else _string_up(head, entries, parts, source, faults)
+        strung = _string_up(head, entries, parts, source, faults)
     if faults or head is None or strung is None:
         raise InputFaults(faults)
     strings = tuple(entry for entry in entries if entry is not None)
@@ -128,7 +128,8 @@ def _string_up(
         return None
     tables = (parts[name] for name in ("action", "pitch", "tail", "tolerance"))
     strung = strung_on([entry for _, entry in playable], head, *tables)
-    faults += load_faults(playable, strung, source)
+    too_loaded = list(load_faults(playable, strung, source))
+    faults += list(whole_scale_faults(head, source)) or too_loaded if too_loaded else []
     return strung
 
 

@@ -5,19 +5,16 @@ The patterns are parts to cut too. On paper no kerf is allowed for. Their shapes
 
 from dataclasses import replace
 
-import numpy as np
-
 from jigs.cutting.cutter import Cutter
 from jigs.drawing.items import Anchor, Box, Drawing, Text, drawing, with_single_ids
 from jigs.drawing.lettering import SMALL
 from jigs.drawing.room import HEADING_MM, DoesNotFit, Room
 from jigs.faults import Note, Place
-from jigs.templates import blank_words
+from jigs.templates import blank_words, crown_words
 from jigs.templates import words as says
 from jigs.templates.blank_enlarged import enlarged, table, titled
 from jigs.templates.blank_picture import in_use
 from jigs.templates.blank_plan import BASE, PLAN, PROFILE, BlankPart, blank_parts, edge_places_mm, has_feet
-from jigs.templates.crown_plan import break_points_mm, middle_mm, outside_crown
 from jigs.templates.options import Options
 from jigs.templates.stock import finished
 from jigs.templates.template import Piece
@@ -126,9 +123,7 @@ def _notes(workup: Workup) -> tuple[Note, ...]:
     notes = []
     if workup.instrument.bridge.height is None and not is_two_piece(workup):
         notes.append(blank_words.height_unknown().note(Place(table="bridge", key="height")))
-    if outside_crown(workup):
-        spread = float(np.abs(break_points_mm(workup) - middle_mm(workup)).max())
-        notes.append(blank_words.crown_too_thin(workup, 2 * spread).note(Place(table="bridge", key="crown")))
+    notes += crown_words.too_thin_notes(workup)
     if any(not one.words.items for one in _parts(workup)):
         notes.append(says.engraving_left_off("blank").note())
     return tuple(notes)

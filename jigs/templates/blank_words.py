@@ -17,7 +17,6 @@ from jigs.templates.blank_plan import (
     has_feet,
     thickness_mm,
 )
-from jigs.templates.crown_plan import outside_crown
 from jigs.templates.instructions import CAUTIONS
 from jigs.wording import signed
 from jigs.workup.new_bridge import is_two_piece, radius_mm
@@ -73,7 +72,7 @@ def blank_words(workup: Workup) -> Instructions:
         steps=(
             crown_words.RULERS_STEP,
             *(_two_piece_steps(workup) if two else _one_piece_steps(workup)),
-            *_last_steps(),
+            *_last_steps(workup),
         ),
         legend=_legend(workup),
         notes=(*_heights(workup), crown_words.spread_in_words(workup), saddle_in_words(workup), _taste(workup)),
@@ -116,9 +115,9 @@ def _two_piece_steps(workup: Workup) -> tuple[str, ...]:
     )
 
 
-def _last_steps() -> tuple[str, ...]:
+def _last_steps(workup: Workup) -> tuple[str, ...]:
     return (
-        "File the top away until only the stepped line is left standing.",
+        crown_words.too_thin_step(workup) or "File the top away until only the stepped line is left standing.",
         "File each slot along its line, half its string deep.",
         "String up. Measure the action, and lower what is high.",
     )
@@ -135,7 +134,7 @@ def _legend(workup: Workup) -> tuple[tuple[Role, str], ...]:
         (Role.CUT, f"cut here; on the enlarged crown, {crown_words.bearing_line(workup)}"),
         (Role.MARK, f"stepped line: where the strings should bear; across it: their slots{beside}"),
         *(((Role.PROVISIONAL, "; ".join(dashed)),) if dashed else ()),
-        crown_words.GREY,
+        crown_words.grey(workup),
         (Role.CENTRE, "crown line; from the nut, underside of a string in the middle"),
     )
 
@@ -196,11 +195,3 @@ def height_unknown() -> Says:
         "measure from head or top up to the crown",
         "blank-without-height",
     )
-
-
-def crown_too_thin(workup: Workup, spread: float) -> Says:
-    """A crown that lacks the wood for where its strings should bear."""
-    strings = len(outside_crown(workup))
-    what = f"{strings} of its strings should bear beyond a crown of {workup.instrument.bridge.crown:g} mm"
-    remedy = ("a new bridge needs ", Key("bridge", "crown", f"{math.ceil(2 * spread + 1) / 2:g}"))
-    return Says(what, remedy, "crown-too-thin")

@@ -49,6 +49,12 @@ def outside_crown(workup: Workup) -> tuple[int, ...]:
     return tuple(np.flatnonzero(beyond).tolist())
 
 
+def enough_crown_mm(workup: Workup) -> float:
+    """Crown, in half millimetres, on which all strings of a bridge in the same place would bear."""
+    beyond = float(np.abs(break_points_mm(workup) - middle_mm(workup)).max())
+    return math.ceil(4 * beyond + 1) / 2
+
+
 def _tilt(workup: Workup) -> float:
     return math.cos(math.radians(workup.computed_line.slant_deg))
 

@@ -5,7 +5,8 @@ import numpy as np
 from geometry.lengths import round_half_up
 from jigs.drawing.instructions import Instructions
 from jigs.drawing.items import Role
-from jigs.templates.crown_plan import break_points_mm, middle_mm, outside_crown
+from jigs.faults import Key, Note, Place, Says
+from jigs.templates.crown_plan import break_points_mm, enough_crown_mm, middle_mm, outside_crown
 from jigs.templates.instructions import CAUTIONS
 from jigs.wording import listed
 from jigs.workup.words import is_stepped, saddle_in_words
@@ -16,7 +17,11 @@ DATUM = "pattern glued on the crown, nut side to the nut"
 RULERS_STEP = "Measure both rulers. If they are off, print again at 100%."
 FILING_STEP = "File the grey lower, until each string bears on the wide line."
 PATTERN_TITLE = "Crown pattern at 1:1"
-GREY = (Role.BAND, "file this lower")
+
+
+def grey(workup: Workup) -> tuple[Role, str]:
+    """What the grey is, by whether the crown has the wood to be filed so."""
+    return Role.BAND, "lower on a thicker crown" if outside_crown(workup) else "file this lower"
 
 
 def enlarged_title(times: int) -> str:
@@ -38,12 +43,39 @@ def gluing_step(workup: Workup) -> str:
     return f"Glue it on the crown, its nut edge {beyond}."
 
 
+def pattern_steps(workup: Workup, cut: str) -> tuple[str, ...]:
+    """What to do with the pattern: ``cut`` it out, glue it on and file; or nothing, on a crown that is too thin for it."""
+    too_thin = too_thin_step(workup)
+    return (too_thin,) if too_thin else (cut, gluing_step(workup), FILING_STEP)
+
+
+def too_thin_step(workup: Workup) -> str:
+    """What to do with a crown that lacks the wood for where its strings should bear; empty if it has it."""
+    if not outside_crown(workup):
+        return ""
+    return f"Leave this crown {_as_it_is(workup)}: steps would need one of {enough_crown_mm(workup):g} mm."
+
+
+def too_thin_notes(workup: Workup) -> tuple[Note, ...]:
+    """That a crown lacks the wood for where its strings should bear, for who reads the terminal."""
+    strings, bridge = len(outside_crown(workup)), workup.instrument.bridge
+    if not strings:
+        return ()
+    what = f"{strings} of its strings should bear beyond a crown of {bridge.crown:g} mm"
+    remedy = ("a new bridge needs ", Key("bridge", "crown", f"{enough_crown_mm(workup):g}"))
+    return (Says(what, remedy, "crown-too-thin").note(Place(table="bridge", key="crown")),)
+
+
+def _as_it_is(workup: Workup) -> str:
+    return "as it is" if is_stepped(workup.instrument.bridge) else "straight"
+
+
 def crown_words(workup: Workup) -> Instructions:
     """Everything that the sheet says around its drawings."""
     return Instructions(
-        title=TITLE,
-        datum=DATUM,
-        steps=(RULERS_STEP, "Cut the pattern out along its outline.", gluing_step(workup), FILING_STEP),
+        title=f"Crown: leave it {_as_it_is(workup)}" if outside_crown(workup) else TITLE,
+        datum="too thin for its strings' steps" if outside_crown(workup) else DATUM,
+        steps=(RULERS_STEP, *pattern_steps(workup, "Cut the pattern out along its outline.")),
         legend=_legend(workup),
         notes=(spread_in_words(workup), _table_in_words(workup), saddle_in_words(workup)),
         cautions=CAUTIONS,
@@ -55,7 +87,7 @@ def _legend(workup: Workup) -> tuple[tuple[Role, str], ...]:
     return (
         (Role.CUT, bearing_line(workup)),
         *there,
-        GREY,
+        grey(workup),
         (Role.GUIDE, "outline of the crown"),
         (Role.CENTRE, "crown line"),
     )
@@ -76,11 +108,10 @@ def spread_in_words(workup: Workup) -> str:
         return "A straight crown is right for all strings."
     if not outside:
         return f"{words}: they fit on this crown of {crown:g} mm."
-    as_it_is = "as it is" if is_stepped(workup.instrument.bridge) else "straight"
     strings = f"string{'s' if len(outside) > 1 else ''} {listed(outside)}"
     return (
         f"{words}: more than this crown of {crown:g} mm. For {strings} the wide line is outside it."
-        f" Use a thicker crown, or leave it {as_it_is}."
+        f" Use a thicker crown, or leave it {_as_it_is(workup)}."
     )
 
 

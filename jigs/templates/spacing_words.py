@@ -76,8 +76,7 @@ def _steps(workup: Workup, compensated: bool, whole_bridge: bool) -> tuple[str, 
 
 
 def _pattern_steps(workup: Workup) -> tuple[str, ...]:
-    glue = crown_words.gluing_step(workup)
-    return "Cut the crown pattern out along its outline.", glue, crown_words.FILING_STEP
+    return crown_words.pattern_steps(workup, "Cut the crown pattern out along its outline.")
 
 
 def _legend(workup: Workup, with_pattern: bool) -> tuple[tuple[Role, str], ...]:
@@ -86,7 +85,7 @@ def _legend(workup: Workup, with_pattern: bool) -> tuple[tuple[Role, str], ...]:
     return (
         (Role.CUT, f"cut here; on the pattern, {crown_words.bearing_line(workup)}"),
         (Role.CENTRE, "middle; on the pattern, the crown line"),
-        crown_words.GREY,
+        crown_words.grey(workup),
     )
 
 

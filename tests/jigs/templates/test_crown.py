@@ -204,3 +204,17 @@ def test_strings_close_together_are_named_by_number_or_not_at_all():
     for spacing in (14, 20, 40):
         text = f'name = "x"\nscale = 600\n{strings}[nut]\nspacing = 20\n[bridge]\nspacing = {spacing}\nlength = 60\n'
         assert_clear(laid(work_up(parse(text.encode(), "x"))))
+
+
+@pytest.mark.parametrize("template", ["crown", "spacing", "blank"])
+@pytest.mark.parametrize(
+    ("steps", "leave"), [({}, "straight"), ({"steps": [0, 1.0, 3.0, 0, 0]}, "as it is")], ids=["straight", "stepped"]
+)
+def test_a_crown_without_the_wood_for_it_is_not_filed_to_steps(template, steps, leave):
+    """Its strings would bear on nothing, and the wood that is there would be gone."""
+    for crown, filed in ((2.5, False), (4.5, True)):
+        workup = edited("banjo", bridge={"crown": crown, **steps})
+        sheets = lay_out(workup, templates()[template], PAPERS["a4"], Options())
+        said = " ".join(words(one.drawing) for one in sheets)
+        assert (f"Leave this crown {leave}: steps would need one of 4.5 mm." in said) is not filed
+        assert ("File the grey lower" in said or "until only the stepped line" in said) is filed

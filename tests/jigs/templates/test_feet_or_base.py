@@ -35,7 +35,8 @@ def test_every_sheet_calls_it_as_its_players_do(name, template):
     wanted, other = CALLED[name]
     words = words.replace("--feet-from-fret", "").replace("its base where they leave the saddle", "")
     assert not re.search(rf"\b{other}\b", words), words
-    assert template in ABOUT_NEITHER or re.search(rf"\b{wanted}\b", words), words
+    about_neither = template in ABOUT_NEITHER or "crown: leave it straight" in words  # nothing to glue on then
+    assert about_neither or re.search(rf"\b{wanted}\b", words), words
 
 
 @pytest.mark.parametrize("name", CALLED)

@@ -8,6 +8,12 @@ RECORD = "record it again, and stop the recording before you copy it"
 _AT_LEAST = "record at 44.1 or 48 kHz"
 
 
+def not_a_text(kind: str) -> Says:
+    """A sound where a file of text belongs. ``kind``: of the text."""
+    remedy = f"name the {kind} here; `jigs listen` takes sounds behind the instrument file"
+    return Says("this is a sound", remedy, "sound-instead-of-text")
+
+
 def other_format(name: str) -> Says:
     """A file in another format, by its name."""
     return Says(f"the format of this file is {name}", SAVE_AS, "sound-other-format")

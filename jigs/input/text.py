@@ -12,10 +12,14 @@ import tomli
 
 from geometry.lengths import comma_meanings
 from jigs.faults import InputFaults, Place, Read
-from jigs.input import words
+from jigs.input import sound_words, words
 from jigs.input.gauges import GAUGES
 from jigs.input.regular_files import open_regular
 from jigs.input.toml import TooDeep, data_of
+
+_SOUNDS = (b"RIFF", b"RF64", b"fLaC", b"OggS", b"FORM")
+_SOUND_HEADER_BYTES = 64
+"""How sound files begin, with noughts soon after, which no text has."""
 
 LARGEST_FILE_BYTES = 1 << 20
 _LONGEST_QUOTE = 40
@@ -103,6 +107,8 @@ def lines_of(text: str) -> list[str]:
 
 def decode(raw: bytes, source: str, kind: str, remedy: str) -> str:
     """Bytes as text, line ends as they come. Raises `InputFaults`; ``remedy`` is what to do with an empty file."""
+    if raw.startswith(_SOUNDS) and b"\0" in raw[:_SOUND_HEADER_BYTES]:
+        raise sound_words.not_a_text(kind).refusal(Place(source))
     if len(raw) > LARGEST_FILE_BYTES:
         raise words.too_large_a_file(kind).refusal(Place(source))
     try:

@@ -134,11 +134,25 @@ def kept_in_words(
         f" ear{day}{strings}",
         *([] if before is None else [_replaced(before)]),
         own_correction(workup),
+        *([_SQUARE] if _is_square_unlike_computed(workup, found) else []),
         *([spoken(read_from(zero), named)] if zero else []),
         *([spoken(MARKED_ON_PAPER, named)] if on_paper and not zero else []),
         *filter(None, [heights_in_words(workup)]),
         *headline(workup),
     ]
+
+
+_SQUARE = (
+    "Both ends are kept at the same distance from the nut. If you measured one end only, measure both, and keep them as"
+    " TREBLE / BASS."
+)
+_ALIKE_MM, _APART_MM = 0.05, 0.2
+
+
+def _is_square_unlike_computed(workup: Workup, found: FoundPlace) -> bool:
+    """Whether both ends are kept alike, as one measurement of both would be, where the computed line has them apart."""
+    (treble, bass), (first, last) = found.places_mm, workup.computed_line.at(workup.outer_mm).tolist()
+    return abs(treble - bass) < _ALIKE_MM and abs(first - last) > _APART_MM
 
 
 def _replaced(before: FoundPlace) -> str:

@@ -97,7 +97,7 @@ def lay_out(steps: Sequence[Step], workup: Workup, paper: Paper, stem: str = "")
     if not own:
         raise fault_words.nothing_to_draw(name, workup.instrument.octave_fret).refusal(Place(option="format"))
     filled = fitted(lambda on: draw(own, workup, list_room(on)), paper, "the picture")
-    facts = f"Step {own[-1].step}: {_verdict(own[-1]) or 'read'}"
+    facts = f"{words.step_in_short(own[-1].step)}: {_verdict(own[-1]) or 'read'}"
     printed = first_writable(name, stem, writable(name)[0])
     return on_sheet(filled, paper, Title(printed, words.LOG_DOCUMENT, facts, scale="", stem=stem))
 
@@ -212,7 +212,7 @@ def _axes(steps: Sequence[Step], frame: PlotFrame, said: Sequence[str]) -> Drawi
         Path((((left, top), (right, top), (right, foot), (left, foot)),), Role.FINE, "plot", closed=True),
         Line((left, frame.y(0.0)), (right, frame.y(0.0)), Role.GUIDE, "in-tune"),
         *(Text((left, top - (len(said) - n) * _ROW - _GAP + SMALL), line, SMALL) for n, line in enumerate(said)),
-        Text((left - _TICK - _GAP, foot + _TICK + _GAP + SMALL), "step", SMALL, Anchor.END),
+        Text((left - _TICK - _GAP, foot + _TICK + _GAP + SMALL), words.ROUND, SMALL, Anchor.END),
     ]
     decimals = 1 if frame.tick < 1 else 0
     for n in range(round(frame.low / frame.tick), round(frame.high / frame.tick) + 1):
@@ -322,7 +322,7 @@ def _table(steps: Sequence[Step], strings: Sequence[int], width: float, rows: in
     fitting = list(strings)[: max(1, int(room / _COLUMN))]
     advised = _FIRST_COLUMN + _COLUMN * len(fitting) + 4.0
     base = SMALL
-    items: list[Item] = [Text((_FIRST_COLUMN, base), "step", SMALL, Anchor.END)]
+    items: list[Item] = [Text((_FIRST_COLUMN, base), words.ROUND, SMALL, Anchor.END)]
     for n, string in enumerate(fitting, 1):
         items.append(Text((_FIRST_COLUMN + n * _COLUMN, base), f"no.\N{NO-BREAK SPACE}{string}", SMALL, Anchor.END))
     head = f"advised (last {len(shown)} of {total})" if len(shown) < total else "advised"

@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from geometry.readings import Verdict
 from jigs.wording import signed
 
-LOG_DOCUMENT = "Readings, step by step"
+LOG_DOCUMENT = "Readings, round by round"
 SHOWN_LIMIT = "what the readings can show: between these lines a string counts as right"
 AIM = "the aim: what the fretted note should read against the harmonic"
 CENTS_AXIS = "cents: up is sharp (bridge too near the nut), down is flat (too far)"
@@ -18,7 +18,7 @@ NO_PLACE_READ = "No move is drawn: these readings do not place the bridge."
 
 
 TITLES = {
-    "verdict-stop": "Stop.",
+    "verdict-stop": "Stop: leave the bridge here",
     "verdict-read-again": "Read again, three times each",
     "verdict-read-next": "Right so far: read the others",
     "verdict-move": "Move, retune, read again",
@@ -36,13 +36,14 @@ _KINDS = {
 """The same where a log of an earlier version has no kinds."""
 
 READ = "What was read"
+ROUND = "round"
 
 
 def title_after(kinds: Iterable[str], verdict: str) -> str:
     """The job after a step, in a few words; of a verdict that another version wrote, that verdict.
 
     >>> title_after(("reading", "verdict-read-again"), "stop"), title_after((), "stop"), title_after((), "")
-    ('Read again, three times each', 'Stop.', 'What was read')
+    ('Read again, three times each', 'Stop: leave the bridge here', 'What was read')
     """
     known = [kind for kind in kinds if kind in TITLES]
     known += [kind for one, kind in _KINDS.items() if one.value == verdict]
@@ -64,8 +65,8 @@ def move_title(ends: Iterable[str], all_ends: int) -> str:
 
 
 def step_in_short(step: int) -> str:
-    """A step by its number."""
-    return f"Step {step}"
+    """A step of the log by its number."""
+    return f"Round {step}"
 
 
 def off_its_aim(cents: float) -> str:
@@ -79,7 +80,7 @@ def off_its_aim(cents: float) -> str:
 
 def log_subject(paper: str) -> str:
     """What the file of the log's picture holds."""
-    return f"Cents off at each step, on {paper}"
+    return f"Cents off in each round, on {paper}"
 
 
 def scale_along(times: int) -> str:

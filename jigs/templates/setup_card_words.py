@@ -92,7 +92,7 @@ def _steps(workup: Workup, ends: Sequence[BridgeEnd]) -> tuple[str, ...]:
     octave = unbroken(octave_in_words(instrument), "fret ")
     both = ("Set both ends at once if you can: jigs readings gives both moves.",) if others else ()
     return (
-        "Place the bridge with the fork. Tune.",
+        "Place it with a fork or gauge. Tune.",
         f"On {first}, read the harmonic at {octave}, then the fretted note.",
         "Read each three times. Fret as you play.",
         "Write down the difference: fretted minus harmonic.",

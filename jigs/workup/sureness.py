@@ -249,7 +249,8 @@ def in_short(
     ends = [sure.of_line(float(workup.across_mm[string])) for string in workup.outer_strings]
     widths = list(dict.fromkeys(f"± {_rough(place.half_width_mm)} mm" for place in ends))
     laid_with = laid_with or with_fork(datum_fret or workup.instrument.octave_fret)
-    rest = how_sure_rest(widths[1:], laid_with, _mostly(ends[0], " mm"))
+    n = max(range(len(ends)), key=lambda end: ends[end].half_width_mm)
+    rest = how_sure_rest(widths[1:], laid_with, ("treble", "bass")[n], _mostly(ends[n], " mm"))
     return HeadlineFigure("how sure", widths[0], rest)
 
 

@@ -35,10 +35,15 @@ def with_fork(datum_fret: int) -> str:
     return f"a fork against fret {datum_fret}"
 
 
-def how_sure_rest(at_bass: Sequence[str], laid_with: str, mostly: str) -> str:
-    """The rest of the sentence after the figure. ``at_bass``: the figure at the bass end, empty where it is the same."""
-    ends = f"at the treble end, {at_bass[0]} at the bass end " if at_bass else ""
-    return f"{ends}(95%), with {laid_with}; mostly {mostly}"
+def how_sure_rest(at_bass: Sequence[str], laid_with: str, less_sure: str, mostly: str) -> str:
+    """The rest of the sentence after the figure. ``at_bass``: the figure at the bass end, empty where it is the same.
+
+    ``less_sure``: the end that the figure is larger at, and ``mostly`` is what from.
+    """
+    if not at_bass:
+        return f"(95%), with {laid_with}; mostly {mostly}"
+    ends = f"at the treble end, {at_bass[0]} at the bass end"
+    return f"{ends} (95%), with {laid_with}; at the {less_sure} end mostly {mostly}"
 
 
 def parts_in_words(ends: Sequence[str]) -> str:

@@ -13,7 +13,9 @@ import pytest
 import soundfile
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from samples import run
 from scipy.io import wavfile
+from served import silence
 
 from jigs.faults import InputFaults, Place
 from jigs.input import sound
@@ -448,3 +450,15 @@ def test_file_of_empty_chunks_is_given_up_at_once():
     content = riff(chunk(b"junk", b"") * 200_000, header(), data(1))
     assert peak_of(lambda: refused(content)) < 100_000
     assert refused(content)[0] == "sound-header-broken"
+
+
+@pytest.mark.parametrize("command", [("listen",), ("draw",), ("survey",), ("readings", "banjo", "--file")])
+@pytest.mark.parametrize("size", [20_000, 2_000_000], ids=["short", "long"])
+def test_a_sound_where_a_text_belongs_is_called_one(tmp_path, command, size):
+    """The instrument's file is easily left out before the sounds."""
+    sound = tmp_path / "open.wav"
+    sound.write_bytes(silence(size))
+    status, _, said = run(*command, sound, *([sound] if command == ("listen",) else []))
+    assert (status, said.count("\n")) == (2, 1), said
+    assert "this is a sound; name the " in said
+    assert "`jigs listen` takes sounds behind the instrument file" in said

@@ -393,7 +393,7 @@ def test_words_of_the_picture_do_not_overlap_and_nothing_is_cut_off(name, paper)
 @pytest.mark.parametrize(
     ("kinds", "verdict", "title"),
     [
-        (("reading", "verdict-stop"), "stop", "Stop."),
+        (("reading", "verdict-stop"), "stop", "Stop: leave the bridge here"),
         (("reading", "verdict-read-again"), "stop", "Read again, three times each"),
         (("reading", "set-both", "verdict-move"), "move", "Move, retune, read again"),
         ((), "something else", "Something else is wrong"),
@@ -408,7 +408,7 @@ def test_verdict_of_the_last_step_is_read_from_afar(kinds, verdict, title):
     texts = [item for item in drawn.drawing if isinstance(item, Text)]
     assert [item.text for item in texts if item.height_mm == LARGEST] == [title]
     second = " ".join(item.text for item in texts if item.height_mm == LARGE).replace("\N{NO-BREAK SPACE}", " ")
-    assert "Step 4: string 1 D4 0.4 cents sharp; string 4 D3 0.4 cents sharp." in second
+    assert "Round 4: string 1 D4 0.4 cents sharp; string 4 D3 0.4 cents sharp." in second
 
 
 @pytest.mark.parametrize("paper", ["a4", "letter", "a3"])
@@ -439,7 +439,7 @@ def axis_of(sheet):
     frame = named(sheet, "plot").runs[0]
     left = frame[0][0]
     ticks = [item for item in sheet if isinstance(item, Text) and item.anchor == "end" and item.at[0] == left - 3.2]
-    found = {float(t.text.replace("−", "-")): t.at[1] - t.height_mm / 2 for t in ticks if t.text != "step"}
+    found = {float(t.text.replace("−", "-")): t.at[1] - t.height_mm / 2 for t in ticks if t.text != "round"}
     (low, high) = min(found), max(found)
     return lambda cents: found[low] + (found[high] - found[low]) * (cents - low) / (high - low)
 
@@ -483,7 +483,7 @@ def test_table_shows_the_last_steps_and_how_many_there_are():
     assert any("of 1000)" in text for text in words)
     assert "1000" in words
     assert any(text.endswith("; last 58 of 1000 steps") for text in words)
-    assert "Step 1000: check first string again" in words
+    assert "Round 1000: check first string again" in words
 
 
 def test_files_of_the_picture_hold_what_was_drawn():

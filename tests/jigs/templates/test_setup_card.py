@@ -336,7 +336,7 @@ def test_each_sheet_of_the_card_says_its_job_in_letters_of_7_mm():
 @pytest.mark.parametrize("name", PRESETS)
 def test_steps_are_in_larger_letters_than_the_rest(name):
     drawn = card(name).drawing
-    step = next(t for t in texts(drawn) if t.text.startswith("Place the bridge with the fork."))
+    step = next(t for t in texts(drawn) if t.text.startswith("Place it with a fork or gauge."))
     caution = next(t for t in texts(drawn) if t.text.startswith("Strings are under tension"))
     assert (step.height_mm, caution.height_mm) == (MEDIUM, SMALL)
 
@@ -472,7 +472,7 @@ def test_card_of_a_single_string_names_no_other_end():
 def test_steps_come_in_the_order_of_the_bench():
     shown = words(card("banjo").drawing)
     order = [
-        "1 Place the bridge with the fork",
+        "1 Place it with a fork or gauge",
         "2 On string 1 D4, read the harmonic at fret 12, then the fretted note.",
         "3 Read each three times. Fret as you play.",
         "4 Write down the difference: fretted minus harmonic.",

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from geometry.readings import ReadingError
-from jigs.faults import Key, Option, Says, Words, nearest
+from jigs.faults import Key, Option, Says, Words, close_to, did_you_mean, nearest
 from jigs.input.words import quoted, shown, typed
 
 CSV_EXAMPLE = "4, +2, -5"
@@ -301,3 +301,10 @@ def nothing_to_draw(instrument: str, octave_fret: int) -> Says:
 def unknown_entry_key(key: str, known: Sequence[str]) -> Says:
     """A key of a TOML reading that is none of ours."""
     return Says(f"unknown key {shown(key)}", nearest(key, known), "readings-key-unknown")
+
+
+def no_start(text: str, on_the_line: str, at_wedges: str) -> Says:
+    """A word that does not say where the bridge stands."""
+    meant = close_to(text, (on_the_line, at_wedges))
+    choice = f"write {on_the_line} for where the sheet put it, or the distance of its crown from the nut"
+    return Says(f"{shown(text)} is not a place", did_you_mean(meant) if meant else choice, "start-unread")

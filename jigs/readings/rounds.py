@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from jigs.faults import Place
+from jigs.readings import fault_words
 from jigs.readings.wedges import line_read_on_wedges
 from jigs.workup.standing import read_place
 from jigs.workup.workup import FoundPlace, Workup
@@ -66,6 +67,8 @@ def first_start(text: str, workup: Workup) -> Start:
         line = line_read_on_wedges(readings, workup, Place(option="at"))
         treble, bass = line.at(workup.outer_mm).round(_DECIMALS).tolist()
         return Start(treble, bass, by_sheet=True, by_wedges=True)
+    if text.strip().isalpha():
+        raise fault_words.no_start(text.strip(), ON_THE_LINE, AT_WEDGES).refusal(Place(option="at"))
     return Start(*read_place(text, workup))
 
 

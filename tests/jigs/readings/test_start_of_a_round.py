@@ -2,6 +2,7 @@
 
 import json
 
+import pytest
 from samples import preset, run
 
 from geometry.readings import USUAL_ERRORS
@@ -44,3 +45,16 @@ def test_advice_names_a_field_as_its_reader_knows_it():
         )
         assert "--at" in own
         assert other == own.replace("--at", "<at>")
+
+
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        ("lines", 'did you mean "line"?'),
+        ("wedge", 'did you mean "wedges"?'),
+        ("here", "write line for where the sheet put it, or the distance of its crown from the nut"),
+    ],
+)
+def test_a_word_leads_to_the_place_that_was_meant(typed, said):
+    status, _, wrong = run("readings", "banjo", "--at", typed, "--string", "1", "--harmonic", "0", "--fretted", "1")
+    assert (status, wrong) == (2, f'--at: "{typed}" is not a place; {said}\n')

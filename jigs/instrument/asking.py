@@ -9,7 +9,7 @@ from functools import cache, cached_property
 from typing import Any
 
 from geometry.lengths import format_mm
-from jigs.faults import Fault, InputFaults, Key, Option, Place, Wrong, named_in_file, nearest
+from jigs.faults import Fault, InputFaults, Key, Option, Place, Wrong, close_to, did_you_mean, named_in_file
 from jigs.input.gauges import with_w
 from jigs.input.quantities import Length
 from jigs.input.toml import data_of
@@ -247,8 +247,8 @@ def _preset(plain: str) -> str:
     low = " ".join(plain.lower().split())
     by_name = {title.lower(): preset for preset, title in listed.items()} | {preset: preset for preset in listed}
     if low not in by_name:
-        number = plain.lstrip("-").isdecimal()
-        remedy = words.choose_number(len(listed)) if number else nearest(low, [*by_name])
+        near = None if plain.lstrip("-").isdecimal() else close_to(low, by_name)
+        remedy = did_you_mean(near) if near else words.choose_number(len(listed))
         raise words.instrument_unknown(plain, remedy).refusal(Place())
     return by_name[low]
 
@@ -329,7 +329,9 @@ def _looks_odd(answers: Answers, question: Question) -> Iterator[str]:
         return
     try:
         own = answers.instrument()
-    except InputFaults:  # strings that would break on this scale; theirs come later
+    except InputFaults as wrong:  # strings that would break on this scale; theirs come later
+        if question.name == "scale" and {one.place.string for one in wrong.faults} >= set(_numbers_of(answers)):
+            yield words.look_again("", words.ALL_WOULD_BREAK)
         return
     for check in own.checks:
         if _question_of(check.place) == question.name:
@@ -337,6 +339,10 @@ def _looks_odd(answers: Answers, question: Question) -> Iterator[str]:
     plain = [entry for entry in own.strings if question.name == "strings" and entry.is_thick_and_plain]
     if plain:
         yield words.read_as_plain(list(map(in_short, plain)), with_w(as_printed(plain[0].gauge)))
+
+
+def _numbers_of(answers: Answers) -> range:
+    return range(1, len(answers.of_preset.strings) + 1)
 
 
 def _question_of(place: Place) -> str:

@@ -1,5 +1,6 @@
 """What this room says of values that can be, and are more likely slips."""
 
+import math
 from collections.abc import Sequence
 
 from geometry.lengths import format_mm, round_half_up
@@ -32,7 +33,7 @@ _PULL = {True: "string-slack", False: "string-tight"}
 
 def nylon_tight(pull_n: float, most_n: float) -> Says:
     """A nylon string that pulls like a steel one."""
-    what = f"{_newtons(pull_n)} is tight for nylon"
+    what = f"{math.ceil(pull_n)} N is tight for nylon"
     return Says(what, f"up to {_newtons(most_n)} is usual; check its note, its gauge and the scale", _PULL[False])
 
 

@@ -54,8 +54,9 @@ def joint_in_words(letter: str, from_nut_mm: float, counts_from: str) -> str:
 
 def unknown_paper(text: str, known: Sequence[str]) -> Says:
     """A name that is not a paper's, nor a size."""
-    remedy = f"{nearest(text.strip().lower(), known)}, or write WxH in mm such as 200x300"
-    return Says(f'unknown paper "{text}"', remedy, "paper-unknown")
+    near = nearest(text.strip().lower(), known)
+    other = " Or write" if near.endswith("?") else ", or write"
+    return Says(f'unknown paper "{text}"', f"{near}{other} WxH in mm such as 200x300", "paper-unknown")
 
 
 def size_unread(text: str) -> Says:

@@ -152,7 +152,7 @@ def _feet(p: ForkPlan) -> Drawing:
     """Outline of the feet between the legs, on the paper that is cut out there."""
     run = tuple((float(x), float(y)) for x, y in p.feet)
     return drawing(
-        Path((run,), Role.PROVISIONAL, "bridge-window", closed=True),
+        Path((run,), Role.FINE, "bridge-window", closed=True),
         paragraph(p.feet_words, 0.0, p.feet_words_mm, SMALL, Anchor.MIDDLE),
     )
 

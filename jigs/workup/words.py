@@ -68,8 +68,8 @@ def measured_in_words(workup: Workup) -> str:
 def _computed_from(parts: tuple[str, ...]) -> str:
     """What was measured, a sentence each: in one, the strings alone would make it too long.
 
-    >>> _computed_from(("scale 666.8 mm", "action 3 mm at fret 12", "goal: octave"))
-    'Computed from: scale 666.8 mm. Action 3 mm at fret 12. Goal: octave.'
+    >>> _computed_from(("scale 666.8 mm", "action 3 mm at fret 12", "tuned to: octave"))
+    'Computed from: scale 666.8 mm. Action 3 mm at fret 12. Tuned to: octave.'
     """
     first, *others = parts
     return " ".join([f"Computed from: {first}.", *(f"{part[:1].upper()}{part[1:]}." for part in others)])
@@ -87,7 +87,7 @@ def computed_from(workup: Workup) -> str:
         drawn_for = f"Drawn for: scale {round_half_up(workup.scale_mm, 1)} mm. Strings {strings}."
         return f"{drawn_for} {allowed}" if allowed else drawn_for
     touch = () if action.finger is None and action.press is None else (touch_in_words(workup.instrument.touch),)
-    aim = f"goal: {workup.instrument.compensation.tune_to.value}"
+    aim = f"tuned to: {workup.instrument.compensation.tune_to.value}"
     allowed = heights_in_words(workup)
     computed = _computed_from((*_measured(workup), *touch, aim))
     return f"{computed} {allowed}" if allowed else computed

@@ -145,4 +145,4 @@ def nut_steps_computed_anew() -> Says:
 def square_nut(cut_mm: float, left_cents: float) -> Says:
     """A nut cut square where every string has a place of its own."""
     what = f"a nut cut square, {cut_mm:.2f} mm nearer the bridge, leaves up to {left_cents:.1f} cents rms on a string"
-    return Says(what, "the fork's sheet has each string's own place", "nut-cut-square")
+    return Says(what, "the sheets of fork and spacing have each string's own place", "nut-cut-square")

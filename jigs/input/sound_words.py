@@ -1,6 +1,6 @@
 """What you read when a recording cannot be used."""
 
-from jigs.faults import Says
+from jigs.faults import Command, Says
 
 KIND = "sound file"
 SAVE_AS = "save the sound as WAV, PCM, 16 bit"
@@ -10,7 +10,7 @@ _AT_LEAST = "record at 44.1 or 48 kHz"
 
 def not_a_text(kind: str) -> Says:
     """A sound where a file of text belongs. ``kind``: of the text."""
-    remedy = f"name the {kind} here; `jigs listen` takes sounds behind the instrument file"
+    remedy = (f"name the {kind} here; sounds are for ", Command("listen"), ", behind the instrument's file")
     return Says("this is a sound", remedy, "sound-instead-of-text")
 
 

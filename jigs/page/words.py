@@ -21,7 +21,7 @@ STEPS = (("measure", "Measure"), ("print", "Print"), ("listen", "Listen"))
 BESIDES = (("shelf", "Shelf"), ("strings", "Other strings"), ("boards", "Old boards"), ("help", "Help"))
 """What is besides them."""
 
-VIEW_OF = {"printer": "print", "readings": "listen", "survey": "boards", "compare": "strings"}
+VIEW_OF = {"printer": "print", "readings": "listen", "listen": "listen", "survey": "boards", "compare": "strings"}
 """The view that does what a command does."""
 
 

@@ -461,4 +461,4 @@ def test_a_sound_where_a_text_belongs_is_called_one(tmp_path, command, size):
     status, _, said = run(*command, sound, *([sound] if command == ("listen",) else []))
     assert (status, said.count("\n")) == (2, 1), said
     assert "this is a sound; name the " in said
-    assert "`jigs listen` takes sounds behind the instrument file" in said
+    assert "sounds are for `jigs listen`, behind the instrument's file" in said

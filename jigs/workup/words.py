@@ -273,7 +273,8 @@ def nut_cuts_in_words(workup: Workup) -> str:
     wanted, there = -workup.setbacks.nut_setback_mm, -instrument.nut_setback_mm
     if not is_stepped(instrument.nut):
         cuts = ", ".join(f"{n} by {with_minus(cut)} mm" for n, cut in enumerate(wanted, 1))
-        return f"The bridge line is right only if the {nut_in_words(instrument)}'s end is moved towards the bridge: string {cuts}."
+        end = f"the {nut_in_words(instrument)}'s end"
+        return f"The bridge line is right only if {end} is moved towards the bridge: string {cuts}."
     cuts = ", ".join(
         f"{n} {with_minus(cut)} (now {with_minus(now)})"
         for n, (cut, now) in enumerate(zip(wanted, there, strict=True), 1)

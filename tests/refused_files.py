@@ -36,6 +36,13 @@ REFUSED = [
     (B, {"scale": 300}, "scale", "scale-perhaps-half", {"scale": 165}),
     (B, {"scale": 330.1}, "scale", "scale-perhaps-half", {"scale": 330.2}),
     (M, {"scale": 165.2}, "scale", "scale-perhaps-half", {"scale": 165.0}),
+    (
+        B,
+        {"scale": None, "nut_to_fret_12": 650},
+        "nut_to_fret_12",
+        "half-perhaps-scale",
+        {"scale": None, "nut_to_fret_12": 325},
+    ),
     (B, {"fret_rule": "twelve"}, "fret_rule", "fret-rule-unknown", {"fret_rule": "eighteen"}),
     (B, {"fret_rule": [0.0] * 22}, "fret_rule", "cents-out-of-range", None),
     (B, {"fret_rule": [*ALL_BUT_THE_LAST, 3601]}, "fret_rule", "cents-out-of-range", None),
@@ -99,6 +106,21 @@ REFUSED = [
         "peg-beyond-nut",
         {"strings.5.starts_at_fret": 2, "strings.5.peg": 72.7},
     ),
+    (
+        B,
+        {"strings": [{"note": note, "gauge": ".010", "starts_at_fret": 5} for note in ("G4", "E4")]},
+        "strings.starts_at_fret",
+        "strings-all-short",
+        {"strings": [{"note": "D4", "gauge": ".010"}, {"note": "G4", "gauge": ".010", "starts_at_fret": 5}]},
+    ),
+    (
+        B,
+        {"strings": [{"note": "D4", "gauge": ".010"}], "found.treble": 669.0, "found.bass": 670.0},
+        "found.bass",
+        "found-one-string",
+        {"strings": [{"note": "D4", "gauge": ".010"}], "found.treble": 669.0, "found.bass": 669.0},
+    ),
+    (B, {"found.strings": "D4 .010"}, "found.strings", "found-place-missing", None),
     # heights and goals
     (B, {"compensation.frets": 23}, "compensation.frets", "compensation-frets-too-many", {"compensation.frets": 22}),
     (

@@ -4,6 +4,8 @@ import gc
 import os
 import sys
 
+from jigs import STOPPED
+
 GARBAGE_WAITS_FOR = 200_000
 
 
@@ -16,11 +18,11 @@ def main() -> None:
 
         command()
     except KeyboardInterrupt:
-        sys.exit("Aborted!")
+        sys.exit(STOPPED)
     except Exception:
         if not came:
             raise
-        sys.exit("Aborted!")  # pydantic makes an error of its own of a Ctrl-C that comes while it builds a model
+        sys.exit(STOPPED)  # pydantic makes an error of its own of a Ctrl-C that comes while it builds a model
     finally:
         gc.freeze()  # the process ends here: collecting garbage once more would only take time
 

@@ -9,8 +9,8 @@ from typing import Any
 
 import click
 
-from jigs import __version__
-from jigs.cli.common import EXIT_STATUS, leave_without_output
+from jigs import STOPPED, __version__
+from jigs.cli.common import ANYTHING_ELSE, EXIT_STATUS, leave_without_output
 from jigs.cli.meant import Group
 from jigs.system.streams import OutputLost
 
@@ -49,6 +49,14 @@ class _Commands(Group):
         if cmd_name in COMMANDS and cmd_name not in self.commands:
             self.add_command(getattr(import_module(f"jigs.cli.{cmd_name}"), cmd_name))
         return super().get_command(ctx, cmd_name)
+
+    def invoke(self, ctx: click.Context) -> object:
+        """Run a command, or say that it was stopped."""
+        try:
+            return super().invoke(ctx)
+        except KeyboardInterrupt:
+            click.echo(f"\n{STOPPED}", err=True)
+            raise SystemExit(ANYTHING_ELSE) from None
 
     def main(self, *args: Any, **kwargs: Any) -> Any:
         """Run a command; if its lines cannot be printed, say so."""

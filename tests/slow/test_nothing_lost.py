@@ -19,6 +19,7 @@ from samples import ROOT
 from share import share
 from trouble import disk, fill, heard, mount, started
 
+from jigs import STOPPED
 from jigs.instrument.opening import preset_text
 from jigs.rack import words
 from jigs.system.own_files import TABLES
@@ -328,7 +329,7 @@ def ended_well(status, how, said, command, done):
     if command == "rack" and status == 1 and words.interrupted(0, 0).remedy in said:
         return True
     if how is signal.SIGINT:  # Python has a status of its own for one that came while it made a data class
-        return status in (1, -how) and said.strip().endswith("Aborted!")
+        return status in (1, -how) and said.strip().endswith(STOPPED)
     return status == -how
 
 

@@ -545,7 +545,7 @@ main()
 
 def test_interrupt_that_a_library_wraps_in_its_own_error_still_ends_without_a_traceback():
     ended = subprocess.run([sys.executable, "-c", INTERRUPTED], check=False, capture_output=True, text=True, cwd=ROOT)
-    assert (ended.returncode, ended.stderr) == (1, "Aborted!\n")
+    assert (ended.returncode, ended.stderr) == (1, "Stopped.\n")
     failed = INTERRUPTED.replace("os.kill(os.getpid(), signal.SIGINT)", "raise KeyboardInterrupt")
     ended = subprocess.run([sys.executable, "-c", failed], check=False, capture_output=True, text=True)
     assert "the library's own" in ended.stderr

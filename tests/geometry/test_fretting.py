@@ -336,3 +336,11 @@ def test_tension_at_the_octave_is_that_of_the_lengths_written_out(name):
     tenser = 1 + model.stretch * ((sounding + silent) / whole - 1)
     found = octave_tension_ratio(workup.model, back, nut)
     np.testing.assert_allclose(found, tenser * (2 * sounding / whole) ** 2, rtol=1e-12)
+
+
+def test_a_single_fret_each_is_all_that_is_left_at_the_octave():
+    for name in ("banjo", "mountain-dulcimer"):
+        one = preset(name).model.at_octave
+        shapes = {key: np.shape(getattr(one, key))[-1] for key in ("to_bridge_mm", "wanted", "has_fret", "fall_mm")}
+        assert set(shapes.values()) == {1}, shapes
+        assert one.has_fret.all()

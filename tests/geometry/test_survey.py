@@ -358,3 +358,9 @@ def test_too_few_frets_are_refused_where_a_number_would_be_an_invention():
         r.name_frets(np.linspace(0.1, 0.5, 4), np.linspace(65, 325, 4), once(4), ERROR)
     assert line.value.args == ("too-few-frets", 0, 1, 2)
     assert names.value.args == ("too-few-frets", 0, 4, 5)
+
+
+def test_an_interval_that_ends_at_zero_holds_it():
+    assert s.Estimate(0.3, 0.1, 0.29).differs_from_zero
+    assert not s.Estimate(0.3, 0.1, 0.3).differs_from_zero
+    assert not s.Estimate(-0.3, 0.1, 0.3).differs_from_zero

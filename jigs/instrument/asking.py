@@ -45,9 +45,10 @@ _BEFORE_THE_STRINGS = ("hand", "scale", "frets", "action", "nut")
 _HANDS = {"r": "right", "l": "left"}
 _TRUE = {"y": True, "yes": True, "n": False, "no": False}
 _TENTH = 0.1
+"""Of the height at fret 12: what fret 1 adds to the height at the nut, as the file's own comment has it."""
+
 _HALF, _NEAR_HALF = 0.5, 0.05
 """Scales of an instrument differ by less from its preset's."""
-"""Of the height at fret 12: what fret 1 adds to the height at the nut, as the file's own comment has it."""
 
 
 @dataclass(frozen=True)
@@ -330,7 +331,8 @@ def _looks_odd(answers: Answers, question: Question) -> Iterator[str]:
     try:
         own = answers.instrument()
     except InputFaults as wrong:  # strings that would break on this scale; theirs come later
-        if question.name == "scale" and {one.place.string for one in wrong.faults} >= set(_numbers_of(answers)):
+        would_break = {one.place.string for one in wrong.faults}
+        if question.name == "scale" and len(would_break) == len(answers.of_preset.strings):
             yield words.look_again("", words.ALL_WOULD_BREAK)
         return
     for check in own.checks:
@@ -339,10 +341,6 @@ def _looks_odd(answers: Answers, question: Question) -> Iterator[str]:
     plain = [entry for entry in own.strings if question.name == "strings" and entry.is_thick_and_plain]
     if plain:
         yield words.read_as_plain(list(map(in_short, plain)), with_w(as_printed(plain[0].gauge)))
-
-
-def _numbers_of(answers: Answers) -> range:
-    return range(1, len(answers.of_preset.strings) + 1)
 
 
 def _question_of(place: Place) -> str:

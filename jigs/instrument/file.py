@@ -129,7 +129,8 @@ def _string_up(
     tables = (parts[name] for name in ("action", "pitch", "tail", "tolerance"))
     strung = strung_on([entry for _, entry in playable], head, *tables)
     too_loaded = list(load_faults(playable, strung, source))
-    faults += list(whole_scale_faults(head, source)) or too_loaded if too_loaded else []
+    if too_loaded:
+        faults += list(whole_scale_faults(head, source)) or too_loaded
     return strung
 
 

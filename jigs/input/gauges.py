@@ -19,7 +19,7 @@ LEAST_THOUSANDTHS = 5
 _BARE = re.compile(r"(?P<counted>#)?\s*(?P<number>\d{1,15}(?:\.\d{0,15}|,\d{1,15})?|[.,]\d{1,15})", re.ASCII)
 _POINT_LEFT_OUT = re.compile(r"0\d+")
 _AS_PRINTED = re.compile(r"\.\d{3,}")
-_NOUGHT_LEFT_OUT = re.compile(r"\.\d\d")
+_NOUGHT_LEFT_OUT = re.compile(r"\.[1-9]\d")
 _WOUND_OTHERWISE = re.compile(
     r"(?:wound|w)\s*(?P<after>[#.,\d].*)|(?P<before>.*\S)\s*(?:wound|wnd)", re.IGNORECASE | re.ASCII
 )

@@ -5,6 +5,9 @@ from dataclasses import dataclass
 
 from jigs.input.text import lines_of
 
+_OF_NO_CELL = str.maketrans(',;"', "   ")
+"""What a line of empty cells has, beside blanks of any kind."""
+
 
 @dataclass(frozen=True)
 class CsvLine:
@@ -32,6 +35,6 @@ def csv_lines(text: str) -> list[CsvLine]:
     []
     """
     lines = [(n, line.partition("#")[0].rstrip("\r\n")) for n, line in enumerate(lines_of(text), 1)]
-    lines = [(n, line) for n, line in lines if line.strip(' \t,;"')]
+    lines = [(n, line) for n, line in lines if line.translate(_OF_NO_CELL).strip()]
     between = max(";\t,", key=lambda mark: sum(mark in line for _, line in lines))
     return [CsvLine(n, line, between) for n, line in lines]

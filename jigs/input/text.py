@@ -204,9 +204,12 @@ def as_a_list(text: str) -> str:
     )
 
 
+_POINT_FIRST = re.compile(r"\.\d+", re.ASCII)
+
+
 def _value(given: str, is_gauge: bool) -> str:
     """A bare value as TOML has it: a gauge as packets print it in quotes, another number, or a text in quotes."""
-    if is_gauge and _AS_PRINTED.fullmatch(given):
+    if is_gauge and (_AS_PRINTED.fullmatch(given) or _POINT_FIRST.fullmatch(given)):
         return f'".{given.removeprefix(".")}"'
     if given.lower() in ("true", "false"):
         return given.lower()

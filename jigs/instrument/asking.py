@@ -47,7 +47,7 @@ _TRUE = {"y": True, "yes": True, "n": False, "no": False}
 _TENTH = 0.1
 """Of the height at fret 12: what fret 1 adds to the height at the nut, as the file's own comment has it."""
 
-_HALF, _NEAR_HALF = 0.5, 0.05
+_HALF, _NEAR = 0.5, 0.05
 """Scales of an instrument differ by less from its preset's."""
 
 
@@ -284,7 +284,8 @@ def _scale(answers: Answers, plain: str) -> dict[str, str]:
     except Wrong:
         return {key: plain}
     head = answers.of_preset.head
-    if looks_like_a_scale(head.kind, mm, head.octave_share):
+    is_the_presets = abs(mm / head.scale_mm - 1) <= _NEAR
+    if is_the_presets or looks_like_a_scale(head.kind, mm, head.octave_share):
         raise words.perhaps_the_scale(mm, bare(plain, key)).refusal(Place())
     return {key: _as_written(key, plain)}
 
@@ -295,7 +296,7 @@ def _refuse_half(answers: Answers, answer: str) -> None:
         mm = _length("scale", answer)
     except Wrong:
         return
-    if abs(mm / answers.of_preset.head.scale_mm - _HALF) <= _NEAR_HALF:
+    if abs(mm / answers.of_preset.head.scale_mm - _HALF) <= _NEAR:
         raise words.perhaps_the_half(mm, answer).refusal(Place())
 
 
@@ -332,8 +333,8 @@ def _looks_odd(answers: Answers, question: Question) -> Iterator[str]:
         own = answers.instrument()
     except InputFaults as wrong:  # strings that would break on this scale; theirs come later
         would_break = {one.place.string for one in wrong.faults}
-        if question.name == "scale" and len(would_break) == len(answers.of_preset.strings):
-            yield words.look_again("", words.ALL_WOULD_BREAK)
+        if question.name == "scale" and 2 * len(would_break) > len(answers.of_preset.strings):
+            yield words.look_again("", words.WOULD_BREAK)
         return
     for check in own.checks:
         if _question_of(check.place) == question.name:

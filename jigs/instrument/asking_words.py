@@ -201,7 +201,7 @@ def tensions(strings: Iterable[tuple[str, float]], pairs: bool) -> str:
     return f"Tension{' of each string of a pair' if pairs else ''}: {pulls}."
 
 
-ALL_WOULD_BREAK = "all of the preset's strings would break on this scale"
+WOULD_BREAK = "most of the preset's strings would break on this scale"
 
 
 def look_again(at: str, sentence: str) -> str:

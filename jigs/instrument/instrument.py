@@ -167,9 +167,10 @@ def _order_checks(instrument: Instrument) -> Iterator[Check]:
     last_is_high = len(full_pitch) > 2 and full_pitch[-1] > full_pitch[-2] and full[-1]
     fifth_is_high = last_is_high and len(full_pitch) >= _FIFTH_STRING
     rises = len(full_pitch) > 1 and bool(np.all(np.diff(full_pitch) > 0))
-    rises_from_the_second = len(full_pitch) > _LEAST_RISING and bool(np.all(np.diff(full_pitch[1:]) > 0))
-    if rises_from_the_second and not rises:
-        yield words.LISTED_FROM_THE_SHORT_STRING.check(Place(table="strings"), words.STRINGS)
+    from_the_second = len(pitch) > _LEAST_RISING and bool(np.all(np.diff(pitch[1:]) > 0))
+    if from_the_second and pitch[0] > pitch[1]:
+        has_fifth = instrument.head.kind == "banjo" and len(pitch) >= _FIFTH_STRING
+        yield words.listed_from_the_second(has_fifth).check(Place(table="strings"), words.STRINGS)
     elif rises or (full_pitch[0] < full_pitch[-1] and not last_is_high):
         yield words.LISTED_FROM_THE_BASS.check(Place(table="strings"), words.STRINGS)
     if fifth_is_high and instrument.head.kind == "banjo":

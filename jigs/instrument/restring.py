@@ -119,9 +119,9 @@ def rescaled(instrument: Instrument, scale_mm: float) -> Instrument:
     return _again(replace(instrument, head=head))
 
 
-def with_action(instrument: Instrument, fret_12_mm: float) -> Instrument:
-    """The instrument with another height of its strings at fret 12. Raises `InputFaults` if they would break then."""
-    return _again(replace(instrument, action=instrument.action.model_copy(update={"fret_12": fret_12_mm})))
+def with_action(instrument: Instrument, **heights: float | None) -> Instrument:
+    """The instrument with other values of ``[action]``. Raises `InputFaults` if its strings would break then."""
+    return _again(replace(instrument, action=instrument.action.model_copy(update=heights)))
 
 
 def at_pitch(instrument: Instrument, a4_hz: float) -> Instrument:

@@ -75,10 +75,11 @@ def _heights(head: Head, action: Action, nut: Nut) -> Iterator[Check]:
     if not low * longer <= action.fret_12 <= high * longer:
         at = Place(table="action", key="fret_12")
         yield words.action_unusual(action.fret_12, low * longer, high * longer).check(at, "action")
-    low, high = usual.USUAL_NUT_MM[head.kind]
-    if not (nut.zero_fret or low <= action.nut <= high):
-        at = Place(table="action", key="nut")
-        yield words.nut_height_unusual(action.nut, low, high).check(at, words.NUT_HEIGHT)
+    most, at_nut = usual.MOST_NUT_MM[head.kind] * max(longer, 1), (Place(table="action", key="nut"), words.NUT_HEIGHT)
+    if action.nut == 0 and not nut.zero_fret:
+        yield words.no_nut_height().check(*at_nut)
+    elif action.nut > most:
+        yield words.nut_height_unusual(action.nut, most).check(*at_nut)
     if action.finger and action.finger < usual.LEAST_FINGER_MM:
         yield words.finger_unusual(action.finger).check(Place(table="action", key="finger"), "finger")
 

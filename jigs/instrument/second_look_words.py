@@ -1,6 +1,5 @@
 """What this room says of values that can be, and are more likely slips."""
 
-import math
 from collections.abc import Sequence
 
 from geometry.lengths import format_mm, round_half_up
@@ -33,7 +32,7 @@ _PULL = {True: "string-slack", False: "string-tight"}
 
 def nylon_tight(pull_n: float, most_n: float) -> Says:
     """A nylon string that pulls like a steel one."""
-    what = f"{math.ceil(pull_n)} N is tight for nylon"
+    what = f"{pull_n:.0f} N is tight for nylon" if pull_n >= most_n + 1 else f"{pull_n:.1f} N is tight for nylon"
     return Says(what, f"up to {_newtons(most_n)} is usual; check its note, its gauge and the scale", _PULL[False])
 
 
@@ -50,12 +49,19 @@ def action_unusual(action: float, low: float, high: float) -> Says:
     return Says(what, remedy, "action-unusual")
 
 
-def nut_height_unusual(height: float, low: float, high: float) -> Says:
-    """A string that is rarely so low or so high at the nut."""
-    what = f"{in_mm(height)} is {'low' if height < low else 'high'}"
-    usual = f"{in_mm(low)} to {in_mm(high)} is usual"
-    remedy = f"{usual}; measure the gap over fret 1, with the string open, and subtract a tenth of the action"
-    return Says(what, remedy, "nut-height-unusual")
+def nut_height_unusual(height: float, most: float) -> Says:
+    """A string that is rarely so high at the nut."""
+    remedy = f"up to {in_mm(round(most, 2))} is usual on this scale; {_GAP}"
+    return Says(f"{in_mm(height)} is high", remedy, "nut-height-unusual")
+
+
+def no_nut_height() -> Says:
+    """Strings at the height of the fret tops, which is what a zero fret makes."""
+    remedy = ("if a zero fret bears the open strings, write ", Key("nut", "zero_fret", "true"), f"; if not, {_GAP}")
+    return Says("the strings would lie on the frets", remedy, "nut-height-nought")
+
+
+_GAP = "measure the gap over fret 1, with the string open, and subtract a tenth of the action"
 
 
 def thickness_unusual(thickness: float, low: float, high: float) -> Says:
@@ -104,7 +110,7 @@ def step_unusual(steps: Sequence[float], most: float) -> Says:
 def step_too_small(step: float) -> Says:
     """A saddle with a step that no rule shows."""
     what = f"a step of {in_mm(round(abs(step), 3))} is finer than a rule shows"
-    return Says(what, "write 0 for none, and others in millimetres", "step-too-small")
+    return Says(what, "check that it is in millimetres; write 0 for none", "step-too-small")
 
 
 def steps_beyond_the_crown(span: float, crown: float) -> Says:

@@ -94,8 +94,9 @@ USUAL_ACTION_MM = {
 """Lowest and highest usual action at fret 12, and the scale at which it is: a longer string swings wider, so that both grow
 with the root of the scale."""
 
-USUAL_NUT_MM = {"banjo": (0.1, 0.75), "mandolin": (0.1, 0.75), "other": (0.1, 1.2)}
-"""Height at the nut, over the fret tops. A nut that is higher is uncut, or was measured down to the board."""
+MOST_NUT_MM = {"banjo": 0.8, "mandolin": 0.75, "other": 1.25}
+"""Height at the nut, over the fret tops, on the scales of `USUAL_ACTION_MM`. A nut that is higher is uncut, or was measured
+down to the board."""
 
 USUAL_THICKNESS_MM = {"banjo": (4.5, 12.0), "mandolin": (6.0, 17.0), "other": (4.0, 18.0)}
 USUAL_THICKNESS_SHARE = 1 / 20, 1 / 4.5

@@ -40,11 +40,6 @@ LISTED_FROM_THE_BASS = Says(
     "list the strings from treble to bass",
     "strings-listed-from-bass",
 )
-LISTED_FROM_THE_SHORT_STRING = Says(
-    "from string 2 on, each string is higher than the one before, and string 1 is the treble side",
-    "list the strings from treble to bass; a short fifth string comes last",
-    "strings-listed-from-fifth",
-)
 
 
 # ---- any table
@@ -345,10 +340,17 @@ def perhaps_half_a_scale(scale: float) -> Says:
     return Says(what, remedy, "scale-perhaps-half")
 
 
+def listed_from_the_second(has_fifth: bool) -> Says:
+    """Strings that rise behind the first. ``has_fifth``: whether that may be a short fifth string."""
+    what = "from string 2 on, each string is higher than the one before, and string 1 is the treble side"
+    fifth = "; a short fifth string comes last" if has_fifth else ""
+    return Says(what, f"list the strings from treble to bass{fifth}", "strings-listed-from-second")
+
+
 def perhaps_a_whole_scale(nut_to_fret_12: float) -> Says:
     """A distance to fret 12 that is more likely the whole scale."""
     whole, twice = (Key("", "scale", f'"{round(mm, 2):g} mm"') for mm in (nut_to_fret_12, 2 * nut_to_fret_12))
-    remedy = ("if it is, write ", whole, " instead; if it is the distance from nut to fret 12, write ", twice)
+    remedy = ("remove it; if it is the whole scale, write ", whole, ", and if it is not, write ", twice)
     what = f"{round(nut_to_fret_12, 2):g} mm ({format_inches(nut_to_fret_12)}) looks like the whole scale"
     return Says(what, remedy, "half-perhaps-scale")
 

@@ -75,7 +75,12 @@ def blank_words(workup: Workup) -> Instructions:
             *_last_steps(workup),
         ),
         legend=_legend(workup),
-        notes=(*_heights(workup), crown_words.spread_in_words(workup), saddle_in_words(workup), _taste(workup)),
+        notes=(
+            *_heights(workup),
+            crown_words.spread_in_words(workup, is_new=True),
+            saddle_in_words(workup),
+            _taste(workup),
+        ),
         cautions=CAUTIONS,
         further=((ENLARGED, ENLARGED_DATUM),),
     )
@@ -117,7 +122,8 @@ def _two_piece_steps(workup: Workup) -> tuple[str, ...]:
 
 def _last_steps(workup: Workup) -> tuple[str, ...]:
     return (
-        crown_words.too_thin_step(workup) or "File the top away until only the stepped line is left standing.",
+        crown_words.too_thin_step(workup, is_new=True)
+        or "File the top away until only the stepped line is left standing.",
         "File each slot along its line, half its string deep.",
         "String up. Measure the action, and lower what is high.",
     )

@@ -49,10 +49,12 @@ def pattern_steps(workup: Workup, cut: str) -> tuple[str, ...]:
     return (too_thin,) if too_thin else (cut, gluing_step(workup), FILING_STEP)
 
 
-def too_thin_step(workup: Workup) -> str:
+def too_thin_step(workup: Workup, is_new: bool = False) -> str:
     """What to do with a crown that lacks the wood for where its strings should bear; empty if it has it."""
     if not outside_crown(workup):
         return ""
+    if is_new:
+        return f"Leave the top straight: steps would need a crown of {enough_crown_mm(workup):g} mm."
     return f"Leave this crown {_as_it_is(workup)}: steps would need one of {enough_crown_mm(workup):g} mm."
 
 
@@ -62,7 +64,9 @@ def too_thin_notes(workup: Workup) -> tuple[Note, ...]:
     if not strings:
         return ()
     what = f"{strings} of its strings should bear beyond a crown of {bridge.crown:g} mm"
-    remedy = ("a new bridge needs ", Key("bridge", "crown", f"{enough_crown_mm(workup):g}"))
+    enough = f"{enough_crown_mm(workup):g}"
+    feet = (" and ", Key("bridge", "thickness", enough)) if enough_crown_mm(workup) > bridge.thickness else ()
+    remedy = ("a new bridge needs ", Key("bridge", "crown", enough), *feet)
     return (Says(what, remedy, "crown-too-thin").note(Place(table="bridge", key="crown")),)
 
 
@@ -99,8 +103,8 @@ def bearing_line(workup: Workup) -> str:
     return f"{line}; outside the outline this crown has no wood" if outside_crown(workup) else line
 
 
-def spread_in_words(workup: Workup) -> str:
-    """Whether the spread of break points fits on the crown, and which strings are outside."""
+def spread_in_words(workup: Workup, is_new: bool = False) -> str:
+    """Whether the spread of break points fits on the crown, and which strings are outside. ``is_new``: it is to be made."""
     spread, crown = float(np.ptp(break_points_mm(workup))), workup.instrument.bridge.crown
     words = f"The strings should bear over a width of {round_half_up(spread, 1)} mm"
     outside = [str(n + 1) for n in outside_crown(workup)]
@@ -111,7 +115,7 @@ def spread_in_words(workup: Workup) -> str:
     strings = f"string{'s' if len(outside) > 1 else ''} {listed(outside)}"
     return (
         f"{words}: more than this crown of {crown:g} mm. For {strings} the wide line is outside it."
-        f" Use a thicker crown, or leave it {_as_it_is(workup)}."
+        f" Use a thicker crown, or leave it {'straight' if is_new else _as_it_is(workup)}."
     )
 
 

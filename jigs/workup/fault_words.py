@@ -38,6 +38,12 @@ def no_setback_so_high(action: Check) -> Says:
     return Says(what, action.remedy, "action-too-high-by-far")
 
 
+def no_setback_with_finger() -> Says:
+    """Strings without a bridge place because the finger of the file presses so deep, or so far behind the fret."""
+    what = "no bridge place would suit a finger that presses there, and so deep"
+    return Says(what, "measure both again, or leave them out: the usual ones then count", "finger-leaves-no-place")
+
+
 def perhaps_wound(entry: StringEntry, number: int) -> Question:
     """The question of a string that is thick for a plain one, and how to write a wound one. ``number`` counts from 1."""
     as_printed = Key("strings", "gauge", f'"{gauge_in_words(entry.gauge, True)}"')

@@ -5,6 +5,7 @@ It imports nothing else of the room but its words and its slant, so that the wor
 
 from collections.abc import Callable, Iterator
 from dataclasses import replace
+from functools import partial
 
 from geometry.arrays import FloatArray
 from geometry.compensation import NoSetbackError
@@ -28,6 +29,8 @@ def no_setback_faults(
         return [perhaps_half_a_scale(scale).at(Place(instrument.source, key="scale"))]
     if high := _high_action(instrument, solve):
         return [fault_words.no_setback_so_high(high).at(replace(high.place, source=instrument.source))]
+    if finger := _finger_fault(instrument, solve):
+        return [finger]
     asked = [(n, perhaps_wound(instrument, n)) for n in error.strings]
     return [
         fault_words.no_setback(error, question).at(
@@ -43,22 +46,34 @@ def _high_action(instrument: Instrument, solve: Callable[[Instrument], object]) 
     usual_mm = KIND_DEFAULTS[instrument.head.kind]["action"]["fret_12"]
     if action is None or instrument.action.fret_12 < usual_mm:
         return None
-    try:
-        solve(with_action(instrument, max(usual_mm, instrument.action.nut + instrument.action.relief)))
-    except (InputFaults, NoSetbackError):
+    lower = max(usual_mm, instrument.action.nut + instrument.action.relief)
+    return action if _is_solved(partial(with_action, instrument, fret_12=lower), solve) else None
+
+
+def _finger_fault(instrument: Instrument, solve: Callable[[Instrument], object]) -> Fault | None:
+    """The user's own finger, if all strings would have a bridge place with a usual one."""
+    finger, press = instrument.action.finger, instrument.action.press
+    usual_finger = partial(with_action, instrument, finger=None, press=None)
+    if (finger, press) == (None, None) or not _is_solved(usual_finger, solve):
         return None
-    return action
+    at = Place(instrument.source, "action", "finger" if press is None else "press")
+    return fault_words.no_setback_with_finger().at(at)
+
+
+def _is_solved(changed: Callable[[], Instrument], solve: Callable[[Instrument], object]) -> bool:
+    """Whether all strings of a changed instrument have a bridge place, and none of them breaks."""
+    try:
+        solve(changed())
+    except (InputFaults, NoSetbackError):
+        return False
+    return True
 
 
 def _is_perhaps_half(instrument: Instrument, solve: Callable[[Instrument], object]) -> bool:
     """Whether the strings pull too little, and all would have a bridge place on twice the scale, without breaking."""
     if instrument.head.frets_measured is not None or instrument.stringing.tension_n.mean() >= SLACK_N:
         return False
-    try:
-        solve(rescaled(instrument, 2 * instrument.head.scale_mm))
-    except (InputFaults, NoSetbackError):
-        return False
-    return True
+    return _is_solved(partial(rescaled, instrument, 2 * instrument.head.scale_mm), solve)
 
 
 def far_setback_checks(instrument: Instrument, setback_mm: FloatArray) -> Iterator[Check]:

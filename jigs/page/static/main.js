@@ -344,10 +344,17 @@ async function listened(spokenOf, all) {
 async function open(file) {
   if (!file) return;
   if (file.size > LARGEST_FILE) {
-    showFaults([{ code: "file-too-large", field: "", where: file.name, ...words.TOO_LARGE }]);
+    showFaults([{ code: "file-too-large", field: "", where: words.notOpened(file.name), ...words.TOO_LARGE }]);
     return;
   }
-  await startFrom({ name: file.name, text: await file.text() });
+  const other = { name: file.name, text: await file.text() };
+  const { fields, faults } = await ask("/open", { base: other });
+  if (fields === undefined) {
+    const where = words.notOpened(file.name);
+    showFaults(faults.map((/** @type {import("./ask.js").Fault} */ fault) => ({ ...fault, where })));
+    return;
+  }
+  await startFrom(other);
 }
 
 async function fromHere() {

@@ -29,7 +29,7 @@ def asked(*answers, more=30):
         ),
         (
             ("banjo", "", "", "", "", "2"),
-            "That is 2.00 mm (5/64 in).\nLook again: 2 mm is high; 0.1 mm to 0.75 mm is usual; measure the gap over fret 1,",
+            "That is 2.00 mm (5/64 in).\nLook again: 2 mm is high; up to 0.8 mm is usual on this scale; measure the gap",
         ),
         (
             ("banjo", "", "", "", "", "", ".010 .012 .016 .024 .010"),
@@ -47,7 +47,7 @@ def asked(*answers, more=30):
         (("banjo", "", "scale 34 in"), "\nLook again: 863.6 mm is unusual for a banjo (13 in to 33 in are common); "),
         (
             ("mandolin", *[""] * 6, "yes", "-1.2, 0.12, -0.6, 1"),
-            "\nLook again: a step of 0.12 mm is finer than a rule shows; write 0 for none, and others in millimetres.\n",
+            "\nLook again: a step of 0.12 mm is finer than a rule shows; check that it is in millimetres; write 0",
         ),
     ],
     ids=["action", "nut", "plain", "octave", "reversed", "scale", "step"],
@@ -96,4 +96,49 @@ def test_an_action_that_is_far_too_high_is_blamed_on_nothing_else(preset):
 def test_a_whole_scale_where_its_half_belongs_is_asked_about_and_not_blamed_on_the_strings(preset):
     status, _, wrong = run("draw", preset, "--set", "nut_to_fret_12=650")
     assert (status, wrong.count("\n")) == (2, 1), wrong
-    assert "650 mm (25 19/32 in) looks like the whole scale; if it is, write " in wrong
+    assert "650 mm (25 19/32 in) looks like the whole scale; remove it; if it is the whole scale, write " in wrong
+
+
+@pytest.mark.parametrize(
+    ("values", "key"),
+    [(("finger=10", "press=2"), "press"), (("finger=0.5", "press=0.5"), "press")],
+)
+def test_a_finger_without_any_bridge_place_is_blamed_on_nothing_else(values, key):
+    status, _, wrong = run("draw", "banjo", *(word for value in values for word in ("--set", f"action.{value}")))
+    assert (status, wrong.count("\n")) == (2, 1), wrong
+    assert wrong.startswith(
+        f"--set action.{key}: no bridge place would suit a finger that presses there, and so deep; "
+    )
+
+
+@pytest.mark.parametrize("answer", ["13.75 in", "26 1/4 in"])
+def test_the_presets_own_scale_is_not_taken_for_its_half(answer):
+    preset = {"13.75 in": "banjo-ukulele", "26 1/4 in": "banjo"}[answer]
+    assert "looks like the whole scale; if it is, write: scale " in asked(preset, "", answer)[2]
+
+
+def test_a_scale_on_which_most_strings_break_is_doubted_at_once():
+    assert (
+        "Look again: most of the preset's strings would break on this scale." in asked("banjo", "", "scale = 1333.6")[1]
+    )
+
+
+@pytest.mark.parametrize(
+    ("scale", "strings", "fifth"),
+    [
+        (667, (("G4", ".010", 5), ("D3", ".022w", 0), ("G3", ".014", 0), ("B3", ".012", 0), ("D4", ".010", 0)), True),
+        (350, (("G4", ".024", 0), ("C4", ".032", 0), ("E4", ".028", 0), ("A4", ".022", 0)), False),
+    ],
+    ids=["five", "four"],
+)
+def test_strings_from_the_second_on_are_asked_for_from_the_treble_side(tmp_path, scale, strings, fifth):
+    text = 'name = "Mine"\nkind = "banjo"\n' + f"scale = {scale}\n"
+    material = "steel" if fifth else "nylon"
+    for note, gauge, fret in strings:
+        text += f'[[strings]]\nnote = "{note}"\ngauge = "{gauge}"\nstarts_at_fret = {fret}\nmaterial = "{material}"\n'
+    (tmp_path / "mine.toml").write_text(text, encoding="utf-8")
+    status, _, noted = run("numbers", "mine.toml")
+    assert status == 0, noted
+    assert "from string 2 on, each string is higher" in noted
+    assert ("a short fifth string comes last" in noted) is fifth
+    assert "string 1 is lower than the last" not in noted

@@ -52,3 +52,33 @@ def test_long_line_that_cannot_be_read_is_refused_at_once(line):
     """The file of a damaged disk took half a minute before the user read a word."""
     with no_longer_than(1.0), pytest.raises(InputFaults, match=r"line 2.*cannot be read"):
         parse_toml(f"a = 1\n{line}\n", "mine.toml", "", "")
+
+
+@pytest.mark.parametrize("blank", ["\x0c", "\u2028", "\xa0", "\u3000", ' , ";"', "\t;"], ids=repr)
+@pytest.mark.parametrize(
+    ("command", "rows"),
+    [
+        (("readings", "banjo", "--file"), "1, 2, 1\n4, 2, -5\n"),
+        (("survey",), "1, 37.4\n2, 72.7\n3, 106.1\n4, 137.6\n5, 167.3\n"),
+    ],
+    ids=["readings", "survey"],
+)
+def test_a_line_with_nothing_to_read_counts_as_blank_wherever_it_is(tmp_path, command, rows, blank):
+    """A page break that an editor leaves at the end once ended the program."""
+    first = run(*command, _written(tmp_path / "plain.csv", rows))
+    assert first[0] == 0
+    for text in (f"{rows}{blank}\n", f"{blank}\n{rows}", f"{rows}{blank}"):
+        assert run(*command, _written(tmp_path / "plain.csv", text)) == first
+
+
+def _written(path, text):
+    path.write_text(text, encoding="utf-8", newline="")
+    return path
+
+
+@pytest.mark.parametrize(
+    ("line", "said"), [("gauge = .24", '".24"'), ("gauge = .10", '".10"'), ("core = .11", '".11"')]
+)
+def test_a_gauge_without_quotes_is_not_offered_as_millimetres(line, said):
+    key = line.partition(" ")[0]
+    assert f"write {key} = {said}" in str(_fault(f"[[strings]]\n{line}\n"))

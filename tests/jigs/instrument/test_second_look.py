@@ -70,23 +70,23 @@ def checks(preset, *changes):
             ("action", "nut"),
             0.8,
             "[action] nut",
-            "0.8 mm is high; 0.1 mm to 0.75 mm is usual; "
+            "0.8 mm is high; up to 0.75 mm is usual on this scale; "
             "measure the gap over fret 1, with the string open, and subtract a tenth of the action",
         ),
         (
             "banjo",
             ("action", "nut"),
-            0.05,
+            0,
             "[action] nut",
-            "0.05 mm is low; 0.1 mm to 0.75 mm is usual; "
-            "measure the gap over fret 1, with the string open, and subtract a tenth of the action",
+            "the strings would lie on the frets; if a zero fret bears the open strings, write [nut] zero_fret = true; "
+            "if not, measure the gap over fret 1, with the string open, and subtract a tenth of the action",
         ),
         (
             "mandolin",
             ("bridge", "steps", 1),
             0.12,
             "[bridge] steps",
-            "a step of 0.12 mm is finer than a rule shows; write 0 for none, and others in millimetres",
+            "a step of 0.12 mm is finer than a rule shows; check that it is in millimetres; write 0 for none",
         ),
         (
             "banjo",

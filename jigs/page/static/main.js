@@ -350,8 +350,8 @@ async function open(file) {
   const other = { name: file.name, text: await file.text() };
   const { fields, faults } = await ask("/open", { base: other });
   if (fields === undefined) {
-    const where = words.notOpened(file.name);
-    showFaults(faults.map((/** @type {import("./ask.js").Fault} */ fault) => ({ ...fault, where })));
+    const inFile = (/** @type {import("./ask.js").Fault} */ fault) => words.notOpened(file.name, fault.where);
+    showFaults(faults.map((/** @type {import("./ask.js").Fault} */ fault) => ({ ...fault, where: inFile(fault) })));
     return;
   }
   await startFrom(other);

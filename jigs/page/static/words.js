@@ -33,8 +33,8 @@ export const SILENT = { what: "the program behind this page does not answer", re
 export const PROGRAM_STOPPED =
   "The program has stopped. You can close this tab. Its address holds what you filled in: bookmark it to continue later.";
 
-/** @param {string} name a file that holds no instrument; the page stays as it was */
-export const notOpened = (name) => `${name} is not opened, and nothing was changed`;
+/** @param {string} name a file that holds no instrument; the page stays as it was @param {string} [where] in it */
+export const notOpened = (name, where = "") => `${name} is not opened, and nothing was changed${where && `. ${where}`}`;
 export const TOO_LARGE = { what: "this file is larger than a megabyte", remedy: "an instrument file is a page of text" };
 
 /** @param {number} count @param {string} from what the form started from */

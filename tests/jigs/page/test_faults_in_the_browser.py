@@ -4,6 +4,7 @@ from urllib.parse import quote
 
 import pytest
 from playwright.sync_api import expect
+from served import silence
 
 from jigs.page.form.fields import GROUPS, STRING_FIELDS
 
@@ -117,6 +118,19 @@ def test_file_with_a_mistake_in_it_is_refused_with_its_line(visit, tmp_path):
     here = visit()
     here.page.locator("#open").set_input_files(tmp_path / "broken.toml")
     expect(here.page.locator("#faults-list")).to_contain_text("Your file, line 2: ")
+
+
+@pytest.mark.parametrize("size", [20_000, 200_000], ids=["short", "long"])
+def test_file_that_is_no_instrument_is_refused_and_all_that_was_typed_stays(visit, tmp_path, size):
+    (tmp_path / "string1.wav").write_bytes(silence(size))
+    here = visit()
+    here.fill("scale", "26 in")
+    here.page.locator("#open").set_input_files(tmp_path / "string1.wav")
+    expect(here.page.locator("#faults-list")).to_contain_text("string1.wav is not opened, and nothing was changed")
+    expect(here.field("scale")).to_have_value("26 in")
+    expect(here.page.locator("#headline")).to_contain_text("Five-string banjo")
+    assert here.fill("action.fret_12", "2.8")["faults"] == []
+    expect(here.page.locator("#faults")).to_be_hidden()
 
 
 def test_file_that_is_too_large_is_refused_and_the_next_one_is_opened(visit, tmp_path):

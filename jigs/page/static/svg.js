@@ -6,7 +6,7 @@ const looks = new CSSStyleSheet();
 looks.replaceSync(`
   :host { color-scheme: light; }
   svg { display: block; width: var(--drawn-width); height: var(--drawn-height); background: #fff; }
-  text { font-family: "DejaVu Sans", sans-serif; }
+  text { font-family: "DejaVu Sans", sans-serif; text-rendering: geometricPrecision; }
   @media print {
     svg { width: var(--drawn-width-mm) !important; height: var(--drawn-height-mm) !important; }
   }

@@ -121,7 +121,7 @@ def test_file_with_a_mistake_in_it_is_refused_with_its_line(visit, tmp_path):
 
 
 @pytest.mark.parametrize("size", [20_000, 200_000], ids=["short", "long"])
-def test_file_that_is_no_instrument_is_refused_and_all_that_was_typed_stays(visit, tmp_path, size):
+def test_sound_opened_as_an_instrument_is_refused_and_all_that_was_typed_stays(visit, tmp_path, size):
     (tmp_path / "string1.wav").write_bytes(silence(size))
     here = visit()
     here.fill("scale", "26 in")

@@ -34,7 +34,7 @@ _DECIMAL_COMMA = re.compile(r"([\w.-]+)\s*=\s*([+-]?\d*,\d+)\b", re.ASCII)
 _DATE = re.compile(r"=\s*\d{1,4}([-./])\d{1,2}\1\d{1,4}\b", re.ASCII)
 _UNQUOTED = re.compile(r"([\w.-]+)\s*=\s*(#?[^\s\[\]{}\"'#](?:[^\[\]{}#]|(?<=\S)#)*)(#.*)?", re.ASCII)
 _WITHOUT_NOUGHT = re.compile(r"([+-]?)(\.\d+)", re.ASCII)
-_AS_PRINTED = re.compile(r"\.?0\d\d", re.ASCII)
+_AS_PRINTED = re.compile(r"\.?0\d\d|\.\d+", re.ASCII)
 _BRACKETED = re.compile(r"([\w.-]+)\s*=\s*\[([^\[\]{}\"'#]*)\]\s*(#.*)?", re.ASCII)
 _ONLY_SPACES = re.compile(r"[\d.]\s+[+.\d-]", re.ASCII)
 """Between two numbers, without a comma."""
@@ -204,12 +204,9 @@ def as_a_list(text: str) -> str:
     )
 
 
-_POINT_FIRST = re.compile(r"\.\d+", re.ASCII)
-
-
 def _value(given: str, is_gauge: bool) -> str:
     """A bare value as TOML has it: a gauge as packets print it in quotes, another number, or a text in quotes."""
-    if is_gauge and (_AS_PRINTED.fullmatch(given) or _POINT_FIRST.fullmatch(given)):
+    if is_gauge and _AS_PRINTED.fullmatch(given):
         return f'".{given.removeprefix(".")}"'
     if given.lower() in ("true", "false"):
         return given.lower()

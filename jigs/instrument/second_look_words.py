@@ -32,8 +32,9 @@ _PULL = {True: "string-slack", False: "string-tight"}
 
 def nylon_tight(pull_n: float, most_n: float) -> Says:
     """A nylon string that pulls like a steel one."""
-    what = f"{pull_n:.0f} N is tight for nylon" if pull_n >= most_n + 1 else f"{pull_n:.1f} N is tight for nylon"
-    return Says(what, f"up to {_newtons(most_n)} is usual; check its note, its gauge and the scale", _PULL[False])
+    pull = f"{round_half_up(pull_n, 0 if pull_n >= most_n + 1 else 1)} N"
+    remedy = f"up to {_newtons(most_n)} is usual; check its note, its gauge and the scale"
+    return Says(f"{pull} is tight for nylon", remedy, _PULL[False])
 
 
 def core_unusual(core: float, gauge: float, low: float, high: float) -> Says:

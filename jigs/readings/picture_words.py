@@ -18,7 +18,7 @@ NO_PLACE_READ = "No move is drawn: these readings do not place the bridge."
 
 
 TITLES = {
-    "verdict-stop": "Stop: leave the bridge here",
+    "verdict-stop": "Stop. Leave the bridge here",
     "verdict-read-again": "Read again, three times each",
     "verdict-read-next": "Right so far: read the others",
     "verdict-move": "Move, retune, read again",
@@ -43,7 +43,7 @@ def title_after(kinds: Iterable[str], verdict: str) -> str:
     """The job after a step, in a few words; of a verdict that another version wrote, that verdict.
 
     >>> title_after(("reading", "verdict-read-again"), "stop"), title_after((), "stop"), title_after((), "")
-    ('Read again, three times each', 'Stop: leave the bridge here', 'What was read')
+    ('Read again, three times each', 'Stop. Leave the bridge here', 'What was read')
     """
     known = [kind for kind in kinds if kind in TITLES]
     known += [kind for one, kind in _KINDS.items() if one.value == verdict]

@@ -393,7 +393,7 @@ def test_words_of_the_picture_do_not_overlap_and_nothing_is_cut_off(name, paper)
 @pytest.mark.parametrize(
     ("kinds", "verdict", "title"),
     [
-        (("reading", "verdict-stop"), "stop", "Stop: leave the bridge here"),
+        (("reading", "verdict-stop"), "stop", "Stop. Leave the bridge here"),
         (("reading", "verdict-read-again"), "stop", "Read again, three times each"),
         (("reading", "set-both", "verdict-move"), "move", "Move, retune, read again"),
         ((), "something else", "Something else is wrong"),

@@ -310,7 +310,7 @@ def test_bridge_of_any_size_keeps_its_words_legible(name, length, share, treble,
     [
         ({"treble": 3.5, "bass": -6.5}, "Move both ends"),
         ({"treble": 0, "bass": -7}, "Move the bass end"),
-        ({"treble": 1, "bass": -1}, "Stop: leave the bridge here"),
+        ({"treble": 1, "bass": -1}, "Stop. Leave the bridge here"),
         ({"treble": -22, "bass": -23}, "Something else is wrong"),
         ({"inner": 5, "diagnose": True}, "What was read"),
     ],
